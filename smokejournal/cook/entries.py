@@ -1,0 +1,358 @@
+"""Entries: what was said in a cook's log. Written once, never altered.
+
+Each kind is a frozen dataclass with a `kind` that names it in the journal file. Validation and the
+written form are in `entry_codec`; which entries still hold after strikes is in `log`.
+Masses are kg, lengths m, temperatures °C, speeds m/s, pressures hPa, times UTC seconds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, ClassVar, Literal, TypeAlias
+
+from smokejournal.cook.readings import Channel
+from smokejournal.cook.schedule import Schedule
+
+FoodClass = Literal["red_meat", "poultry", "ground", "fish", "ham", "other"]
+MassStage = Literal["raw", "prepared", "cooked", "served"]
+FuelMeasure = Literal["mass", "bags", "fraction"]
+Sky = Literal["clear", "few", "scattered", "broken", "overcast", "fog"]
+Precipitation = Literal["none", "drizzle", "rain", "snow", "sleet", "hail"]
+Exposure = Literal["sun", "shade", "dark"]
+WrapMaterial = Literal["foil", "paper", "leaves", "pan", "none"]
+
+
+@dataclass(frozen=True, slots=True)
+class CookOpened:
+    """A cook was begun on paper. Its first entry; `simulated` marks practice and demo for ever."""
+
+    kind: ClassVar[str] = "cook_opened"
+    title: str
+    zone: str
+    simulated: bool = False
+    place: str = ""
+    hopper_kg: float | None = None
+    ready_at_s: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class CookRenamed:
+    """The cook's title, or when it is wanted at the table, is now this."""
+
+    kind: ClassVar[str] = "cook_renamed"
+    title: str
+    ready_at_s: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ItemAdded:
+    """One piece or batch on the grate."""
+
+    kind: ClassVar[str] = "item"
+    name: str
+    food: FoodClass = "other"
+    label: str = ""
+    mass_kg: float | None = None
+    thickness_m: float | None = None
+    pieces: int = 1
+    bought_at: str = ""
+    price: float | None = None
+    currency: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PrepStep:
+    """Something done before the fire: brine, rinse, dry, rub. `duration_s` where it is known."""
+
+    kind: ClassVar[str] = "prep_step"
+    step: str
+    text: str = ""
+    duration_s: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ChannelSet:
+    """A channel is there, or is described anew (name, place, correction)."""
+
+    kind: ClassVar[str] = "channel"
+    channel: Channel
+
+
+@dataclass(frozen=True, slots=True)
+class LeadSet:
+    """Which channel leads the schedule, and which one checks it."""
+
+    kind: ClassVar[str] = "lead"
+    lead: str
+    check: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ScheduleSet:
+    """The schedule from now on. Stages keep their keys, so what is over stays over."""
+
+    kind: ClassVar[str] = "schedule"
+    schedule: Schedule
+
+
+@dataclass(frozen=True, slots=True)
+class ScheduleStarted:
+    """The first stage begins."""
+
+    kind: ClassVar[str] = "started"
+
+
+@dataclass(frozen=True, slots=True)
+class StageConfirmed:
+    """The cook says that this stage is over."""
+
+    kind: ClassVar[str] = "stage_confirmed"
+    stage: str
+
+
+@dataclass(frozen=True, slots=True)
+class StageSkipped:
+    """The cook passes over this stage."""
+
+    kind: ClassVar[str] = "stage_skipped"
+    stage: str
+
+
+@dataclass(frozen=True, slots=True)
+class StageExtended:
+    """This stage gets `by_s` more."""
+
+    kind: ClassVar[str] = "stage_extended"
+    stage: str
+    by_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class StagePutBack:
+    """Back to this stage. It runs afresh and then ends only on the cook's word."""
+
+    kind: ClassVar[str] = "stage_put_back"
+    stage: str
+
+
+@dataclass(frozen=True, slots=True)
+class Lid:
+    """The lid went up or down."""
+
+    kind: ClassVar[str] = "lid"
+    open: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Wrap:
+    """Wrapped in something, or unwrapped ("none")."""
+
+    kind: ClassVar[str] = "wrap"
+    material: WrapMaterial = "foil"
+    item: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Spritz:
+    """Sprayed or mopped."""
+
+    kind: ClassVar[str] = "spritz"
+    liquid: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ProbeMoved:
+    """A probe was moved or put back; what it says from now on is to be trusted again."""
+
+    kind: ClassVar[str] = "probe_moved"
+    channel: str
+    place: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class FuelAdded:
+    """Fuel went on top of what lies in the hopper. `mass_sd_kg` is how sure the mass is."""
+
+    kind: ClassVar[str] = "fuel_added"
+    lot: str
+    mass_kg: float
+    mass_sd_kg: float
+    measured: FuelMeasure = "mass"
+    price_per_kg: float | None = None
+    currency: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class FuelLevel:
+    """What lies in the hopper, as read. Zero is 'emptied'."""
+
+    kind: ClassVar[str] = "fuel_level"
+    mass_kg: float
+    mass_sd_kg: float
+    as_percent: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class WeatherObserved:
+    """The weather at the pit. What was not seen is None."""
+
+    kind: ClassVar[str] = "weather"
+    sky: Sky | None = None
+    air_c: float | None = None
+    humidity_pct: float | None = None
+    wind_m_s: float | None = None
+    gust_m_s: float | None = None
+    pressure_hpa: float | None = None
+    precipitation: Precipitation | None = None
+    exposure: Exposure | None = None
+    high_c: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """Anything worth writing down."""
+
+    kind: ClassVar[str] = "note"
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Photo:
+    """A picture, kept in the journal's folder under its hash."""
+
+    kind: ClassVar[str] = "photo"
+    sha256: str
+    suffix: str
+    caption: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class AlarmRaised:
+    """The program called the cook. `key` is what it is about; `text` is what it said."""
+
+    kind: ClassVar[str] = "alarm_raised"
+    key: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class AlarmAcknowledged:
+    """The cook answered. With `snooze_s` the call comes again after that, if it still holds."""
+
+    kind: ClassVar[str] = "alarm_acknowledged"
+    key: str
+    snooze_s: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Tasted:
+    """How it tasted: free text and marks 1 to 5 on scales of our own (`tasting.SCALES`)."""
+
+    kind: ClassVar[str] = "tasted"
+    text: str = ""
+    marks: Mapping[str, int] = field(default_factory=dict)
+    taster: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """A mass at one stage of the way from shop to plate."""
+
+    kind: ClassVar[str] = "weighed"
+    stage: MassStage
+    mass_kg: float
+    item: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class NextTime:
+    """What to do otherwise next time."""
+
+    kind: ClassVar[str] = "next_time"
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingsStruck:
+    """Readings of a channel from `from_s` to `to_s` (both included) do not count."""
+
+    kind: ClassVar[str] = "readings_struck"
+    channel: str
+    from_s: float
+    to_s: float
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class CookClosed:
+    """The cook is over."""
+
+    kind: ClassVar[str] = "cook_closed"
+
+
+@dataclass(frozen=True, slots=True)
+class Strike:
+    """Entry number `entry_id` does not hold. A strike can be struck: that is redo."""
+
+    kind: ClassVar[str] = "strike"
+    entry_id: int
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Unread:
+    """An entry of a kind or shape that this version does not know. Kept and shown, never folded."""
+
+    kind: ClassVar[str] = "unread"
+    written_kind: str
+    data: Mapping[str, Any]
+    why: str
+
+
+Payload: TypeAlias = (
+    CookOpened
+    | CookRenamed
+    | ItemAdded
+    | PrepStep
+    | ChannelSet
+    | LeadSet
+    | ScheduleSet
+    | ScheduleStarted
+    | StageConfirmed
+    | StageSkipped
+    | StageExtended
+    | StagePutBack
+    | Lid
+    | Wrap
+    | Spritz
+    | ProbeMoved
+    | FuelAdded
+    | FuelLevel
+    | WeatherObserved
+    | Note
+    | Photo
+    | AlarmRaised
+    | AlarmAcknowledged
+    | Tasted
+    | Weighed
+    | NextTime
+    | ReadingsStruck
+    | CookClosed
+    | Strike
+    | Unread
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One line of the log.
+
+    `id` is the order of writing within the journal. `at_s` is when it happened (it may be back-dated),
+    `recorded_s` when it was written.
+    """
+
+    id: int
+    at_s: float
+    recorded_s: float
+    what: Payload
