@@ -1,13 +1,13 @@
-"""What is wrong with something written, and where."""
+"""What is wrong with a value that is to be written, or was read, and where."""
 
 from __future__ import annotations
 
 
 class SchemaProblem(ValueError):
-    """A written value has the wrong shape or lies outside what can be.
+    """A value that can't stand as it is.
 
-    `where` names the field ("schedule.stages[2].rules[0].target_c"), `message` says in one plain
-    sentence what is wrong with it.
+    `where` names the field by its path ("mass_kg", "schedule.stages[2].rules[0].target_c"), so that
+    the message can be shown beside it; `message` is a plain sentence that says what to give instead.
     """
 
     def __init__(self, where: str, message: str) -> None:
