@@ -19,9 +19,9 @@ def struck_ids(entries: Iterable[Entry]) -> frozenset[int]:
     """
     struck: set[int] = set()
     for entry in sorted(entries, key=lambda e: e.id, reverse=True):
-        if isinstance(entry.what, Strike) and entry.id not in struck:
-            if entry.what.entry_id < entry.id:
-                struck.add(entry.what.entry_id)
+        what = entry.what
+        if isinstance(what, Strike) and entry.id not in struck and what.entry_id < entry.id:
+            struck.add(what.entry_id)
     return frozenset(struck)
 
 

@@ -22,7 +22,7 @@ PLAUSIBLE_C: dict[str, tuple[float, float]] = {
     "other": (-60.0, 500.0),
 }
 
-DEFAULT_GAP_S = 60.0
+DEFAULT_GAP_S = 120.0
 HAND_GAP_S = 1800.0
 
 

@@ -14,7 +14,7 @@ from smokejournal.cook.readings import Channel
 from smokejournal.cook.schedule import Rule, Schedule, Stage
 
 Phase = Literal["planned", "running", "done", "closed"]
-StageEnd = Literal["rule", "confirmed", "skipped", "put_back"]
+StageEnd = Literal["rule", "confirmed", "skipped", "put_back", "closed"]
 ChannelStatus = Literal["none", "good", "silent", "absurd", "jumped"]
 
 

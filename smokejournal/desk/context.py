@@ -1,0 +1,152 @@
+"""What every page shares: the program, the cook that is shown, units, ground, and what has changed.
+
+Changes come from the journal's writer thread. They cross to the painting thread in one place, here,
+by a signal to a bound method; pages only ever hear signals of this object.
+"""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable
+from concurrent.futures import Future
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from PySide6.QtCore import QObject, QTimer, Signal, Slot
+
+from smokejournal.cook.quantities import METRIC, Units
+from smokejournal.services.feeds import FeedControl
+from smokejournal.services.live import LiveCook
+from smokejournal.services.program import Program
+
+log = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True, slots=True)
+class Notice:
+    """Something to tell: what happened and what to do about it."""
+
+    text: str
+    cure: str = ""
+    kind: Literal["trouble", "done"] = "trouble"
+
+
+class Poster(QObject):
+    """Runs callables on the thread in which it was made."""
+
+    _asked = Signal(object)
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._asked.connect(self._run)
+
+    def post(self, work: Callable[[], None]) -> None:
+        """Have `work()` run on the owning thread, soon; in order. Callable from any thread."""
+        self._asked.emit(work)
+
+    @Slot(object)
+    def _run(self, work: Callable[[], None]) -> None:
+        work()
+
+
+class DeskContext(QObject):
+    """See the module. `cook_changed` carries a journal Change, `cook_chosen` a cook id or None."""
+
+    cook_changed = Signal(object)
+    cook_chosen = Signal(object)
+    units_changed = Signal()
+    ground_changed = Signal(str)
+    ticked = Signal(float)
+    notice_given = Signal(object)
+
+    def __init__(
+        self, program: Program, feeds: FeedControl | None = None, parent: QObject | None = None
+    ) -> None:
+        super().__init__(parent)
+        self.program = program
+        self.feeds = feeds
+        self.units: Units = METRIC
+        self.ground: str = "day"
+        self.chosen: int | None = None
+        self._poster = Poster(self)
+        self._unsubscribe = program.subscribe(self._change_written)
+        self._timer = QTimer(self)
+        self._timer.setInterval(1000)
+        self._timer.timeout.connect(self._tick)
+
+    def start_ticking(self) -> None:
+        """Begin the one-second tick that ages readings and looks for alarms."""
+        self._timer.start()
+
+    def close(self) -> None:
+        """Stop hearing and ticking. Safe to call twice."""
+        self._timer.stop()
+        self._unsubscribe()
+
+    def now_s(self) -> float:
+        """UTC seconds by the program's clock."""
+        return self.program.clock.now_s()
+
+    def live(self, cook_id: int) -> LiveCook:
+        """The cook with this id, kept up with its log."""
+        return self.program.live(cook_id)
+
+    def choose(self, cook_id: int | None) -> None:
+        """Show this cook on the pages."""
+        if cook_id != self.chosen:
+            self.chosen = cook_id
+            self.cook_chosen.emit(cook_id)
+
+    def set_units(self, units: Units) -> None:
+        """Show every quantity in these units from now on."""
+        if units != self.units:
+            self.units = units
+            self.units_changed.emit()
+
+    def set_ground(self, name: str) -> None:
+        """Tell everyone that the ground is now this one (the theme itself is applied by the app)."""
+        if name != self.ground:
+            self.ground = name
+            self.ground_changed.emit(name)
+
+    def tell(self, text: str, cure: str = "", kind: Literal["trouble", "done"] = "trouble") -> None:
+        """Show a notice."""
+        self.notice_given.emit(Notice(text, cure, kind))
+
+    def post(self, work: Callable[[], None]) -> None:
+        """Have `work()` run on the painting thread. Callable from any thread."""
+        self._poster.post(work)
+
+    def after(
+        self,
+        future: Future[Any],
+        done: Callable[[Any], None] | None = None,
+        failed: Callable[[BaseException], None] | None = None,
+    ) -> None:
+        """Call `done(result)` or `failed(error)` on the painting thread once the future is settled.
+
+        Without `failed` the trouble becomes a notice: with the error's own cure where it has one.
+        """
+
+        def settle() -> None:
+            error = future.exception()
+            if error is None:
+                if done is not None:
+                    done(future.result())
+            elif failed is not None:
+                failed(error)
+            else:
+                self.tell(
+                    getattr(error, "message", None) or str(error), getattr(error, "cure", "")
+                )
+
+        future.add_done_callback(lambda _: self._poster.post(settle))
+
+    def _change_written(self, change: object) -> None:
+        self._poster.post(lambda: self.cook_changed.emit(change))
+
+    @Slot()
+    def _tick(self) -> None:
+        now_s = self.now_s()
+        self.program.look_for_alarms(now_s)
+        self.ticked.emit(now_s)

@@ -1,0 +1,217 @@
+"""The three grounds (day, bright sun, night) and how every widget looks on them.
+
+Trace colours are from Paul Tol's 'muted' scheme (Technical note SRON/EPS/TN/09-002, issue 3.2, 2021),
+made to be told apart by colour-blind people. Each also has a dash and, on the score, an end label.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from PySide6.QtGui import QColor, QPalette
+from PySide6.QtWidgets import QApplication
+
+GroundName = Literal["day", "sun", "night"]
+Dash = tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """Colours (#rrggbb) and strokes of one ground.
+
+    `traces` are (colour, dash) pairs; a dash is in pen widths, empty for solid. `stroke_px` is the
+    width of a trace, `text_scale` multiplies type sizes.
+    """
+
+    name: GroundName
+    paper: str
+    raised: str
+    ink: str
+    faint: str
+    line: str
+    ember: str
+    ember_ink: str
+    good: str
+    traces: tuple[tuple[str, Dash], ...]
+    stroke_px: float = 2.0
+
+
+_SOLID: Dash = ()
+_LONG: Dash = (6, 3)
+_SHORT: Dash = (2, 2)
+_DOT: Dash = (1, 2.5)
+_DASH_DOT: Dash = (6, 2, 1, 2)
+_DASH_DOT_DOT: Dash = (6, 2, 1, 2, 1, 2)
+_LONG_GAP: Dash = (9, 4)
+_PAIR: Dash = (4, 2, 4, 6)
+_DASHES = (_SOLID, _LONG, _SHORT, _DASH_DOT, _DOT, _LONG_GAP, _DASH_DOT_DOT, _PAIR)
+
+_DARK_TRACES = ("#882255", "#332288", "#117733", "#aa4499", "#7a6a00", "#007788", "#cc6677", "#555555")
+_LIGHT_TRACES = (
+    "#ddcc77",
+    "#88ccee",
+    "#cc6677",
+    "#44aa99",
+    "#dddddd",
+    "#aaaa44",
+    "#cc88bb",
+    "#e0a060",
+)
+
+GROUNDS: dict[str, Ground] = {
+    "day": Ground(
+        name="day",
+        paper="#f7f3ea",
+        raised="#fffdf8",
+        ink="#23201b",
+        faint="#655d50",
+        line="#d5cbb8",
+        ember="#b0431a",
+        ember_ink="#ffffff",
+        good="#2c6639",
+        traces=tuple(zip(_DARK_TRACES, _DASHES, strict=True)),
+    ),
+    "sun": Ground(
+        name="sun",
+        paper="#ffffff",
+        raised="#ffffff",
+        ink="#000000",
+        faint="#333333",
+        line="#6b6b6b",
+        ember="#8a2a00",
+        ember_ink="#ffffff",
+        good="#0d4a1c",
+        traces=tuple(
+            zip(
+                (
+                    "#6b0f3f",
+                    "#21136e",
+                    "#0a4d20",
+                    "#7a1f6e",
+                    "#4f4400",
+                    "#004a55",
+                    "#8c2437",
+                    "#333333",
+                ),
+                _DASHES,
+                strict=True,
+            )
+        ),
+        stroke_px=3.0,
+    ),
+    "night": Ground(
+        name="night",
+        paper="#17120e",
+        raised="#211a14",
+        ink="#e2c9a4",
+        faint="#a98f6e",
+        line="#43372a",
+        ember="#e2763f",
+        ember_ink="#17120e",
+        good="#93b07c",
+        traces=tuple(zip(_LIGHT_TRACES, _DASHES, strict=True)),
+    ),
+}
+
+
+def apply_ground(app: QApplication, name: str) -> Ground:
+    """Dress the whole program in a ground and return it."""
+    ground = GROUNDS[name]
+    palette = QPalette()
+    for role, colour in (
+        (QPalette.ColorRole.Window, ground.paper),
+        (QPalette.ColorRole.WindowText, ground.ink),
+        (QPalette.ColorRole.Base, ground.raised),
+        (QPalette.ColorRole.AlternateBase, ground.paper),
+        (QPalette.ColorRole.Text, ground.ink),
+        (QPalette.ColorRole.Button, ground.raised),
+        (QPalette.ColorRole.ButtonText, ground.ink),
+        (QPalette.ColorRole.BrightText, ground.ember),
+        (QPalette.ColorRole.Highlight, ground.ember),
+        (QPalette.ColorRole.HighlightedText, ground.ember_ink),
+        (QPalette.ColorRole.PlaceholderText, ground.faint),
+        (QPalette.ColorRole.ToolTipBase, ground.raised),
+        (QPalette.ColorRole.ToolTipText, ground.ink),
+        (QPalette.ColorRole.Link, ground.ember),
+        (QPalette.ColorRole.Mid, ground.line),
+    ):
+        palette.setColor(role, QColor(colour))
+    for role in (QPalette.ColorRole.Text, QPalette.ColorRole.ButtonText):
+        palette.setColor(QPalette.ColorGroup.Disabled, role, QColor(ground.faint))
+    app.setStyle("Fusion")
+    app.setPalette(palette)
+    app.setStyleSheet(style_sheet(ground))
+    return ground
+
+
+def style_sheet(ground: Ground) -> str:
+    """The rules for every widget. Kinds are set as the dynamic property "kind"."""
+    g = ground
+    edge = 2 if g.name == "sun" else 1
+    return f"""
+QWidget {{ color: {g.ink}; }}
+QMainWindow, QDialog {{ background: {g.paper}; }}
+QLabel[kind="faint"] {{ color: {g.faint}; }}
+QLabel[kind="title"] {{ font-size: 22px; font-weight: 600; }}
+QLabel[kind="section"] {{ font-size: 15px; font-weight: 600; }}
+QLabel[kind="sentence"] {{ font-size: 24px; }}
+QLabel[kind="big"] {{ font-size: 52px; font-weight: 600; }}
+QLabel[kind="problem"] {{ color: {g.ember}; font-weight: 600; }}
+QLabel[kind="caution"] {{ color: {g.ink}; border-left: 3px solid {g.ember}; padding: 2px 0 2px 10px; }}
+QLabel[kind="good"] {{ color: {g.good}; }}
+QLineEdit, QTextEdit, QPlainTextEdit, QSpinBox, QDoubleSpinBox, QComboBox, QDateTimeEdit {{
+  background: {g.raised}; border: {edge}px solid {g.line}; border-radius: 4px; padding: 5px 7px;
+  selection-background-color: {g.ember}; selection-color: {g.ember_ink};
+}}
+QLineEdit:focus, QTextEdit:focus, QPlainTextEdit:focus, QSpinBox:focus, QDoubleSpinBox:focus,
+QComboBox:focus, QDateTimeEdit:focus {{ border: {edge}px solid {g.ember}; }}
+QLineEdit[wrong="true"] {{ border: 2px solid {g.ember}; }}
+QComboBox::drop-down {{ border: 0; width: 22px; }}
+QComboBox QAbstractItemView {{ background: {g.raised}; border: 1px solid {g.line}; }}
+QPushButton {{
+  background: {g.raised}; border: {edge}px solid {g.line}; border-radius: 4px; padding: 7px 14px;
+  min-height: 18px;
+}}
+QPushButton:hover {{ border-color: {g.faint}; }}
+QPushButton:focus {{ border: 2px solid {g.ember}; padding: 6px 13px; }}
+QPushButton:pressed, QPushButton:checked {{ background: {g.line}; }}
+QPushButton:disabled {{ color: {g.faint}; }}
+QPushButton[kind="ember"] {{
+  background: {g.ember}; color: {g.ember_ink}; border-color: {g.ember}; font-weight: 600;
+}}
+QPushButton[kind="ember"]:focus {{ border: 2px solid {g.ink}; }}
+QPushButton[kind="ember"]:disabled {{
+  background: {g.line}; color: {g.faint}; border-color: {g.line};
+}}
+QPushButton[kind="plain"] {{ background: transparent; border-color: transparent; }}
+QPushButton[kind="plain"]:focus {{ border: 2px solid {g.ember}; }}
+QToolButton {{ background: transparent; border: 1px solid transparent; border-radius: 4px; padding: 4px; }}
+QToolButton:focus {{ border: 1px solid {g.ember}; }}
+QListView, QTableView, QTreeView, QTextBrowser {{
+  background: {g.raised}; border: {edge}px solid {g.line}; border-radius: 4px;
+  gridline-color: {g.line};
+}}
+QListView::item, QTableView::item {{ padding: 4px 6px; }}
+QListView::item:selected, QTableView::item:selected {{ background: {g.ember}; color: {g.ember_ink}; }}
+QHeaderView::section {{
+  background: {g.paper}; color: {g.faint}; border: 0; border-bottom: 1px solid {g.line};
+  padding: 5px 6px; font-weight: 600;
+}}
+QScrollArea, QScrollArea > QWidget > QWidget {{ background: {g.paper}; border: 0; }}
+QFrame[kind="sheet"] {{ background: {g.raised}; border: {edge}px solid {g.line}; border-radius: 6px; }}
+QFrame[kind="rule"] {{ background: {g.line}; max-height: 1px; min-height: 1px; border: 0; }}
+QFrame[kind="notice"] {{ background: {g.raised}; border: 1px solid {g.line}; border-left: 5px solid {g.ember}; }}
+QFrame[kind="alarm"] {{ background: {g.ember}; border: 0; border-radius: 4px; }}
+QFrame[kind="alarm"] QLabel {{ color: {g.ember_ink}; font-size: 17px; font-weight: 600; }}
+QCheckBox, QRadioButton {{ spacing: 8px; padding: 3px 0; }}
+QMenuBar {{ background: {g.paper}; }}
+QMenuBar::item:selected, QMenu::item:selected {{ background: {g.ember}; color: {g.ember_ink}; }}
+QMenu {{ background: {g.raised}; border: 1px solid {g.line}; }}
+QToolTip {{ background: {g.raised}; color: {g.ink}; border: 1px solid {g.line}; }}
+QScrollBar:vertical {{ background: transparent; width: 12px; }}
+QScrollBar:horizontal {{ background: transparent; height: 12px; }}
+QScrollBar::handle {{ background: {g.line}; border-radius: 5px; min-height: 28px; min-width: 28px; }}
+QScrollBar::add-line, QScrollBar::sub-line {{ width: 0; height: 0; }}
+QSplitter::handle {{ background: {g.line}; }}
+"""
