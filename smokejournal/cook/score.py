@@ -8,60 +8,92 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from smokejournal.cook.readings import Trace
+from smokejournal.cook.readings import FloatArray, Trace
 
 Actual = Literal["planned", "actual", "running"]
+TargetRule = Literal["set", "rising", "falling", "at_least"]
+Symbol = Literal["lid", "wrap", "spritz", "fuel", "probe", "note", "photo", "alarm", "stage"]
 
 
 @dataclass(frozen=True, slots=True)
 class ScoreTrace:
-    """One channel's corrected readings. `breaks`: pieces between which nothing is drawn."""
+    """One channel's corrected readings, in pieces between which nothing is drawn.
+
+    `part` tells the lead and the check probe. `left_out` readings could be no temperature of this
+    kind; they break the trace and are counted here, never drawn.
+    """
 
     key: str
     label: str
     role: str
     pieces: tuple[Trace, ...]
     simulated: bool = False
+    part: Literal["", "lead", "check"] = ""
+    by_hand: bool = False
+    left_out: int = 0
 
 
 @dataclass(frozen=True, slots=True)
 class ScoreTarget:
-    """A stage's target temperature over the time in which it held (end None: still does)."""
+    """A stage's target temperature over the time in which it held (end None: still does).
+
+    `rule`: "set" is what the pit is set to; "rising" and "falling" end the stage when they are
+    reached; "at_least" is what has to be kept for time to count.
+    """
 
     from_s: float
     to_s: float | None
     value_c: float
     what: Literal["pit", "meat"]
+    rule: TargetRule = "set"
 
 
 @dataclass(frozen=True, slots=True)
 class ScoreBar:
-    """A stage in the stages lane."""
+    """A stage in the stages lane.
+
+    A planned bar ends at None when no rule of the stage says how long it takes; the next planned
+    one then begins where that stage truly ended, or is missing. `stage` is the stage's key.
+    """
 
     from_s: float
     to_s: float | None
     label: str
     row: Actual
+    stage: str = ""
+    skipped: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class ScoreMark:
-    """One entry in the marks lane. `symbol` is one of the few shapes that every drawing knows."""
+    """One entry in the marks lane. `symbol` is one of the few shapes that every drawing knows.
+
+    `text` is plain words without quantities; a mass that belongs to it is in `mass_kg`, to be
+    written in the reader's units. `to_s` where it lasted: a lid until it was shut, an alarm until
+    it was answered.
+    """
 
     at_s: float
     to_s: float | None
-    symbol: Literal["lid", "wrap", "spritz", "fuel", "probe", "note", "photo", "alarm", "stage"]
+    symbol: Symbol
     text: str
     entry_id: int
+    mass_kg: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class ScoreLevel:
-    """Fuel left in the hopper [kg] with its standard deviation, at one moment."""
+    """Fuel left in the hopper [kg] with its standard deviation, at one moment.
+
+    Two at the same moment are a step: fuel was added. `read` where it was read, not reckoned.
+    `joined`: whether what burned since the level before is known, so that a line may join them.
+    """
 
     at_s: float
     mass_kg: float
     sd_kg: float
+    read: bool = True
+    joined: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,8 +107,22 @@ class ScoreWeather:
 
 
 @dataclass(frozen=True, slots=True)
+class ScoreFan:
+    """What a channel is forecast to do [°C]: middle with a band, arrays of shape (n,)."""
+
+    key: str
+    at_s: FloatArray
+    low_c: FloatArray
+    middle_c: FloatArray
+    high_c: FloatArray
+
+
+@dataclass(frozen=True, slots=True)
 class Score:
-    """All of it. `from_s` to `to_s` is what there is to see; `now_s` None when the cook is over."""
+    """All of it. `from_s` to `to_s` is what there is to see; `now_s` None when the cook is over.
+
+    `fans` run on to the right of now. Nothing fills or draws them yet; a view makes room for them.
+    """
 
     zone: str
     from_s: float
@@ -89,3 +135,9 @@ class Score:
     marks: tuple[ScoreMark, ...] = ()
     fuel: tuple[ScoreLevel, ...] = ()
     weather: tuple[ScoreWeather, ...] = ()
+    fans: tuple[ScoreFan, ...] = ()
+
+    @property
+    def simulated(self) -> bool:
+        """True when any trace comes from a simulated pit."""
+        return any(trace.simulated for trace in self.traces)
