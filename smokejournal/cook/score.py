@@ -8,6 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+import numpy as np
+
 from smokejournal.cook.readings import FloatArray, Trace
 
 Actual = Literal["planned", "actual", "running"]
@@ -141,3 +143,11 @@ class Score:
     def simulated(self) -> bool:
         """True when any trace comes from a simulated pit."""
         return any(trace.simulated for trace in self.traces)
+
+
+def value_at(trace: ScoreTrace, at_s: float) -> float | None:
+    """The trace [°C] at a moment, between two readings on the line that joins them; None in gaps."""
+    for piece in trace.pieces:
+        if piece.at_s[0] <= at_s <= piece.at_s[-1]:
+            return float(np.interp(at_s, piece.at_s, piece.value_c))
+    return None
