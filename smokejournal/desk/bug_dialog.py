@@ -1,0 +1,149 @@
+"""The one dialog for what should never happen: it says what is safe and what to copy."""
+
+from __future__ import annotations
+
+import logging
+import platform
+import threading
+import traceback
+from types import TracebackType
+
+from PySide6.QtCore import QObject, Signal
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import (
+    QDialog,
+    QHBoxLayout,
+    QLabel,
+    QPlainTextEdit,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from smokejournal import __version__
+
+log = logging.getLogger(__name__)
+
+#: Errors beyond these are counted only: a fault that differs at every tick must not fill memory.
+MOST_KEPT = 20
+
+
+class BugDialog(QDialog):
+    """Not modal: the cook goes on behind it. Further errors are added to the same dialog."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("bugDialog")
+        self.setWindowTitle(self.tr("Something went wrong in the program"))
+        self.setModal(False)
+        self._title = QLabel(self.tr("Something went wrong in the program."), self)
+        self._title.setProperty("kind", "title")
+        self._safe = QLabel(
+            self.tr(
+                "The cook is safe: everything written so far is on disk, and recording goes on. "
+                "If a page no longer answers, close the program and start it again; it takes up "
+                "the cook where the log says."
+            ),
+            self,
+        )
+        self._safe.setObjectName("bugSafe")
+        self._safe.setWordWrap(True)
+        self._ask = QLabel(
+            self.tr("Copy the details below and send them to whoever looks after the program."),
+            self,
+        )
+        self._ask.setWordWrap(True)
+        self._ask.setProperty("kind", "faint")
+        self._details = QPlainTextEdit(self)
+        self._details.setObjectName("bugDetails")
+        self._details.setAccessibleName(self.tr("Details of the error"))
+        self._details.setReadOnly(True)
+        self._details.setLineWrapMode(QPlainTextEdit.LineWrapMode.NoWrap)
+        self._count = QLabel(self)
+        self._count.setObjectName("bugCount")
+        self._count.setProperty("kind", "faint")
+        self._copy = QPushButton(self.tr("&Copy details"), self)
+        self._copy.setObjectName("bugCopy")
+        self._copy.clicked.connect(self._on_copy)
+        self._close = QPushButton(self.tr("C&lose"), self)
+        self._close.setObjectName("bugClose")
+        self._close.clicked.connect(self.accept)
+        self._close.setDefault(True)
+        row = QHBoxLayout()
+        row.addWidget(self._count, 1)
+        row.addWidget(self._copy)
+        row.addWidget(self._close)
+        column = QVBoxLayout(self)
+        column.addWidget(self._title)
+        column.addWidget(self._safe)
+        column.addWidget(self._ask)
+        column.addWidget(self._details, 1)
+        column.addLayout(row)
+        self.resize(640, 420)
+
+    def show_details(self, details: str, count: int) -> None:
+        """Show these details, of `count` errors in all."""
+        self._details.setPlainText(details)
+        self._count.setText(
+            self.tr("{count} errors so far").format(count=count) if count > 1 else ""
+        )
+
+    def _on_copy(self) -> None:
+        QGuiApplication.clipboard().setText(self._details.toPlainText())
+        self._copy.setText(self.tr("Copied"))
+
+
+class BugReporter(QObject):
+    """Takes unexpected errors from any thread, writes them to the log file, shows each once."""
+
+    _arrived = Signal(object)
+    reported = Signal(str)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._lock = threading.Lock()
+        self._seen: dict[str, int] = {}
+        self._told: list[str] = []
+        self.dialog: BugDialog | None = None
+        self._arrived.connect(self._on_arrived)
+
+    def report(
+        self, kind: type[BaseException], error: BaseException | None, where: TracebackType | None
+    ) -> None:
+        """As sys.excepthook calls it. Safe on every thread."""
+        if issubclass(kind, KeyboardInterrupt | SystemExit):
+            return
+        details = "".join(traceback.format_exception(kind, error, where))
+        log.error("Unexpected error on thread %s\n%s", threading.current_thread().name, details)
+        # Two errors from the same lines are the same error, whatever values they speak of.
+        frames = [f"{f.filename}:{f.lineno}" for f in traceback.extract_tb(where)]
+        key = "|".join([kind.__name__, *frames]) if frames else details
+        with self._lock:
+            first = key not in self._seen
+            if first and len(self._seen) >= MOST_KEPT:
+                key = "others"
+                first = False
+            self._seen[key] = self._seen.get(key, 0) + 1
+        if first:
+            try:
+                self._arrived.emit(details)
+            except RuntimeError:
+                log.error("The window is gone; the error above is in this file only.")
+
+    def count(self) -> int:
+        """How many errors were reported, repeats included."""
+        with self._lock:
+            return sum(self._seen.values())
+
+    def _on_arrived(self, details: str) -> None:
+        self._told.append(details)
+        if self.dialog is None:
+            parent = self.parent()
+            self.dialog = BugDialog(parent if isinstance(parent, QWidget) else None)
+        head = (
+            f"smokejournal {__version__}, Python {platform.python_version()}, {platform.platform()}"
+        )
+        self.dialog.show_details("\n\n".join([head, *self._told]), self.count())
+        self.dialog.show()
+        self.dialog.raise_()
+        self.reported.emit(details)
