@@ -64,7 +64,8 @@ class ChannelState:
     `value_c` corrected, `raw_c` as it came, both of the last reading that came, trusted or not;
     `trend_c_per_h` over the last minutes of trusted readings, None where there are too few. `status`
     is "silent" when the last reading is older than the channel's gap, "absurd" when it can be no
-    temperature of this kind, "jumped" when it leapt as a probe does that was pulled out.
+    temperature of this kind, "jumped" when it leapt as a probe does that was pulled out; `since_s`
+    is when that began.
     """
 
     channel: Channel
@@ -73,6 +74,7 @@ class ChannelState:
     value_c: float | None = None
     raw_c: float | None = None
     trend_c_per_h: float | None = None
+    since_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,14 @@ from concurrent.futures import Future
 import numpy as np
 
 from smokejournal.cook.alarms import Alarm, AlarmBook
-from smokejournal.cook.entries import AlarmRaised, CookOpened, Entry, Payload, ReadingsStruck, Strike
+from smokejournal.cook.entries import (
+    AlarmRaised,
+    CookOpened,
+    Entry,
+    Payload,
+    ReadingsStruck,
+    Strike,
+)
 from smokejournal.cook.log import CookLog, holding, struck_ids
 from smokejournal.cook.progress import Progress, fold
 from smokejournal.cook.readings import FloatArray, Reading, Trace
@@ -39,7 +46,10 @@ class _GrowingTrace:
         self._value[: self._n] = trace.value_c
 
     def add(self, reading: Reading) -> bool:
-        """Add a reading; False when it was back-dated and so did not go at the end."""
+        """Add a reading; False when it was back-dated and so did not go at the end.
+
+        One that is there already is left alone: the load may have seen it before its commit was told.
+        """
         if self._n == self._at.size:
             self._at = np.concatenate([self._at, np.empty(self._n)])
             self._value = np.concatenate([self._value, np.empty(self._n)])
@@ -50,6 +60,8 @@ class _GrowingTrace:
         else:
             # A new array, since traces handed out earlier look into the old one.
             where = int(np.searchsorted(self._at[: self._n], reading.at_s))
+            if self._at[where] == reading.at_s:
+                return True
             self._at = np.insert(self._at, where, reading.at_s)
             self._value = np.insert(self._value, where, reading.value_c)
         self._n += 1
@@ -210,8 +222,12 @@ class LiveCook:
         """Take in what was written about this cook."""
         with self._lock:
             in_order = True
-            for entry in change.entries:
+            known = self._entries[-1].id if self._entries else 0
+            entries = tuple(entry for entry in change.entries if entry.id > known)
+            for entry in entries:
                 self._entries.append(entry)
+                if isinstance(entry.what, AlarmRaised):
+                    self._alarms.landed(entry.what.key)
                 in_order = in_order and not isinstance(entry.what, Strike | ReadingsStruck)
             for reading in change.readings:
                 growing = self._traces.get(reading.channel)
@@ -222,7 +238,7 @@ class LiveCook:
                 in_order = growing.add(reading) and in_order
             if self._progress is not None:
                 if in_order:
-                    in_order = self._progress.feed_all(change.entries, change.readings)
+                    in_order = self._progress.feed_all(entries, change.readings)
                 if not in_order:
                     self._progress = None
         for listener in tuple(self._listeners):

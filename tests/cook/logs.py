@@ -1,0 +1,60 @@
+"""Small logs for tests: write entries and readings in a few words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from smokejournal.cook.entries import (
+    ChannelSet,
+    CookOpened,
+    Entry,
+    LeadSet,
+    Payload,
+    ScheduleSet,
+    ScheduleStarted,
+)
+from smokejournal.cook.log import CookLog
+from smokejournal.cook.readings import Channel, Reading, trace_of
+from smokejournal.cook.schedule import Schedule, Stage
+
+T0 = 1_780_000_000.0
+PIT = Channel("pit", "Pit", role="pit")
+MEAT = Channel("meat", "Shoulder", role="meat")
+OTHER = Channel("other", "Shoulder, far end", role="meat")
+
+
+def cook_log(
+    stages: Sequence[Stage],
+    said: Sequence[tuple[float, Payload]] = (),
+    readings: Sequence[tuple[float, str, float]] = (),
+    *,
+    start: float | None = 0.0,
+    channels: Sequence[Channel] = (PIT, MEAT, OTHER),
+    check: str | None = "other",
+) -> CookLog:
+    """A log whose times are seconds after T0. `said` and `readings` in the order of writing."""
+    payloads: list[tuple[float, Payload]] = [(-600.0, CookOpened("Test cook", "UTC"))]
+    payloads += [(-600.0, ChannelSet(channel)) for channel in channels]
+    payloads += [(-600.0, LeadSet("meat", check))]
+    payloads += [(-600.0, ScheduleSet(Schedule("", tuple(stages))))]
+    if start is not None:
+        payloads.append((start, ScheduleStarted()))
+    payloads += list(said)
+    entries = tuple(
+        Entry(number, T0 + at, T0 + at, what) for number, (at, what) in enumerate(payloads, start=1)
+    )
+    by_channel: dict[str, list[Reading]] = {}
+    for at, channel, value in readings:
+        by_channel.setdefault(channel, []).append(Reading(T0 + at, channel, value))
+    return CookLog(1, entries, {key: trace_of(found) for key, found in by_channel.items()})
+
+
+def ramp(
+    channel: str, from_s: float, to_s: float, from_c: float, to_c: float, every_s: float = 10.0
+) -> list[tuple[float, str, float]]:
+    """Readings on a straight line, both ends included."""
+    count = round((to_s - from_s) / every_s)
+    return [
+        (from_s + n * every_s, channel, from_c + (to_c - from_c) * n / count)
+        for n in range(count + 1)
+    ]
