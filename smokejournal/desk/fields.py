@@ -410,6 +410,10 @@ class TextField(QWidget):
         self._show(self.problem())
         return self.is_ok()
 
+    def refuse(self, message: str) -> None:
+        """Show a message of the form's own, until the text is changed."""
+        self._show(message)
+
     def _show(self, message: str) -> None:
         self.message.setText(message)
         self.message.setVisible(bool(message))
