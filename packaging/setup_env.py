@@ -161,8 +161,9 @@ def _make(name: str, folder: Path, pins: Path, hold: BinaryIO) -> None:
     # say) still keeps the next set-up waiting until it has ended.
     shared = () if WINDOWS else (hold.fileno(),)
     python = str(python_in(folder))
-    _child([python, "-Im", "ensurepip", "--upgrade", "--default-pip"], shared, _PIP_MISSING)
-    say("[2/2] Fetching and installing the pinned packages (a few hundred MB the first time)")
+    command = [python, "-Im", "ensurepip", "--upgrade", "--default-pip"]
+    _child(command, shared, _PIP_MISSING, quiet=True)
+    say("[2/2] Fetching and installing the pinned packages (some 120 MB the first time)")
     install = ["install", "--disable-pip-version-check", "--no-input", "--require-hashes"]
     install += ["--only-binary", ":all:", "--requirement", str(pins)]
     _child([python, "-Im", "pip", *install], shared, _PIP_FAILED)
@@ -180,9 +181,12 @@ _PIP_FAILED = (
 )
 
 
-def _child(command: list[str], shared: tuple[int, ...], problem: str) -> None:
+def _child(
+    command: list[str], shared: tuple[int, ...], problem: str, *, quiet: bool = False
+) -> None:
     # pip's progress belongs with ours: stdout is the program's.
-    code = subprocess.call(command, stdout=sys.stderr, env=_clean_variables(), pass_fds=shared)
+    out = subprocess.DEVNULL if quiet else sys.stderr
+    code = subprocess.call(command, stdout=out, env=_clean_variables(), pass_fds=shared)
     if code != 0:
         raise SetupProblem(problem)
 
