@@ -186,6 +186,21 @@ QPushButton[kind="ember"]:disabled {{
 }}
 QPushButton[kind="plain"] {{ background: transparent; border-color: transparent; }}
 QPushButton[kind="plain"]:focus {{ border: 2px solid {g.ember}; }}
+QFrame#spine {{ background: {g.paper}; border: 0; border-right: {edge}px solid {g.line}; }}
+QPushButton[kind="spine"] {{
+  background: transparent; border: 0; border-left: 4px solid transparent; border-radius: 0;
+  text-align: left; padding: 9px 8px; font-size: 16px;
+}}
+QPushButton[kind="spine"]:checked {{ border-left: 4px solid {g.ember}; font-weight: 600; }}
+QPushButton[kind="spine"]:focus, QPushButton[kind="spine_small"]:focus {{ background: {g.line}; }}
+QPushButton[kind="spine_small"] {{
+  background: transparent; border: 0; border-left: 4px solid transparent; border-radius: 0;
+  text-align: left; padding: 5px 8px; color: {g.faint};
+}}
+QPushButton[kind="spine_small"]:checked {{ border-left: 4px solid {g.faint}; color: {g.ink}; }}
+QLabel[kind="practice"] {{
+  background: {g.line}; color: {g.ink}; padding: 4px; font-weight: 600;
+}}
 QToolButton {{ background: transparent; border: 1px solid transparent; border-radius: 4px; padding: 4px; }}
 QToolButton:focus {{ border: 1px solid {g.ember}; }}
 QListView, QTableView, QTreeView, QTextBrowser {{

@@ -1,0 +1,243 @@
+"""The only place where everything is wired together: journal, program, inputs, window."""
+
+from __future__ import annotations
+
+import logging
+import os
+import shutil
+import signal
+import sys
+import tempfile
+import threading
+import time
+from logging.handlers import RotatingFileHandler
+from pathlib import Path
+from types import FrameType
+
+from PySide6.QtCore import QCoreApplication, QEvent, QLocale, QObject, QTimer, Slot
+from PySide6.QtGui import QIcon
+from PySide6.QtWidgets import QApplication, QMessageBox, QWidget
+
+from smokejournal import __version__
+from smokejournal.cli import Asked
+from smokejournal.cook.alarms import Alarm
+from smokejournal.cook.words import install_translator
+from smokejournal.desk.bug_dialog import BugReporter
+from smokejournal.desk.context import DeskContext
+from smokejournal.desk.theme import apply_ground
+from smokejournal.desk.window import Window
+from smokejournal.host.notify import notifier
+from smokejournal.host.paths import journal_folder, log_folder
+from smokejournal.host.resources import ResourceMissing, resource_path
+from smokejournal.journal import Journal, JournalProblem
+from smokejournal.services import settings as settings_service
+from smokejournal.services.feeds import FeedControl
+from smokejournal.services.practice import clock_for
+from smokejournal.services.program import Program
+from smokejournal.services.settings import Settings
+
+log = logging.getLogger(__name__)
+
+EXIT_JOURNAL = 2
+
+
+def run_window(asked: Asked) -> int:
+    """Open the journal and show the window until it is closed. Returns the exit code."""
+    app = QApplication.instance() or QApplication([sys.argv[0]])
+    assert isinstance(app, QApplication)
+    app.setApplicationName("smokejournal")
+    app.setApplicationVersion(__version__)
+    install_translator(QCoreApplication.translate)
+    _set_icon(app)
+    apply_ground(app, "day")
+    throw_away = Path(tempfile.mkdtemp(prefix="smokejournal-demo-")) if asked.demo else None
+    folder = throw_away or asked.journal or journal_folder()
+    try:
+        if throw_away is not None:
+            _build_demo(throw_away)
+        journal = Journal.open(folder)
+    except JournalProblem as problem:
+        _tell_problem(problem)
+        return EXIT_JOURNAL
+    try:
+        _start_log(throw_away or log_folder())
+        return Desk(app, journal, asked).run()
+    finally:
+        journal.close()
+        if throw_away is not None:
+            shutil.rmtree(throw_away, ignore_errors=True)
+
+
+class Desk(QObject):
+    """Everything that lives while the window is open."""
+
+    def __init__(self, app: QApplication, journal: Journal, asked: Asked) -> None:
+        super().__init__()
+        self._app = app
+        self._journal = journal
+        self._bugs = BugReporter()
+        sys.excepthook = self._bugs.report
+        threading.excepthook = self._thread_failed
+        clock = clock_for(journal, asked.practice_pace)
+        self._program = Program(journal, clock)
+        self._feeds = FeedControl(self._program)
+        self.context = DeskContext(self._program, self._feeds)
+        self._loaded = settings_service.load(
+            journal, settings_service.for_country(QLocale.system().name()[-2:])
+        )
+        self._take_settings(self._loaded.settings)
+        self.window = Window(self.context)
+        self.window.ground_asked.connect(self._on_ground_asked)
+        self.window.settings_kept.connect(self._on_settings_kept)
+        self.window.closing.connect(self._on_closing)
+        self._bugs.setParent(self)
+        self._notifier = notifier()
+        self._program.on_alarm(self._alarm_raised)
+        if asked.practice_pace is not None:
+            text = self.tr("Practice: the clock runs {pace} times as fast.")
+            self.window.show_practice(text.format(pace=f"{asked.practice_pace:g}"))
+        if asked.demo:
+            self.window.show_practice(
+                self.tr("Demo: every cook here is invented, and nothing you do is kept.")
+            )
+        self._wake = QTimer(self)
+        self._wake.setInterval(400)
+        self._wake.timeout.connect(self._let_signals_in)
+
+    def run(self) -> int:
+        """Show the window, run until it is closed, and put everything away."""
+        for number in (signal.SIGINT, signal.SIGTERM):
+            signal.signal(number, self._on_signal)
+        self._wake.start()
+        under_way = self._program.under_way()
+        if under_way is not None:
+            self.context.choose(under_way)
+            self.window.show_page("tend")
+        else:
+            self.window.show_page("journal")
+        probe = _first_paint_probe(self.window)
+        self.window.show()
+        self.context.start_ticking()
+        QTimer.singleShot(0, self._settle_in)
+        code = self._app.exec()
+        del probe
+        self._put_away()
+        return code
+
+    @Slot()
+    def _settle_in(self) -> None:
+        """What can wait until the window is there."""
+        for refused in self._loaded.refused:
+            self.context.tell(
+                self.tr("The setting {name} could not be read.").format(name=refused.key),
+                self.tr("It stands at its default. Choose it again under Settings."),
+            )
+        for problem in self._feeds.resume():
+            self.context.tell(problem, self.tr("Set it up again on Bench."))
+
+    def _put_away(self) -> None:
+        self._wake.stop()
+        self._feeds.stop_all()
+        self.context.close()
+        self._program.close()
+        self.window.close()
+        self.window.deleteLater()
+        sys.excepthook = sys.__excepthook__
+        threading.excepthook = threading.__excepthook__
+
+    def _take_settings(self, kept: Settings) -> None:
+        self.context.set_units(kept.units)
+        apply_ground(self._app, kept.ground)
+        self.context.set_ground(kept.ground)
+
+    @Slot(str)
+    def _on_ground_asked(self, name: str) -> None:
+        apply_ground(self._app, name)
+        self.context.set_ground(name)
+        self.context.after(self._journal.set_setting("ground", name))
+
+    @Slot(object)
+    def _on_settings_kept(self, kept: object) -> None:
+        assert isinstance(kept, Settings)
+        self._take_settings(kept)
+
+    @Slot()
+    def _on_closing(self) -> None:
+        self._app.quit()
+
+    @Slot()
+    def _let_signals_in(self) -> None:
+        """Python looks at signals only while it runs; this lets it run now and then."""
+
+    def _on_signal(self, number: int, _: FrameType | None) -> None:
+        log.info("Signal %s: closing", number)
+        self.window.close()
+
+    def _alarm_raised(self, cook_id: int, alarm: Alarm) -> None:
+        del cook_id
+        self._app.alert(self.window)
+        self._notifier.notify("smokejournal", alarm.text, urgent=alarm.level == "insistent")
+
+    def _thread_failed(self, args: threading.ExceptHookArgs) -> None:
+        self._bugs.report(args.exc_type, args.exc_value, args.exc_traceback)
+
+
+def _build_demo(folder: Path) -> None:
+    from smokejournal.services.demo import make_demo
+
+    started_s = time.monotonic()
+    print("Building the demo journal, a few seconds …", file=sys.stderr, flush=True)
+    make_demo(folder, time.time())
+    print(f"Done in {time.monotonic() - started_s:.1f} s.", file=sys.stderr, flush=True)
+
+
+def _tell_problem(problem: JournalProblem) -> None:
+    print(f"{problem.message}\n{problem.cure}", file=sys.stderr)
+    if QApplication.platformName() == "offscreen":
+        return
+    box = QMessageBox(QMessageBox.Icon.Warning, "smokejournal", problem.message)
+    box.setInformativeText(problem.cure)
+    box.exec()
+
+
+def _set_icon(app: QApplication) -> None:
+    try:
+        app.setWindowIcon(QIcon(str(resource_path("icons", "smokejournal.svg"))))
+    except ResourceMissing as missing:
+        print(missing, file=sys.stderr)
+
+
+def _start_log(folder: Path) -> None:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        handler: logging.Handler = RotatingFileHandler(
+            folder / "smokejournal.log", maxBytes=1_000_000, backupCount=3, encoding="utf-8"
+        )
+    except OSError as error:
+        print(f"No log file can be written in {folder}: {error}", file=sys.stderr)
+        handler = logging.StreamHandler()
+    handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(name)s: %(message)s"))
+    root = logging.getLogger("smokejournal")
+    root.addHandler(handler)
+    root.setLevel(logging.INFO)
+
+
+class _FirstPaint(QObject):
+    """Prints the time of the window's first painting, for the bench, and leaves."""
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.Paint:
+            watched.removeEventFilter(self)
+            print(f"first paint {time.time():.6f}", flush=True)
+            QTimer.singleShot(0, QCoreApplication.quit)
+        return False
+
+
+def _first_paint_probe(window: Window) -> QObject | None:
+    if os.environ.get("SMOKEJOURNAL_STARTUP_PROBE") != "1":
+        return None
+    probe = _FirstPaint()
+    central = window.centralWidget()
+    assert isinstance(central, QWidget)
+    central.installEventFilter(probe)
+    return probe

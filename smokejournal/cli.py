@@ -1,0 +1,241 @@
+"""The command line: what was asked, and the commands that need no screen."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+from smokejournal import __version__
+
+EXIT_JOURNAL = 2
+EXIT_WRONG = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What the command line asked for. `command` None: the window."""
+
+    command: Literal["cooks", "where", "summary"] | None = None
+    journal: Path | None = None
+    demo: bool = False
+    practice_pace: float | None = None
+    cook: str = ""
+    pdf: Path | None = None
+    page: Literal["A4", "Letter"] = "A4"
+    units: Literal["metric", "us"] = "metric"
+    as_json: bool = False
+    at_s: float | None = None
+
+
+def parse(arguments: Sequence[str]) -> Asked:
+    """Read the command line; argparse prints help, the version or what is wrong, and leaves."""
+    parser = argparse.ArgumentParser(
+        prog="smokejournal",
+        description="A cook journal for smoking meat and fish: plan, tend, taste, learn.",
+    )
+    parser.add_argument("--version", action="version", version=f"smokejournal {__version__}")
+    parser.add_argument(
+        "--journal", type=Path, metavar="FOLDER", help="the folder of the journal to use"
+    )
+    parser.add_argument(
+        "--demo",
+        action="store_true",
+        help="open an invented journal that is thrown away afterwards",
+    )
+    parser.add_argument(
+        "--practice-pace",
+        type=_pace,
+        metavar="N",
+        help="let the clock run N times as fast, for practice; needs --journal or --demo",
+    )
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND")
+
+    cooks = commands.add_parser("cooks", help="list the cooks of the journal")
+    _shared(cooks)
+    where = commands.add_parser("where", help="say where a cook stands")
+    where.add_argument("cook", help="number of the cook, or 'last'")
+    where.add_argument(
+        "--at", type=float, metavar="S", help="at this moment, in seconds since 1970 (UTC)"
+    )
+    _shared(where)
+    summary = commands.add_parser("summary", help="print the summary of a cook, or write it as PDF")
+    summary.add_argument("cook", help="number of the cook, or 'last'")
+    summary.add_argument("--pdf", type=Path, metavar="FILE", help="write a PDF")
+    summary.add_argument("--page", choices=("A4", "Letter"), default="A4", help="paper size")
+    _shared(summary)
+
+    found = parser.parse_args(arguments)
+    if found.practice_pace is not None and found.journal is None and not found.demo:
+        parser.error("--practice-pace needs --journal or --demo: your own journal keeps real time")
+    if found.demo and found.journal is not None:
+        parser.error("--demo makes a journal of its own: leave out --journal")
+    if found.demo and found.command is not None:
+        parser.error("--demo opens the window: leave out the command")
+    return Asked(
+        command=found.command,
+        journal=found.journal,
+        demo=found.demo,
+        practice_pace=found.practice_pace,
+        cook=getattr(found, "cook", ""),
+        pdf=getattr(found, "pdf", None),
+        page=getattr(found, "page", "A4"),
+        units=getattr(found, "units", "metric"),
+        as_json=getattr(found, "json", False),
+        at_s=getattr(found, "at", None),
+    )
+
+
+def _shared(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--journal",
+        type=Path,
+        metavar="FOLDER",
+        default=argparse.SUPPRESS,
+        help="the folder of the journal to use",
+    )
+    parser.add_argument("--units", choices=("metric", "us"), default="metric", help="units to show")
+    parser.add_argument("--json", action="store_true", help="answer as JSON")
+
+
+def _pace(text: str) -> float:
+    try:
+        pace = float(text)
+    except ValueError:
+        pace = 0.0
+    if not 0.1 <= pace <= 10_000:
+        raise argparse.ArgumentTypeError("type a number from 0.1 to 10000")
+    return pace
+
+
+def run_command(asked: Asked) -> int:
+    """Run a command without a screen and return the exit code."""
+    from smokejournal.host.paths import journal_folder
+    from smokejournal.journal import Journal, JournalProblem
+
+    folder = asked.journal or journal_folder()
+    try:
+        journal = Journal.open(folder, read_only=True)
+        try:
+            return _run(asked, journal)
+        finally:
+            journal.close()
+    except JournalProblem as problem:
+        print(f"{problem.message}\n{problem.cure}", file=sys.stderr)
+        return EXIT_JOURNAL
+
+
+def _run(asked: Asked, journal: object) -> int:
+    from smokejournal.journal import Journal
+    from smokejournal.services.practice import clock_read_only
+    from smokejournal.services.program import Program
+
+    assert isinstance(journal, Journal)
+    program = Program(journal, clock_read_only(journal))
+    try:
+        if asked.command == "cooks":
+            return _cooks(asked, program)
+        cook_id = _find_cook(asked.cook, program)
+        if cook_id is None:
+            print(
+                f"There is no cook {asked.cook} in this journal. 'smokejournal cooks' lists them.",
+                file=sys.stderr,
+            )
+            return EXIT_WRONG
+        return _where(asked, program, cook_id) if asked.command == "where" else _summary(
+            asked, program, cook_id
+        )  # fmt: skip
+    finally:
+        program.close()
+
+
+def _find_cook(name: str, program: object) -> int | None:
+    from smokejournal.services.program import Program
+
+    assert isinstance(program, Program)
+    lines = program.cooks()
+    if name == "last":
+        return lines[0].id if lines else None
+    return next((line.id for line in lines if str(line.id) == name), None)
+
+
+def _cooks(asked: Asked, program: object) -> int:
+    from smokejournal.cook.quantities import date
+    from smokejournal.services.program import Program
+
+    assert isinstance(program, Program)
+    lines = program.cooks()
+    if asked.as_json:
+        told = [
+            {
+                "id": line.id,
+                "title": line.title,
+                "opened_s": line.opened_s,
+                "started_s": line.started_s,
+                "closed_s": line.closed_s,
+                "state": line.state,
+                "simulated": line.simulated,
+            }
+            for line in lines
+        ]
+        print(json.dumps(told, indent=1))
+        return 0
+    for line in lines:
+        marked = " (simulated)" if line.simulated else ""
+        print(
+            f"{line.id:>4}  {date(line.opened_s, line.zone):<12} {line.state:<10} {line.title}{marked}"
+        )
+    if not lines:
+        print("No cook has been opened yet.")
+    return 0
+
+
+def _where(asked: Asked, program: object, cook_id: int) -> int:
+    from smokejournal.cook.quantities import METRIC, US
+    from smokejournal.services.export import standing_json, standing_text
+    from smokejournal.services.program import Program
+
+    assert isinstance(program, Program)
+    live = program.live(cook_id)
+    standing = live.standing(asked.at_s)
+    if asked.as_json:
+        print(json.dumps(standing_json(standing), indent=1))
+    else:
+        print(standing_text(standing, US if asked.units == "us" else METRIC, live.zone))
+    return 0
+
+
+def _summary(asked: Asked, program: object, cook_id: int) -> int:
+    from smokejournal.cook.quantities import METRIC, US
+    from smokejournal.services.program import Program
+
+    assert isinstance(program, Program)
+    units = US if asked.units == "us" else METRIC
+    live = program.live(cook_id)
+    if asked.pdf is None:
+        from smokejournal.services.export import summary_json, summary_text
+
+        summary = live.summary()
+        print(
+            json.dumps(summary_json(summary), indent=1)
+            if asked.as_json
+            else summary_text(summary, units)
+        )
+        return 0
+    # A PDF is drawn by Qt, which takes the offscreen platform where there is no screen.
+    os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+    from smokejournal.services.export import summary_to_pdf
+
+    try:
+        summary_to_pdf(live, asked.pdf, asked.page, units)
+    except OSError as error:
+        print(f"{asked.pdf} could not be written: {error.strerror or error}.", file=sys.stderr)
+        print("Choose another folder with --pdf.", file=sys.stderr)
+        return EXIT_WRONG
+    print(f"Written: {asked.pdf}")
+    return 0
