@@ -1,0 +1,108 @@
+"""The rules of the house that an import linter cannot see."""
+
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+CLONE = Path(__file__).resolve().parent.parent
+QT = ("PySide6", "shiboken6", "pyqtgraph")
+DATABASE = ("sqlalchemy", "alembic")
+
+# Written so that this file does not find itself.
+FORBIDDEN = {
+    "a path of one machine": re.compile(
+        r"/(roo[t]|wor[k]|home|User[s])/\w|/op[t]/(pypi|wheels)|/tm[p]/\w|[A-Z]:\\User[s]\\"
+    ),
+    "a folder outside the clone": re.compile(r"\.\./share[d]\b"),
+    "the host of a package registry": re.compile(
+        r"pypi\.(org|python\.org)|pythonhosted\.or[g]|debian\.or[g]|registry\.npmj[s]|"
+        r"(extra-)?index-ur[l]"
+    ),
+}
+
+
+def python(*arguments: str, cwd: Path = CLONE, **variables: str) -> str:
+    """What a fresh interpreter prints, run without a screen."""
+    environment = {k: v for k, v in os.environ.items() if k not in ("DISPLAY", "WAYLAND_DISPLAY")}
+    environment.pop("QT_QPA_PLATFORM", None)
+    done = subprocess.run(
+        [sys.executable, *arguments],
+        cwd=cwd,
+        env=environment | variables,
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    return done.stdout
+
+
+def loaded_by(statement: str) -> set[str]:
+    """The top-level packages in memory after a statement."""
+    code = f"{statement}\nimport sys\nprint(*{{name.partition('.')[0] for name in sys.modules}})"
+    return set(python("-c", code).split())
+
+
+def modules_of(room: str) -> str:
+    """One import statement for every module of a room, so that a lazy door hides nothing."""
+    folder = CLONE / "smokejournal" / room
+    paths = sorted(path.relative_to(CLONE) for path in folder.rglob("*.py"))
+    names = [".".join(path.with_suffix("").parts).removesuffix(".__init__") for path in paths]
+    # Migrations are scripts that only the migration tool can load.
+    return "\n".join(f"import {name}" for name in names if ".migrations" not in name)
+
+
+@pytest.mark.parametrize("room", ["science", "cook", "services", "journal", "inputs"])
+def test_rooms_without_a_screen_load_no_qt(room: str) -> None:
+    assert not loaded_by(modules_of(room)).intersection(QT)
+
+
+@pytest.mark.parametrize("room", ["science", "cook"])
+def test_the_cook_and_the_sums_load_no_database(room: str) -> None:
+    assert not loaded_by(modules_of(room)).intersection((*DATABASE, "sqlite3", "serial"))
+
+
+def test_the_version_is_told_without_a_screen_and_without_qt(tmp_path: Path) -> None:
+    code = (
+        "import runpy, sys\n"
+        "sys.argv[1:] = ['--version']\n"
+        "try:\n"
+        "    runpy.run_module('smokejournal', run_name='__main__')\n"
+        "except SystemExit as end:\n"
+        "    assert not end.code, end.code\n"
+        "print(*{name.partition('.')[0] for name in sys.modules})\n"
+    )
+    told, loaded = python("-c", code, cwd=tmp_path, PYTHONPATH=str(CLONE)).splitlines()
+    from smokejournal import __version__
+
+    assert told == f"smokejournal {__version__}"
+    assert not set(loaded.split()).intersection(QT + DATABASE)
+
+
+def tracked_files() -> list[Path]:
+    listed = subprocess.run(
+        ["git", "ls-files", "-z"], cwd=CLONE, capture_output=True, text=True, check=False
+    )
+    if listed.returncode != 0:
+        pytest.skip("not in a clone")
+    return [CLONE / name for name in listed.stdout.split("\0") if name]
+
+
+@pytest.mark.parametrize("what", FORBIDDEN)
+def test_no_tracked_file_names(what: str) -> None:
+    found = []
+    for path in tracked_files():
+        if not path.is_file():  # removed, and the removal not yet committed
+            continue
+        content = path.read_bytes()
+        if b"\0" in content:  # a picture or a database; both are looked at by eye
+            continue
+        for number, line in enumerate(content.decode("utf-8").splitlines(), 1):
+            if FORBIDDEN[what].search(line):
+                found.append(f"{path.relative_to(CLONE)}:{number}: {line.strip()[:120]}")
+    assert not found, "\n".join(found)
