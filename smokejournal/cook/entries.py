@@ -38,11 +38,15 @@ class CookOpened:
 
 @dataclass(frozen=True, slots=True)
 class CookRenamed:
-    """The cook's title, or when it is wanted at the table, is now this."""
+    """The cook's title, or when it is wanted at the table, is now this.
+
+    `place` None leaves the place as it was.
+    """
 
     kind: ClassVar[str] = "cook_renamed"
     title: str
     ready_at_s: float | None = None
+    place: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

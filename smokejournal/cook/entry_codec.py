@@ -194,7 +194,11 @@ _CHECKS: dict[type, dict[str, Check]] = {
         "hopper_kg": _maybe(_MASS),
         "ready_at_s": _maybe(_MOMENT),
     },
-    kinds.CookRenamed: {"title": _NEEDED, "ready_at_s": _maybe(_MOMENT)},
+    kinds.CookRenamed: {
+        "title": _NEEDED,
+        "ready_at_s": _maybe(_MOMENT),
+        "place": _maybe(_ANY_TEXT),
+    },
     kinds.ItemAdded: {
         "name": _NEEDED,
         "food": _one_of(kinds.FoodClass),

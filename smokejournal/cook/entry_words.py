@@ -71,7 +71,7 @@ def _opened(what: e.CookOpened, units: Units, names: Names) -> str:
 
 
 def _renamed(what: e.CookRenamed, units: Units, names: Names) -> str:
-    text = translate("Entry", "Called {title}").format(title=what.title)
+    text = _join(translate("Entry", "Called {title}").format(title=what.title), what.place or "")
     if what.ready_at_s is None:
         return text
     when = date_time(what.ready_at_s, names.zone, units)

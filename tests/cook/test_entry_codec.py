@@ -105,7 +105,9 @@ PAYLOADS: dict[str, st.SearchStrategy] = {
         hopper_kg=maybe(mass),
         ready_at_s=maybe(moment),
     ),
-    "cook_renamed": st.builds(kinds.CookRenamed, title=text, ready_at_s=maybe(moment)),
+    "cook_renamed": st.builds(
+        kinds.CookRenamed, title=text, ready_at_s=maybe(moment), place=maybe(any_text)
+    ),
     "item": st.builds(
         kinds.ItemAdded,
         name=text,
