@@ -1,0 +1,89 @@
+"""One column's text to a temperature, or the reason why it gives none. Nothing is guessed."""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from typing import Literal
+
+from smokejournal.cook.words import translate
+from smokejournal.inputs.source import Refused, Value
+from smokejournal.science.units import ZERO_C_IN_K, c_from_f
+
+Unit = Literal["C", "F", "K"]
+Decimal = Literal[".", ","]
+
+#: What a thermometer could send at all. Whether it fits a pit or meat is judged where it is read.
+LOWEST_C = -ZERO_C_IN_K
+HIGHEST_C = 2000.0
+
+_NUMBER = {
+    ".": re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?"),
+    ",": re.compile(r"[+-]?(?:[0-9]+(?:,[0-9]*)?|,[0-9]+)(?:[eE][+-]?[0-9]+)?"),
+}
+_UNIT_AFTER = re.compile(r"\s*(?:°|deg)?\s*([CFK])", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column of a line.
+
+    `source` names it: the key or, in a delimited line, its number from 1; in JSON a path with dots.
+    `channel` is the channel it feeds, empty to ignore it. The number times `scale` is in `unit`.
+    """
+
+    source: str
+    channel: str = ""
+    unit: Unit = "C"
+    scale: float = 1.0
+    label: str = ""
+
+
+def to_celsius(number: float, unit: Unit) -> float:
+    """Temperature [°C] of `number` in `unit`."""
+    if unit == "F":
+        return c_from_f(number)
+    return number - ZERO_C_IN_K if unit == "K" else number
+
+
+def read_cell(column: Column, text: str, decimal: Decimal) -> Value | Refused:
+    """The value that `text` gives in this column, or why it gives none.
+
+    A unit written behind the number must be the column's own: it is never converted silently.
+    """
+    stripped = text.strip()
+
+    def refused(reason: str) -> Refused:
+        return Refused(reason, stripped, column.source)
+
+    if not stripped:
+        return refused(translate("Inputs", "empty"))
+    match = _NUMBER[decimal].match(stripped)
+    if match is None:
+        return refused(translate("Inputs", "not a number"))
+    number, after = match.group(), stripped[match.end() :]
+    if after:
+        unit = _UNIT_AFTER.fullmatch(after)
+        if unit is None:
+            other = "," if decimal == "." else "."
+            if after.startswith(other) or stripped.startswith(other):
+                return refused(translate("Inputs", "the other decimal mark than set"))
+            return refused(translate("Inputs", "not a number"))
+        if unit.group(1).upper() != column.unit:
+            return refused(translate("Inputs", "another unit than set"))
+    value_c = to_celsius(float(number.replace(",", ".")) * column.scale, column.unit)
+    if not math.isfinite(value_c) or not LOWEST_C <= value_c <= HIGHEST_C:
+        return refused(translate("Inputs", "no thermometer reads this"))
+    return Value(column.channel, column.source, number, value_c)
+
+
+def written_unit(text: str) -> Unit | None:
+    """The unit that stands behind the number in `text`, or None."""
+    stripped = text.strip()
+    match = _NUMBER["."].match(stripped) or _NUMBER[","].match(stripped)
+    unit = _UNIT_AFTER.fullmatch(stripped[match.end() :]) if match else None
+    if unit is None:
+        return None
+    letter = unit.group(1).upper()
+    return "C" if letter == "C" else "F" if letter == "F" else "K"

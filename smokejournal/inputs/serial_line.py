@@ -1,0 +1,246 @@
+"""Readings over a serial line: a thread that reads, reopens the port when it is gone, and never
+invents anything."""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from typing import Any, Protocol, TypeAlias
+
+import serial
+
+from smokejournal.cook.schema import SchemaProblem
+from smokejournal.cook.words import translate
+from smokejournal.inputs.config_fields import Fields
+from smokejournal.inputs.framing import Frame, LineFramer
+from smokejournal.inputs.line_format import LineFormat, format_from_json
+from smokejournal.inputs.source import HeardLine, Now, Refused
+from smokejournal.inputs.worker import BATCH_S, Worker
+
+_TERMINAL: tuple[type[Exception], ...] = ()
+if sys.platform != "win32":
+    import termios
+
+    _TERMINAL = (termios.error,)
+
+#: What pyserial lets through when a port can't be used or is gone.
+_TROUBLE = (serial.SerialException, OSError, *_TERMINAL)
+
+BYTE_SIZES = (5, 6, 7, 8)
+PARITIES = ("N", "E", "O", "M", "S")
+STOP_BITS = (1.0, 1.5, 2.0)
+
+REOPEN_S = 1.0
+READ_TIMEOUT_S = 0.05
+
+#: Bytes that come sooner than this after opening [s, real time] may begin in the middle of a line.
+SETTLE_S = 0.04
+
+
+@dataclass(frozen=True, slots=True)
+class SerialConfig:
+    """How a port is opened and read. `dtr` and `rts`: set on, set off, or None to leave them be."""
+
+    port: str
+    speed: int = 9600
+    byte_size: int = 8
+    parity: str = "N"
+    stop_bits: float = 1.0
+    dtr: bool | None = None
+    rts: bool | None = None
+    format: LineFormat = field(default_factory=LineFormat)
+
+    def to_json(self) -> dict[str, Any]:
+        """Its written form."""
+        return {
+            "kind": "serial",
+            "version": 1,
+            "port": self.port,
+            "speed": self.speed,
+            "byte_size": self.byte_size,
+            "parity": self.parity,
+            "stop_bits": self.stop_bits,
+            "dtr": self.dtr,
+            "rts": self.rts,
+            "format": self.format.to_json(),
+        }
+
+
+def serial_from_json(data: object, where: str = "input") -> SerialConfig:
+    """The configuration that `data` is the written form of."""
+    known = ("kind", "version", "port", "speed", "byte_size", "parity", "stop_bits")
+    given = Fields(data, where, (*known, "dtr", "rts", "format"))
+    given.version(1)
+    stop_bits = given.number("stop_bits", 1.0, 2.0, 1.0)
+    if stop_bits not in STOP_BITS:
+        raise SchemaProblem(f"{where}.stop_bits", translate("Inputs", "Stop bits are 1, 1.5 or 2."))
+    return SerialConfig(
+        port=given.text("port", 1, 1000),
+        speed=given.whole("speed", 50, 4_000_000, 9600) or 9600,
+        byte_size=given.whole("byte_size", 5, 8, 8) or 8,
+        parity=given.choice("parity", PARITIES, "N"),
+        stop_bits=stop_bits,
+        dtr=given.flag("dtr", None),
+        rts=given.flag("rts", None),
+        format=format_from_json(given.data.get("format", {"kind": "delimited"}), f"{where}.format"),
+    )
+
+
+class StreamLost(Exception):
+    """The stream can't be opened or is gone. The message says why, for people."""
+
+
+class ByteStream(Protocol):
+    """Bytes that come in, from a port or from a test."""
+
+    def read(self) -> bytes:
+        """What has come; waits a moment for it. Empty when nothing came; StreamLost when gone."""
+        ...
+
+    def close(self) -> None:
+        """Give it back. Never raises."""
+        ...
+
+
+Opener: TypeAlias = Callable[[SerialConfig], ByteStream]
+
+
+class _Port:
+    def __init__(self, port: serial.Serial) -> None:
+        self._port = port
+
+    def read(self) -> bytes:
+        try:
+            first = self._port.read(1)
+            waiting = self._port.in_waiting if first else 0
+            return bytes(first + self._port.read(waiting)) if waiting else bytes(first)
+        except (*_TROUBLE, TypeError) as trouble:  # TypeError: gone between two calls
+            raise StreamLost(str(trouble)) from trouble
+
+    def close(self) -> None:
+        try:
+            self._port.close()
+        except _TROUBLE:
+            return  # it is gone already, which is what closing wants
+
+
+def open_port(config: SerialConfig) -> ByteStream:
+    """Open the port for this program alone. StreamLost when it can't be."""
+    try:
+        port = serial.Serial()
+        port.port = config.port
+        port.baudrate = config.speed
+        port.bytesize = config.byte_size
+        port.parity = config.parity
+        port.stopbits = int(config.stop_bits) if config.stop_bits != 1.5 else 1.5
+        port.timeout = READ_TIMEOUT_S
+        port.exclusive = True
+        if config.dtr is not None:
+            port.dtr = config.dtr
+        if config.rts is not None:
+            port.rts = config.rts
+        port.open()
+    except (*_TROUBLE, ValueError) as trouble:
+        raise StreamLost(_why(config.port, trouble)) from trouble
+    return _Port(port)
+
+
+def _why(path: str, trouble: Exception) -> str:
+    number = getattr(trouble, "errno", None)
+    text = str(trouble)
+    if number == 2 or "FileNotFoundError" in text:
+        return translate("Inputs", "There is no port {port}. Is the cable in?").format(port=path)
+    if number == 13 or "PermissionError" in text or "Permission denied" in text:
+        return translate(
+            "Inputs",
+            "Port {port} may not be opened. On Linux, add yourself to the group that owns it "
+            "(often “dialout”) and log in again.",
+        ).format(port=path)
+    if number in (11, 16) or "exclusively lock" in text or "busy" in text:
+        return translate(
+            "Inputs", "Port {port} is in use by another program. Close that one."
+        ).format(port=path)
+    return translate("Inputs", "Port {port} can't be opened: {why}").format(port=path, why=text)
+
+
+class SerialSource(Worker):
+    """Reads a port until it is stopped; opens it again a second after it was lost."""
+
+    def __init__(
+        self,
+        config: SerialConfig,
+        now: Now,
+        opener: Opener = open_port,
+        reopen_s: float = REOPEN_S,
+        batch_s: float = BATCH_S,
+    ) -> None:
+        super().__init__(now, batch_s)
+        self.config = config
+        self._opener = opener
+        self._reopen_s = reopen_s
+        self._framer = LineFramer()
+
+    def work(self) -> None:
+        """Open, read until it is lost, wait, open again."""
+        opened_before = False
+        while not self.stopping:
+            try:
+                stream = self._opener(self.config)
+            except StreamLost as lost:
+                again = translate("Inputs", "Trying again every second.")
+                self.say("lost" if opened_before else "waiting", f"{lost} {again}")
+                self.pause(self._reopen_s)
+                continue
+            opened_before = True
+            self.say(
+                "open", translate("Inputs", "Port {port} is open.").format(port=self.config.port)
+            )
+            try:
+                self._read(stream)
+            except StreamLost:
+                self._lost()
+                self.pause(self._reopen_s)
+            finally:
+                stream.close()
+                self.pass_on(everything=True)
+
+    def _read(self, stream: ByteStream) -> None:
+        opened_at = time.monotonic()
+        begun = False
+        while not self.stopping:
+            data = stream.read()
+            if data:
+                at_s = self.now()
+                if not begun:
+                    self._framer.begin(time.monotonic() - opened_at < SETTLE_S)
+                    begun = True
+                self.hand_over([self._heard(frame, at_s) for frame in self._framer.feed(data)])
+            else:
+                self.pass_on()
+
+    def _lost(self) -> None:
+        cut = self._framer.rest()
+        self._framer.begin(False)
+        if cut:
+            reason = translate("Inputs", "cut off at its end, because the line was lost")
+            text = translate("Inputs", "({count} bytes)").format(count=cut)
+            self.hand_over([HeardLine(self.now(), text, (), (Refused(reason, text),))])
+        self.say(
+            "lost",
+            translate(
+                "Inputs", "Port {port} is gone. Put the cable back; it is opened again by itself."
+            ).format(port=self.config.port),
+        )
+
+    def _heard(self, frame: Frame, at_s: float) -> HeardLine:
+        if frame.problem:
+            return HeardLine(at_s, frame.text, (), (Refused(frame.problem, frame.text),))
+        parsed = self.config.format.parse(frame.text)
+        return HeardLine(at_s, frame.text, parsed.values, parsed.refused)
+
+
+def with_format(config: SerialConfig, form: LineFormat) -> SerialConfig:
+    """The same port read in another way."""
+    return replace(config, format=form)
