@@ -136,7 +136,8 @@ def python_in(folder: Path) -> Path:
 
 def _key(pins: Path) -> str:
     interpreter = os.path.realpath(getattr(sys, "_base_executable", sys.executable))
-    parts = (RECIPE, sys.version, platform.machine(), interpreter, str(CLONE))
+    version = f"{platform.python_implementation()} {platform.python_version()}"
+    parts = (RECIPE, version, platform.machine(), interpreter, str(CLONE))
     digest = hashlib.sha256(pins.read_bytes())
     digest.update("\0".join(parts).encode())
     return digest.hexdigest()[:12]
