@@ -91,7 +91,7 @@ class Course:
             return self.channels.get(self.setting.lead or "")
         if channel == CHECK:
             return self.channels.get(self.setting.check or "")
-        if channel == PIT and PIT not in self.channels:
+        if channel == PIT:
             return next((c for c in self.channels.values() if c.role == "pit"), None)
         return self.channels.get(channel)
 

@@ -29,21 +29,24 @@ class Step:
 
 
 class ScheduleDraft:
-    """A schedule being edited. `locked` stages are over or under way: they stay as and where they are.
+    """A schedule being edited.
 
-    `taken` are stage keys that the log already speaks of.
+    `locked` stages are over: they stay as and where they are. `pinned` ones are under way: they may be
+    changed, but stay where they are. `taken` are stage keys that the log already speaks of.
     """
 
     def __init__(
         self,
         schedule: Schedule | None = None,
         locked: Collection[str] = (),
+        pinned: Collection[str] = (),
         taken: Collection[str] = (),
     ) -> None:
         start = schedule if schedule is not None else Schedule()
         self._past: list[Step] = [Step(start)]
         self._future: list[Step] = []
         self._locked = frozenset(locked)
+        self._pinned = frozenset(pinned)
         self._taken = set(taken) | {stage.key for stage in start.stages}
         self._kept = start
 
@@ -56,6 +59,11 @@ class ScheduleDraft:
     def locked(self) -> frozenset[str]:
         """Keys of the stages that may not change."""
         return self._locked
+
+    @property
+    def placed(self) -> frozenset[str]:
+        """Keys of the stages that stay where they are."""
+        return self._locked | self._pinned
 
     @property
     def changed(self) -> bool:
@@ -76,10 +84,11 @@ class ScheduleDraft:
         """The schedule as it stands is in the log now."""
         self._kept = self.schedule
 
-    def lock(self, keys: Collection[str]) -> None:
-        """From now on these stages may not change; steps that would undo into them stay possible
-        only as far as they leave them alone."""
-        self._locked = frozenset(keys)
+    def lock(self, locked: Collection[str], pinned: Collection[str] = ()) -> None:
+        """From now on these stages are over, and these under way. Steps that would alter them can no
+        longer be taken back."""
+        self._locked = frozenset(locked)
+        self._pinned = frozenset(pinned)
 
     def undo(self) -> bool:
         """Take the last step back. False where there is none, or where it would touch a locked stage."""
@@ -118,13 +127,13 @@ class ScheduleDraft:
 
     def remove(self, key: str) -> None:
         """Take a stage out."""
-        self._refuse_locked(key)
+        self._refuse(key, self.placed)
         self._index(key)
         self._step(tuple(s for s in self.schedule.stages if s.key != key), "remove")
 
     def move(self, key: str, to: int) -> None:
-        """Put a stage at place `to` (0 is the first), never before a locked one."""
-        self._refuse_locked(key)
+        """Put a stage at place `to` (0 is the first), never before one that is over or under way."""
+        self._refuse(key, self.placed)
         stages = list(self.schedule.stages)
         stage = stages.pop(self._index(key))
         first = self._first_free()
@@ -138,7 +147,7 @@ class ScheduleDraft:
         Steps in a row on one `field` of one stage are one step, so that undo takes back a word and
         not a letter.
         """
-        self._refuse_locked(stage.key)
+        self._refuse(stage.key, self._locked)
         index = self._index(stage.key)
         if self.schedule.stages[index] == stage:
             return
@@ -152,8 +161,8 @@ class ScheduleDraft:
             self._step_to(replace(self.schedule, name=name), "rename", "name")
 
     def take_over(self, pattern: Schedule) -> None:
-        """Put the stages of a saved schedule in place of those that are not locked."""
-        kept = [s for s in self.schedule.stages if s.key in self._locked]
+        """Put the stages of a saved schedule in place of those that are still to come."""
+        kept = [s for s in self.schedule.stages if s.key in self.placed]
         stages = list(kept)
         for stage in pattern.stages:
             stages.append(replace(stage, key=self._new_key()))
@@ -174,8 +183,8 @@ class ScheduleDraft:
         return key
 
     def _first_free(self) -> int:
-        """The first place that is behind every locked stage."""
-        places = [n for n, s in enumerate(self.schedule.stages) if s.key in self._locked]
+        """The first place that is behind every stage that is over or under way."""
+        places = [n for n, s in enumerate(self.schedule.stages) if s.key in self.placed]
         return max(places, default=-1) + 1
 
     def _index(self, key: str) -> int:
@@ -184,16 +193,16 @@ class ScheduleDraft:
             raise DraftProblem(f"there is no stage {key!r}")
         return index
 
-    def _refuse_locked(self, key: str) -> None:
-        if key in self._locked:
-            raise DraftProblem(f"stage {key!r} is locked")
+    def _refuse(self, key: str, keys: frozenset[str]) -> None:
+        if key in keys:
+            raise DraftProblem(f"stage {key!r} is over or under way")
 
     def _spares_locked(self, schedule: Schedule) -> bool:
-        now = [s for s in self.schedule.stages if s.key in self._locked]
         first = self._first_free()
-        return list(schedule.stages[:first]) == list(self.schedule.stages[:first]) and now == [
-            s for s in schedule.stages if s.key in self._locked
-        ]
+        now, then = self.schedule.stages[:first], schedule.stages[:first]
+        return [s.key for s in now] == [s.key for s in then] and all(
+            a == b for a, b in zip(now, then, strict=True) if a.key in self._locked
+        )
 
     def _step(self, stages: tuple[Stage, ...], did: str, merge: str = "") -> None:
         self._step_to(self.schedule.with_stages(stages), did, merge)

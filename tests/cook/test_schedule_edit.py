@@ -89,6 +89,20 @@ def test_locked_stages_stay_as_and_where_they_are() -> None:
     assert [s.name for s in draft.schedule.stages] == ["A", "B", "A", "Z"]
 
 
+def test_a_stage_under_way_may_change_but_not_go_elsewhere() -> None:
+    draft = ScheduleDraft(_schedule("a", "b", "c"), locked=("a",), pinned=("b",))
+    draft.put(replace(draft.schedule.stages[1], guard_s=60.0), "guard")
+    assert draft.schedule.stages[1].guard_s == 60.0
+    with pytest.raises(DraftProblem):
+        draft.move("b", 2)
+    with pytest.raises(DraftProblem):
+        draft.remove("b")
+    draft.move("c", 0)
+    assert _keys(draft) == ["a", "b", "c"]
+    assert draft.undo()
+    assert draft.schedule.stages[1].guard_s is None
+
+
 def test_undo_does_not_reach_into_a_stage_that_was_locked_since() -> None:
     draft = ScheduleDraft(_schedule("a", "b"))
     draft.put(replace(draft.schedule.stages[0], guard_s=60.0), "guard")

@@ -1,0 +1,108 @@
+"""What a cook's log says about its plan: what is cooked, when it is wanted, with which probes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from smokejournal.cook.entries import (
+    ChannelSet,
+    CookClosed,
+    CookOpened,
+    CookRenamed,
+    FoodClass,
+    ItemAdded,
+    LeadSet,
+    PrepStep,
+    ScheduleSet,
+    ScheduleStarted,
+)
+from smokejournal.cook.log import CookLog
+from smokejournal.cook.readings import Channel
+from smokejournal.cook.schedule import Schedule
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """The plan as it holds now. Items and prep steps come with the ids of their entries;
+    `channel_entries` are those that describe each channel.
+
+    `lead` and `check` are channel keys; `schedule` is empty where none was set.
+    """
+
+    title: str = ""
+    zone: str = "UTC"
+    place: str = ""
+    simulated: bool = False
+    ready_at_s: float | None = None
+    items: tuple[tuple[int, ItemAdded], ...] = ()
+    prep: tuple[tuple[int, PrepStep], ...] = ()
+    channels: Mapping[str, Channel] = field(default_factory=dict)
+    channel_entries: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
+    lead: str | None = None
+    check: str | None = None
+    schedule: Schedule = field(default_factory=Schedule)
+    started: bool = False
+    closed: bool = False
+
+    @property
+    def foods(self) -> frozenset[FoodClass]:
+        """The kinds of food on the plan."""
+        return frozenset(item.food for _, item in self.items)
+
+
+def plan_of(log: CookLog) -> Plan:
+    """Read the plan off a log. A later entry wins over an earlier one."""
+    title, zone, place, simulated = "", "UTC", "", False
+    ready_at_s: float | None = None
+    lead: str | None = None
+    check: str | None = None
+    schedule = Schedule()
+    items: list[tuple[int, ItemAdded]] = []
+    prep: list[tuple[int, PrepStep]] = []
+    channels: dict[str, Channel] = {}
+    channel_entries: dict[str, tuple[int, ...]] = {}
+    started = closed = False
+    for entry in log.holding():
+        what = entry.what
+        match what:
+            case CookOpened():
+                title, zone, place = what.title, what.zone, what.place
+                simulated, ready_at_s = what.simulated, what.ready_at_s
+            case CookRenamed():
+                title, ready_at_s = what.title, what.ready_at_s
+                place = place if what.place is None else what.place
+            case ItemAdded():
+                items.append((entry.id, what))
+            case PrepStep():
+                prep.append((entry.id, what))
+            case ChannelSet():
+                key = what.channel.key
+                channels[key] = what.channel
+                channel_entries[key] = (*channel_entries.get(key, ()), entry.id)
+            case LeadSet():
+                lead, check = what.lead, what.check
+            case ScheduleSet():
+                schedule = what.schedule
+            case ScheduleStarted():
+                started = True
+            case CookClosed():
+                closed = True
+            case _:
+                pass
+    return Plan(
+        title=title,
+        zone=zone,
+        place=place,
+        simulated=simulated,
+        ready_at_s=ready_at_s,
+        items=tuple(items),
+        prep=tuple(prep),
+        channels=channels,
+        channel_entries=channel_entries,
+        lead=lead,
+        check=check,
+        schedule=schedule,
+        started=started,
+        closed=closed,
+    )
