@@ -11,6 +11,9 @@ import heapq
 from collections.abc import Iterable, Iterator, Sequence
 from typing import TypeAlias
 
+import numpy as np
+from numpy.typing import NDArray
+
 from smokejournal.cook.entries import (
     ChannelSet,
     CookClosed,
@@ -29,7 +32,8 @@ from smokejournal.cook.entries import (
     Wrap,
 )
 from smokejournal.cook.log import CookLog, holding
-from smokejournal.cook.readings import Channel, Reading
+from smokejournal.cook.readings import EMPTY_TRACE, Channel, FloatArray, Reading
+from smokejournal.cook.rule_progress import RuleProgress
 from smokejournal.cook.schedule import CHECK, LEAD, PIT, Schedule, Stage
 from smokejournal.cook.stage_progress import StageProgress
 from smokejournal.cook.standing import Phase, StageEnd, StageRun, Standing
@@ -52,10 +56,7 @@ def reading_key(reading: Reading) -> Key:
 def fold(log: CookLog, now_s: float) -> Standing:
     """Where the cook stands at `now_s`, from what happened up to then."""
     progress = Progress()
-    for event in events_of(log):
-        if event.at_s > now_s:
-            break
-        progress.feed(event)
+    progress.walk(log, until_s=now_s)
     return progress.standing(now_s)
 
 
@@ -92,19 +93,52 @@ class Progress:
         self._check: str | None = None
         self._lid_open_s: float | None = None
         self._wrap: str | None = None
+        # Kept only to be fast: found anew after every entry and at the start of every stage.
+        self._followers: dict[str, list[RuleProgress]] | None = None
+        self._wake_s: float | None = None
 
     @classmethod
     def of(cls, log: CookLog) -> Progress:
         """The state after everything in a log."""
         progress = cls()
-        for event in events_of(log):
-            progress.feed(event)
+        progress.walk(log)
         return progress
+
+    def walk(self, log: CookLog, until_s: float = float("inf")) -> None:
+        """Feed everything in a log up to a moment: what feeding `events_of` does, many times faster."""
+        names = sorted(log.traces)
+        traces = [log.trace(name) for name in names]
+        at = np.concatenate([EMPTY_TRACE.at_s, *(trace.at_s for trace in traces)])
+        value = np.concatenate([EMPTY_TRACE.value_c, *(trace.value_c for trace in traces)])
+        which = np.repeat(np.arange(len(names)), [len(trace) for trace in traces])
+        order = np.lexsort((which, at))
+        order = order[: np.searchsorted(at[order], until_s, side="right")]
+        at, value, which = at[order], value[order], which[order]
+        begin = 0
+        for entry in holding(log.entries):
+            if entry.at_s > until_s:
+                break
+            end = int(np.searchsorted(at, entry.at_s, side="left"))
+            self._feed_readings(names, at[begin:end], which[begin:end], value[begin:end])
+            begin = end
+            self.feed(entry)
+        self._feed_readings(names, at[begin:], which[begin:], value[begin:])
+
+    def _feed_readings(
+        self, names: list[str], at: FloatArray, which: NDArray[np.int64], value: FloatArray
+    ) -> None:
+        if not at.size:
+            return
+        for at_s, number, value_c in zip(at.tolist(), which.tolist(), value.tolist(), strict=True):
+            self._advance(at_s)
+            self._take_reading(at_s, names[number], value_c)
+        self._last = (float(at[-1]), 1, names[int(which[-1])], 0)
 
     def copy(self) -> Progress:
         """An independent twin."""
         twin = Progress()
         twin.__dict__.update(self.__dict__)
+        twin._followers = twin._wake_s = None
         twin._run = None if self._run is None else self._run.copy()
         twin._trust = {key: trust.copy() for key, trust in self._trust.items()}
         return twin
@@ -130,7 +164,7 @@ class Progress:
         self._last = key
         self._advance(event.at_s)
         if isinstance(event, Reading):
-            self._take_reading(event)
+            self._take_reading(event.at_s, event.channel, event.value_c)
         else:
             self._take_entry(event)
 
@@ -144,31 +178,48 @@ class Progress:
 
     def _advance(self, to_s: float) -> None:
         """Let time pass: stages whose rules need nothing but time end at their exact moment."""
-        if self._phase == "running":
-            while self._run is not None:
-                end_s = self._run.end_by_time(to_s)
-                if end_s is None:
-                    break
-                self._end_run(end_s, "rule")
-        self.at_s = max(self.at_s, to_s)
+        while self._phase == "running" and self._run is not None:
+            if self._wake_s is None:
+                self._wake_s = self._run.wake_s
+            if to_s < self._wake_s:
+                break
+            self._wake_s = None
+            end_s = self._run.end_by_time(to_s)
+            if end_s is None:
+                break
+            self._end_run(end_s, "rule")
+        if to_s > self.at_s:
+            self.at_s = to_s
 
     # -- readings ----------------------------------------------------------------------------
 
-    def _take_reading(self, reading: Reading) -> None:
-        trust = self._trust.get(reading.channel)
+    def _take_reading(self, at_s: float, channel: str, value_c: float) -> None:
+        trust = self._trust.get(channel)
         if trust is None:
-            channel = Channel(reading.channel, reading.channel, role="other")
-            trust = self._trust[reading.channel] = ChannelTrust(channel)
-        trust.take(reading.at_s, reading.value_c)
+            trust = self._trust[channel] = ChannelTrust(Channel(channel, channel, role="other"))
+        trust.take(at_s, value_c)
         run = self._run
         if run is None or self._phase != "running":
             return
+        if self._followers is None:
+            self._followers = self._find_followers(run)
+        following = self._followers.get(channel)
+        if following is None:
+            return
+        self._wake_s = None
+        for rule in following:
+            rule.take(trust)
+        if run.over_at(at_s):
+            self._end_run(at_s, "rule")
+
+    def _find_followers(self, run: StageProgress) -> dict[str, list[RuleProgress]]:
+        """The rules of the stage by the channel whose readings they follow now."""
+        found: dict[str, list[RuleProgress]] = {}
         for rule in run.rules:
-            followed = rule.channel
-            if followed is not None and self._resolve(followed) == reading.channel:
-                rule.take(trust)
-        if run.over_at(reading.at_s):
-            self._end_run(reading.at_s, "rule")
+            channel = None if rule.channel is None else self._resolve(rule.channel)
+            if channel is not None:
+                found.setdefault(channel, []).append(rule)
+        return found
 
     def _resolve(self, channel: str) -> str | None:
         if channel == LEAD:
@@ -183,6 +234,7 @@ class Progress:
 
     def _take_entry(self, entry: Entry) -> None:
         at_s, what = entry.at_s, entry.what
+        self._followers = self._wake_s = None
         match what:
             case ScheduleStarted():
                 self._start(at_s)
@@ -291,6 +343,7 @@ class Progress:
         key = self._run.stage.key
         self._over += (self._run.finished(at_s, how),)
         self._run = None
+        self._followers = self._wake_s = None
         self._begin_next(key, at_s)
 
     def _begin_next(self, after: str | None, at_s: float) -> None:

@@ -31,6 +31,14 @@ class StageProgress:
         """True when the stage ends only on the cook's word."""
         return self.put_back or self.stage.ending == "waits"
 
+    @property
+    def wake_s(self) -> float:
+        """The first moment at which the passing of time can change anything; before it none can."""
+        if self.met_s is not None:
+            return float("inf")
+        due = [r.due_s for r in self.rules if r.due_s is not None and r.met_s is None]
+        return min([self.not_before_s, *due]) if self._met() else min(due, default=float("inf"))
+
     def end_by_time(self, to_s: float) -> float | None:
         """Let time pass up to `to_s`; the moment at which the stage ended by it, or None."""
         due = sorted(

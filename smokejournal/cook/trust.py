@@ -128,7 +128,8 @@ class ChannelTrust:
             return
         if self._first_s is None:
             self._first_s = at_s
-        self._become("good", at_s)
+        if self.status != "good":
+            self._become("good", at_s)
         self._recent.append((at_s, value_c))
         if not self._trend or at_s - self._trend[-1][0] >= TREND_STEP_S:
             self._trend.append((at_s, value_c))

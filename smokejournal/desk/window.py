@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
 )
 
 from smokejournal.desk.context import DeskContext
+from smokejournal.desk.errand import in_background
 from smokejournal.desk.notice_bar import NoticeBar
 from smokejournal.desk.settings_dialog import SettingsDialog
 
@@ -232,6 +233,12 @@ class Window(QMainWindow):
     @Slot(object, str)
     def _on_open_asked(self, cook_id: object, page: str) -> None:
         assert isinstance(cook_id, int)
+        # A long cook takes a moment to read, and this thread paints.
+        self.context.after(
+            in_background(partial(self.context.live, cook_id)), partial(self._open, cook_id, page)
+        )
+
+    def _open(self, cook_id: int, page: str, _: object) -> None:
         self.context.choose(cook_id)
         self.show_page(page)
 

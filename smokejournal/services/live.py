@@ -82,7 +82,23 @@ class LiveCook:
         self._listeners: list[Listener] = []
         self._undone: list[int] = []
         self._alarms = AlarmBook()
-        self._load(journal.log(cook_id))
+        self._entries: list[Entry] = []
+        self._traces: dict[str, _GrowingTrace] = {}
+        self._progress: Progress | None = None
+        self.loaded = False
+
+    def load(self) -> None:
+        """Read the log, once. Slow for a long cook: call it away from the painting thread.
+
+        Raises JournalProblem when the journal cannot be read.
+        """
+        with self._lock:
+            if not self.loaded:
+                log = self._journal.log(self.cook_id)
+                self._entries = list(log.entries)
+                self._traces = {key: _GrowingTrace(trace) for key, trace in log.traces.items()}
+                self._progress = Progress.of(log)
+                self.loaded = True
 
     # -- reading -----------------------------------------------------------------------------
 
@@ -221,6 +237,8 @@ class LiveCook:
     def take(self, change: Change) -> None:
         """Take in what was written about this cook."""
         with self._lock:
+            if not self.loaded:
+                return  # it is on disk, and loading will find it there
             in_order = True
             known = self._entries[-1].id if self._entries else 0
             entries = tuple(entry for entry in change.entries if entry.id > known)
@@ -243,11 +261,6 @@ class LiveCook:
                     self._progress = None
         for listener in tuple(self._listeners):
             listener(self, change)
-
-    def _load(self, log: CookLog) -> None:
-        self._entries = list(log.entries)
-        self._traces = {key: _GrowingTrace(trace) for key, trace in log.traces.items()}
-        self._progress: Progress | None = None
 
     def _remember_undone(self, future: Future[Entry]) -> None:
         if future.exception() is None:

@@ -51,12 +51,17 @@ class Program:
         return self.journal.cooks(text, limit, offset)
 
     def live(self, cook_id: int) -> LiveCook:
-        """The cook with this id, kept up with its log; the same object every time."""
+        """The cook with this id, kept up with its log; the same object every time.
+
+        Slow the first time for a long cook. Callable from any thread.
+        """
         with self._lock:
             found = self._lives.get(cook_id)
             if found is None:
+                # Known before it is loaded, so that no commit falls between the two.
                 found = self._lives[cook_id] = LiveCook(self.journal, self.clock, cook_id)
-            return found
+        found.load()
+        return found
 
     def under_way(self) -> int | None:
         """The cook that is started and not closed: the newest, or None."""
@@ -111,7 +116,7 @@ class Program:
     def look_for_alarms(self, now_s: float) -> None:
         """Let every open cook that is under way raise what alarms have come to hold."""
         with self._lock:
-            lives = list(self._lives.values())
+            lives = [live for live in self._lives.values() if live.loaded]
         for live in lives:
             for alarm in live.raise_alarms(now_s):
                 for listener in tuple(self._alarm_listeners):

@@ -386,3 +386,15 @@ def test_the_order_of_writing_readings_does_not_matter(
     forward = fold(cook_log(STAGES, said, unique), T0 + 4000)
     backward = fold(cook_log(STAGES, said, unique[::-1]), T0 + 4000)
     assert forward == backward
+
+
+@given(said_things, raw_readings, st.integers(0, 4000))
+def test_walking_a_log_equals_feeding_its_events(
+    said: list[tuple[float, Payload]], readings: list[tuple[float, str, float]], now: int
+) -> None:
+    log = cook_log(STAGES, said, readings)
+    fed = Progress()
+    for event in events_of(log):
+        if event.at_s <= T0 + now:
+            fed.feed(event)
+    assert fed.standing(T0 + now) == fold(log, T0 + now)
