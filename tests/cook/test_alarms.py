@@ -1,0 +1,90 @@
+"""What the cook is called for, and how often."""
+
+from __future__ import annotations
+
+from smokejournal.cook.alarms import AlarmBook, due
+from smokejournal.cook.entries import AlarmAcknowledged, AlarmRaised, Entry
+from smokejournal.cook.log import CookLog
+from smokejournal.cook.progress import fold
+from smokejournal.cook.schedule import ForTime, Stage, UntilSaid, UntilTemperature
+from tests.cook.logs import T0, cook_log, ramp
+
+SMOKE = Stage("s1", "Smoke", (UntilTemperature(74.0, prove_s=0.0),), alert="insistent")
+REST = Stage("s2", "Rest", (ForTime(1200.0),), instruction="Wrap it in towels.")
+
+
+def keys(log: CookLog, at: float) -> list[str]:
+    return [alarm.key.split(":")[0] for alarm in due(fold(log, T0 + at))]
+
+
+def test_a_quiet_cook_calls_for_nothing() -> None:
+    assert keys(cook_log([SMOKE], readings=ramp("meat", 0, 600, 60, 61)), 600) == []
+
+
+def test_a_stage_that_ended_calls_once_and_tells_what_is_next() -> None:
+    log = cook_log([SMOKE, REST], readings=ramp("meat", 0, 600, 64, 84))
+    (alarm,) = due(fold(log, T0 + 400))
+    assert alarm.level == "insistent"
+    assert alarm.text == "Smoke is over. Now: Rest. Wrap it in towels."
+    assert due(fold(log, T0 + 500))[0].key == alarm.key
+
+
+def test_a_stage_with_no_alert_ends_in_silence() -> None:
+    silent = Stage("s1", "Smoke", (ForTime(60.0),), alert="none")
+    assert keys(cook_log([silent, REST]), 100) == []
+
+
+def test_a_lead_probe_that_goes_silent_absurd_or_jumps_is_called_out_and_the_check_offered() -> None:
+    meat, other = ramp("meat", 0, 300, 60, 61), ramp("other", 0, 900, 60, 61)
+    silent = cook_log([SMOKE], readings=meat + other)
+    assert keys(silent, 420) == []
+    assert keys(silent, 421) == ["silent"]
+    assert due(fold(silent, T0 + 500))[0].text.endswith("Shoulder, far end can lead instead.")
+    absurd = cook_log([SMOKE], readings=meat + ramp("meat", 310, 600, 999, 999) + other)
+    assert keys(absurd, 400) == ["absurd"]
+    jumped = cook_log([SMOKE], readings=meat + ramp("meat", 310, 600, 90, 90) + other)
+    assert keys(jumped, 400) == ["jumped"]
+
+
+def test_one_cause_keeps_one_key_while_it_lasts() -> None:
+    meat = ramp("meat", 0, 300, 60, 61) + ramp("meat", 310, 900, 999, 999)
+    log = cook_log([SMOKE], readings=meat)
+    assert due(fold(log, T0 + 400))[0].key == due(fold(log, T0 + 800))[0].key
+
+
+def test_a_probe_that_no_rule_follows_calls_nobody() -> None:
+    said = cook_log([Stage("s1", "Smoke", (UntilSaid(),))], readings=ramp("meat", 0, 60, 60, 60))
+    assert keys(said, 4000) == []
+
+
+def test_a_probe_that_never_came_is_called_silent() -> None:
+    assert keys(cook_log([SMOKE]), 60) == []
+    assert keys(cook_log([SMOKE]), 300) == ["silent"]
+
+
+def test_past_its_longest_time_a_stage_calls() -> None:
+    stage = Stage("s1", "Smoke", (UntilSaid(),), guard_s=600.0)
+    assert keys(cook_log([stage]), 599) == []
+    assert keys(cook_log([stage]), 600) == ["guard"]
+
+
+def test_raised_once_answered_once_and_again_after_a_snooze() -> None:
+    log = cook_log([SMOKE, REST], readings=ramp("meat", 0, 600, 64, 84))
+    book = AlarmBook()
+    standing = fold(log, T0 + 400)
+    (alarm,) = book.fresh(standing, log.holding())
+    book.written(alarm)
+    assert book.fresh(standing, log.holding()) == ()
+    raised = Entry(90, T0 + 400, T0 + 400, AlarmRaised(alarm.key, alarm.text))
+    book.landed(alarm.key)
+    entries = (*log.holding(), raised)
+    assert book.fresh(standing, entries) == ()
+    assert book.sounding(standing, entries, T0 + 400) == (alarm,)
+    snoozed = (*entries, Entry(91, T0 + 410, T0 + 410, AlarmAcknowledged(alarm.key, 300.0)))
+    assert book.sounding(standing, snoozed, T0 + 500) == ()
+    assert book.fresh(fold(log, T0 + 500), snoozed) == ()
+    assert book.sounding(standing, snoozed, T0 + 710) == (alarm,)
+    assert book.fresh(fold(log, T0 + 710), snoozed) == (alarm,)
+    answered = (*entries, Entry(91, T0 + 410, T0 + 410, AlarmAcknowledged(alarm.key)))
+    assert book.sounding(standing, answered, T0 + 900) == ()
+    assert book.fresh(fold(log, T0 + 900), answered) == ()
