@@ -1,0 +1,478 @@
+"""Small forms for what needs more than a key: each asks little and keeps what was typed.
+
+A form answers with what is `Said`; whoever shows it has that written and tells the form how it went.
+Only after that is it emptied: a write that failed leaves everything as it was typed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+from PySide6.QtCore import QEvent, QObject, Qt, Signal, Slot
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import (
+    QHBoxLayout,
+    QLabel,
+    QPlainTextEdit,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from smokejournal.cook.entries import (
+    ChannelSet,
+    CookClosed,
+    Note,
+    Payload,
+    ProbeMoved,
+    Spritz,
+    StageExtended,
+    Wrap,
+    WrapMaterial,
+)
+from smokejournal.cook.quantities import METRIC, Units
+from smokejournal.cook.readings import HAND_GAP_S, Channel, Reading
+from smokejournal.desk.choice_row import ChoiceRow
+from smokejournal.desk.fields import DurationField, TemperatureField, TextField
+from smokejournal.desk.single_keys import ENTER_KEYS, KEEPS_KEYS
+from smokejournal.desk.when_field import WhenField
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What a form wants written: entries and readings of one moment [UTC seconds]."""
+
+    at_s: float
+    payloads: tuple[Payload, ...] = ()
+    readings: tuple[Reading, ...] = field(default=())
+
+
+class EntryForm(QWidget):
+    """A title, the fields of one kind of entry, when it happened, Record and Cancel."""
+
+    said = Signal(object)
+    cancelled = Signal()
+
+    def __init__(
+        self, name: str, title: str, now_s: Callable[[], float], parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        self.setObjectName(name)
+        self.setAccessibleName(title)
+        self.setProperty(KEEPS_KEYS, True)
+        self.units: Units = METRIC
+        self.zone = "UTC"
+        self.title = QLabel(title, self)
+        self.title.setProperty("kind", "section")
+        self.fields = QVBoxLayout()
+        self.fields.setSpacing(3)
+        self.when = WhenField(f"{name}When", self.tr("When"), now_s, self)
+        self.problem = QLabel(self)
+        self.problem.setObjectName(f"{name}Trouble")
+        self.problem.setProperty("kind", "problem")
+        self.problem.setWordWrap(True)
+        self.problem.setTextFormat(Qt.TextFormat.PlainText)
+        self.problem.hide()
+        self.record = QPushButton(self.tr("Record"), self)
+        self.record.setObjectName(f"{name}Record")
+        self.record.setAccessibleName(self.tr("Record: {title}").format(title=title))
+        self.record.setProperty("kind", "ember")
+        self.cancel = QPushButton(self.tr("Cancel"), self)
+        self.cancel.setObjectName(f"{name}Cancel")
+        self.cancel.setAccessibleName(self.tr("Cancel: {title}").format(title=title))
+        self.cancel.setProperty("kind", "plain")
+        buttons = QHBoxLayout()
+        buttons.addWidget(self.record)
+        buttons.addWidget(self.cancel)
+        buttons.addStretch(1)
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(12, 10, 12, 10)
+        self._column.setSpacing(6)
+        self._column.addWidget(self.title)
+        self._column.addLayout(self.fields)
+        self._column.addWidget(self._labelled(self.tr("When"), self.when))
+        self._column.addWidget(self.problem)
+        self._column.addLayout(buttons)
+        self._column.addStretch(1)
+        self.record.clicked.connect(self.submit)
+        self.cancel.clicked.connect(self.cancelled)
+
+    # -- for subclasses ------------------------------------------------------------------------
+
+    def build(self, at_s: float) -> Said | None:
+        """What the fields say; None, with the messages shown, where they cannot be read."""
+        raise NotImplementedError
+
+    def clear_fields(self) -> None:
+        """Empty the fields, ready for the next time."""
+
+    def set_units(self, units: Units) -> None:
+        """Show and read quantities in these units."""
+        self.units = units
+
+    def first_field(self) -> QWidget:
+        """Where the typing begins."""
+        return self.when
+
+    def add_field(self, label: str, widget: QWidget) -> QWidget:
+        """A field below its label. Returns both as one widget, to be shown and hidden."""
+        both = self._labelled(label, widget)
+        self.fields.addWidget(both)
+        return both
+
+    # -- for whoever shows it --------------------------------------------------------------------
+
+    def open(self) -> None:
+        """Begin."""
+        self.show_trouble("")
+        self.first_field().setFocus(Qt.FocusReason.OtherFocusReason)
+
+    @Slot()
+    def submit(self) -> None:
+        """Say what is typed, if it can be read."""
+        if not self.record.isEnabled():
+            return
+        self.show_trouble("")
+        at_s = self.when.moment()
+        said = self.build(at_s) if at_s is not None else None
+        if said is None:
+            if at_s is None:
+                self.when.setFocus()
+            return
+        self.record.setEnabled(False)
+        self.said.emit(said)
+
+    def written(self) -> None:
+        """It is on disk: nothing needs to be kept."""
+        self.record.setEnabled(True)
+        self.when.clear()
+        self.clear_fields()
+
+    def failed(self, text: str) -> None:
+        """It could not be written: say so and keep all that was typed."""
+        self.record.setEnabled(True)
+        self.show_trouble(text)
+
+    def show_trouble(self, text: str) -> None:
+        """What keeps it from being recorded, and what to do."""
+        self.problem.setText(text)
+        self.problem.setVisible(bool(text))
+
+    # -- inside ----------------------------------------------------------------------------------
+
+    def _labelled(self, text: str, widget: QWidget) -> QWidget:
+        both = QWidget(self)
+        column = QVBoxLayout(both)
+        column.setContentsMargins(0, 0, 0, 2)
+        column.setSpacing(1)
+        label = QLabel(text, both)
+        label.setProperty("kind", "faint")
+        label.setBuddy(widget)
+        column.addWidget(label)
+        column.addWidget(widget)
+        return both
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Enter records, Escape goes back; no other key leaves the form."""
+        if event.key() == Qt.Key.Key_Escape:
+            self.cancelled.emit()
+        elif event.key() in ENTER_KEYS:
+            focus = self.focusWidget()
+            if isinstance(focus, QPushButton):
+                focus.click()
+            else:
+                self.submit()
+        elif not event.text():
+            super().keyPressEvent(event)
+
+
+class ReadingForm(EntryForm):
+    """A reading taken by hand: which probe, and what it said."""
+
+    NEW = "+"
+
+    def __init__(self, now_s: Callable[[], float], parent: QWidget | None = None) -> None:
+        super().__init__("readingForm", "", now_s, parent)
+        self.title.setText(self.tr("Reading by hand"))
+        self.setAccessibleName(self.title.text())
+        self.record.setAccessibleName(self.tr("Record the reading"))
+        self._known: tuple[str, ...] = ()
+        self.channel = ChoiceRow("readingChannel", self.tr("Probe"), self, columns=1)
+        self.value = TemperatureField("readingValue", self.tr("Temperature"), self, required=True)
+        self.name = TextField("readingNewName", self.tr("Name of the new channel"), self)
+        self.role = ChoiceRow("readingNewRole", self.tr("What it measures"), self, columns=3)
+        self.role.set_choices(
+            [("meat", self.tr("meat")), ("pit", self.tr("pit")), ("air", self.tr("outside air"))]
+        )
+        self._choose = self.add_field(self.tr("Probe"), self.channel)
+        self._new_name = self.add_field(self.tr("Name"), self.name)
+        self._new_role = self.add_field(self.tr("It measures"), self.role)
+        self.add_field(self.tr("Temperature"), self.value)
+        self.channel.picked.connect(self._on_picked)
+
+    def set_channels(self, channels: Sequence[Channel]) -> None:
+        """The channels of the cook, in the order in which they are shown."""
+        keys = tuple(channel.key for channel in channels)
+        choices = [(c.key, c.name or c.key) for c in channels]
+        choices.append((self.NEW, self.tr("A new one, read by hand")))
+        if keys != self._known or not keys:
+            self.channel.set_choices(choices, self.channel.value())
+            self._known = keys
+        self._show_new()
+
+    def set_units(self, units: Units) -> None:
+        super().set_units(units)
+        self.value.set_units(units)
+
+    def open(self) -> None:
+        super().open()
+        self._show_new()
+
+    def first_field(self) -> QWidget:
+        if len(self._known) > 1:
+            return self.channel
+        return self.value if self._known else self.name
+
+    def build(self, at_s: float) -> Said | None:
+        value_ok = self.value.check()
+        value_c = self.value.value()
+        if not value_ok or value_c is None:
+            self.value.setFocus()
+            return None
+        key = self.channel.value()
+        if key is not None and key != self.NEW:
+            return Said(at_s, readings=(Reading(at_s, key, value_c),))
+        name = self.name.text()
+        if not name:
+            self.show_trouble(self.tr("Give the new channel a name, for example Thick end."))
+            self.name.setFocus()
+            return None
+        taken = set(self._known)
+        number = next(n for n in range(1, len(taken) + 2) if f"hand{n}" not in taken)
+        key = f"hand{number}"
+        role = self.role.value()
+        channel = Channel(
+            key,
+            name,
+            role="pit" if role == "pit" else "air" if role == "air" else "meat",
+            gap_s=HAND_GAP_S,
+            by_hand=True,
+        )
+        return Said(at_s, (ChannelSet(channel),), (Reading(at_s, key, value_c),))
+
+    def clear_fields(self) -> None:
+        self.value.clear()
+        self.name.set_text("")
+
+    def _show_new(self) -> None:
+        new = self.channel.value() in (self.NEW, None)
+        self._choose.setVisible(bool(self._known))
+        self._new_name.setVisible(new)
+        self._new_role.setVisible(new)
+
+    @Slot(str)
+    def _on_picked(self, key: str) -> None:
+        self._show_new()
+        (self.name if key == self.NEW else self.value).setFocus()
+
+
+class WrapForm(EntryForm):
+    """Wrapped in what; or unwrapped."""
+
+    def __init__(self, now_s: Callable[[], float], parent: QWidget | None = None) -> None:
+        super().__init__("wrapForm", "", now_s, parent)
+        self.title.setText(self.tr("Wrap"))
+        self.setAccessibleName(self.title.text())
+        self.material = ChoiceRow("wrapMaterial", self.tr("Wrapped in"), self)
+        self.material.set_choices(
+            [
+                ("foil", self.tr("foil")),
+                ("paper", self.tr("paper")),
+                ("leaves", self.tr("leaves")),
+                ("pan", self.tr("covered pan")),
+                ("none", self.tr("unwrapped")),
+            ]
+        )
+        self.item = TextField(
+            "wrapItem", self.tr("Which piece"), self, hint=self.tr("which piece, if not all")
+        )
+        self.add_field(self.tr("In"), self.material)
+        self.add_field(self.tr("Piece"), self.item)
+
+    def first_field(self) -> QWidget:
+        return self.material
+
+    def build(self, at_s: float) -> Said | None:
+        material: WrapMaterial
+        for material in ("foil", "paper", "leaves", "pan", "none"):
+            if material == self.material.value():
+                return Said(at_s, (Wrap(material, self.item.text()),))
+        return None
+
+    def clear_fields(self) -> None:
+        self.item.set_text("")
+
+
+class SpritzForm(EntryForm):
+    """Sprayed or mopped, with what."""
+
+    def __init__(self, now_s: Callable[[], float], parent: QWidget | None = None) -> None:
+        super().__init__("spritzForm", "", now_s, parent)
+        self.title.setText(self.tr("Spritz"))
+        self.setAccessibleName(self.title.text())
+        self.liquid = TextField(
+            "spritzLiquid", self.tr("With what"), self, hint=self.tr("for example cider and water")
+        )
+        self.add_field(self.tr("With"), self.liquid)
+
+    def first_field(self) -> QWidget:
+        return self.liquid
+
+    def build(self, at_s: float) -> Said | None:
+        # What was sprayed is mostly what was sprayed before: it is kept for the next time.
+        return Said(at_s, (Spritz(self.liquid.text()),))
+
+
+class ProbeMovedForm(EntryForm):
+    """A probe was moved or put back, and is to be trusted again."""
+
+    def __init__(self, now_s: Callable[[], float], parent: QWidget | None = None) -> None:
+        super().__init__("probeForm", "", now_s, parent)
+        self.title.setText(self.tr("Probe moved or put back"))
+        self.setAccessibleName(self.title.text())
+        self._known: tuple[str, ...] = ()
+        self.channel = ChoiceRow("probeChannel", self.tr("Probe"), self, columns=1)
+        self.place = TextField(
+            "probePlace", self.tr("Where it is now"), self, hint=self.tr("where it is now")
+        )
+        self.add_field(self.tr("Probe"), self.channel)
+        self.add_field(self.tr("Place"), self.place)
+
+    def set_channels(self, channels: Sequence[Channel], chosen: str | None = None) -> None:
+        """The channels of the cook; `chosen` is the one most likely meant."""
+        keys = tuple(channel.key for channel in channels)
+        if keys != self._known:
+            self.channel.set_choices([(c.key, c.name or c.key) for c in channels])
+            self._known = keys
+        if chosen is not None:
+            self.channel.set_value(chosen)
+
+    def first_field(self) -> QWidget:
+        return self.channel if self._known else self.place
+
+    def build(self, at_s: float) -> Said | None:
+        key = self.channel.value()
+        if key is None:
+            self.show_trouble(self.tr("This cook has no probe yet. Set one up on Bench."))
+            return None
+        return Said(at_s, (ProbeMoved(key, self.place.text()),))
+
+    def clear_fields(self) -> None:
+        self.place.set_text("")
+
+
+class NoteForm(EntryForm):
+    """Anything worth writing down. Enter records, Shift+Enter begins a new line."""
+
+    def __init__(self, now_s: Callable[[], float], parent: QWidget | None = None) -> None:
+        super().__init__("noteForm", "", now_s, parent)
+        self.title.setText(self.tr("Note"))
+        self.setAccessibleName(self.title.text())
+        self.text = QPlainTextEdit(self)
+        self.text.setObjectName("noteText")
+        self.text.setAccessibleName(self.tr("Note"))
+        self.text.setTabChangesFocus(True)
+        self.text.setFixedHeight(96)
+        self.text.installEventFilter(self)
+        self.add_field(self.tr("Shift+Enter begins a new line"), self.text)
+
+    def first_field(self) -> QWidget:
+        return self.text
+
+    def build(self, at_s: float) -> Said | None:
+        text = self.text.toPlainText().strip()
+        if not text:
+            self.show_trouble(self.tr("Write something, or cancel."))
+            self.text.setFocus()
+            return None
+        return Said(at_s, (Note(text),))
+
+    def clear_fields(self) -> None:
+        self.text.clear()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Enter and Escape mean in the note what they mean in a line."""
+        if (
+            watched is self.text
+            and isinstance(event, QKeyEvent)
+            and event.type() == QEvent.Type.KeyPress
+        ):
+            if event.key() == Qt.Key.Key_Escape:
+                self.cancelled.emit()
+                return True
+            if event.key() in ENTER_KEYS and not event.modifiers() & (
+                Qt.KeyboardModifier.ShiftModifier
+            ):
+                self.submit()
+                return True
+        return super().eventFilter(watched, event)
+
+
+class ExtendForm(EntryForm):
+    """The stage under way gets more time."""
+
+    def __init__(self, now_s: Callable[[], float], parent: QWidget | None = None) -> None:
+        super().__init__("extendForm", "", now_s, parent)
+        self.title.setText(self.tr("More time"))
+        self.setAccessibleName(self.title.text())
+        self.stage = ""
+        self.by = DurationField(
+            "extendBy", self.tr("By how much"), self, required=True, low=1.0, hint=self.tr("15 min")
+        )
+        self.add_field(self.tr("By"), self.by)
+
+    def set_stage(self, key: str, name: str) -> None:
+        """The stage that is meant."""
+        self.stage = key
+        self.title.setText(self.tr("More time for {stage}").format(stage=name))
+
+    def first_field(self) -> QWidget:
+        return self.by
+
+    def build(self, at_s: float) -> Said | None:
+        by_s = self.by.value() if self.by.check() else None
+        if by_s is None:
+            self.by.setFocus()
+            return None
+        return Said(at_s, (StageExtended(self.stage, by_s),))
+
+    def clear_fields(self) -> None:
+        self.by.clear()
+
+
+class CloseForm(EntryForm):
+    """The question before a cook is closed."""
+
+    def __init__(self, now_s: Callable[[], float], parent: QWidget | None = None) -> None:
+        super().__init__("closeForm", "", now_s, parent)
+        self.title.setText(self.tr("Close this cook?"))
+        self.setAccessibleName(self.title.text())
+        self.record.setText(self.tr("Close the cook"))
+        self.record.setAccessibleName(self.record.text())
+        self.cancel.setText(self.tr("Not yet"))
+        words = QLabel(
+            self.tr(
+                "Its stages, alarms and readings end here. What it tasted like and weighed can be "
+                "written afterwards, and striking the entry opens the cook again."
+            ),
+            self,
+        )
+        words.setWordWrap(True)
+        self.fields.addWidget(words)
+
+    def first_field(self) -> QWidget:
+        return self.cancel
+
+    def build(self, at_s: float) -> Said | None:
+        return Said(at_s, (CookClosed(),))
