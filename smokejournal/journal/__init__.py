@@ -1,0 +1,10 @@
+"""The journal: one folder with the database, the photos and the backups.
+
+`Journal` is the door; the rest of this room is behind it.
+"""
+
+from smokejournal.journal.changes import Change, CookLine
+from smokejournal.journal.journal import Journal
+from smokejournal.journal.problems import JournalProblem
+
+__all__ = ["Change", "CookLine", "Journal", "JournalProblem"]

@@ -1,0 +1,46 @@
+"""What the journal tells those who listen, and what it lists."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from smokejournal.cook.entries import Entry
+from smokejournal.cook.readings import Reading
+
+CookState = Literal["planned", "under way", "finished"]
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What one write has put on disk. `cook_id` is None for what belongs to no cook."""
+
+    cook_id: int | None = None
+    entries: tuple[Entry, ...] = ()
+    readings: tuple[Reading, ...] = ()
+    new_cook: bool = False
+    stores: bool = False
+    settings: bool = False
+    patterns: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class CookLine:
+    """One cook as the list of cooks shows it.
+
+    `items` is plain text in SI ("pork shoulder 3.2 kg"); `pieces` is the same as (name, mass in kg
+    or None), for those who show other units. `overall` is the mean of the overall tasting marks.
+    """
+
+    id: int
+    title: str
+    zone: str
+    opened_s: float
+    started_s: float | None = None
+    closed_s: float | None = None
+    simulated: bool = False
+    items: str = ""
+    state: CookState = "planned"
+    overall: float | None = None
+    place: str = ""
+    pieces: tuple[tuple[str, float | None], ...] = ()

@@ -1,0 +1,112 @@
+"""Entries in their table, and the line of the cook that follows from them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any, cast
+
+from sqlalchemy import Connection, CursorResult, insert, select
+from sqlalchemy.dialects.sqlite import insert as insert_or
+
+from smokejournal.cook.entries import CookOpened, Entry, Payload, Strike
+from smokejournal.cook.entry_codec import decode_text, encode_text
+from smokejournal.cook.schema import SchemaProblem
+from smokejournal.cook.words import translate
+from smokejournal.journal.lines import LINE_KINDS, line_of, ms, row_of, search_text
+from smokejournal.journal.models import CookRow, EntryRow, LineRow
+
+#: The form in which payloads are written (`cook/entry_codec`).
+FORM = 1
+
+
+def open_cook(
+    connection: Connection, opened: CookOpened, at_s: float, recorded_s: float
+) -> tuple[int, Entry]:
+    """Adds a cook with its first entry."""
+    added = connection.execute(insert(CookRow).values(opened_ms=ms(at_s)))
+    cook_id = number_of(added)
+    return cook_id, add_entries(connection, cook_id, [(at_s, opened)], recorded_s)[0]
+
+
+def number_of(added: CursorResult[Any]) -> int:
+    """The number that a row got which was just added."""
+    return int(cast(Any, added.inserted_primary_key)[0])
+
+
+def add_entries(
+    connection: Connection,
+    cook_id: int,
+    items: Sequence[tuple[float, Payload]],
+    recorded_s: float,
+) -> tuple[Entry, ...]:
+    """Adds entries to a cook, and brings its line up to date."""
+    added = tuple(_add(connection, cook_id, what, at_s, recorded_s) for at_s, what in items)
+    if any(entry.what.kind in LINE_KINDS for entry in added):
+        write_line(connection, cook_id)
+    return added
+
+
+def _add(
+    connection: Connection, cook_id: int, what: Payload, at_s: float, recorded_s: float
+) -> Entry:
+    if isinstance(what, Strike):
+        _check_strike(connection, cook_id, what)
+    kind, payload = encode_text(what)
+    at_ms, recorded_ms = ms(at_s), ms(recorded_s)
+    added = connection.execute(
+        insert(EntryRow),
+        {
+            "cook_id": cook_id,
+            "at_ms": at_ms,
+            "recorded_ms": recorded_ms,
+            "kind": kind,
+            "payload": payload,
+            "version": FORM,
+        },
+    )
+    return Entry(number_of(added), at_ms / 1000, recorded_ms / 1000, what)
+
+
+def _check_strike(connection: Connection, cook_id: int, strike: Strike) -> None:
+    """A strike of another cook's entry, or of none, would strike who knows what later."""
+    found = connection.execute(
+        select(EntryRow.id).where(EntryRow.id == strike.entry_id, EntryRow.cook_id == cook_id)
+    ).first()
+    if found is None:
+        raise SchemaProblem(
+            "entry_id", translate("Journal", "There is no such entry in this cook.")
+        )
+
+
+def entries_of(
+    connection: Connection, cook_id: int, kinds: Sequence[str] | None = None
+) -> tuple[Entry, ...]:
+    """The entries of a cook in the order of writing; with `kinds` only those."""
+    query = (
+        select(EntryRow.id, EntryRow.at_ms, EntryRow.recorded_ms, EntryRow.kind, EntryRow.payload)
+        .where(EntryRow.cook_id == cook_id)
+        .order_by(EntryRow.id)
+    )
+    if kinds is not None:
+        query = query.where(EntryRow.kind.in_(kinds))
+    return tuple(
+        Entry(number, at_ms / 1000, recorded_ms / 1000, decode_text(kind, payload))
+        for number, at_ms, recorded_ms, kind, payload in connection.execute(query)
+    )
+
+
+def write_line(connection: Connection, cook_id: int) -> None:
+    """Reads the line of a cook off its entries and writes it."""
+    entries = entries_of(connection, cook_id, LINE_KINDS)
+    opened_ms = connection.execute(
+        select(CookRow.opened_ms).where(CookRow.id == cook_id)
+    ).scalar_one()
+    row: dict[str, Any] = row_of(line_of(cook_id, opened_ms / 1000, entries), search_text(entries))
+    statement = insert_or(LineRow)
+    connection.execute(
+        statement.on_conflict_do_update(
+            index_elements=[LineRow.cook_id],
+            set_={name: statement.excluded[name] for name in row if name != "cook_id"},
+        ),
+        row,
+    )

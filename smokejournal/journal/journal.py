@@ -1,0 +1,435 @@
+"""The journal: every cook's log, and what else the cook keeps."""
+
+from __future__ import annotations
+
+import json
+import logging
+import math
+import threading
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Future
+from contextlib import contextmanager, suppress
+from pathlib import Path
+from typing import Any, TypeVar, cast
+
+from sqlalchemy import Connection, Engine, delete, func, insert, select, update
+from sqlalchemy.dialects.sqlite import insert as insert_or
+from sqlalchemy.exc import SQLAlchemyError
+
+from smokejournal.cook.entries import CookOpened, Entry, Payload
+from smokejournal.cook.entry_codec import LAST_S, checked
+from smokejournal.cook.log import CookLog
+from smokejournal.cook.lots import Lot, validate_lot
+from smokejournal.cook.readings import EMPTY_TRACE, Reading, Trace
+from smokejournal.cook.schedule import Schedule
+from smokejournal.cook.schedule_codec import (
+    schedule_from_json,
+    schedule_to_json,
+    validate_schedule,
+)
+from smokejournal.cook.schema import SchemaProblem
+from smokejournal.cook.words import translate
+from smokejournal.journal import backups, photos, problems
+from smokejournal.journal.changes import Change, CookLine
+from smokejournal.journal.connections import engine_for, uri_of
+from smokejournal.journal.entry_table import add_entries, entries_of, number_of, open_cook
+from smokejournal.journal.header import SCHEMA
+from smokejournal.journal.lines import line_from
+from smokejournal.journal.lock import JournalLock
+from smokejournal.journal.models import CookRow, LineRow, LotRow, PatternRow, SettingRow
+from smokejournal.journal.opening import FILE_NAME, faults, prepare, prepare_to_read
+from smokejournal.journal.problems import JournalProblem
+from smokejournal.journal.reading_table import ReadingTable, channels_of, trace_of_channel
+from smokejournal.journal.writer import Writer
+
+T = TypeVar("T")
+
+_log = logging.getLogger(__name__)
+
+
+class Journal:
+    """One journal, open. Reading is safe from any thread; writing goes through one of its own.
+
+    Every method that writes gives a future that is settled once the write is on disk; a write that
+    fails gives it a JournalProblem. Whatever reads raises JournalProblem.
+    """
+
+    def __init__(
+        self,
+        folder: Path,
+        engine: Engine,
+        *,
+        lock: JournalLock | None = None,
+        copied_to: Path | None = None,
+    ) -> None:
+        self.folder = folder
+        self.read_only = lock is None
+        self.copied_to = copied_to
+        """The copy that was made because the journal was brought up to date; None otherwise."""
+        self._path = folder / FILE_NAME
+        self._engine = engine
+        self._lock = lock
+        self._readings = ReadingTable()
+        self._closing = threading.Lock()
+        self._closed = False
+        self._writer = None if lock is None else Writer(engine, self._path, self._readings.forget)
+
+    @classmethod
+    def open(cls, folder: Path, *, read_only: bool = False) -> Journal:
+        """Opens the journal in `folder`; begins one where there is none.
+
+        With `read_only` it may be open in the program at the same time, and nothing is written.
+        JournalProblem where it can't be used, with the file left as it was.
+        """
+        folder = Path(folder)
+        path = folder / FILE_NAME
+        if read_only:
+            return cls(folder, engine_for(prepare_to_read(path)))
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+        except OSError as problem:
+            raise problems.of_os(problem, folder) from problem
+        lock = JournalLock(folder)
+        try:
+            copied_to = prepare(path)
+            engine = engine_for(uri_of(path, read_only=False))
+            return cls(folder, engine, lock=lock, copied_to=copied_to)
+        except BaseException:
+            lock.release()
+            raise
+
+    def __enter__(self) -> Journal:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    # Reading
+
+    def cooks(self, text: str = "", limit: int | None = None, offset: int = 0) -> list[CookLine]:
+        """Cooks, newest first; with `text` those that hold all of its words."""
+        query = select(LineRow.__table__).order_by(LineRow.sort_ms.desc(), LineRow.cook_id.desc())
+        for word in text.casefold().split():
+            query = query.where(LineRow.search.contains(word, autoescape=True))
+        if limit is not None or offset:
+            query = query.limit(-1 if limit is None else limit).offset(offset)
+        with self._reading() as connection:
+            return [line_from(row) for row in connection.execute(query)]
+
+    def count_cooks(self) -> int:
+        """How many cooks there are."""
+        with self._reading() as connection:
+            return int(connection.execute(select(func.count(LineRow.cook_id))).scalar_one())
+
+    def log(self, cook_id: int) -> CookLog:
+        """Everything that was written about a cook, as of one moment."""
+        with self._reading() as connection:
+            self._check_cook(connection, cook_id)
+            return CookLog(
+                cook_id=cook_id,
+                entries=entries_of(connection, cook_id),
+                traces={
+                    key: trace_of_channel(connection, number)
+                    for key, number in channels_of(connection, cook_id).items()
+                },
+            )
+
+    def entries(self, cook_id: int) -> tuple[Entry, ...]:
+        """The entries of a cook in the order of writing, struck ones included."""
+        with self._reading() as connection:
+            self._check_cook(connection, cook_id)
+            return entries_of(connection, cook_id)
+
+    def trace(self, cook_id: int, channel: str) -> Trace:
+        """All readings of a channel of a cook, struck ones included; empty where there are none."""
+        with self._reading() as connection:
+            self._check_cook(connection, cook_id)
+            number = channels_of(connection, cook_id).get(channel)
+            return EMPTY_TRACE if number is None else trace_of_channel(connection, number)
+
+    def last_recorded_s(self) -> float | None:
+        """The latest moment that the journal knows of as recorded; None while it is empty."""
+        with self._reading() as connection:
+            entry_ms = connection.exec_driver_sql(
+                "SELECT recorded_ms FROM entry ORDER BY id DESC LIMIT 1"
+            ).scalar()
+            reading_ms = connection.exec_driver_sql(
+                "SELECT max((SELECT max(t_ms) FROM reading WHERE channel_id = channel.id))"
+                " FROM channel"
+            ).scalar()
+        found = [each for each in (entry_ms, reading_ms) if each is not None]
+        return max(found) / 1000 if found else None
+
+    def patterns(self) -> list[tuple[str, Schedule]]:
+        """The saved schedules by name. Those that can't be read are in `unread_patterns`."""
+        return [(name, found) for name, found in self._patterns() if isinstance(found, Schedule)]
+
+    def unread_patterns(self) -> list[tuple[str, str]]:
+        """Names of saved schedules that this version can't read, each with the reason."""
+        return [
+            (name, str(found)) for name, found in self._patterns() if isinstance(found, ValueError)
+        ]
+
+    def setting(self, key: str, default: Any = None) -> Any:
+        """A setting that belongs to the journal, or `default` where it was never set."""
+        with self._reading() as connection:
+            found = connection.execute(
+                select(SettingRow.value).where(SettingRow.key == key)
+            ).scalar()
+        return default if found is None else json.loads(found)
+
+    def lots(self) -> list[Lot]:
+        """The lots of fuel, newest first."""
+        with self._reading() as connection:
+            rows = connection.execute(select(LotRow.__table__).order_by(LotRow.id.desc()))
+            return [Lot(**{**row, "retired": bool(row["retired"])}) for row in rows.mappings()]
+
+    def check(self) -> tuple[str, ...]:
+        """What a thorough check of the whole file finds wrong; empty if it is sound. May be slow."""
+        with self._reading() as connection:
+            return faults(cast(Any, connection.connection.dbapi_connection))
+
+    # Writing
+
+    def new_cook(self, opened: CookOpened, at_s: float, recorded_s: float) -> Future[int]:
+        """Begins a cook; the future gives its number."""
+        payload = cast(CookOpened, checked(opened))
+        _check_moment("at_s", at_s)
+        _check_moment("recorded_s", recorded_s)
+
+        def work(connection: Connection) -> tuple[int, Change]:
+            cook_id, entry = open_cook(connection, payload, at_s, recorded_s)
+            return cook_id, Change(cook_id, (entry,), new_cook=True)
+
+        return self._submit(work)
+
+    def append(
+        self, cook_id: int, payload: Payload, at_s: float, recorded_s: float
+    ) -> Future[Entry]:
+        """Adds an entry to a cook. SchemaProblem at once where it can't stand as it is."""
+        written = self.append_many(cook_id, [(at_s, payload)], recorded_s)
+        single: Future[Entry] = Future()
+        single.set_running_or_notify_cancel()
+
+        def settle(done: Future[tuple[Entry, ...]]) -> None:
+            problem = done.exception()
+            if problem is None:
+                single.set_result(done.result()[0])
+            else:
+                single.set_exception(problem)
+
+        written.add_done_callback(settle)
+        return single
+
+    def append_many(
+        self, cook_id: int, items: Sequence[tuple[float, Payload]], recorded_s: float
+    ) -> Future[tuple[Entry, ...]]:
+        """Adds entries (when it happened, what was said) to a cook: all of them or none."""
+        ready = [(at_s, checked(payload)) for at_s, payload in items]
+        _check_moment("recorded_s", recorded_s)
+        for at_s, _ in ready:
+            _check_moment("at_s", at_s)
+
+        def work(connection: Connection) -> tuple[tuple[Entry, ...], Change]:
+            self._check_cook(connection, cook_id)
+            added = add_entries(connection, cook_id, ready, recorded_s)
+            return added, Change(cook_id, added)
+
+        return self._submit(work)
+
+    def append_readings(
+        self, cook_id: int, readings: Sequence[Reading]
+    ) -> Future[tuple[Reading, ...]]:
+        """Adds readings to a cook, all or none; gives them as kept.
+
+        Times are kept to the millisecond. A reading whose millisecond is taken in its channel goes
+        to the next free one.
+        """
+        given = tuple(readings)
+        for reading in given:
+            _check_reading(reading)
+
+        def work(connection: Connection) -> tuple[tuple[Reading, ...], Change]:
+            if not given:
+                return (), Change()
+            self._check_cook(connection, cook_id)
+            kept = self._readings.add(connection, cook_id, given)
+            return kept, Change(cook_id, readings=kept)
+
+        return self._submit(work)
+
+    def save_pattern(self, name: str, schedule: Schedule) -> Future[None]:
+        """Saves a schedule by name, in the place of one of the same name."""
+        name = name.strip()
+        if not name:
+            raise SchemaProblem("name", translate("Journal", "Give the schedule a name."))
+        validate_schedule(schedule)
+        text = json.dumps(schedule_to_json(schedule), ensure_ascii=False)
+        statement = insert_or(PatternRow).values(name=name, schedule=text)
+        statement = statement.on_conflict_do_update(
+            index_elements=[PatternRow.name], set_={"schedule": text}
+        )
+        return self._submit(_only(statement, Change(patterns=True)))
+
+    def delete_pattern(self, name: str) -> Future[None]:
+        """Forgets a saved schedule; cooks that used it keep theirs."""
+        statement = delete(PatternRow).where(PatternRow.name == name)
+        return self._submit(_only(statement, Change(patterns=True)))
+
+    def set_setting(self, key: str, value: Any) -> Future[None]:
+        """Keeps a setting with the journal; `value` is anything that JSON holds."""
+        text = json.dumps(value, ensure_ascii=False, allow_nan=False)
+        statement = insert_or(SettingRow).values(key=key, value=text)
+        statement = statement.on_conflict_do_update(
+            index_elements=[SettingRow.key], set_={"value": text}
+        )
+        return self._submit(_only(statement, Change(settings=True)))
+
+    def save_lot(self, lot: Lot) -> Future[Lot]:
+        """Keeps a lot: a new one where its id is 0. The future gives it with its id."""
+        validate_lot(lot)
+        values = {name: getattr(lot, name) for name in Lot.__slots__ if name != "id"}
+        values["retired"] = int(lot.retired)
+
+        def work(connection: Connection) -> tuple[Lot, Change]:
+            if lot.id == 0:
+                added = connection.execute(insert(LotRow).values(**values))
+                number = number_of(added)
+            else:
+                number = lot.id
+                done = connection.execute(
+                    update(LotRow).where(LotRow.id == number).values(**values)
+                )
+                if done.rowcount != 1:
+                    raise JournalProblem(
+                        translate("Journal", "This lot is not in the journal."),
+                        translate("Journal", "Add it as a new one."),
+                        self._path,
+                    )
+            kept = {**{name: getattr(lot, name) for name in Lot.__slots__}, "id": number}
+            return Lot(**kept), Change(stores=True)
+
+        return self._submit(work)
+
+    def keep_photo(self, source: Path) -> tuple[str, str]:
+        """Copies a picture into the journal's folder; gives what a Photo entry needs: its hash and
+        the ending of its name."""
+        self._check_open(writing=True)
+        return photos.keep_photo(self.folder, Path(source))
+
+    def photo_path(self, sha256: str, suffix: str) -> Path:
+        """Where a photo is kept."""
+        return photos.photo_path(self.folder, sha256, suffix)
+
+    def back_up(self) -> Path:
+        """Copies the journal as it stands into the folder `backups`; gives the copy's path."""
+        self._check_open(writing=True)
+        self.flush()
+        return backups.back_up(self._path, SCHEMA)
+
+    # Around
+
+    def subscribe(self, callback: Callable[[Change], None]) -> Callable[[], None]:
+        """Has `callback` called on the writer's thread after each commit; gives the way out.
+
+        It must not wait for a write. In a journal that is read only it is never called.
+        """
+        return (lambda: None) if self._writer is None else self._writer.subscribe(callback)
+
+    def flush(self, timeout_s: float = 10) -> None:
+        """Waits until everything written so far is on disk. JournalProblem after `timeout_s`."""
+        if self._writer is not None:
+            self._writer.flush(timeout_s)
+
+    def close(self) -> None:
+        """Writes what is queued and lets the journal go. Once is enough, twice does no harm."""
+        with self._closing:
+            if self._closed:
+                return
+            self._closed = True
+            if self._writer is not None:
+                self._writer.close()
+                self._tidy()
+            self._engine.dispose()
+            if self._lock is not None:
+                self._lock.release()
+
+    def _tidy(self) -> None:
+        """Empties the log into the file. What fails here is done at the next start by itself."""
+        with suppress(SQLAlchemyError), self._engine.connect() as connection:
+            raw = cast(Any, connection.connection.dbapi_connection)
+            with suppress(raw.Error):
+                raw.execute("PRAGMA optimize")
+                raw.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+
+    def _submit(self, work: Callable[[Connection], tuple[T, Change]]) -> Future[T]:
+        self._check_open(writing=True)
+        assert self._writer is not None
+        return self._writer.submit(work)
+
+    def _check_open(self, *, writing: bool = False) -> None:
+        if self._closed:
+            raise problems.closed(self._path)
+        if writing and self.read_only:
+            raise problems.read_only(self._path)
+
+    @contextmanager
+    def _reading(self) -> Iterator[Connection]:
+        self._check_open()
+        try:
+            with self._engine.connect() as connection, connection.begin():
+                yield connection
+        except Exception as problem:
+            trouble = problems.of_sqlite(problem, self._path)
+            if trouble is None:
+                raise
+            raise trouble from problem
+
+    def _check_cook(self, connection: Connection, cook_id: int) -> None:
+        if connection.execute(select(CookRow.id).where(CookRow.id == cook_id)).first() is None:
+            raise JournalProblem(
+                translate("Journal", "There is no cook {number} in this journal.").format(
+                    number=cook_id
+                ),
+                translate("Journal", "Choose one from the list of cooks."),
+                self._path,
+            )
+
+    def _patterns(self) -> list[tuple[str, Schedule | ValueError]]:
+        with self._reading() as connection:
+            rows = connection.execute(
+                select(PatternRow.name, PatternRow.schedule).order_by(
+                    func.lower(PatternRow.name), PatternRow.name
+                )
+            ).all()
+        found: list[tuple[str, Schedule | ValueError]] = []
+        for name, text in rows:
+            try:
+                found.append((name, schedule_from_json(json.loads(text))))
+            except ValueError as problem:
+                _log.warning("The saved schedule %r can't be read: %s", name, problem)
+                found.append((name, problem))
+        return found
+
+
+def _only(statement: Any, change: Change) -> Callable[[Connection], tuple[None, Change]]:
+    """Work that is one statement."""
+
+    def work(connection: Connection) -> tuple[None, Change]:
+        connection.execute(statement)
+        return None, change
+
+    return work
+
+
+def _check_moment(where: str, at_s: float) -> None:
+    if not (math.isfinite(at_s) and 0 <= at_s <= LAST_S):
+        raise SchemaProblem(where, translate("Journal", "Give a date from 1970 to 9999."))
+
+
+def _check_reading(reading: Reading) -> None:
+    _check_moment("at_s", reading.at_s)
+    if not reading.channel.strip():
+        raise SchemaProblem("channel", translate("Journal", "Name the channel of the reading."))
+    if not math.isfinite(reading.value_c):
+        raise SchemaProblem("value_c", translate("Journal", "Give a temperature as a number."))

@@ -1,0 +1,157 @@
+"""A cook in one line, read off its entries."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from smokejournal.cook import entries as kinds
+from smokejournal.cook.entries import Entry, Payload
+from smokejournal.cook.log import holding
+from smokejournal.journal.changes import CookLine, CookState
+
+#: The kinds of entries that a line is read off. Others leave it as it is.
+LINE_KINDS: tuple[str, ...] = tuple(
+    kind.kind
+    for kind in (
+        kinds.CookOpened,
+        kinds.CookRenamed,
+        kinds.ItemAdded,
+        kinds.PrepStep,
+        kinds.ScheduleStarted,
+        kinds.Spritz,
+        kinds.FuelAdded,
+        kinds.Note,
+        kinds.Photo,
+        kinds.Tasted,
+        kinds.NextTime,
+        kinds.CookClosed,
+        kinds.Strike,
+    )
+)
+#: The scale of the mark that a line shows.
+OVERALL = "overall"
+
+
+def line_of(cook_id: int, opened_s: float, entries: Sequence[Entry]) -> CookLine:
+    """The line of a cook with these entries; `opened_s` is when it was begun on paper."""
+    title = zone = place = ""
+    simulated = False
+    started_s: float | None = None
+    closed_s: float | None = None
+    pieces: list[tuple[str, float | None]] = []
+    overall: list[int] = []
+    for entry in holding(entries):
+        match entry.what:
+            case kinds.CookOpened() as opened:
+                title, zone, place = opened.title, opened.zone, opened.place
+                simulated, opened_s = opened.simulated, entry.at_s
+            case kinds.CookRenamed(title=renamed):
+                title = renamed
+            case kinds.ScheduleStarted() if started_s is None:
+                started_s = entry.at_s
+            case kinds.CookClosed():
+                closed_s = entry.at_s
+            case kinds.ItemAdded(name=name, mass_kg=mass_kg):
+                pieces.append((name, mass_kg))
+            case kinds.Tasted(marks=marks) if OVERALL in marks:
+                overall.append(marks[OVERALL])
+            case _:
+                pass
+    state: CookState = "planned"
+    if closed_s is not None:
+        state = "finished"
+    elif started_s is not None:
+        state = "under way"
+    return CookLine(
+        id=cook_id,
+        title=title,
+        zone=zone,
+        opened_s=opened_s,
+        started_s=started_s,
+        closed_s=closed_s,
+        simulated=simulated,
+        items=", ".join(_piece(name, mass_kg) for name, mass_kg in pieces),
+        state=state,
+        overall=sum(overall) / len(overall) if overall else None,
+        place=place,
+        pieces=tuple(pieces),
+    )
+
+
+def _piece(name: str, mass_kg: float | None) -> str:
+    return name if mass_kg is None else f"{name} {mass_kg:.3g} kg"
+
+
+def search_text(entries: Sequence[Entry]) -> str:
+    """All that a person may look for in a cook, one part a line, with capitals folded."""
+    words = [text for entry in holding(entries) for text in _texts(entry.what) if text]
+    return "\n".join(dict.fromkeys(words)).casefold()
+
+
+def _texts(what: Payload) -> Iterator[str]:
+    match what:
+        case kinds.CookOpened(title=title, place=place):
+            yield from (title, place)
+        case kinds.CookRenamed(title=title):
+            yield title
+        case kinds.ItemAdded(name=name, label=label, bought_at=bought_at):
+            yield from (name, label, bought_at)
+        case kinds.PrepStep(step=step, text=text):
+            yield from (step, text)
+        case kinds.Spritz(liquid=liquid):
+            yield liquid
+        case kinds.FuelAdded(lot=lot):
+            yield lot
+        case kinds.Photo(caption=caption):
+            yield caption
+        case kinds.Tasted(text=text, taster=taster):
+            yield from (text, taster)
+        case kinds.Note(text=text) | kinds.NextTime(text=text):
+            yield text
+        case _:
+            pass
+
+
+def row_of(line: CookLine, search: str) -> dict[str, Any]:
+    """The line as its table holds it."""
+    return {
+        "cook_id": line.id,
+        "sort_ms": ms(line.opened_s if line.started_s is None else line.started_s),
+        "opened_ms": ms(line.opened_s),
+        "started_ms": None if line.started_s is None else ms(line.started_s),
+        "closed_ms": None if line.closed_s is None else ms(line.closed_s),
+        "title": line.title,
+        "zone": line.zone,
+        "place": line.place,
+        "simulated": int(line.simulated),
+        "state": line.state,
+        "items": line.items,
+        "pieces": json.dumps(line.pieces, ensure_ascii=False),
+        "overall": line.overall,
+        "search": search,
+    }
+
+
+def line_from(row: Any) -> CookLine:
+    """The line that a row of its table holds."""
+    return CookLine(
+        id=row.cook_id,
+        title=row.title,
+        zone=row.zone,
+        opened_s=row.opened_ms / 1000,
+        started_s=None if row.started_ms is None else row.started_ms / 1000,
+        closed_s=None if row.closed_ms is None else row.closed_ms / 1000,
+        simulated=bool(row.simulated),
+        items=row.items,
+        state=row.state,
+        overall=row.overall,
+        place=row.place,
+        pieces=tuple((name, mass_kg) for name, mass_kg in json.loads(row.pieces)),
+    )
+
+
+def ms(at_s: float) -> int:
+    """UTC seconds as the whole milliseconds that are kept."""
+    return round(at_s * 1000)

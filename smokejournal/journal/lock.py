@@ -1,0 +1,72 @@
+"""One program at a time writes a journal: a lock that the operating system drops with its holder."""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+
+from smokejournal.cook.words import translate
+from smokejournal.journal import problems
+from smokejournal.journal.problems import JournalProblem
+
+LOCK_NAME = "journal.lock"
+
+if sys.platform == "win32":
+    import msvcrt
+
+    # Windows refuses to read locked bytes, and the holder's number must stay readable: lock one far
+    # behind the end of the file.
+    _FAR = 1 << 30
+
+    def _take(descriptor: int) -> None:
+        os.lseek(descriptor, _FAR, os.SEEK_SET)
+        msvcrt.locking(descriptor, msvcrt.LK_NBLCK, 1)
+else:
+    import fcntl
+
+    def _take(descriptor: int) -> None:
+        fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
+
+
+class JournalLock:
+    """Held from the making until `release`. The file stays; only the lock on it counts."""
+
+    def __init__(self, folder: Path) -> None:
+        path = folder / LOCK_NAME
+        try:
+            self._descriptor = os.open(path, os.O_RDWR | os.O_CREAT, 0o644)
+        except OSError as problem:
+            raise problems.of_os(problem, folder) from problem
+        try:
+            _take(self._descriptor)
+        except OSError as problem:
+            holder = os.pread(self._descriptor, 20, 0) if hasattr(os, "pread") else b""
+            os.close(self._descriptor)
+            raise _taken(path, holder.decode("ascii", "replace").strip()) from problem
+        try:
+            os.lseek(self._descriptor, 0, os.SEEK_SET)
+            os.ftruncate(self._descriptor, 0)
+            os.write(self._descriptor, f"{os.getpid()}\n".encode())
+        except OSError as problem:
+            os.close(self._descriptor)
+            raise problems.of_os(problem, folder) from problem
+
+    def release(self) -> None:
+        """Lets the lock go; once is enough, twice does no harm."""
+        if self._descriptor >= 0:
+            os.close(self._descriptor)
+            self._descriptor = -1
+
+
+def _taken(path: Path, holder: str) -> JournalProblem:
+    what = (
+        translate("Journal", "This journal is already open in another window (process {holder}).")
+        if holder
+        else translate("Journal", "This journal is already open in another window.")
+    )
+    return JournalProblem(
+        what.format(holder=holder),
+        translate("Journal", "Go on in that window, or close it and start again."),
+        path,
+    )

@@ -1,0 +1,12 @@
+"""How Alembic runs the migrations: on the connection that it is given, in its transaction."""
+
+from alembic import context
+
+from smokejournal.journal.models import Base
+
+context.configure(
+    connection=context.config.attributes["connection"],
+    target_metadata=Base.metadata,
+    render_as_batch=True,
+)
+context.run_migrations()

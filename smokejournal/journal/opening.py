@@ -1,0 +1,115 @@
+"""Everything that must be right before a journal may be used."""
+
+from __future__ import annotations
+
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+
+from smokejournal.cook.words import translate
+from smokejournal.journal import problems
+from smokejournal.journal.connections import uri_of
+from smokejournal.journal.creation import create
+from smokejournal.journal.header import SCHEMA, check_file, version_of
+from smokejournal.journal.models import Base
+from smokejournal.journal.problems import JournalProblem
+
+FILE_NAME = "journal.sqlite"
+#: A file up to this size is checked page by page when it is opened (20 ms); a larger one on request.
+CHECK_BYTES = 4 << 20
+
+
+def prepare(path: Path) -> Path | None:
+    """Makes the journal at `path` ready for writing: new if it isn't there, migrated if it is old.
+
+    Gives the copy that was made before a migration. The caller holds the lock. JournalProblem where
+    the file can't be used; it is left as it was.
+    """
+    if not path.exists() and not path.is_symlink():
+        create(path)
+    check_file(path)
+    uri = uri_of(path, read_only=False)
+    version = version_of(path, uri)
+    _check_pages(path, uri)
+    copy = None
+    if version < SCHEMA:
+        # Alembic is slow to import, and hardly ever needed.
+        from smokejournal.journal.migration import migrate
+
+        copy = migrate(path, version)
+    _check_tables(path, uri)
+    _check_writable(path, uri)
+    return copy
+
+
+def prepare_to_read(path: Path) -> str:
+    """The URI by which the journal at `path` is read without writing anything in it."""
+    if not path.exists():
+        raise JournalProblem(
+            translate("Journal", "There is no journal in {folder}.").format(folder=path.parent),
+            translate("Journal", "Start the program once to begin one, or name another folder."),
+            path,
+        )
+    check_file(path)
+    uri = uri_of(path, read_only=True)
+    try:
+        version = version_of(path, uri)
+    except JournalProblem:
+        # In a folder that can't be written, the log can't be opened. Without a log there is nobody
+        # who writes, and the file can be read as it stands.
+        log = path.with_name(path.name + "-wal")
+        if log.exists() and log.stat().st_size:
+            raise
+        uri += "&immutable=1"
+        version = version_of(path, uri)
+    if version < SCHEMA:
+        raise JournalProblem(
+            translate("Journal", "The journal {path} was written by an older version.").format(
+                path=path
+            ),
+            translate("Journal", "Open it with the program once; it is then brought up to date."),
+            path,
+        )
+    _check_tables(path, uri)
+    return uri
+
+
+def _check_pages(path: Path, uri: str) -> None:
+    if path.stat().st_size > CHECK_BYTES:
+        return
+    try:
+        with closing(sqlite3.connect(uri, uri=True)) as connection:
+            found = connection.execute("PRAGMA quick_check(1)").fetchone()[0]
+    except sqlite3.Error as problem:
+        raise problems.of_sqlite(problem, path) or problems.damaged(path) from problem
+    if found != "ok":
+        raise problems.damaged(path)
+
+
+def _check_tables(path: Path, uri: str) -> None:
+    try:
+        with closing(sqlite3.connect(uri, uri=True)) as connection:
+            rows = connection.execute("SELECT name FROM sqlite_schema WHERE type = 'table'")
+            names = {name for (name,) in rows}
+    except sqlite3.Error as problem:
+        raise problems.of_sqlite(problem, path) or problems.damaged(path) from problem
+    if not names.issuperset(Base.metadata.tables):
+        raise problems.damaged(path)
+
+
+def _check_writable(path: Path, uri: str) -> None:
+    try:
+        with closing(sqlite3.connect(uri, uri=True, isolation_level=None)) as connection:
+            connection.execute("BEGIN IMMEDIATE")
+            connection.execute("ROLLBACK")
+    except sqlite3.Error as problem:
+        raise problems.of_sqlite(problem, path) or problems.damaged(path) from problem
+
+
+def faults(connection: sqlite3.Connection) -> tuple[str, ...]:
+    """What a thorough look at every page, every index and every reference finds; empty if sound."""
+    found = [str(row[0]) for row in connection.execute("PRAGMA integrity_check(20)")]
+    found = [] if found == ["ok"] else found
+    for table, row, parent, _ in connection.execute("PRAGMA foreign_key_check"):
+        found.append(f"{table} row {row} points to no {parent}")
+    return tuple(found)

@@ -1,0 +1,139 @@
+"""Trouble with the journal that a person can mend, and how."""
+
+from __future__ import annotations
+
+import errno
+import sqlite3
+from pathlib import Path
+
+from sqlalchemy.exc import DBAPIError
+
+from smokejournal.cook.words import translate
+
+
+class JournalProblem(Exception):
+    """`message` says what is the matter, `cure` what to do; both are plain sentences."""
+
+    def __init__(self, message: str, cure: str, path: Path | None = None) -> None:
+        super().__init__(f"{message} {cure}")
+        self.message = message
+        self.cure = cure
+        self.path = path
+
+
+def no_room(path: Path) -> JournalProblem:
+    """The disk is full."""
+    return JournalProblem(
+        translate("Journal", "There is no room left on the disk, so this was not recorded."),
+        translate("Journal", "Make room on the disk, then record it again."),
+        path,
+    )
+
+
+def no_permission(path: Path) -> JournalProblem:
+    """The folder or a file in it can't be written."""
+    return JournalProblem(
+        translate("Journal", "The journal's folder {path} can't be written to.").format(path=path),
+        translate("Journal", "Give yourself permission to write there, or choose another folder."),
+        path,
+    )
+
+
+def damaged(path: Path) -> JournalProblem:
+    """The file is a journal, but not whole."""
+    return JournalProblem(
+        translate("Journal", "The journal {path} is damaged.").format(path=path),
+        restoring(),
+        path,
+    )
+
+
+def restoring() -> str:
+    """How to put a copy in the place of a file that can't be used."""
+    return translate(
+        "Journal",
+        "Nothing in it was changed. Move journal.sqlite, and journal.sqlite-wal and"
+        " journal.sqlite-shm if they are there, to a safe place. Then copy the newest file from the"
+        " folder backups, or from your own backup, to the same place as journal.sqlite.",
+    )
+
+
+def disk_fault(path: Path, detail: str) -> JournalProblem:
+    """The disk said no."""
+    return JournalProblem(
+        translate("Journal", "The disk did not take what was to be recorded ({detail}).").format(
+            detail=detail
+        ),
+        translate("Journal", "See that the disk is there and sound, then record it again."),
+        path,
+    )
+
+
+def busy(path: Path) -> JournalProblem:
+    """Another program holds the file."""
+    return JournalProblem(
+        translate("Journal", "Another program is holding the journal, so nothing was recorded."),
+        translate("Journal", "Close the other program, then record it again."),
+        path,
+    )
+
+
+def closed(path: Path) -> JournalProblem:
+    """The journal is shut."""
+    return JournalProblem(
+        translate("Journal", "The journal is closed."),
+        translate("Journal", "Start the program again to go on."),
+        path,
+    )
+
+
+def read_only(path: Path) -> JournalProblem:
+    """A write to a journal that was opened for reading."""
+    return JournalProblem(
+        translate("Journal", "The journal was opened for reading only."),
+        translate("Journal", "Record this in the program itself."),
+        path,
+    )
+
+
+def of_sqlite(problem: BaseException, path: Path) -> JournalProblem | None:
+    """The trouble that an error of the database means; None where it means a mistake of ours."""
+    if isinstance(problem, DBAPIError) and problem.orig is not None:
+        problem = problem.orig
+    if not isinstance(problem, sqlite3.Error):
+        return None
+    code = getattr(problem, "sqlite_errorcode", None)
+    # The low byte is the kind of error, the rest tells its variety (sqlite.org/rescode.html).
+    match None if code is None else code & 0xFF:
+        case sqlite3.SQLITE_FULL:
+            return no_room(path)
+        case sqlite3.SQLITE_IOERR:
+            return disk_fault(path, str(problem))
+        case sqlite3.SQLITE_BUSY | sqlite3.SQLITE_LOCKED:
+            return busy(path)
+        case sqlite3.SQLITE_CORRUPT | sqlite3.SQLITE_NOTADB:
+            return damaged(path)
+        case sqlite3.SQLITE_READONLY | sqlite3.SQLITE_PERM | sqlite3.SQLITE_CANTOPEN:
+            return no_permission(path)
+    # Text that is no UTF-8 has no code of its own: the bytes in the file were spoilt.
+    if "Could not decode to UTF-8" in str(problem):
+        return damaged(path)
+    return None
+
+
+def of_os(problem: OSError, path: Path) -> JournalProblem:
+    """The trouble that an error of the operating system means."""
+    match problem.errno:
+        case errno.ENOSPC | errno.EDQUOT:
+            return no_room(path)
+        case errno.EACCES | errno.EPERM | errno.EROFS:
+            return no_permission(path)
+        case errno.ENOTDIR | errno.EEXIST:
+            return JournalProblem(
+                translate("Journal", "{path} is a file where a folder is needed.").format(
+                    path=path
+                ),
+                translate("Journal", "Move that file away, or choose another folder."),
+                path,
+            )
+    return disk_fault(path, problem.strerror or str(problem))
