@@ -46,6 +46,8 @@ def marks_of(
 ) -> tuple[ScoreMark, ...]:
     """Marks of the entries that hold, in order of time.
 
+    Levels read and weather have lanes of their own.
+
     An open lid and an unanswered alarm last until `now_s`, or have no end once the cook is over.
     """
     marks = []
@@ -107,10 +109,6 @@ def _mark(
         return ("spritz", _and(translate("Score", "Spritzed"), what.liquid), None)
     if isinstance(what, FuelAdded):
         return ("fuel", _and(translate("Score", "Fuel added"), what.lot), what.mass_kg)
-    if isinstance(what, FuelLevel):
-        if what.mass_kg == 0:
-            return ("fuel", translate("Score", "Hopper emptied"), None)
-        return ("fuel", translate("Score", "Hopper read"), what.mass_kg)
     if isinstance(what, ProbeMoved):
         text = _and(translate("Score", "Probe moved"), _name(what.channel, channels))
         return ("probe", f"{text}, {what.place}" if what.place else text, None)
@@ -214,7 +212,12 @@ def _between(
     last: ScoreLevel,
     burning_from_s: float | None,
 ) -> list[ScoreLevel]:
-    """Levels after `first` up to `last`, with a step for each filling."""
+    """Levels after `first` up to `last`, with a step for each filling.
+
+    Emptied (exactly nothing) means that the cook took the rest out: what burned before is not known.
+    """
+    if last.mass_kg == 0:
+        return [ScoreLevel(last.at_s, last.mass_kg, last.sd_kg, joined=False)]
     start_s = first.at_s if burning_from_s is None else max(first.at_s, burning_from_s)
     burning_s = last.at_s - start_s
     used_kg = first.mass_kg + sum(fuel.mass_kg for _, fuel in added) - last.mass_kg

@@ -186,10 +186,9 @@ def _pieces(
 ) -> tuple[tuple[Trace, ...], int]:
     """Corrected readings without a gap in each piece, and how many could be no temperature."""
     low, high = PLAUSIBLE_C[channel.role]
-    # The probe's own word decides what is absurd: a correction is for readings that make sense.
-    sane = (raw.value_c >= low) & (raw.value_c <= high)
-    left_out = int(sane.size - np.count_nonzero(sane))
     at_s, value_c = raw.at_s, raw.value_c + offset_c
+    sane = (value_c >= low) & (value_c <= high)
+    left_out = int(sane.size - np.count_nonzero(sane))
     breaks = np.diff(at_s) > channel.gap_s
     if left_out:
         kept = np.flatnonzero(sane)
