@@ -1,0 +1,32 @@
+"""A desk on a journal of its own, for tests of pages."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from pytestqt.qtbot import QtBot
+
+from smokejournal.desk.context import DeskContext
+from smokejournal.journal import Journal
+from smokejournal.services.program import Program
+from tests.fakes import FixedClock
+
+
+@pytest.fixture
+def clock() -> FixedClock:
+    """The time on the desk."""
+    return FixedClock()
+
+
+@pytest.fixture
+def context(qtbot: QtBot, tmp_path: Path, clock: FixedClock) -> Iterator[DeskContext]:
+    """An empty journal, opened; put away in order at the end."""
+    journal = Journal.open(tmp_path / "journal")
+    program = Program(journal, clock)
+    desk = DeskContext(program)
+    yield desk
+    desk.close()
+    program.close()
+    journal.close()
