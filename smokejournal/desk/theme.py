@@ -47,7 +47,16 @@ _LONG_GAP: Dash = (9, 4)
 _PAIR: Dash = (4, 2, 4, 6)
 _DASHES = (_SOLID, _LONG, _SHORT, _DASH_DOT, _DOT, _LONG_GAP, _DASH_DOT_DOT, _PAIR)
 
-_DARK_TRACES = ("#882255", "#332288", "#117733", "#aa4499", "#7a6a00", "#007788", "#cc6677", "#555555")
+_DARK_TRACES = (
+    "#882255",
+    "#332288",
+    "#117733",
+    "#aa4499",
+    "#7a6a00",
+    "#007788",
+    "#cc6677",
+    "#555555",
+)
 _LIGHT_TRACES = (
     "#ddcc77",
     "#88ccee",
@@ -157,6 +166,7 @@ QLabel[kind="title"] {{ font-size: 22px; font-weight: 600; }}
 QLabel[kind="section"] {{ font-size: 15px; font-weight: 600; }}
 QLabel[kind="sentence"] {{ font-size: 24px; }}
 QLabel[kind="big"] {{ font-size: 52px; font-weight: 600; }}
+QLabel[kind="bigfaint"] {{ font-size: 52px; font-weight: 400; color: {g.faint}; }}
 QLabel[kind="problem"] {{ color: {g.ember}; font-weight: 600; }}
 QLabel[kind="caution"] {{ color: {g.ink}; border-left: 3px solid {g.ember}; padding: 2px 0 2px 10px; }}
 QLabel[kind="good"] {{ color: {g.good}; }}
@@ -184,6 +194,10 @@ QPushButton[kind="ember"]:focus {{ border: 2px solid {g.ink}; }}
 QPushButton[kind="ember"]:disabled {{
   background: {g.line}; color: {g.faint}; border-color: {g.line};
 }}
+QPushButton[kind="quick"] {{ padding: 7px 6px; }}
+QPushButton[kind="quick"]:focus {{ padding: 6px 5px; }}
+QPushButton[kind="quick"]:disabled {{ color: {g.faint}; }}
+QPushButton::menu-indicator {{ width: 0; }}
 QPushButton[kind="plain"] {{ background: transparent; border-color: transparent; }}
 QPushButton[kind="plain"]:focus {{ border: 2px solid {g.ember}; }}
 QFrame#spine {{ background: {g.paper}; border: 0; border-right: {edge}px solid {g.line}; }}
