@@ -275,9 +275,33 @@ STAGES = (
 
 moments = st.integers(0, 3000).map(float)
 values = st.one_of(st.integers(60, 80).map(float), st.sampled_from([-300.0, 999.0, 500.0, 20.0]))
-raw_readings = st.lists(
-    st.tuples(moments, st.sampled_from(["meat", "other", "pit"]), values), max_size=120
+stray_readings = st.lists(
+    st.tuples(moments, st.sampled_from(["meat", "other", "pit"]), values), max_size=20
 )
+# Stretches as a probe makes them: so many readings, so far apart, at such a temperature.
+stretches = st.lists(
+    st.tuples(
+        st.integers(1, 20),
+        st.sampled_from([5.0, 10.0, 20.0, 40.0, 119.0, 150.0]),
+        st.sampled_from([60.0, 66.5, 67.5, 69.0, 70.0, 71.0, 72.0, 999.0]),
+    ),
+    max_size=14,
+)
+
+
+@st.composite
+def _readings(draw: st.DrawFn) -> list[tuple[float, str, float]]:
+    found = []
+    for channel in ("meat", "other"):
+        at = draw(st.sampled_from([-60.0, 0.0, 7.0]))
+        for count, step, value in draw(stretches):
+            for _ in range(count):
+                found.append((at, channel, value))
+                at += step
+    return found + draw(stray_readings)
+
+
+raw_readings = _readings()
 payloads: st.SearchStrategy[Payload] = st.one_of(
     st.sampled_from(["s1", "s2", "s3"]).flatmap(
         lambda key: st.sampled_from(
