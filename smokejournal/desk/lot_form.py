@@ -1,0 +1,141 @@
+"""The form for one lot of fuel."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QCheckBox, QFormLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+
+from smokejournal.cook.lots import Lot
+from smokejournal.cook.quantities import Units
+from smokejournal.cook.schema import SchemaProblem
+from smokejournal.desk.fields import MassField, NumberField, TextField
+
+
+class LotForm(QWidget):
+    """Shows a lot or a blank one. `kept(Lot)` when the person wants it written."""
+
+    kept = Signal(object)
+
+    def __init__(self, currency: str, units: Units, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("lotForm")
+        self._currency = currency
+        self._lot = Lot(0, "")
+        self._title = QLabel(self)
+        self._title.setObjectName("lotTitle")
+        self._title.setProperty("kind", "section")
+        self.name = TextField("lotName", self.tr("Lot"), self, hint=self.tr("oak, spring"))
+        self.wood = TextField("lotWood", self.tr("Wood"), self, hint=self.tr("oak and cherry"))
+        self.bag = MassField("lotBag", self.tr("A bag holds"), self, units=units, high=5000.0)
+        self.bags = NumberField("lotBags", self.tr("Bags bought"), self, low=0.0, high=100_000.0)
+        self.price = NumberField("lotPrice", self.tr("Price of a bag"), self, low=0.0, high=1e9)
+        self.price.unit.setText(currency)
+        self.price.unit.show()
+        self.note = TextField("lotNote", self.tr("Note"), self, longest=500)
+        self.retired = QCheckBox(self.tr("Retired: not offered for fuel any more"), self)
+        self.retired.setObjectName("lotRetired")
+        form = QFormLayout()
+        form.setVerticalSpacing(6)
+        form.setRowWrapPolicy(QFormLayout.RowWrapPolicy.DontWrapRows)
+        form.addRow(self.tr("L&ot"), self.name)
+        form.addRow(self.tr("&Wood"), self.wood)
+        form.addRow(self.tr("A &bag holds"), self.bag)
+        form.addRow(self.tr("Bags bo&ught"), self.bags)
+        form.addRow(self.tr("&Price of a bag"), self.price)
+        form.addRow(self.tr("No&te"), self.note)
+        form.addRow("", self.retired)
+        self._problem = QLabel(self)
+        self._problem.setObjectName("lotProblem")
+        self._problem.setProperty("kind", "problem")
+        self._problem.setWordWrap(True)
+        self._problem.hide()
+        self._keep = QPushButton(self.tr("&Keep"), self)
+        self._keep.setObjectName("lotKeep")
+        self._keep.setProperty("kind", "ember")
+        self._keep.clicked.connect(self._on_keep)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(8)
+        column.addWidget(self._title)
+        column.addLayout(form)
+        column.addWidget(self._problem)
+        column.addWidget(self._keep)
+        for field in (self.name, self.wood, self.note):
+            field.edit.returnPressed.connect(self._on_keep)
+        for number in (self.bag, self.bags, self.price):
+            number.edit.returnPressed.connect(self._on_keep)
+        self.show_lot(Lot(0, ""), fixed_name=False)
+
+    def show_lot(self, lot: Lot, *, fixed_name: bool) -> None:
+        """Show this lot. Cooks name it in their logs: once one has, its name stays."""
+        self._lot = lot
+        self._title.setText(
+            self.tr("New lot") if lot.id == 0 else self.tr("Lot {name}").format(name=lot.name)
+        )
+        self.name.set_text(lot.name)
+        self.name.edit.setReadOnly(fixed_name)
+        self.name.edit.setToolTip(
+            self.tr("Cooks have used this lot by its name, so it stays.") if fixed_name else ""
+        )
+        self.wood.set_text(lot.wood)
+        self.note.set_text(lot.note)
+        for field, value in (
+            (self.bag, lot.bag_kg),
+            (self.bags, lot.bags_bought if lot.id else 1.0),
+            (self.price, lot.price),
+        ):
+            field.clear()
+            field.set_value(value)
+        self.price.unit.setText(lot.currency or self._currency)
+        self.retired.setChecked(lot.retired)
+        self._show_problem("")
+
+    def lot_id(self) -> int:
+        """The id of the lot that is shown, 0 for a new one."""
+        return self._lot.id
+
+    def set_units(self, units: Units) -> None:
+        """In which units the mass of a bag is shown and read."""
+        self.bag.set_units(units)
+
+    def set_writable(self, writable: bool) -> None:
+        """A journal opened for reading only takes nothing."""
+        self._keep.setEnabled(writable)
+
+    def refuse(self, problem: SchemaProblem) -> None:
+        """Show what the journal would not take, beside its field where it names one."""
+        fields = {"bag_kg": self.bag, "bags_bought": self.bags, "price": self.price}
+        if problem.where == "name":
+            self.name.refuse(problem.message)
+        elif problem.where in fields:
+            fields[problem.where].refuse(problem.message)
+        else:
+            self._show_problem(problem.message)
+
+    def _show_problem(self, message: str) -> None:
+        self._problem.setText(message)
+        self._problem.setVisible(bool(message))
+
+    def _on_keep(self) -> None:
+        checks = [field.check() for field in (self.bag, self.bags, self.price)]
+        if not self.name.text():
+            self.name.refuse(self.tr("Give the lot a name, as you would call it at the hopper."))
+            return
+        if not all(checks) or not self._keep.isEnabled():
+            return
+        price = self.price.value()
+        self.kept.emit(
+            replace(
+                self._lot,
+                name=self.name.text(),
+                wood=self.wood.text(),
+                bag_kg=self.bag.value(),
+                bags_bought=self.bags.value() or 0.0,
+                price=price,
+                currency=(self._lot.currency or self._currency) if price is not None else "",
+                note=self.note.text(),
+                retired=self.retired.isChecked(),
+            )
+        )
