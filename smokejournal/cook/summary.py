@@ -1,0 +1,424 @@
+"""A whole cook at a glance: everything that the printed page, the screen and the command line tell.
+
+Numbers only, in SI; how they are worded is `summary_words` and `paper`. What can't be known is None
+and carries its reason.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import combinations
+from typing import Literal
+
+from smokejournal.cook.cautions import Caution, cautions_for
+from smokejournal.cook.entries import (
+    AlarmRaised,
+    Entry,
+    FuelAdded,
+    FuelLevel,
+    ItemAdded,
+    Lid,
+    NextTime,
+    Note,
+    Photo,
+    PrepStep,
+    ProbeMoved,
+    ReadingsStruck,
+    Spritz,
+    StageConfirmed,
+    StageExtended,
+    StagePutBack,
+    StageSkipped,
+    Strike,
+    Tasted,
+    Unread,
+    WeatherObserved,
+    Wrap,
+)
+from smokejournal.cook.heard import Heard, heard
+from smokejournal.cook.hopper import HopperStory, hopper
+from smokejournal.cook.log import CookLog, struck_ids
+from smokejournal.cook.plan import plan_of
+from smokejournal.cook.probe_facts import (
+    Apart,
+    Difference,
+    Extremes,
+    Gaps,
+    PitFact,
+    Reach,
+    Target,
+    apart,
+    difference,
+    extremes,
+    gaps,
+    pit_fact,
+    reach,
+    targets_of,
+)
+from smokejournal.cook.progress import fold
+from smokejournal.cook.quantities import METRIC, Units
+from smokejournal.cook.readings import Channel
+from smokejournal.cook.schedule import PIT, ForTime, Schedule, Stage
+from smokejournal.cook.score_of import planned_end_s
+from smokejournal.cook.standing import Phase, StageEnd, StageRun, Standing
+from smokejournal.cook.yields import Yields, yields
+from smokejournal.science.air import FeelsLike, dew_point_c, feels_like
+
+LineState = Literal["over", "under_way", "to_come", "skipped", "not_reached"]
+
+#: Kinds that the sheet tells one by one, as they came.
+TOLD = (
+    Lid, Wrap, Spritz, ProbeMoved, FuelAdded, FuelLevel, Note, AlarmRaised,
+    StageConfirmed, StageSkipped, StageExtended, StagePutBack, ReadingsStruck, Photo, Unread,
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class WeatherFact:
+    """The weather as it was seen, with what it felt like and the dew point [°C]."""
+
+    at_s: float
+    seen: WeatherObserved
+    feels: FeelsLike
+    dew_point_c: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class StageLine:
+    """One run of a stage, planned and lived; or a stage that never ran.
+
+    `planned_begin_s` and `planned_s` (its length) are None where the plan leaves them open.
+    `credited_s` of `needed_s`: what was counted towards a time at or above a temperature.
+    """
+
+    stage: Stage
+    state: LineState
+    planned_begin_s: float | None = None
+    planned_s: float | None = None
+    began_s: float | None = None
+    ended_s: float | None = None
+    length_s: float | None = None
+    how: StageEnd | None = None
+    extended_s: float = 0.0
+    credited_s: float | None = None
+    needed_s: float | None = None
+    restarts: int = 0
+    pit: PitFact | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LidFact:
+    """How often the lid was opened and for how long in all; `open_now`: it still is."""
+
+    count: int
+    open_s: float
+    longest_s: float
+    open_now: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """All of it. Times are UTC seconds.
+
+    The cook goes from `started_s` to `ended_s`, when its last stage was over (None: not yet); gaps and
+    differences are told for that time. `told` are entries worth a line, in order of time.
+    """
+
+    cook_id: int
+    title: str
+    zone: str
+    place: str
+    simulated: bool
+    phase: Phase
+    made_at_s: float
+    ready_at_s: float | None
+    started_s: float | None
+    ended_s: float | None
+    length_s: float | None
+    schedule: Schedule
+    channels: Mapping[str, Channel]
+    lead: str | None
+    check: str | None
+    items: tuple[ItemAdded, ...] = ()
+    prep: tuple[tuple[float, PrepStep], ...] = ()
+    weather: tuple[WeatherFact, ...] = ()
+    stages: tuple[StageLine, ...] = ()
+    targets: tuple[Target, ...] = ()
+    reaches: tuple[Reach, ...] = ()
+    apart: tuple[Apart, ...] = ()
+    differences: tuple[Difference, ...] = ()
+    extremes: tuple[Extremes, ...] = ()
+    gaps: tuple[Gaps, ...] = ()
+    lid: LidFact = LidFact(0, 0.0, 0.0, False)
+    spritzes: int = 0
+    fuel: HopperStory = field(default_factory=lambda: hopper((), 0.0))
+    yields: Yields = field(default_factory=lambda: yields(()))
+    tasted: tuple[tuple[float, Tasted], ...] = ()
+    next_time: tuple[tuple[float, str], ...] = ()
+    told: tuple[Entry, ...] = ()
+    alarms: int = 0
+    struck: int = 0
+    unread: int = 0
+
+    def cautions(self, units: Units = METRIC) -> tuple[Caution, ...]:
+        """The cautions that belong on this cook's page."""
+        airs = [c for fact in self.weather for c in (fact.seen.air_c, fact.seen.high_c)]
+        hottest_c = max((c for c in airs if c is not None), default=None)
+        steps = [step for _, step in self.prep]
+        return cautions_for(self.items, "print", units, air_c=hottest_c, preps=steps)
+
+    def marks(self) -> dict[str, tuple[float, int]]:
+        """The mean mark on each scale, and by how many tastings."""
+        given: dict[str, list[int]] = {}
+        for _, tasted in self.tasted:
+            for key, mark in tasted.marks.items():
+                given.setdefault(key, []).append(mark)
+        return {key: (sum(marks) / len(marks), len(marks)) for key, marks in given.items()}
+
+    def channel_name(self, key: str) -> str:
+        """What the cook calls a channel."""
+        channel = self.channels.get(key)
+        return channel.name if channel is not None and channel.name else key
+
+
+def summarise(log: CookLog, now_s: float, standing: Standing | None = None) -> Summary:
+    """The summary of a cook at `now_s` (UTC seconds).
+
+    `standing` saves walking the log again where the caller has it for this moment already.
+    """
+    if standing is None:
+        standing = fold(log, now_s)
+    plan = plan_of(log)
+    entries = tuple(e for e in log.holding() if e.at_s <= now_s)
+    channels = _channels(log, plan.channels)
+    sounds = {key: heard(log, channel, entries, now_s) for key, channel in channels.items()}
+    start_s = standing.started_at_s
+    end_s = _end(standing)
+    to_s = end_s if end_s is not None else now_s
+    pit = next((s for s in sounds.values() if s.channel.role == "pit"), None)
+    meat = _in_order([s for s in sounds.values() if s.channel.role == "meat"], standing)
+    targets = targets_of(standing)
+    reaches = _reaches(targets, sounds, meat, start_s)
+    pairs = _pairs(meat, standing.lead)
+    from_s = start_s if start_s is not None else -math.inf
+    during = {s.channel.key: s.within(from_s, to_s) for s in meat}
+    between = [difference(during[first], during[second]) for first, second in pairs]
+    broken = [gaps(s, from_s, to_s) for s in sounds.values()]
+    struck = struck_ids(log.entries)
+    return Summary(
+        cook_id=log.cook_id,
+        title=plan.title,
+        zone=plan.zone,
+        place=plan.place,
+        simulated=plan.simulated or any(c.simulated for c in channels.values()),
+        phase=standing.phase,
+        made_at_s=now_s,
+        ready_at_s=plan.ready_at_s,
+        started_s=start_s,
+        ended_s=end_s,
+        length_s=None if start_s is None else to_s - start_s,
+        schedule=standing.schedule,
+        channels=channels,
+        lead=standing.lead,
+        check=standing.check,
+        items=tuple(item for _, item in plan.items),
+        prep=tuple((e.at_s, e.what) for e in entries if isinstance(e.what, PrepStep)),
+        weather=tuple(_weather(e.at_s, e.what) for e in entries if _is_weather(e)),
+        stages=_stages(standing, entries, pit, now_s),
+        targets=targets,
+        reaches=reaches,
+        apart=apart(reaches, pairs),
+        differences=tuple(d for d in between if d is not None),
+        extremes=tuple(extremes(s) for s in sounds.values() if s.all_at_s.size),
+        gaps=tuple(g for g in broken if g is not None),
+        lid=_lid(entries, to_s),
+        spritzes=sum(isinstance(e.what, Spritz) for e in entries),
+        fuel=hopper(entries, now_s, _fire(standing)),
+        yields=yields(entries),
+        tasted=tuple((e.at_s, e.what) for e in entries if isinstance(e.what, Tasted)),
+        next_time=tuple((e.at_s, e.what.text) for e in entries if isinstance(e.what, NextTime)),
+        told=tuple(e for e in entries if isinstance(e.what, TOLD)),
+        alarms=sum(isinstance(e.what, AlarmRaised) for e in entries),
+        struck=sum(e.id in struck and not isinstance(e.what, Strike) for e in log.entries),
+        unread=sum(isinstance(e.what, Unread) for e in entries),
+    )
+
+
+def _end(standing: Standing) -> float | None:
+    """When the last stage ended: a cook may be closed on the next morning."""
+    if standing.ended_at_s is None or not standing.runs:
+        return standing.ended_at_s
+    last_s = standing.runs[-1].ended_at_s
+    return standing.ended_at_s if last_s is None else last_s
+
+
+def _channels(log: CookLog, described: Mapping[str, Channel]) -> dict[str, Channel]:
+    """Every channel that was described or heard, the described ones first."""
+    found = dict(described)
+    for key in log.traces:
+        found.setdefault(key, Channel(key, key, role="other"))
+    return found
+
+
+def _in_order(probes: list[Heard], standing: Standing) -> list[Heard]:
+    rank = {standing.lead: 0, standing.check: 1}
+    return sorted(probes, key=lambda s: rank.get(s.channel.key, 2))
+
+
+def _pairs(meat: Sequence[Heard], lead: str | None) -> list[tuple[str, str]]:
+    """Each other probe against the lead; without one, every two."""
+    keys = [s.channel.key for s in meat]
+    if lead in keys:
+        return [(lead, key) for key in keys if key != lead]
+    return list(combinations(keys, 2))
+
+
+def _reaches(
+    targets: Sequence[Target],
+    sounds: Mapping[str, Heard],
+    meat: Sequence[Heard],
+    start_s: float | None,
+) -> tuple[Reach, ...]:
+    found: dict[tuple[str, float, str], Reach] = {}
+    for target in targets:
+        named = sounds.get(target.channel)
+        if target.channel == PIT:
+            named = next((s for s in sounds.values() if s.channel.role == "pit"), None)
+            probes = [named] if named is not None else []
+        elif named is not None and named.channel.role != "meat":
+            probes = [named]
+        else:
+            # Whichever probe the stage follows, the others in the meat are told beside it.
+            probes = list(meat)
+        for probe in probes:
+            if not probe.all_at_s.size:
+                continue
+            where = (probe.channel.key, target.target_c, target.direction)
+            found.setdefault(where, reach(probe, target, start_s))
+    return tuple(found.values())
+
+
+def _is_weather(entry: Entry) -> bool:
+    return isinstance(entry.what, WeatherObserved)
+
+
+def _weather(at_s: float, seen: object) -> WeatherFact:
+    assert isinstance(seen, WeatherObserved)
+    dew_c = None
+    if seen.air_c is not None and seen.humidity_pct is not None:
+        dew_c = dew_point_c(seen.air_c, seen.humidity_pct)
+    felt = feels_like(seen.air_c, seen.wind_m_s, seen.humidity_pct)
+    return WeatherFact(at_s, seen, felt, dew_c)
+
+
+def _stages(
+    standing: Standing, entries: Sequence[Entry], pit: Heard | None, now_s: float
+) -> tuple[StageLine, ...]:
+    back_s = max((e.at_s for e in entries if isinstance(e.what, StagePutBack)), default=-math.inf)
+    # Going back takes back what was passed over before.
+    skipped = {
+        e.what.stage for e in entries if isinstance(e.what, StageSkipped) and e.at_s > back_s
+    }
+    upcoming = {stage.key for stage in standing.upcoming}
+    runs: dict[str, list[StageRun]] = {}
+    for run in standing.runs:
+        runs.setdefault(run.stage.key, []).append(run)
+    planned = _planned(standing.schedule, runs, standing.started_at_s)
+    lines = [
+        _stage_line(run, *planned.get(run.stage.key, (None, None)), pit, now_s)
+        for run in standing.runs
+    ]
+    for place, stage in enumerate(standing.schedule.stages):
+        if stage.key in runs:
+            continue
+        state: LineState = "not_reached"
+        if stage.key in upcoming:
+            state = "to_come"
+        elif stage.key in skipped:
+            state = "skipped"
+        before = {earlier.key for earlier in standing.schedule.stages[:place]}
+        after = max((n for n, line in enumerate(lines) if line.stage.key in before), default=-1)
+        lines.insert(after + 1, StageLine(stage, state, *planned[stage.key]))
+    return tuple(lines)
+
+
+def _planned(
+    schedule: Schedule, runs: Mapping[str, Sequence[StageRun]], start_s: float | None
+) -> dict[str, tuple[float | None, float | None]]:
+    """When each stage was to begin and how long it was to take, as far as the plan says.
+
+    After a stage of open length the plan goes on from when the next one truly began.
+    """
+    found: dict[str, tuple[float | None, float | None]] = {}
+    cursor = start_s
+    for stage in schedule.stages:
+        begun = runs.get(stage.key)
+        begin_s = cursor if cursor is not None else begun[0].began_at_s if begun else None
+        end_s = planned_end_s(stage, begin_s if begin_s is not None else 0.0)
+        if begin_s is None and any(not isinstance(rule, ForTime) for rule in stage.rules):
+            end_s = None
+        length_s = None if end_s is None else end_s - (begin_s or 0.0)
+        found[stage.key] = (cursor, length_s)
+        cursor = end_s if begin_s is not None else None
+    return found
+
+
+def _stage_line(
+    run: StageRun,
+    planned_begin_s: float | None,
+    planned_s: float | None,
+    pit: Heard | None,
+    now_s: float,
+) -> StageLine:
+    held = [
+        state
+        for state in run.rules
+        if isinstance(state.rule, ForTime) and state.rule.at_least_c is not None
+    ]
+    end_s = run.ended_at_s if run.ended_at_s is not None else now_s
+    return StageLine(
+        stage=run.stage,
+        state="over" if run.ended_at_s is not None else "under_way",
+        planned_begin_s=planned_begin_s,
+        planned_s=planned_s,
+        began_s=run.began_at_s,
+        ended_s=run.ended_at_s,
+        length_s=end_s - run.began_at_s,
+        how=run.how,
+        extended_s=run.extended_s,
+        credited_s=max((s.counted_s for s in held), default=None),
+        needed_s=max((s.needed_s or 0.0 for s in held), default=None),
+        restarts=sum(s.restarts for s in held),
+        pit=pit_fact(pit, run.began_at_s, end_s, run.stage.pit_target_c),
+    )
+
+
+def _lid(entries: Sequence[Entry], to_s: float) -> LidFact:
+    opened_s: float | None = None
+    lengths: list[float] = []
+    for entry in entries:
+        if not isinstance(entry.what, Lid):
+            continue
+        if entry.what.open:
+            opened_s = entry.at_s if opened_s is None else opened_s
+        elif opened_s is not None:
+            lengths.append(entry.at_s - opened_s)
+            opened_s = None
+    if opened_s is not None:
+        lengths.append(max(0.0, to_s - opened_s))
+    return LidFact(len(lengths), sum(lengths), max(lengths, default=0.0), opened_s is not None)
+
+
+def _fire(standing: Standing) -> tuple[float | None, float | None]:
+    """When something burned: from the start to the end of the last stage that asked for heat.
+
+    A stage without a pit target may still burn; a level read after the last one that has a target
+    is taken as read at the end.
+    """
+    hot = [run for run in standing.runs if run.stage.pit_target_c is not None]
+    if any(stage.pit_target_c is not None for stage in standing.upcoming):
+        return standing.started_at_s, None
+    end_s = hot[-1].ended_at_s if hot else standing.ended_at_s
+    return standing.started_at_s, end_s
