@@ -200,7 +200,8 @@ class SettingsDialog(QDialog):
         """What is chosen; None, with the messages beside their fields, where something is wrong."""
         currency = self._read_currency()
         zone = self._read_zone()
-        if currency is None or zone is None or not self.hopper.check():
+        hopper_read = self.hopper.check()
+        if currency is None or zone is None or not hopper_read:
             return None
         return replace(
             self._before,
