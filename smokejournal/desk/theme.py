@@ -166,6 +166,8 @@ QLabel[kind="title"] {{ font-size: 22px; font-weight: 600; }}
 QLabel[kind="section"] {{ font-size: 15px; font-weight: 600; }}
 QLabel[kind="sentence"] {{ font-size: 24px; }}
 QLabel[kind="big"] {{ font-size: 52px; font-weight: 600; }}
+QLabel[kind="detail"] {{ font-size: 16px; }}
+QLabel[kind="detailfaint"] {{ font-size: 16px; color: {g.faint}; }}
 QLabel[kind="bigfaint"] {{ font-size: 52px; font-weight: 400; color: {g.faint}; }}
 QLabel[kind="problem"] {{ color: {g.ember}; font-weight: 600; }}
 QLabel[kind="caution"] {{ color: {g.ink}; border-left: 3px solid {g.ember}; padding: 2px 0 2px 10px; }}
@@ -195,6 +197,7 @@ QPushButton[kind="ember"]:disabled {{
   background: {g.line}; color: {g.faint}; border-color: {g.line};
 }}
 QPushButton[kind="quick"] {{ padding: 7px 6px; }}
+QWidget#entryBar QPushButton {{ min-height: 26px; }}
 QPushButton[kind="quick"]:focus {{ padding: 6px 5px; }}
 QPushButton[kind="quick"]:disabled {{ color: {g.faint}; }}
 QPushButton::menu-indicator {{ width: 0; }}
