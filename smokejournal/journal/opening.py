@@ -70,6 +70,7 @@ def prepare_to_read(path: Path) -> str:
             translate("Journal", "Open it with the program once; it is then brought up to date."),
             path,
         )
+    _check_pages(path, uri)
     _check_tables(path, uri)
     return uri
 
@@ -100,7 +101,10 @@ def _check_tables(path: Path, uri: str) -> None:
 def _check_writable(path: Path, uri: str) -> None:
     try:
         with closing(sqlite3.connect(uri, uri=True, isolation_level=None)) as connection:
+            version = connection.execute("PRAGMA user_version").fetchone()[0]
             connection.execute("BEGIN IMMEDIATE")
+            # On a file that can only be read, the transaction alone would begin without a word.
+            connection.execute(f"PRAGMA user_version={version}")
             connection.execute("ROLLBACK")
     except sqlite3.Error as problem:
         raise problems.of_sqlite(problem, path) or problems.damaged(path) from problem
@@ -110,6 +114,9 @@ def faults(connection: sqlite3.Connection) -> tuple[str, ...]:
     """What a thorough look at every page, every index and every reference finds; empty if sound."""
     found = [str(row[0]) for row in connection.execute("PRAGMA integrity_check(20)")]
     found = [] if found == ["ok"] else found
-    for table, row, parent, _ in connection.execute("PRAGMA foreign_key_check"):
-        found.append(f"{table} row {row} points to no {parent}")
+    try:
+        for table, row, parent, _ in connection.execute("PRAGMA foreign_key_check"):
+            found.append(f"{table} row {row} points to no {parent}")
+    except sqlite3.DatabaseError as problem:
+        found.append(str(problem))
     return tuple(found)

@@ -33,8 +33,11 @@ def no_room(path: Path) -> JournalProblem:
 def no_permission(path: Path) -> JournalProblem:
     """The folder or a file in it can't be written."""
     return JournalProblem(
-        translate("Journal", "The journal's folder {path} can't be written to.").format(path=path),
-        translate("Journal", "Give yourself permission to write there, or choose another folder."),
+        translate("Journal", "{path} can't be written to.").format(path=path),
+        translate(
+            "Journal",
+            "Give yourself permission to write there, or choose another folder for the journal.",
+        ),
         path,
     )
 
