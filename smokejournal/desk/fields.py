@@ -377,6 +377,7 @@ class TextField(QWidget):
         self.message = QLabel(self)
         self.message.setObjectName(f"{name}Problem")
         self.message.setProperty("kind", "problem")
+        self.message.setWordWrap(True)
         self.message.hide()
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import (
     QDialogButtonBox,
     QFormLayout,
     QLabel,
+    QPushButton,
     QVBoxLayout,
     QWidget,
 )
@@ -56,18 +57,18 @@ class NewCookDialog(QDialog):
         form.addRow("", self._zone_problem)
         form.addRow("", self.practice)
         self._buttons = QDialogButtonBox(self)
-        self._make = self._buttons.addButton(
-            self.tr("Begin the plan"), QDialogButtonBox.ButtonRole.AcceptRole
-        )
+        self._make = QPushButton(self.tr("Begin the plan"), self)
         self._make.setObjectName("newCookMake")
         self._make.setProperty("kind", "ember")
         self._make.setDefault(True)
+        self._buttons.addButton(self._make, QDialogButtonBox.ButtonRole.AcceptRole)
         cancel = self._buttons.addButton(self.tr("Cancel"), QDialogButtonBox.ButtonRole.RejectRole)
         cancel.setObjectName("newCookCancel")
         self._buttons.accepted.connect(self._on_make)
         self._buttons.rejected.connect(self.reject)
         column = QVBoxLayout(self)
-        column.setSpacing(14)
+        column.setContentsMargins(18, 16, 18, 14)
+        column.setSpacing(16)
         column.addLayout(form)
         column.addWidget(self._buttons)
         self.setMinimumWidth(460)

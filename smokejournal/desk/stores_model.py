@@ -16,7 +16,7 @@ log = logging.getLogger(__name__)
 
 AnyIndex = QModelIndex | QPersistentModelIndex
 
-LOT, WOOD, BAG, BOUGHT, BURNED, LEFT, PRICE = range(7)
+LOT, WOOD, LEFT, BURNED, BOUGHT, BAG, PRICE = range(7)
 
 
 class StoresModel(QAbstractTableModel):
@@ -60,17 +60,17 @@ class StoresModel(QAbstractTableModel):
         if orientation != Qt.Orientation.Horizontal:
             return None
         if role == Qt.ItemDataRole.TextAlignmentRole:
-            side = Qt.AlignmentFlag.AlignRight if section >= BAG else Qt.AlignmentFlag.AlignLeft
+            side = Qt.AlignmentFlag.AlignRight if section >= LEFT else Qt.AlignmentFlag.AlignLeft
             return side | Qt.AlignmentFlag.AlignVCenter
         if role != Qt.ItemDataRole.DisplayRole:
             return None
         return (
             self.tr("Lot"),
             self.tr("Wood"),
-            self.tr("A bag"),
-            self.tr("Bags bought"),
-            self.tr("Burned"),
             self.tr("Left"),
+            self.tr("Burned"),
+            self.tr("Bags"),
+            self.tr("A bag"),
             self.tr("Price a bag"),
         )[section]
 
@@ -92,7 +92,7 @@ class StoresModel(QAbstractTableModel):
             return self._words(stock, column)
         if role == Qt.ItemDataRole.ToolTipRole:
             return stock.why or stock.lot.note or self._words(stock, column)
-        if role == Qt.ItemDataRole.TextAlignmentRole and column >= BAG:
+        if role == Qt.ItemDataRole.TextAlignmentRole and column >= LEFT:
             return Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
         return None
 

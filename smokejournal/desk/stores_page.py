@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QItemSelectionModel, Qt, QTimer
-from PySide6.QtGui import QShowEvent
+from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QCheckBox,
@@ -26,7 +26,7 @@ from smokejournal.desk.context import DeskContext
 from smokejournal.desk.empty_state import EmptyState
 from smokejournal.desk.errand import in_background
 from smokejournal.desk.lot_form import LotForm
-from smokejournal.desk.stores_model import LOT, WOOD, StoresModel
+from smokejournal.desk.stores_model import BAG, LOT, PRICE, WOOD, StoresModel
 from smokejournal.services import settings
 from smokejournal.services.stores import LotStock, Stores
 
@@ -129,7 +129,7 @@ class StoresPage(QWidget):
         scroll = QScrollArea(self)
         scroll.setWidgetResizable(True)
         scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        scroll.setFixedWidth(360)
+        scroll.setFixedWidth(344)
         holder = QWidget()
         inside = QVBoxLayout(holder)
         inside.setContentsMargins(0, 0, 8, 0)
@@ -248,6 +248,12 @@ class StoresPage(QWidget):
         """Catch up with what was written while another page was shown."""
         super().showEvent(event)
         self._if_shown()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """On a small screen what the form shows too makes room for what is left."""
+        super().resizeEvent(event)
+        for column, needs in ((PRICE, 1090), (BAG, 1010), (WOOD, 960)):
+            self.table.setColumnHidden(column, self.width() < needs)
 
     def _on_units_changed(self) -> None:
         self._model.set_units(self._context.units)
