@@ -28,7 +28,7 @@ from smokejournal.cook.words import translate
 
 @dataclass(frozen=True, slots=True)
 class Sentence:
-    """Parts of one answer, each a whole sentence or empty.
+    """Parts of one answer. `now` and `waits_for` read as one; the others are sentences or empty.
 
     `trouble` is what keeps the stage from going on by itself and what to do; `instruction` what the
     stage asks of the cook; `wants_hand` is true when nothing goes on until the cook does something.
@@ -144,15 +144,15 @@ def _running(standing: Standing, run: StageRun, units: Units, zone: str) -> Sent
     states = run.rules or tuple(RuleState(rule) for rule in run.stage.rules)
     unmet = [state for state in states if state.met_at_s is None]
     by_word_only = all(isinstance(state.rule, UntilSaid) for state in states)
-    now = translate("Sentence", "{stage} has been under way for {duration}.").format(
+    now = translate("Sentence", "{stage} for {duration},").format(
         stage=run.stage.name, duration=duration(max(0.0, standing.at_s - run.began_at_s))
     )
     waits = [_waited_for(standing, state, units, zone) for state in unmet]
     if by_word_only or not waits:
-        waits_for = translate("Sentence", "It goes on until you say that it is over.")
+        waits_for = translate("Sentence", "until you say that it is over.")
     else:
         joined = _join(waits, run.stage)
-        waits_for = translate("Sentence", "It waits for {what}.").format(what=joined)
+        waits_for = translate("Sentence", "waiting for {what}.").format(what=joined)
     progress = [_met(state, units, zone) for state in states if state.met_at_s is not None]
     progress += [_progress(standing, state, units) for state in unmet]
     if run.wants_word and not by_word_only and run.stage.ending == "by_itself":
@@ -374,10 +374,10 @@ def _cure(standing: Standing, state: ChannelState, role: str) -> str:
         cure = translate("Sentence", "Look at its plug and cable")
     check = standing.channels.get(standing.check) if standing.check else None
     if role == LEAD and check is not None and check.status == "good":
-        return translate(
-            "Sentence", "{cure}, or let {check} lead. Until then it ends nothing."
-        ).format(cure=cure, check=check.channel.name)
-    return translate("Sentence", "{cure}. Until then it ends nothing.").format(cure=cure)
+        return translate("Sentence", "{cure}, or let {check} lead.").format(
+            cure=cure, check=check.channel.name
+        )
+    return f"{cure}."
 
 
 def _is_good(standing: Standing, role: str) -> bool:

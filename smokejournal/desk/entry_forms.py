@@ -12,10 +12,12 @@ from dataclasses import dataclass, field
 from PySide6.QtCore import QEvent, QObject, Qt, Signal, Slot
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
+    QFrame,
     QHBoxLayout,
     QLabel,
     QPlainTextEdit,
     QPushButton,
+    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
@@ -86,15 +88,29 @@ class EntryForm(QWidget):
         buttons.addWidget(self.record)
         buttons.addWidget(self.cancel)
         buttons.addStretch(1)
-        self._column = QVBoxLayout(self)
-        self._column.setContentsMargins(12, 10, 12, 10)
-        self._column.setSpacing(6)
-        self._column.addWidget(self.title)
-        self._column.addLayout(self.fields)
-        self._column.addWidget(self._labelled(self.tr("When"), self.when))
-        self._column.addWidget(self.problem)
-        self._column.addLayout(buttons)
-        self._column.addStretch(1)
+        # Only the fields scroll: title, trouble and buttons are always in sight.
+        room = QWidget(self)
+        inner = QVBoxLayout(room)
+        inner.setContentsMargins(0, 0, 8, 0)
+        inner.setSpacing(4)
+        inner.addLayout(self.fields)
+        self._when_field = self._labelled(self.tr("When"), self.when)
+        inner.addWidget(self._when_field)
+        inner.addStretch(1)
+        scroll = QScrollArea(self)
+        scroll.setWidgetResizable(True)
+        scroll.setFrameShape(QFrame.Shape.NoFrame)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        scroll.setWidget(room)
+        self._scroll = scroll
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(6)
+        column.addWidget(self.title)
+        column.addWidget(scroll, 1)
+        column.addWidget(self.problem)
+        column.addLayout(buttons)
         self.record.clicked.connect(self.submit)
         self.cancel.clicked.connect(self.cancelled)
 
@@ -148,6 +164,16 @@ class EntryForm(QWidget):
         self.record.setEnabled(True)
         self.when.clear()
         self.clear_fields()
+
+    def dropped(self) -> None:
+        """The cook went back: what was typed is not wanted."""
+        self.show_trouble("")
+        self.written()
+
+    def set_zone(self, zone: str) -> None:
+        """Where the cook's clock hangs."""
+        self.zone = zone
+        self.when.zone = zone
 
     def failed(self, text: str) -> None:
         """It could not be written: say so and keep all that was typed."""
@@ -386,6 +412,12 @@ class NoteForm(EntryForm):
         self.text.setFixedHeight(96)
         self.text.installEventFilter(self)
         self.add_field(self.tr("Shift+Enter begins a new line"), self.text)
+
+    def dropped(self) -> None:
+        # A whole note is much to lose to a slip of Escape: it waits for the next time.
+        self.show_trouble("")
+        self.record.setEnabled(True)
+        self.when.clear()
 
     def first_field(self) -> QWidget:
         return self.text

@@ -24,6 +24,8 @@ from PySide6.QtWidgets import (
 _EDITORS = (QLineEdit, QTextEdit, QPlainTextEdit, QAbstractSpinBox, QComboBox)
 #: A widget with this property set keeps all keys within it to itself.
 KEEPS_KEYS = "keepsKeys"
+#: A widget with this property set has a use of its own for Enter and Space.
+KEEPS_ENTER = "keepsEnter"
 
 
 class SingleKeys(QObject):
@@ -55,7 +57,9 @@ class SingleKeys(QObject):
 
     def _set_enabled(self, focus: QWidget | None) -> None:
         typing = keeps_keys(focus)
-        pushing = isinstance(focus, QAbstractButton)
+        pushing = isinstance(focus, QAbstractButton) or (
+            focus is not None and bool(focus.property(KEEPS_ENTER))
+        )
         for shortcut in self._letters:
             shortcut.setEnabled(not typing)
         for shortcut in self._pushes:

@@ -168,6 +168,7 @@ QLabel[kind="sentence"] {{ font-size: 24px; }}
 QLabel[kind="big"] {{ font-size: 52px; font-weight: 600; }}
 QLabel[kind="detail"] {{ font-size: 16px; }}
 QLabel[kind="detailfaint"] {{ font-size: 16px; color: {g.faint}; }}
+QLabel[kind="detailproblem"] {{ font-size: 15px; color: {g.ember}; font-weight: 600; }}
 QLabel[kind="bigfaint"] {{ font-size: 52px; font-weight: 400; color: {g.faint}; }}
 QLabel[kind="problem"] {{ color: {g.ember}; font-weight: 600; }}
 QLabel[kind="caution"] {{ color: {g.ink}; border-left: 3px solid {g.ember}; padding: 2px 0 2px 10px; }}

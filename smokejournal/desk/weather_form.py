@@ -108,6 +108,7 @@ class WeatherForm(EntryForm):
         ]
         for n, (label, widget) in enumerate(cells):
             grid.addWidget(self._labelled(label, widget), n // 2, n % 2)
+        grid.addWidget(self._when_field, len(cells) // 2, len(cells) % 2)
         grid.setColumnStretch(0, 1)
         grid.setColumnStretch(1, 1)
         for number in self._fields:

@@ -75,8 +75,8 @@ def test_planned_without_a_schedule_says_where_to_make_one():
 
 def test_running_names_stage_rule_and_what_follows():
     said = sentence(standing(StageRun(SMOKE, NOW - 7800, (RuleState(REACH),))), METRIC, ZONE)
-    assert said.now == "Smoke has been under way for 2 h 10 min."
-    assert said.waits_for == "It waits for the lead probe to reach 74 °C."
+    assert said.now == "Smoke for 2 h 10 min,"
+    assert said.waits_for == "waiting for the lead probe to reach 74 °C."
     assert said.since == ""
     assert said.next == (
         "Then comes Hold, which waits for 30 min with the lead probe at or above 74 °C."
@@ -100,7 +100,7 @@ def test_falling_rule_comes_down():
     cool = UntilTemperature(60.0, "falling", 60.0, "pit")
     run = StageRun(Stage("c", "Cool", (cool,)), NOW - 600, (RuleState(cool, since_s=NOW - 5),))
     said = sentence(standing(run), METRIC, ZONE)
-    assert said.waits_for == "It waits for the pit to come down to 60 °C."
+    assert said.waits_for == "waiting for the pit to come down to 60 °C."
     assert said.since.startswith("At or below 60 °C")
 
 
@@ -140,7 +140,7 @@ def test_hold_with_a_silent_lead_gives_the_silence_as_the_reason():
     assert "because nothing to be trusted comes from the lead probe" in said.since
     assert said.trouble == (
         "The last reading from the lead probe came 4 min ago. Look at its plug and cable, "
-        "or let Right shoulder lead. Until then it ends nothing."
+        "or let Right shoulder lead."
     )
 
 
@@ -156,7 +156,7 @@ def test_a_lead_that_cannot_be_trusted_is_told_with_a_cure(status, more, words):
     run = StageRun(SMOKE, NOW - 60, (RuleState(REACH),))
     said = sentence(standing(run, channels=channels(status, **more)), METRIC, ZONE)
     assert said.trouble.startswith(words)
-    assert said.trouble.endswith("Until then it ends nothing.")
+    assert said.trouble.endswith("or let Right shoulder lead.")
 
 
 def test_a_silent_check_probe_is_not_offered():
@@ -185,7 +185,7 @@ def test_waiting_for_the_cook():
 def test_until_said_and_put_back_and_guard():
     trim = Stage("t", "Trim")
     said = sentence(standing(StageRun(trim, NOW - 60, (RuleState(UntilSaid()),))), METRIC, ZONE)
-    assert said.waits_for == "It goes on until you say that it is over."
+    assert said.waits_for == "until you say that it is over."
     assert said.wants_hand
     run = StageRun(SMOKE, NOW - 7800, (RuleState(REACH),), wants_word=True, guard_at_s=NOW - 3600)
     said = sentence(standing(run), METRIC, ZONE)
@@ -199,13 +199,13 @@ def test_several_rules():
     run = StageRun(stage, NOW - 60, (RuleState(REACH), RuleState(clock)))
     said = sentence(standing(run), METRIC, ZONE)
     assert said.waits_for == (
-        "It waits for the lead probe to reach 74 °C or 16:38, whichever comes first."
+        "waiting for the lead probe to reach 74 °C or 16:38, whichever comes first."
     )
     assert said.since == "That is in 25 min."
     both = replace(stage, combine="all")
     run = StageRun(both, NOW - 60, (RuleState(REACH, NOW - 30), RuleState(clock)))
     said = sentence(standing(run), METRIC, ZONE)
-    assert said.waits_for == "It waits for 16:38."
+    assert said.waits_for == "waiting for 16:38."
     assert said.since.startswith("74 °C was reached at 16:12.")
 
 

@@ -1,0 +1,89 @@
+"""The forms of Tend, made once and made ready each time one is asked for."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from PySide6.QtCore import QObject, Signal, Slot
+from PySide6.QtWidgets import QWidget
+
+from smokejournal.cook.readout import readouts
+from smokejournal.cook.standing import Standing
+from smokejournal.desk.context import DeskContext
+from smokejournal.desk.entry_forms import (
+    CloseForm,
+    EntryForm,
+    ExtendForm,
+    NoteForm,
+    ProbeMovedForm,
+    ReadingForm,
+    SpritzForm,
+    WrapForm,
+)
+from smokejournal.desk.fuel_form import FuelForm, HopperForm
+from smokejournal.desk.weather_form import WeatherForm
+from smokejournal.services.live import LiveCook
+
+
+class TendForms(QObject):
+    """Forms by name. `said` carries the form and what it says."""
+
+    said = Signal(object, object)
+    cancelled = Signal()
+
+    def __init__(self, now_s: Callable[[], float], parent: QWidget) -> None:
+        super().__init__(parent)
+        self._reading = ReadingForm(now_s, parent)
+        self._probe = ProbeMovedForm(now_s, parent)
+        self._fuel = FuelForm(now_s, parent)
+        self._hopper = HopperForm(now_s, parent)
+        self._extend = ExtendForm(now_s, parent)
+        self.forms: dict[str, EntryForm] = {
+            "reading": self._reading,
+            "wrap": WrapForm(now_s, parent),
+            "spritz": SpritzForm(now_s, parent),
+            "fuel": self._fuel,
+            "hopper": self._hopper,
+            "probe": self._probe,
+            "weather": WeatherForm(now_s, parent),
+            "note": NoteForm(now_s, parent),
+            "extend": self._extend,
+            "close": CloseForm(now_s, parent),
+        }
+        for form in self.forms.values():
+            form.said.connect(self._on_said)
+            form.cancelled.connect(self._on_cancelled)
+
+    def ready(
+        self, name: str, live: LiveCook, standing: Standing, context: DeskContext
+    ) -> EntryForm:
+        """The form with this name, knowing the cook's channels, stage, lots and units."""
+        form = self.forms[name]
+        form.set_units(context.units)
+        form.set_zone(live.zone)
+        shown = [standing.channels[r.key].channel for r in readouts(standing, context.units)]
+        if form is self._reading:
+            self._reading.set_channels(shown)
+        elif form is self._probe:
+            jumped = (k for k, s in standing.channels.items() if s.status == "jumped")
+            self._probe.set_channels(shown, next(jumped, standing.lead))
+        elif form is self._fuel:
+            self._fuel.set_lots(context.program.journal.lots())
+        elif form is self._hopper:
+            opened = live.opened
+            self._hopper.set_full(opened.hopper_kg if opened is not None else None)
+        elif form is self._extend and standing.current is not None:
+            stage = standing.current.stage
+            self._extend.set_stage(stage.key, stage.name)
+        return form
+
+    @Slot(object)
+    def _on_said(self, said: object) -> None:
+        self.said.emit(self.sender(), said)
+
+    @Slot()
+    def _on_cancelled(self) -> None:
+        form = self.sender()
+        if isinstance(form, EntryForm):
+            form.dropped()
+        self.cancelled.emit()

@@ -1,0 +1,331 @@
+"""Tend: the cook under way. Where it stands, what the probes say, the score, and quick entries."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from typing import Any
+
+from PySide6.QtCore import Qt, QTimer, Signal, Slot
+from PySide6.QtGui import QResizeEvent, QShowEvent
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
+
+from smokejournal.cook.log_lines import LogLine, log_lines
+from smokejournal.cook.readout import readouts
+from smokejournal.cook.sentence import Sentence, sentence
+from smokejournal.cook.standing import Standing
+from smokejournal.desk.alarm_strip import AlarmStrip
+from smokejournal.desk.context import DeskContext
+from smokejournal.desk.empty_state import EmptyState
+from smokejournal.desk.entry_bar import QUICK, EntryBar
+from smokejournal.desk.entry_forms import EntryForm, Said
+from smokejournal.desk.log_list import LogList
+from smokejournal.desk.single_keys import SingleKeys
+from smokejournal.desk.tend_forms import TendForms
+from smokejournal.desk.tend_readings import ReadingsPanel
+from smokejournal.desk.tend_score import ScorePanel
+from smokejournal.desk.tend_sentence import SentencePanel, StageControls
+from smokejournal.desk.tend_writer import TendWriter
+from smokejournal.host.sound import SoundPlayer, sound_player
+from smokejournal.journal import Change
+from smokejournal.services.live import LiveCook
+
+#: Readings that come thick and fast are shown together, this often [ms].
+SOON_MS = 200
+#: Below this height every line counts [px].
+LOW_PX = 660
+
+
+class TendPage(QWidget):
+    """See the module. `taste_asked` carries the cook's id, once it is closed or when it is wanted."""
+
+    taste_asked = Signal(object)
+    plan_asked = Signal()
+
+    def __init__(
+        self,
+        context: DeskContext,
+        parent: QWidget | None = None,
+        *,
+        player: SoundPlayer | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self.title = self.tr("Tend")
+        self.setObjectName("tend_page")
+        self.setAccessibleName(self.title)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self._context = context
+        self._live: LiveCook | None = None
+        self._standing = Standing(0.0)
+        self._said = Sentence("")
+        self._writer = TendWriter(context, self)
+        self._alarms = AlarmStrip(context, player if player is not None else sound_player())
+        self._sentence = SentencePanel(self)
+        self._controls = StageControls(self)
+        self._readings = ReadingsPanel(self)
+        self._log = LogList(self)
+        self._bar = EntryBar(self)
+        self._forms = TendForms(context.now_s, self)
+        self._score = ScorePanel(context, self)
+        self._empty = EmptyState("tendEmpty", self)
+        self._soon = QTimer(self)
+        self._soon.setSingleShot(True)
+        self._soon.setInterval(SOON_MS)
+        self._build()
+        self._connect()
+        self._add_keys()
+        self._on_chosen(context.chosen)
+
+    # -- what is asked of it -----------------------------------------------------------------
+
+    @Slot()
+    def refresh(self) -> None:
+        """Show everything anew."""
+        self._show_log()
+        self._show_standing()
+
+    @property
+    def alarm_strip(self) -> AlarmStrip:
+        """The strip on top, which sounds too."""
+        return self._alarms
+
+    # -- building ----------------------------------------------------------------------------
+
+    def _build(self) -> None:
+        self._side = QStackedWidget(self)
+        self._side.setObjectName("tendSide")
+        self._side.addWidget(self._log)
+        for form in self._forms.forms.values():
+            self._side.addWidget(form)
+        self._side.setMinimumWidth(300)
+        self._side.setMaximumWidth(420)
+        middle = QHBoxLayout()
+        middle.setSpacing(14)
+        middle.addWidget(self._score, 5)
+        middle.addWidget(self._side, 2)
+        body = QWidget(self)
+        column = self._column = QVBoxLayout(body)
+        column.addWidget(self._sentence)
+        column.addWidget(self._controls)
+        column.addWidget(self._rule())
+        column.addWidget(self._readings)
+        column.addWidget(self._rule())
+        column.addLayout(middle, 1)
+        column.addWidget(self._bar)
+        self._empty.say(
+            self.tr("No cook is chosen."),
+            self.tr("Choose one on Journal, or plan a new one."),
+            self.tr("Plan a cook"),
+        )
+        self._pages = QStackedWidget(self)
+        self._pages.addWidget(self._empty)
+        self._pages.addWidget(body)
+        outer = QVBoxLayout(self)
+        outer.setContentsMargins(0, 0, 0, 0)
+        outer.setSpacing(0)
+        outer.addWidget(self._alarms)
+        outer.addWidget(self._pages, 1)
+        self._body = body
+        self._set_close(False)
+
+    def _set_close(self, close: bool) -> None:
+        """Set a low window closer, so that the score keeps its height."""
+        self._column.setContentsMargins(20, 4 if close else 12, 20, 6 if close else 12)
+        self._column.setSpacing(4 if close else 8)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """A low window is set closer."""
+        super().resizeEvent(event)
+        self._set_close(self.height() < LOW_PX)
+
+    def _rule(self) -> QFrame:
+        rule = QFrame(self)
+        rule.setProperty("kind", "rule")
+        rule.setFixedHeight(1)
+        return rule
+
+    def _connect(self) -> None:
+        context = self._context
+        context.cook_chosen.connect(self._on_chosen)
+        context.cook_changed.connect(self._on_changed)
+        context.units_changed.connect(self.refresh)
+        context.ticked.connect(self._on_tick)
+        self._soon.timeout.connect(self._show_standing)
+        self._empty.asked.connect(self.plan_asked)
+        self._bar.asked.connect(self._on_asked)
+        self._forms.said.connect(self._on_form_said)
+        self._forms.cancelled.connect(self._close_form)
+        self._log.strike_asked.connect(self._on_strike)
+        self._log.restore_asked.connect(self._on_restore)
+        self._log.undo_asked.connect(self._writer.undo)
+        self._log.redo_asked.connect(self._writer.redo)
+        self._score.mark_chosen.connect(self._log.choose_entry)
+        self._writer.told.connect(self._log.set_status)
+        self._writer.changed.connect(self._show_log)
+        controls = self._controls
+        controls.begin_asked.connect(self._writer.begin)
+        controls.confirm_asked.connect(self._confirm)
+        controls.skip_asked.connect(self._skip)
+        controls.extend_asked.connect(self._extend)
+        controls.put_back_asked.connect(self._writer.put_back)
+        controls.lead_asked.connect(self._swap_lead)
+        controls.close_asked.connect(self._ask_close)
+        controls.taste_asked.connect(self._ask_taste)
+
+    def _add_keys(self) -> None:
+        self._keys = SingleKeys(self)
+        for asks, key in QUICK:
+            self._keys.add(key, partial(self._on_asked, asks))
+        for key in ("Return", "Enter", "Space"):
+            self._keys.add(key, self._on_enter)
+        self._keys.add("X", self._controls.open_extend)
+        self._keys.add("K", self._skip)
+        self._keys.add("B", self._controls.open_put_back)
+        self._keys.add("A", self._alarms.answer)
+        self._keys.add("Ctrl+Z", self._writer.undo)
+        self._keys.add("Ctrl+Shift+Z", self._writer.redo)
+
+    # -- hearing -----------------------------------------------------------------------------
+
+    @Slot(object)
+    def _on_chosen(self, cook_id: int | None) -> None:
+        self._live = None if cook_id is None else self._context.live(cook_id)
+        self._writer.set_live(self._live)
+        self._pages.setCurrentWidget(self._empty if self._live is None else self._body)
+        self._close_form()
+        self._log.set_status("")
+        self._score.set_live(self._live)
+        self.refresh()
+
+    @Slot(object)
+    def _on_changed(self, change: Change) -> None:
+        if self._live is None or change.cook_id != self._live.cook_id:
+            return
+        if change.entries:
+            self.refresh()
+            self._score.refresh()
+        elif not self._soon.isActive():
+            self._soon.start()
+
+    @Slot(float)
+    def _on_tick(self, _now_s: float) -> None:
+        if self.isVisible():
+            self._show_standing()
+            self._score.refresh()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Bring what may have changed meanwhile, and take the keys."""
+        super().showEvent(event)
+        self.refresh()
+        if self._side.currentWidget() is self._log:
+            self.setFocus()
+
+    # -- showing -----------------------------------------------------------------------------
+
+    @Slot()
+    def _show_standing(self) -> None:
+        if self._live is None:
+            return
+        units = self._context.units
+        self._standing = self._live.standing()
+        self._said = sentence(self._standing, units, self._live.zone)
+        self._sentence.show_sentence(self._said)
+        self._controls.show_standing(self._standing, self._said)
+        self._readings.show_readouts(readouts(self._standing, units))
+        since_s = self._standing.lid_open_since_s
+        self._bar.set_lid(None if since_s is None else max(0.0, self._standing.at_s - since_s))
+        # What has been read by hand is in the log too.
+        if self._writer.reading_is_new():
+            self._show_log()
+
+    @Slot()
+    def _show_log(self) -> None:
+        if self._live is None:
+            return
+        units = self._context.units
+        self._log.set_lines(log_lines(self._live.log(), units, self._writer.hand_readings()))
+        self._log.set_undo(*self._writer.undo_words())
+
+    # -- asking ------------------------------------------------------------------------------
+
+    def _on_asked(self, what: str) -> None:
+        if self._live is None:
+            return
+        if what == "lid":
+            self._writer.lid(self._standing.lid_open_since_s is None)
+            return
+        self._open_form(what)
+
+    def _open_form(self, name: str) -> None:
+        if self._live is None:
+            return
+        form = self._forms.ready(name, self._live, self._standing, self._context)
+        self._side.setCurrentWidget(form)
+        form.open()
+
+    @Slot()
+    def _close_form(self) -> None:
+        self._side.setCurrentWidget(self._log)
+        if self.isVisible():
+            self.setFocus()
+
+    @Slot(object, object)
+    def _on_form_said(self, form: EntryForm, said: Said) -> None:
+        self._writer.write(said, partial(self._form_written, form), form.failed)
+
+    def _form_written(self, form: EntryForm) -> None:
+        form.written()
+        if form is self._forms.forms["close"]:
+            self._close_form()
+            self._ask_taste()
+        elif self._side.currentWidget() is form:
+            self._close_form()
+
+    @Slot()
+    def _on_enter(self) -> None:
+        if self._standing.phase == "planned":
+            self._writer.begin()
+        elif self._said.wants_hand:
+            self._confirm()
+
+    @Slot()
+    def _confirm(self) -> None:
+        self._on_stage(self._writer.confirm)
+
+    @Slot()
+    def _skip(self) -> None:
+        self._on_stage(self._writer.skip)
+
+    @Slot(object)
+    def _extend(self, by_s: float | None) -> None:
+        if by_s is None:
+            self._open_form("extend")
+        else:
+            self._on_stage(partial(self._writer.extend, by_s=by_s))
+
+    def _on_stage(self, act: Callable[[str], Any]) -> None:
+        run = self._standing.current
+        if run is not None and self._standing.phase == "running":
+            act(run.stage.key)
+
+    @Slot()
+    def _swap_lead(self) -> None:
+        if self._standing.check is not None:
+            self._writer.lead(self._standing.check, self._standing.lead)
+
+    @Slot()
+    def _ask_close(self) -> None:
+        self._open_form("close")
+
+    @Slot()
+    def _ask_taste(self) -> None:
+        if self._live is not None:
+            self.taste_asked.emit(self._live.cook_id)
+
+    @Slot(object)
+    def _on_strike(self, line: LogLine) -> None:
+        self._writer.strike(line)
+
+    @Slot(object)
+    def _on_restore(self, line: LogLine) -> None:
+        self._writer.restore(line)

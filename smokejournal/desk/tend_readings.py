@@ -1,0 +1,151 @@
+"""The readings, in figures that can be read from two metres, each with its age and its trend."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QSize, Qt
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QVBoxLayout, QWidget
+
+from smokejournal.cook.readout import Readout
+
+LEAST_WIDTH_PX = 196
+
+
+class ReadoutView(QFrame):
+    """One channel."""
+
+    def __init__(self, key: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName(f"readout_{key}")
+        self._name = self._label("Name", "section")
+        self._mark = self._label("Mark", "detailfaint")
+        self._figure = self._label("Figure", "big")
+        self._unit = self._label("Unit", "detailfaint")
+        self._age = self._label("Age", "detail")
+        self._trend = self._label("Trend", "detail")
+        self._words = self._label("Words", "detailfaint")
+        self._words.setWordWrap(True)
+        self._words.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
+        head = QHBoxLayout()
+        head.setSpacing(8)
+        head.addWidget(self._name)
+        head.addWidget(self._mark)
+        head.addStretch(1)
+        figure = QHBoxLayout()
+        figure.setSpacing(4)
+        figure.addWidget(self._figure)
+        figure.addWidget(self._unit, 0, Qt.AlignmentFlag.AlignTop)
+        figure.addStretch(1)
+        facts = QHBoxLayout()
+        facts.setSpacing(12)
+        facts.addWidget(self._age)
+        facts.addWidget(self._trend)
+        facts.addStretch(1)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 12, 0)
+        column.setSpacing(0)
+        column.addLayout(head)
+        column.addLayout(figure)
+        column.addLayout(facts)
+        column.addWidget(self._words)
+        column.addStretch(1)
+
+    def show_readout(self, readout: Readout, lines: int) -> None:
+        """Show it, with room for so many lines of words below.
+
+        What is not current is shown faint, with its age and what to do.
+        """
+        self._name.setText(readout.name)
+        marks = [readout.mark, self.tr("SIMULATED") if readout.simulated else ""]
+        self._mark.setText("  ".join(mark for mark in marks if mark))
+        self._figure.setText(readout.figure)
+        self._unit.setText(readout.unit)
+        self._age.setText(readout.age)
+        self._age.setMinimumWidth(self._age.fontMetrics().horizontalAdvance("115 s ago"))
+        self._trend.setText(readout.trend)
+        self._words.setText(readout.remark or readout.correction)
+        self._words.setMinimumHeight(lines * self._words.fontMetrics().lineSpacing())
+        self._set_kind(self._words, "detailproblem" if readout.remark else "detailfaint")
+        self._set_kind(self._figure, "big" if readout.current else "bigfaint")
+        self.setAccessibleName(readout.text)
+
+    def _label(self, name: str, kind: str) -> QLabel:
+        label = QLabel(self)
+        label.setObjectName(f"{self.objectName()}{name}")
+        label.setTextFormat(Qt.TextFormat.PlainText)
+        if kind:
+            label.setProperty("kind", kind)
+        return label
+
+    @staticmethod
+    def _set_kind(label: QLabel, kind: str) -> None:
+        if label.property("kind") != kind:
+            label.setProperty("kind", kind)
+            label.style().unpolish(label)
+            label.style().polish(label)
+
+
+class ReadingsPanel(QWidget):
+    """All channels side by side, in as many rows as the width asks for."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("readings")
+        self.setAccessibleName(self.tr("Readings"))
+        self._grid = QGridLayout(self)
+        self._grid.setContentsMargins(0, 0, 0, 0)
+        self._grid.setHorizontalSpacing(8)
+        self._grid.setVerticalSpacing(8)
+        self._views: dict[str, ReadoutView] = {}
+        self._columns = 0
+        self._none = QLabel(
+            self.tr("No channel yet. Press R to write a reading, or set up a probe on Bench."), self
+        )
+        self._none.setObjectName("readingsNone")
+        self._none.setProperty("kind", "faint")
+        self._none.setWordWrap(True)
+        self._grid.addWidget(self._none, 0, 0)
+
+    def show_readouts(self, readouts: tuple[Readout, ...]) -> None:
+        """Show these, in this order."""
+        keys = [readout.key for readout in readouts]
+        if keys != list(self._views):
+            for view in self._views.values():
+                self._grid.removeWidget(view)
+                view.hide()
+                view.deleteLater()
+            self._views = {key: ReadoutView(key, self) for key in keys}
+            self._columns = 0
+            self._none.setVisible(not keys)
+        # The same room below each, so that they stay level; it changes only when a status does.
+        lines = max((2 if r.remark else 1 if r.correction else 0 for r in readouts), default=0)
+        for readout in readouts:
+            self._views[readout.key].show_readout(readout, lines)
+        self._arrange()
+
+    def minimumSizeHint(self) -> QSize:
+        """Wide enough for one channel: more of them go below each other."""
+        return QSize(LEAST_WIDTH_PX, super().minimumSizeHint().height())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Put as many side by side as there is room for."""
+        super().resizeEvent(event)
+        self._arrange()
+
+    def _arrange(self) -> None:
+        if not self._views:
+            return
+        fitting = max(1, self.width() // LEAST_WIDTH_PX)
+        columns = min(fitting, len(self._views))
+        if len(self._views) > columns:
+            # Rows of one length look calmer than a full one and a rest.
+            rows = -(-len(self._views) // columns)
+            columns = -(-len(self._views) // rows)
+        if columns == self._columns:
+            return
+        for column in range(max(columns, self._columns)):
+            self._grid.setColumnStretch(column, 1 if column < columns else 0)
+        self._columns = columns
+        for n, view in enumerate(self._views.values()):
+            self._grid.addWidget(view, n // columns, n % columns)
+            view.show()

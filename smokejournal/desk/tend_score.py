@@ -1,0 +1,117 @@
+"""The score on Tend: read off the log away from the painting thread, and shown when it is ready."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+
+from smokejournal.cook.score import Score
+from smokejournal.desk.context import DeskContext
+from smokejournal.desk.errand import in_background
+from smokejournal.desk.score_view import ScoreView
+from smokejournal.desk.single_keys import KEEPS_ENTER
+from smokejournal.desk.theme import GROUNDS
+from smokejournal.services.live import LiveCook
+
+
+class ScorePanel(QWidget):
+    """The picture, and buttons for the whole cook and for the kind of time."""
+
+    mark_chosen = Signal(int)
+
+    def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("scorePanel")
+        self.setAccessibleName(self.tr("Score"))
+        self._context = context
+        self._live: LiveCook | None = None
+        self._busy = False
+        self._wanted = False
+        self.view = ScoreView(self)
+        self.view.setObjectName("scoreView")
+        self.view.setProperty(KEEPS_ENTER, True)
+        self.view.setMinimumSize(240, 110)
+        self.view.mark_chosen.connect(self.mark_chosen)
+        title = QLabel(self.tr("Score"), self)
+        title.setProperty("kind", "section")
+        self._whole = self._button("scoreWhole", self.tr("Whole cook"))
+        self._whole.clicked.connect(self.view.show_all)
+        self._mode = self._button("scoreTime", self.tr("Time since start"))
+        self._mode.setCheckable(True)
+        self._mode.toggled.connect(self._on_mode)
+        head = QHBoxLayout()
+        head.setSpacing(2)
+        head.addWidget(title, 1)
+        head.addWidget(self._whole)
+        head.addWidget(self._mode)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(2)
+        column.addLayout(head)
+        column.addWidget(self.view, 1)
+        context.units_changed.connect(self._on_units)
+        context.ground_changed.connect(self._on_ground)
+        self._on_units()
+        self._on_ground(context.ground)
+
+    def set_live(self, live: LiveCook | None) -> None:
+        """Show this cook."""
+        self._live = live
+        self.view.set_score(None)
+        self.refresh()
+
+    @Slot()
+    def refresh(self) -> None:
+        """Read the score anew; while that goes on, once more afterwards."""
+        if self._live is None or not self.isVisible():
+            return
+        if self._busy:
+            self._wanted = True
+            return
+        self._busy = True
+        self._wanted = False
+        live = self._live
+        self._context.after(
+            in_background(live.score),
+            lambda score: self._on_score(live, score),
+            self._on_failed,
+        )
+
+    def _on_score(self, live: LiveCook, score: Score) -> None:
+        self._busy = False
+        if live is self._live:
+            self.view.set_score(score)
+        if self._wanted or live is not self._live:
+            self.refresh()
+
+    def _on_failed(self, error: BaseException) -> None:
+        # A bug, and the one door for bugs is the exception hook. The next refresh tries again.
+        self._busy = False
+        raise error
+
+    def _button(self, name: str, text: str) -> QPushButton:
+        button = QPushButton(text, self)
+        button.setObjectName(name)
+        button.setAccessibleName(text)
+        button.setProperty("kind", "plain")
+        button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        return button
+
+    @Slot()
+    def _on_units(self) -> None:
+        self.view.set_units(self._context.units)
+
+    @Slot(str)
+    def _on_ground(self, name: str) -> None:
+        self.view.set_ground(GROUNDS[name])
+
+    @Slot(bool)
+    def _on_mode(self, since_start: bool) -> None:
+        self.view.set_time_mode("since_start" if since_start else "clock")
+
+    def showEvent(self, event: Any) -> None:
+        """What came meanwhile."""
+        super().showEvent(event)
+        self.refresh()
