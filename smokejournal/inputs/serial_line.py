@@ -226,7 +226,8 @@ class SerialSource(Worker):
         if cut:
             reason = translate("Inputs", "cut off at its end, because the line was lost")
             text = translate("Inputs", "({count} bytes)").format(count=cut)
-            self.hand_over([HeardLine(self.now(), text, (), (Refused(reason, text),))])
+            refused = (Refused(reason, text),)
+            self.hand_over([HeardLine(self.now(), text, (), refused, whole=False)])
         self.say(
             "lost",
             translate(
@@ -236,7 +237,8 @@ class SerialSource(Worker):
 
     def _heard(self, frame: Frame, at_s: float) -> HeardLine:
         if frame.problem:
-            return HeardLine(at_s, frame.text, (), (Refused(frame.problem, frame.text),))
+            refused = (Refused(frame.problem, frame.text),)
+            return HeardLine(at_s, frame.text, (), refused, whole=False)
         parsed = self.config.format.parse(frame.text)
         return HeardLine(at_s, frame.text, parsed.values, parsed.refused)
 

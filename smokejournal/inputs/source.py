@@ -41,13 +41,17 @@ class Refused:
 
 @dataclass(frozen=True, slots=True)
 class HeardLine:
-    """One line as it came, and what was made of it. `number` counts the lines of a file from 1."""
+    """One line as it came, and what was made of it. `number` counts the lines of a file from 1.
+
+    `whole` is false for what was no line of text at all, so that no other format could read it.
+    """
 
     at_s: float
     raw: str
     values: tuple[Value, ...] = ()
     refused: tuple[Refused, ...] = ()
     number: int | None = None
+    whole: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -57,6 +57,10 @@ class Worker:
         self._thread = threading.Thread(target=self._run, name=type(self).__name__, daemon=True)
         self._thread.start()
 
+    def ask_to_stop(self) -> None:
+        """End soon; does not wait for it."""
+        self._stop.set()
+
     def stop(self) -> None:
         """End, and come back when nothing more will be handed over."""
         self._stop.set()
