@@ -186,8 +186,8 @@ class Journal:
 
     def check(self) -> tuple[str, ...]:
         """What a thorough check of the whole file finds wrong; empty if it is sound. May be slow."""
-        with self._reading() as connection:
-            return faults(cast(Any, connection.connection.dbapi_connection))
+        self._check_open()
+        return faults(self._path)
 
     # Writing
 

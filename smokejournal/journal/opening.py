@@ -110,13 +110,15 @@ def _check_writable(path: Path, uri: str) -> None:
         raise problems.of_sqlite(problem, path) or problems.damaged(path) from problem
 
 
-def faults(connection: sqlite3.Connection) -> tuple[str, ...]:
-    """What a thorough look at every page, every index and every reference finds; empty if sound."""
-    found = [str(row[0]) for row in connection.execute("PRAGMA integrity_check(20)")]
-    found = [] if found == ["ok"] else found
+def faults(path: Path) -> tuple[str, ...]:
+    """What a thorough look at every page, index and reference of a journal finds; empty if sound."""
+    found: list[str] = []
     try:
-        for table, row, parent, _ in connection.execute("PRAGMA foreign_key_check"):
-            found.append(f"{table} row {row} points to no {parent}")
+        with closing(sqlite3.connect(uri_of(path, read_only=True), uri=True)) as connection:
+            pages = [str(row[0]) for row in connection.execute("PRAGMA integrity_check(20)")]
+            found.extend(page for page in pages if page != "ok")
+            for table, row, parent, _ in connection.execute("PRAGMA foreign_key_check"):
+                found.append(f"{table} row {row} points to no {parent}")
     except sqlite3.DatabaseError as problem:
         found.append(str(problem))
     return tuple(found)
