@@ -20,6 +20,7 @@ from smokejournal.cook.entries import (
 from smokejournal.cook.log import CookLog
 from smokejournal.cook.readings import Channel
 from smokejournal.cook.schedule import Schedule
+from smokejournal.cook.standing import Standing
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,3 +107,29 @@ def plan_of(log: CookLog) -> Plan:
         started=started,
         closed=closed,
     )
+
+
+def new_channel_key(plan: Plan) -> str:
+    """A key that no channel of the cook has: c1, c2, …"""
+    number = len(plan.channels) + 1
+    while f"c{number}" in plan.channels:
+        number += 1
+    return f"c{number}"
+
+
+def stage_keys(log: CookLog) -> frozenset[str]:
+    """Every stage key that the log ever spoke of, struck entries included."""
+    return frozenset(
+        stage.key
+        for entry in log.entries
+        if isinstance(entry.what, ScheduleSet)
+        for stage in entry.what.schedule.stages
+    )
+
+
+def over_and_running(standing: Standing) -> tuple[frozenset[str], str]:
+    """Keys of the stages that are over for good, and the key of the one under way (or "")."""
+    running = standing.current.stage.key if standing.current is not None else ""
+    to_come = {stage.key for stage in standing.upcoming} | {running}
+    ran = {run.stage.key for run in standing.runs}
+    return frozenset(ran - to_come), running

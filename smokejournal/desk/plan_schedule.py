@@ -295,7 +295,9 @@ class ScheduleEditor(QWidget):
                 edit.installEventFilter(self)
 
     def _show_list(self) -> None:
-        warned = {w.stage_key for w in self.warnings}
+        warned: dict[str | None, str] = {}
+        for warning in self.warnings:
+            warned.setdefault(warning.stage_key, warning.weight)
         bad = {s.key for s in self.unfinished()}
         lines = []
         for stage in self.draft.schedule.stages:
@@ -307,7 +309,11 @@ class ScheduleEditor(QWidget):
             elif stage.key == self._running:
                 mark = self.tr("now")
             elif stage.key in warned:
-                mark = self.tr("look")
+                mark = {
+                    "broken": self.tr("can't work"),
+                    "doubt": self.tr("look again"),
+                    "caution": self.tr("caution"),
+                }[warned[stage.key]]
             words = stage_words(stage, self._units, self._plan.channels, self._plan.zone)
             lines.append(StageLine(stage.key, stage.name or self.tr("(no name)"), words, mark))
         self.list.show_lines(lines, self._key, self.draft.placed)

@@ -36,6 +36,7 @@ from smokejournal.desk.fields import (
     QuantityField,
     TemperatureField,
     TemperatureStepField,
+    TextField,
 )
 
 #: (key, name) of a channel of the cook.
@@ -55,7 +56,9 @@ def add_row(grid: QGridLayout, row: int, text: str, *widgets: QWidget) -> QLabel
     line.setSpacing(8)
     for widget in widgets:
         stretch = 1 if isinstance(widget, QuantityField) and widget is widgets[-1] else 0
-        if isinstance(widget, QLabel):
+        if isinstance(widget, QuantityField | TextField):
+            widget.edit.setMinimumHeight(ROW_HEIGHT)
+        else:
             widget.setMinimumHeight(ROW_HEIGHT)
         line.addWidget(widget, stretch, Qt.AlignmentFlag.AlignTop)
     if not isinstance(widgets[-1], QuantityField):

@@ -140,7 +140,8 @@ class SchedulePreview(QWidget):
             begin, end = QPointF(place.left(), y), QPointF(place.right(), y)
             painter.setPen(pen)
             if last is not None:
-                painter.drawLine(last, begin)
+                painter.drawLine(last, QPointF(begin.x(), last.y()))
+                painter.drawLine(QPointF(begin.x(), last.y()), begin)
             painter.drawLine(begin, end)
             last = end
             text = quantities.temperature(block.pit_c, self._units)

@@ -51,8 +51,10 @@ class _LineDelegate(QStyledItemDelegate):
         rect: QRect = option.rect
         chosen = bool(state & QStyle.StateFlag.State_Selected)
         ground = self.ground
-        painter.fillRect(rect, QColor(ground.ember if chosen else ground.raised))
-        ink = QColor(ground.ember_ink if chosen else ground.ink)
+        painter.fillRect(rect, QColor(ground.line if chosen else ground.raised))
+        if chosen:
+            painter.fillRect(QRect(rect.left(), rect.top(), 4, rect.height()), QColor(ground.ember))
+        ink = QColor(ground.ink)
         inner = rect.adjusted(_PAD, 5, -_PAD, -5)
         bold = QFont(option.font)
         bold.setBold(True)
@@ -74,12 +76,11 @@ class _LineDelegate(QStyledItemDelegate):
         painter.setPen(ink if chosen else QColor(ground.faint))
         below = inner.adjusted(0, metrics.height() + 2, 0, 0)
         painter.drawText(below, int(Qt.TextFlag.TextWordWrap), str(index.data(WORDS_ROLE) or ""))
-        if not chosen:
-            painter.setPen(QColor(ground.line))
-            painter.drawLine(rect.bottomLeft(), rect.bottomRight())
-        elif state & QStyle.StateFlag.State_HasFocus:
-            painter.setPen(ink)
-            painter.drawRect(rect.adjusted(2, 2, -3, -3))
+        painter.setPen(QColor(ground.line))
+        painter.drawLine(rect.bottomLeft(), rect.bottomRight())
+        if state & QStyle.StateFlag.State_HasFocus:
+            painter.setPen(QColor(ground.ember))
+            painter.drawRect(rect.adjusted(1, 1, -2, -2))
         painter.restore()
 
     def sizeHint(

@@ -1,0 +1,532 @@
+"""Plan: what is cooked, when it is wanted, with which probes, by which schedule.
+
+Food, steps and probes go to the log piece by piece; title, time and schedule when the plan is kept.
+What is typed stays until it is kept, another cook is chosen, or it is taken back.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from concurrent.futures import Future
+from typing import Any
+
+from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import (
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QTabBar,
+    QVBoxLayout,
+    QWidget,
+)
+
+from smokejournal.cook.entries import (
+    ChannelSet,
+    CookRenamed,
+    LeadSet,
+    Payload,
+    ScheduleSet,
+    ScheduleStarted,
+    Strike,
+)
+from smokejournal.cook.plan import Plan, over_and_running, plan_of, stage_keys
+from smokejournal.cook.schedule import Schedule
+from smokejournal.cook.schema import SchemaProblem
+from smokejournal.desk.ask_dialog import AskDialog
+from smokejournal.desk.context import DeskContext
+from smokejournal.desk.empty_state import EmptyState
+from smokejournal.desk.new_cook_dialog import NewCookDialog
+from smokejournal.desk.plan_dish import DishPane
+from smokejournal.desk.plan_records import RecordsEditor
+from smokejournal.desk.plan_schedule import ScheduleEditor
+from smokejournal.desk.stage_form import WarningLabel
+from smokejournal.journal import Change
+from smokejournal.services import settings
+from smokejournal.services.live import LiveCook
+
+#: From this width on, food and schedule stand side by side.
+WIDE_PX = 1120
+
+
+class PlanPage(QWidget):
+    """`start_asked(cook_id)` once the schedule is started; `plan_asked(cook_id)` for a new plan."""
+
+    start_asked = Signal(object)
+    plan_asked = Signal(object)
+
+    def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("planPage")
+        self.title = self.tr("Plan")
+        self._context = context
+        self._cook_id: int | None = None
+        self._plan = Plan()
+        self._dialog: QWidget | None = None
+        self._build()
+        context.cook_chosen.connect(self._on_chosen)
+        context.cook_changed.connect(self._on_changed)
+        context.units_changed.connect(self._on_units)
+        context.ground_changed.connect(self._on_ground)
+        context.ticked.connect(self._on_ticked)
+        self._on_ground(context.ground)
+        self._on_units()
+        self.refresh()
+
+    # -- for the window ---------------------------------------------------------------------
+
+    def refresh(self) -> None:
+        """Show the chosen cook's plan afresh, without what is typed and not kept."""
+        self._cook_id = None
+        self._on_chosen(self._context.chosen)
+
+    @property
+    def dirty(self) -> bool:
+        """True while something is typed that is not in the log."""
+        return self._cook_id is not None and (
+            self.editor.draft.changed
+            or bool(self.editor.unfinished())
+            or self.dish.heading_changed(self._plan)
+            or self.dish.open_editor() is not None
+        )
+
+    # -- building ---------------------------------------------------------------------------
+
+    def _build(self) -> None:
+        self.nothing = EmptyState("planEmpty", self)
+        self.nothing.say(
+            self.tr("No plan is open"),
+            self.tr("Begin a new one, or choose a cook in Journal."),
+            self.tr("Begin a new plan"),
+        )
+        self.nothing.asked.connect(self._on_new)
+        self.body = QWidget(self)
+        self.tabs = QTabBar(self.body)
+        self.tabs.setObjectName("planTabs")
+        self.tabs.setAccessibleName(self.tr("Parts of the plan"))
+        self.tabs.setDrawBase(False)
+        self.tabs.setExpanding(False)
+        self.tabs.addTab(self.tr("Food and probes"))
+        self.tabs.addTab(self.tr("Schedule"))
+        self.tabs.currentChanged.connect(self._show_panes)
+        self.name = QLabel(self.body)
+        self.name.setObjectName("planName")
+        self.name.setProperty("kind", "title")
+        self.note = QLabel(self.body)
+        self.note.setObjectName("planNote")
+        self.note.setProperty("kind", "faint")
+        self.again = QPushButton(self.tr("Plan again from this cook"), self.body)
+        self.again.setObjectName("planAgain")
+        self.again.clicked.connect(self._on_again)
+        self.dish = DishPane(self.body, self._context.units)
+        self.editor = ScheduleEditor(self._context.now_s, self.body)
+        head = QHBoxLayout()
+        head.setSpacing(16)
+        head.addWidget(self.name)
+        head.addWidget(self.note, 1)
+        head.addWidget(self.again)
+        head.addWidget(self.tabs)
+        panes = QHBoxLayout()
+        panes.setSpacing(16)
+        panes.addWidget(self.dish, 2)
+        panes.addWidget(self.editor, 4)
+        column = QVBoxLayout(self.body)
+        column.setContentsMargins(16, 12, 16, 10)
+        column.setSpacing(10)
+        column.addLayout(head)
+        column.addLayout(panes, 1)
+        column.addLayout(self._build_foot())
+        whole = QVBoxLayout(self)
+        whole.setContentsMargins(0, 0, 0, 0)
+        whole.addWidget(self.nothing)
+        whole.addWidget(self.body)
+        self._connect()
+
+    def _build_foot(self) -> QHBoxLayout:
+        self.status = QLabel(self.body)
+        self.status.setObjectName("planStatus")
+        self.status.setWordWrap(True)
+        self.keep = QPushButton(self.tr("Keep the plan"), self.body)
+        self.keep.setObjectName("keepPlan")
+        self.keep.setShortcut("Ctrl+S")
+        self.keep.setToolTip(self.tr("Ctrl+S"))
+        self.keep.clicked.connect(self._on_keep)
+        self.start = QPushButton(self.tr("Start the cook"), self.body)
+        self.start.setObjectName("startCook")
+        self.start.setProperty("kind", "ember")
+        self.start.clicked.connect(self._on_start)
+        row = QHBoxLayout()
+        row.setSpacing(10)
+        row.addWidget(self.status, 1)
+        row.addWidget(self.keep)
+        row.addWidget(self.start)
+        return row
+
+    def _connect(self) -> None:
+        for editor in self.dish.editors:
+            editor.keep_asked.connect(self._on_piece)
+            editor.remove_asked.connect(self._on_strike)
+        self.dish.probes.lead_asked.connect(self._on_lead)
+        self.dish.changed.connect(self._show_status)
+        self.editor.changed.connect(self._show_status)
+        self.editor.save_asked.connect(self._on_save_pattern)
+        self.editor.forget_asked.connect(self._on_forget_pattern)
+
+    # -- showing ----------------------------------------------------------------------------
+
+    @Slot(object)
+    def _on_chosen(self, cook_id: int | None) -> None:
+        self.nothing.setVisible(cook_id is None)
+        self.body.setVisible(cook_id is not None)
+        if cook_id == self._cook_id:
+            return
+        self._cook_id = cook_id
+        if cook_id is None:
+            return
+        live = self._live()
+        self._plan = plan_of(live.log())
+        self.dish.currency = settings.load(self._context.program.journal).settings.currency
+        self.dish.open_plan(self._plan, self._context.now_s())
+        self._load_schedule(live)
+        self._load_patterns()
+        self._show_plan()
+        self._show_panes()
+
+    def _live(self) -> LiveCook:
+        assert self._cook_id is not None
+        return self._context.live(self._cook_id)
+
+    def _load_schedule(self, live: LiveCook) -> None:
+        locked, running = over_and_running(live.standing())
+        self.editor.load(
+            self._plan.schedule, locked=locked, running=running, taken=stage_keys(live.log())
+        )
+
+    def _load_patterns(self) -> None:
+        self.editor.set_patterns(self._context.program.journal.patterns())
+
+    def _show_plan(self) -> None:
+        plan = self._plan
+        self.name.setText(plan.title)
+        facts = [self.tr("SIMULATED")] if plan.simulated else []
+        if plan.closed:
+            facts.append(self.tr("This cook is over. Its plan stays as it was."))
+        elif plan.started:
+            facts.append(self.tr("Under way. Changes hold from now on."))
+        self.note.setText(" · ".join(facts))
+        self.again.setVisible(plan.closed)
+        self.dish.show_plan(plan)
+        self.editor.set_plan(plan)
+        self.dish.setEnabled(not plan.closed)
+        self.editor.setEnabled(not plan.closed)
+        self.keep.setVisible(not plan.closed)
+        self.start.setVisible(not plan.closed and not plan.started)
+        self._show_status()
+
+    @Slot()
+    def _show_status(self) -> None:
+        self._say("")
+        if self._plan.closed:
+            return
+        if self.editor.unfinished():
+            self._say(self.tr("Something in the schedule can't be read yet."))
+        elif self.dirty:
+            self._say(self.tr("Not kept yet."))
+        elif self._plan.schedule.stages:
+            self._say(self.tr("Kept in the journal."))
+
+    def _say(self, text: str, problem: bool = False) -> None:
+        self.status.setText(text)
+        kind = "problem" if problem else "faint"
+        if self.status.property("kind") != kind:
+            self.status.setProperty("kind", kind)
+            self.status.style().unpolish(self.status)
+            self.status.style().polish(self.status)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._show_panes()
+
+    @Slot()
+    def _show_panes(self) -> None:
+        wide = self.width() >= WIDE_PX
+        self.tabs.setVisible(not wide)
+        self.dish.setVisible(wide or self.tabs.currentIndex() == 0)
+        self.editor.setVisible(wide or self.tabs.currentIndex() == 1)
+        self.dish.setMaximumWidth(560 if wide else 16_777_215)
+
+    # -- what the world does ------------------------------------------------------------------
+
+    @Slot(object)
+    def _on_changed(self, change: Change) -> None:
+        if change.cook_id != self._cook_id or self._cook_id is None or not change.entries:
+            return
+        live = self._live()
+        before = self._plan
+        untouched = not self.editor.draft.changed and not self.editor.unfinished()
+        self._plan = plan_of(live.log())
+        if self._plan.schedule == self.editor.draft.schedule:
+            self.editor.draft.keep()
+        elif untouched and self._plan.schedule != before.schedule:
+            self._load_schedule(live)
+        self.dish.follow(before, self._plan)
+        self._show_progress()
+        self._show_plan()
+
+    @Slot(float)
+    def _on_ticked(self, _now_s: float) -> None:
+        if self._cook_id is not None and self._plan.started and self.isVisible():
+            self._show_progress()
+
+    def _show_progress(self) -> None:
+        locked, running = over_and_running(self._live().standing())
+        self.editor.set_progress(locked, running)
+
+    @Slot()
+    def _on_units(self) -> None:
+        self.dish.set_units(self._context.units)
+        self.editor.set_units(self._context.units)
+        self.dish.show_plan(self._plan)
+
+    @Slot(str)
+    def _on_ground(self, name: str) -> None:
+        self.editor.set_ground(name)
+
+    # -- what the person does: pieces ---------------------------------------------------------
+
+    @Slot(object, object)
+    def _on_piece(self, key: object, payload: Payload) -> None:
+        editor = self.sender()
+        assert isinstance(editor, RecordsEditor)
+        written: list[Payload] = [payload]
+        if isinstance(payload, ChannelSet):
+            written += self._lead_for(payload)
+        elif isinstance(key, int):
+            written.insert(0, Strike(key, self.tr("changed on Plan")))
+        try:
+            future = self._write(written)
+        except SchemaProblem as problem:
+            editor.refused(problem.message)
+            return
+
+        def failed(error: BaseException) -> None:
+            editor.refused(getattr(error, "message", "") or str(error))
+
+        self._context.after(future, lambda _entries: editor.kept(), failed)
+
+    def _lead_for(self, added: ChannelSet) -> list[Payload]:
+        """The first probe in the meat leads and the second checks, until the person says otherwise."""
+        plan, channel = self._plan, added.channel
+        if channel.key in plan.channels or channel.role != "meat":
+            return []
+        if plan.lead not in plan.channels:
+            return [LeadSet(channel.key)]
+        if plan.check not in plan.channels and plan.lead is not None:
+            return [LeadSet(plan.lead, channel.key)]
+        return []
+
+    @Slot(object)
+    def _on_strike(self, key: object) -> None:
+        written: list[Payload] = []
+        why = self.tr("removed on Plan")
+        if isinstance(key, str):
+            if len(self._live().log().trace(key)):
+                self._context.tell(
+                    self.tr("This probe has readings in the log, so it stays."),
+                    self.tr("Choose another one as lead, or give this one another name."),
+                )
+                return
+            written += [Strike(entry, why) for entry in self._plan.channel_entries[key]]
+            written += self._lead_without(key)
+        elif isinstance(key, int):
+            written.append(Strike(key, why))
+        self._context.after(self._write(written))
+
+    def _lead_without(self, key: str) -> list[Payload]:
+        plan = self._plan
+        if plan.lead == key:
+            others = [k for k, c in plan.channels.items() if c.role == "meat" and k != key]
+            return [LeadSet(others[0])] if others else []
+        return [LeadSet(plan.lead)] if plan.check == key and plan.lead is not None else []
+
+    @Slot(object)
+    def _on_lead(self, payload: LeadSet) -> None:
+        self._context.after(self._write([payload]))
+
+    def _write(self, payloads: Sequence[Payload]) -> Future[Any]:
+        now_s = self._context.now_s()
+        return self._live().record_many([(now_s, payload) for payload in payloads])
+
+    # -- what the person does: the whole plan -------------------------------------------------
+
+    def _ready(self) -> bool:
+        """True where everything typed can go to the log; else shows what can't and says so."""
+        if not self.dish.check():
+            self.tabs.setCurrentIndex(0)
+            self._say(self.tr("Look at the message above first."), problem=True)
+            return False
+        if not self.editor.check():
+            self.tabs.setCurrentIndex(1)
+            self.editor.check()
+            self._say(self.tr("Look at the message in the schedule first."), problem=True)
+            return False
+        unkept = self.dish.open_editor()
+        if unkept is not None:
+            self.tabs.setCurrentIndex(0)
+            unkept.keep.setFocus()
+            self._say(
+                self.tr("Keep or cancel what you are filling in under “{part}” first.").format(
+                    part=unkept.heading.text()
+                ),
+                problem=True,
+            )
+            return False
+        return True
+
+    def _to_keep(self) -> list[Payload]:
+        payloads: list[Payload] = []
+        if self.dish.heading_changed(self._plan):
+            payloads.append(
+                CookRenamed(
+                    self.dish.cook_title.text(),
+                    self.dish.ready_at.value(),
+                    self.dish.place.text(),
+                )
+            )
+        if self.editor.draft.schedule != self._plan.schedule:
+            payloads.append(ScheduleSet(self.editor.draft.schedule))
+        return payloads
+
+    @Slot()
+    def _on_keep(self) -> None:
+        if not self._ready():
+            return
+        payloads = self._to_keep()
+        if not payloads:
+            self._show_status()
+            return
+        self._record_plan(payloads)
+
+    def _record_plan(self, payloads: Sequence[Payload]) -> None:
+        try:
+            future = self._write(payloads)
+        except SchemaProblem as problem:
+            self._say(problem.message, problem=True)
+            return
+        self._context.after(future)
+
+    @Slot()
+    def _on_start(self) -> None:
+        if not self._ready():
+            return
+        if not self.editor.draft.schedule.stages:
+            self.tabs.setCurrentIndex(1)
+            self._say(self.tr("Add at least one stage before you start."), problem=True)
+            self.editor.add_button.setFocus()
+            return
+        points: list[QWidget] = [WarningLabel(w) for w in self.editor.warnings]
+        other = self._context.program.under_way()
+        if other is not None and other != self._cook_id:
+            points.insert(0, QLabel(self.tr("Another cook is under way already.")))
+        if not points:
+            self._begin()
+            return
+        self._ask(
+            AskDialog(
+                self.tr("Start the cook?"),
+                self.tr("Something speaks against it:"),
+                self.tr("Start anyway"),
+                self.tr("Back to the plan"),
+                points,
+                self,
+            ),
+            self._begin,
+        )
+
+    @Slot()
+    def _begin(self) -> None:
+        cook_id = self._cook_id
+        try:
+            future = self._write([*self._to_keep(), ScheduleStarted()])
+        except SchemaProblem as problem:
+            self._say(problem.message, problem=True)
+            return
+        self.start.setEnabled(False)
+
+        def started(_entries: object) -> None:
+            self.start.setEnabled(True)
+            self.start_asked.emit(cook_id)
+
+        def failed(error: BaseException) -> None:
+            self.start.setEnabled(True)
+            self._say(getattr(error, "message", "") or str(error), problem=True)
+
+        self._context.after(future, started, failed)
+
+    def _ask(self, dialog: AskDialog, yes: Any) -> None:
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.accepted.connect(yes)
+        dialog.open()
+
+    @Slot()
+    def _on_new(self) -> None:
+        dialog = NewCookDialog(self._context, self)
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.made.connect(self._context.choose)
+        dialog.open()
+
+    @Slot()
+    def _on_again(self) -> None:
+        if self._cook_id is not None:
+            self._context.choose(self._context.program.plan_again(self._cook_id))
+
+    # -- saved schedules ----------------------------------------------------------------------
+
+    @Slot(object)
+    def _on_save_pattern(self, schedule: Schedule) -> None:
+        journal = self._context.program.journal
+        saved = dict(journal.patterns())
+
+        def save() -> None:
+            self._context.after(journal.save_pattern(schedule.name, schedule), self._pattern_saved)
+
+        if schedule.name in saved and saved[schedule.name] != schedule:
+            self._ask(
+                AskDialog(
+                    self.tr("Save for reuse"),
+                    self.tr("There is a saved schedule “{name}” already. Replace it?").format(
+                        name=schedule.name
+                    ),
+                    self.tr("Replace it"),
+                    self.tr("Keep the old one"),
+                    parent=self,
+                ),
+                save,
+            )
+        else:
+            save()
+
+    def _pattern_saved(self, _done: object) -> None:
+        self._load_patterns()
+        self._context.tell(self.tr("The schedule is saved for reuse."), kind="done")
+
+    @Slot(str)
+    def _on_forget_pattern(self, name: str) -> None:
+        def forget() -> None:
+            self._context.after(
+                self._context.program.journal.delete_pattern(name),
+                lambda _done: self._load_patterns(),
+            )
+
+        self._ask(
+            AskDialog(
+                self.tr("Forget a saved schedule"),
+                self.tr(
+                    "Forget the saved schedule “{name}”? Cooks that used it keep theirs."
+                ).format(name=name),
+                self.tr("Forget it"),
+                self.tr("Keep it"),
+                parent=self,
+            ),
+            forget,
+        )
