@@ -1,0 +1,88 @@
+"""The cook's sheet: the summary in words, section by section.
+
+The printed page, the page on screen and the command line all show this, so they all say the same.
+Text only, as people wrote it; escaping is for whoever puts it into markup.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+TextKind = Literal["plain", "strong", "faint", "small"]
+Align = Literal["left", "right"]
+
+
+@dataclass(frozen=True, slots=True)
+class Paragraph:
+    """Running text. Line breaks are kept."""
+
+    text: str
+    kind: TextKind = "plain"
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column of a table; `share` is its part of the width."""
+
+    head: str
+    share: float
+    align: Align = "left"
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows of cells. Without any heads it is a list with times in its first column."""
+
+    columns: tuple[Column, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+    @property
+    def headed(self) -> bool:
+        """True when any column has a head."""
+        return any(column.head for column in self.columns)
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """One scale of the tasting: `value` from 1 to 5, the mean of `count` tastings."""
+
+    name: str
+    low: str
+    high: str
+    value: float
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class Marks:
+    """The scales that were marked."""
+
+    marks: tuple[Mark, ...]
+
+
+Block: TypeAlias = Paragraph | Table | Marks
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """One part of the sheet. `key` names it for ever; `title` is what people read."""
+
+    key: str
+    title: str
+    blocks: tuple[Block, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """The whole sheet. `notice` must stand wherever its numbers do ("" where there is none)."""
+
+    title: str
+    lines: tuple[str, ...]
+    notice: str
+    made: str
+    sections: tuple[Section, ...]
+
+    def section(self, key: str) -> Section | None:
+        """The section with this key, or None where there was nothing to tell."""
+        return next((section for section in self.sections if section.key == key), None)
