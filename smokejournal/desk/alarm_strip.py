@@ -53,16 +53,18 @@ class AlarmStrip(QFrame):
         row.addWidget(self._text, 1)
         row.addWidget(self._count)
         row.addWidget(self._answer)
-        self._snoozes: list[QPushButton] = []
+        again = QLabel(self.tr("or again in"), self)
+        again.setObjectName("alarmAgain")
+        row.addWidget(again)
         for minutes in SNOOZES_MIN:
-            button = QPushButton(self.tr("In {minutes} min").format(minutes=minutes), self)
+            button = QPushButton(self.tr("{minutes} min").format(minutes=minutes), self)
             button.setObjectName(f"alarmSnooze{minutes}")
             button.setAccessibleName(
                 self.tr("Call again in {minutes} minutes").format(minutes=minutes)
             )
             button.setProperty("snoozeMin", minutes)
+            button.setProperty("kind", "quick")
             button.clicked.connect(self._on_snooze)
-            self._snoozes.append(button)
             row.addWidget(button)
         self.hide()
         context.ticked.connect(self._on_tick)

@@ -20,6 +20,9 @@ QUICK: tuple[tuple[str, str], ...] = (
     ("note", "N"),
 )
 
+#: What is still written down after the cook: how much fuel is left, how it was.
+AFTERWARDS = ("hopper", "weather", "note")
+
 
 class EntryBar(QWidget):
     """Buttons that ask for an entry. They never take the focus by a click, so that keys go on."""
@@ -81,10 +84,10 @@ class EntryBar(QWidget):
             button.style().unpolish(button)
             button.style().polish(button)
 
-    def set_usable(self, usable: bool) -> None:
-        """Whether there is a cook to write about."""
-        for button in self._buttons.values():
-            button.setEnabled(usable)
+    def set_over(self, over: bool) -> None:
+        """A cook that is over takes no more of what happens on the fire."""
+        for asks, button in self._buttons.items():
+            button.setEnabled(not over or asks in AFTERWARDS)
 
     @staticmethod
     def _labelled(words: str, key: str) -> str:

@@ -14,7 +14,7 @@ from PySide6.QtCore import (
     Signal,
     Slot,
 )
-from PySide6.QtGui import QFont, QKeyEvent, QPainter, QPen
+from PySide6.QtGui import QColor, QFont, QKeyEvent, QPainter, QPen
 from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
@@ -29,6 +29,7 @@ from PySide6.QtWidgets import (
 )
 
 from smokejournal.cook.log_lines import LogLine
+from smokejournal.desk.theme import GROUNDS, Ground
 
 Index = QModelIndex | QPersistentModelIndex
 LINE_ROLE = Qt.ItemDataRole.UserRole
@@ -84,6 +85,10 @@ class LineDelegate(QStyledItemDelegate):
     MARGIN = 6
     GAP = 10
 
+    def __init__(self, parent: QListView) -> None:
+        super().__init__(parent)
+        self.faint = QColor(GROUNDS["day"].faint)
+
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
         """Draw a line."""
         line = index.data(LINE_ROLE)
@@ -98,13 +103,13 @@ class LineDelegate(QStyledItemDelegate):
         font = QFont(option.font)
         painter.setFont(font)
         ink = palette.highlightedText() if chosen else palette.text()
-        faint = palette.highlightedText() if chosen else palette.placeholderText()
+        faint = palette.highlightedText().color() if chosen else self.faint
         struck = line.struck_by is not None
-        painter.setPen(QPen(faint.color()))
+        painter.setPen(QPen(faint))
         painter.drawText(inner, self._flags(), line.time)
         font.setStrikeOut(struck)
         painter.setFont(font)
-        painter.setPen(QPen((faint if struck else ink).color()))
+        painter.setPen(QPen(faint if struck else ink.color()))
         words = inner.adjusted(self._time_width(option), 0, 0, 0)
         painter.drawText(words, self._flags(), line.text)
         painter.restore()
@@ -170,7 +175,8 @@ class LogList(QFrame):
         self._view.setResizeMode(QListView.ResizeMode.Adjust)
         self._view.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self._view.setTextElideMode(Qt.TextElideMode.ElideNone)
-        self._view.setItemDelegate(LineDelegate(self._view))
+        self._delegate = LineDelegate(self._view)
+        self._view.setItemDelegate(self._delegate)
         self._view.setMinimumHeight(60)
         self._view.struck.connect(self._strike)
         self._view.selectionModel().currentChanged.connect(self._show_buttons)
@@ -229,6 +235,11 @@ class LogList(QFrame):
             button.setAccessibleDescription(words)
         self._undo.setToolTip(self.tr("Undo: {what}").format(what=undo) if undo else "")
         self._redo.setToolTip(self.tr("Redo: {what}").format(what=redo) if redo else "")
+
+    def set_ground(self, ground: Ground) -> None:
+        """Draw on this ground."""
+        self._delegate.faint = QColor(ground.faint)
+        self._view.viewport().update()
 
     @Slot(int)
     def choose_entry(self, entry_id: int) -> None:

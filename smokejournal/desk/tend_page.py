@@ -8,7 +8,7 @@ from typing import Any
 
 from PySide6.QtCore import Qt, QTimer, Signal, Slot
 from PySide6.QtGui import QResizeEvent, QShowEvent
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QStackedWidget, QVBoxLayout, QWidget
 
 from smokejournal.cook.log_lines import LogLine, log_lines
 from smokejournal.cook.readout import readouts
@@ -17,7 +17,7 @@ from smokejournal.cook.standing import Standing
 from smokejournal.desk.alarm_strip import AlarmStrip
 from smokejournal.desk.context import DeskContext
 from smokejournal.desk.empty_state import EmptyState
-from smokejournal.desk.entry_bar import QUICK, EntryBar
+from smokejournal.desk.entry_bar import AFTERWARDS, QUICK, EntryBar
 from smokejournal.desk.entry_forms import EntryForm, Said
 from smokejournal.desk.log_list import LogList
 from smokejournal.desk.single_keys import SingleKeys
@@ -26,6 +26,7 @@ from smokejournal.desk.tend_readings import ReadingsPanel
 from smokejournal.desk.tend_score import ScorePanel
 from smokejournal.desk.tend_sentence import SentencePanel, StageControls
 from smokejournal.desk.tend_writer import TendWriter
+from smokejournal.desk.theme import GROUNDS
 from smokejournal.host.sound import SoundPlayer, sound_player
 from smokejournal.journal import Change
 from smokejournal.services.live import LiveCook
@@ -103,15 +104,30 @@ class TendPage(QWidget):
         middle.setSpacing(14)
         middle.addWidget(self._score, 5)
         middle.addWidget(self._side, 2)
-        body = QWidget(self)
-        column = self._column = QVBoxLayout(body)
+        # What does not fit a low window scrolls; alarms above and the entry bar below stay in sight.
+        room = QWidget(self)
+        column = self._column = QVBoxLayout(room)
         column.addWidget(self._sentence)
         column.addWidget(self._controls)
-        column.addWidget(self._rule())
+        self._rules = (self._rule(), self._rule())
+        column.addWidget(self._rules[0])
         column.addWidget(self._readings)
-        column.addWidget(self._rule())
+        column.addWidget(self._rules[1])
         column.addLayout(middle, 1)
-        column.addWidget(self._bar)
+        scroll = self._scroll = QScrollArea(self)
+        scroll.setObjectName("tendScroll")
+        scroll.setWidgetResizable(True)
+        scroll.setFrameShape(QFrame.Shape.NoFrame)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        scroll.setWidget(room)
+        body = QWidget(self)
+        whole = QVBoxLayout(body)
+        whole.setContentsMargins(0, 0, 0, 0)
+        whole.setSpacing(0)
+        whole.addWidget(scroll, 1)
+        whole.addWidget(self._bar)
+        self._bar.setContentsMargins(20, 4, 20, 10)
         self._empty.say(
             self.tr("No cook is chosen."),
             self.tr("Choose one on Journal, or plan a new one."),
@@ -130,7 +146,7 @@ class TendPage(QWidget):
 
     def _set_close(self, close: bool) -> None:
         """Set a low window closer, so that the score keeps its height."""
-        self._column.setContentsMargins(20, 4 if close else 12, 20, 6 if close else 12)
+        self._column.setContentsMargins(20, 4 if close else 12, 20, 4)
         self._column.setSpacing(4 if close else 8)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
@@ -150,6 +166,8 @@ class TendPage(QWidget):
         context.cook_changed.connect(self._on_changed)
         context.units_changed.connect(self.refresh)
         context.ticked.connect(self._on_tick)
+        context.ground_changed.connect(self._on_ground)
+        self._on_ground(context.ground)
         self._soon.timeout.connect(self._show_standing)
         self._empty.asked.connect(self.plan_asked)
         self._bar.asked.connect(self._on_asked)
@@ -213,6 +231,10 @@ class TendPage(QWidget):
             self._show_standing()
             self._score.refresh()
 
+    @Slot(str)
+    def _on_ground(self, name: str) -> None:
+        self._log.set_ground(GROUNDS[name])
+
     def showEvent(self, event: QShowEvent) -> None:
         """Bring what may have changed meanwhile, and take the keys."""
         super().showEvent(event)
@@ -232,7 +254,12 @@ class TendPage(QWidget):
         self._sentence.show_sentence(self._said)
         self._controls.show_standing(self._standing, self._said)
         self._readings.show_readouts(readouts(self._standing, units))
-        since_s = self._standing.lid_open_since_s
+        over = self._standing.phase == "closed"
+        # What a probe says once the cook is over is no news of it.
+        self._readings.setVisible(not over)
+        self._rules[0].setVisible(not over)
+        self._bar.set_over(over)
+        since_s = None if over else self._standing.lid_open_since_s
         self._bar.set_lid(None if since_s is None else max(0.0, self._standing.at_s - since_s))
         # What has been read by hand is in the log too.
         if self._writer.reading_is_new():
@@ -249,7 +276,7 @@ class TendPage(QWidget):
     # -- asking ------------------------------------------------------------------------------
 
     def _on_asked(self, what: str) -> None:
-        if self._live is None:
+        if self._live is None or (self._standing.phase == "closed" and what not in AFTERWARDS):
             return
         if what == "lid":
             self._writer.lid(self._standing.lid_open_since_s is None)
@@ -262,10 +289,19 @@ class TendPage(QWidget):
         form = self._forms.ready(name, self._live, self._standing, self._context)
         self._side.setCurrentWidget(form)
         form.open()
+        # Once it is laid out: in a low window its button may be below the edge.
+        QTimer.singleShot(0, self._show_form)
+
+    @Slot()
+    def _show_form(self) -> None:
+        form = self._side.currentWidget()
+        if isinstance(form, EntryForm):
+            self._scroll.ensureWidgetVisible(form.record, 0, 8)
 
     @Slot()
     def _close_form(self) -> None:
         self._side.setCurrentWidget(self._log)
+        self._scroll.verticalScrollBar().setValue(0)
         if self.isVisible():
             self.setFocus()
 

@@ -9,6 +9,8 @@ from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QVBoxLay
 from smokejournal.cook.readout import Readout
 
 LEAST_WIDTH_PX = 196
+GAP_PX = 8
+MARGIN_PX = 8
 
 
 class ReadoutView(QFrame):
@@ -42,7 +44,7 @@ class ReadoutView(QFrame):
         facts.addWidget(self._trend)
         facts.addStretch(1)
         column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 12, 0)
+        column.setContentsMargins(0, 0, MARGIN_PX, 0)
         column.setSpacing(0)
         column.addLayout(head)
         column.addLayout(figure)
@@ -50,11 +52,8 @@ class ReadoutView(QFrame):
         column.addWidget(self._words)
         column.addStretch(1)
 
-    def show_readout(self, readout: Readout, lines: int) -> None:
-        """Show it, with room for so many lines of words below.
-
-        What is not current is shown faint, with its age and what to do.
-        """
+    def show_readout(self, readout: Readout) -> None:
+        """Show it. What is not current is shown faint, with its age and what to do."""
         self._name.setText(readout.name)
         marks = [readout.mark, self.tr("SIMULATED") if readout.simulated else ""]
         self._mark.setText("  ".join(mark for mark in marks if mark))
@@ -64,10 +63,17 @@ class ReadoutView(QFrame):
         self._age.setMinimumWidth(self._age.fontMetrics().horizontalAdvance("115 s ago"))
         self._trend.setText(readout.trend)
         self._words.setText(readout.remark or readout.correction)
-        self._words.setMinimumHeight(lines * self._words.fontMetrics().lineSpacing())
         self._set_kind(self._words, "detailproblem" if readout.remark else "detailfaint")
         self._set_kind(self._figure, "big" if readout.current else "bigfaint")
         self.setAccessibleName(readout.text)
+
+    def words_height(self, width: int) -> int:
+        """How high the words below are at a width."""
+        return self._words.heightForWidth(max(1, width)) if self._words.text() else 0
+
+    def keep_words_height(self, height: int) -> None:
+        """Keep this much room for the words below."""
+        self._words.setFixedHeight(height)
 
     def _label(self, name: str, kind: str) -> QLabel:
         label = QLabel(self)
@@ -94,7 +100,7 @@ class ReadingsPanel(QWidget):
         self.setAccessibleName(self.tr("Readings"))
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 0, 0)
-        self._grid.setHorizontalSpacing(8)
+        self._grid.setHorizontalSpacing(GAP_PX)
         self._grid.setVerticalSpacing(8)
         self._views: dict[str, ReadoutView] = {}
         self._columns = 0
@@ -117,10 +123,8 @@ class ReadingsPanel(QWidget):
             self._views = {key: ReadoutView(key, self) for key in keys}
             self._columns = 0
             self._none.setVisible(not keys)
-        # The same room below each, so that they stay level; it changes only when a status does.
-        lines = max((2 if r.remark else 1 if r.correction else 0 for r in readouts), default=0)
         for readout in readouts:
-            self._views[readout.key].show_readout(readout, lines)
+            self._views[readout.key].show_readout(readout)
         self._arrange()
 
     def minimumSizeHint(self) -> QSize:
@@ -141,6 +145,11 @@ class ReadingsPanel(QWidget):
             # Rows of one length look calmer than a full one and a rest.
             rows = -(-len(self._views) // columns)
             columns = -(-len(self._views) // rows)
+        # The same room below each, so that they stay level; it changes only when a status does.
+        width = (self.width() - (columns - 1) * GAP_PX) // columns - MARGIN_PX
+        height = max(view.words_height(width) for view in self._views.values())
+        for view in self._views.values():
+            view.keep_words_height(height)
         if columns == self._columns:
             return
         for column in range(max(columns, self._columns)):

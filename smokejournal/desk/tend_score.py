@@ -32,7 +32,7 @@ class ScorePanel(QWidget):
         self.view = ScoreView(self)
         self.view.setObjectName("scoreView")
         self.view.setProperty(KEEPS_ENTER, True)
-        self.view.setMinimumSize(240, 110)
+        self.view.setMinimumSize(360, 215)
         self.view.mark_chosen.connect(self.mark_chosen)
         title = QLabel(self.tr("Score"), self)
         title.setProperty("kind", "section")

@@ -238,6 +238,11 @@ QFrame[kind="notice"] {{ background: {g.raised}; border: 1px solid {g.line}; bor
 QFrame[kind="alarm"] {{ background: {g.ember}; border: 0; border-radius: 4px; }}
 QFrame[kind="alarm"] QLabel {{ color: {g.ember_ink}; font-size: 17px; font-weight: 600; }}
 QCheckBox, QRadioButton {{ spacing: 8px; padding: 3px 0; }}
+QRadioButton::indicator {{
+  width: 12px; height: 12px; border: 2px solid {g.faint}; border-radius: 8px; background: {g.raised};
+}}
+QRadioButton::indicator:checked {{ width: 6px; height: 6px; border: 5px solid {g.ember}; }}
+QRadioButton:focus {{ text-decoration: underline; }}
 QMenuBar {{ background: {g.paper}; }}
 QMenuBar::item:selected, QMenu::item:selected {{ background: {g.ember}; color: {g.ember_ink}; }}
 QMenu {{ background: {g.raised}; border: 1px solid {g.line}; }}
