@@ -1,0 +1,249 @@
+"""The cook's sheet as a flow of items: titles in the margin, what was written beside them."""
+
+from __future__ import annotations
+
+import math
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QPainter, QPen
+
+from smokejournal.cook.quantities import Units
+from smokejournal.cook.score import Score
+from smokejournal.cook.sheet import Block, Mark, Marks, Paragraph, Section, Sheet, Table
+from smokejournal.cook.sheet_of import mark_words
+from smokejournal.cook.tasting import HIGHEST
+from smokejournal.cook.words import translate
+from smokejournal.paper.flow import Item, Strip
+from smokejournal.paper.score_print import SHAPE, draw_score
+from smokejournal.paper.typeset import HAIR, INK, Face, Typeset
+
+#: The margin in which the sections' titles stand, as a share of the width.
+_MARGIN = 0.17
+#: The score stands before this section, where there is one, else after the head.
+_SCORE_BEFORE = "schedule"
+
+
+class SheetFlow:
+    """Makes the items of one sheet for a text `width` dots wide and `height` high."""
+
+    def __init__(self, type_: Typeset, width: float, height: float, units: Units) -> None:
+        self.type = type_
+        self.width = width
+        self.height = height
+        self.units = units
+        self.x = round(width * _MARGIN)
+        self.body = width - self.x
+        self.pt = type_.point
+
+    def items(self, sheet: Sheet, score: Score | None) -> list[Item]:
+        """Everything, in order."""
+        found = self._head(sheet)
+        keys = [section.key for section in sheet.sections]
+        place = _SCORE_BEFORE if _SCORE_BEFORE in keys else None
+        drawn = score is not None and bool(score.traces or score.bars or score.marks)
+        if drawn and place is None:
+            found.append(self._score(score))
+        for section in sheet.sections:
+            if drawn and section.key == place:
+                found.append(self._score(score))
+            found += self._section(section)
+        return found
+
+    def _head(self, sheet: Sheet) -> list[Item]:
+        items = [Item(self.type.lines(sheet.title, "title", self.width), keep_next=True)]
+        items.append(
+            Item(
+                self.type.lines(" · ".join(sheet.lines), "text", self.width),
+                space=2 * self.pt,
+                keep_next=True,
+            )
+        )
+        if sheet.notice:
+            items.append(Item([self._notice(sheet.notice)], space=5 * self.pt, keep_next=True))
+        items.append(
+            Item(
+                [
+                    self.type.rule(self.width, 1.6 * self.pt, self.type.accent),
+                    self.type.space(3 * self.pt),
+                ],
+                space=6 * self.pt,
+            )
+        )
+        return items
+
+    def _notice(self, text: str) -> Strip:
+        """Framed, so that it is seen in grey as well."""
+        pad = 4 * self.pt
+        lines = self.type.lines(text, "strong", self.width - 2 * pad)
+        height = sum(line.height for line in lines) + 2 * pad
+
+        def paint(painter: QPainter, x: float, y: float) -> None:
+            painter.save()
+            painter.setPen(QPen(INK, 0.8 * self.pt))
+            painter.drawRect(QRectF(x, y, self.width, height))
+            painter.restore()
+            for n, line in enumerate(lines):
+                line.paint(painter, x + pad, y + pad + n * line.height)
+
+        return Strip(height, paint)
+
+    def _score(self, score: Score | None) -> Item:
+        assert score is not None
+        height = min(self.width * SHAPE, 0.55 * self.height)
+
+        def paint(painter: QPainter, x: float, y: float) -> None:
+            painter.save()
+            painter.setFont(self.type.font("text"))
+            rect = QRectF(x, y, self.width, height)
+            draw_score(painter, rect, score, self.units, colour=self.type.colour)
+            painter.restore()
+
+        return Item(
+            [Strip(height, paint)], space=9 * self.pt, rule=self._section_rule(), whole=True
+        )
+
+    def _section_rule(self) -> Strip:
+        return self.type.rule(self.width, 0.5 * self.pt, HAIR)
+
+    def _section(self, section: Section) -> list[Item]:
+        items: list[Item] = []
+        for block in section.blocks:
+            items += self._block(block)
+        if not items:
+            return []
+        again = self._label(section.title, translate("Sheet", "(continued)"), self.x - 8 * self.pt)
+        for item in items:
+            item.x = self.x
+            item.again = again
+        first = items[0]
+        first.space, first.rule = 10 * self.pt, self._section_rule()
+        first.label = self._label(section.title, "", self.x - 8 * self.pt)
+        return items
+
+    def _label(self, title: str, more: str, width: float) -> Strip:
+        lines = self.type.lines(title, "label", width)
+        if more:
+            lines += self.type.lines(more, "foot", width)
+        # Its line sits as deep as the smaller one beside it.
+        lift = (self.type.line_height("label") - self.type.line_height("text")) / 2
+
+        def paint(painter: QPainter, x: float, y: float) -> None:
+            y -= lift
+            for line in lines:
+                line.paint(painter, x, y)
+                y += line.height
+
+        return Strip(0.0, paint)
+
+    def _block(self, block: Block) -> list[Item]:
+        if isinstance(block, Paragraph):
+            face: Face = {"plain": "text", "strong": "strong", "faint": "faint", "small": "small"}[
+                block.kind
+            ]  # type: ignore[assignment]
+            space = (2.5 if block.kind == "small" else 3.5) * self.pt
+            return [Item(self.type.lines(block.text, face, self.body), space=space)]
+        if isinstance(block, Marks):
+            widest = max(self.type.width(mark.name, "text") for mark in block.marks)
+            left = max([self.type.width(mark.low, "faint") for mark in block.marks], default=0.0)
+            strips = [
+                self._mark(mark, min(widest, 0.3 * self.body), min(left, 0.3 * self.body))
+                for mark in block.marks
+            ]
+            return [Item(strips, space=3.5 * self.pt, whole=True)]
+        return self._table(block)
+
+    def _table(self, table: Table) -> list[Item]:
+        gutter = 7 * self.pt
+        shares = sum(column.share for column in table.columns)
+        widths = [self.body * column.share / shares for column in table.columns]
+        head: list[Strip] = []
+        if table.headed:
+            cells = [
+                self.type.lines(c.head, "head", w - gutter, right=c.align == "right")
+                for c, w in zip(table.columns, widths, strict=True)
+            ]
+            head = self._row(cells, widths, gutter, INK)
+        items = []
+        for n, row in enumerate(table.rows):
+            cells = [
+                self.type.lines(text, "text", w - gutter, right=c.align == "right")
+                for text, c, w in zip(row, table.columns, widths, strict=True)
+            ]
+            strips = self._row(cells, widths, gutter, HAIR if table.headed else None)
+            items.append(Item(strips, whole=len(strips) <= 8, head=head))
+            if n == 0 and head:
+                # The head stands with the first row; on later pages it comes by itself.
+                items.insert(0, Item(list(head), space=3.5 * self.pt, keep_next=True, whole=True))
+            elif n == 0:
+                items[0].space = 3.5 * self.pt
+        return items
+
+    def _row(
+        self, cells: list[list[Strip]], widths: list[float], gutter: float, under: QColor | None
+    ) -> list[Strip]:
+        """A row line by line: strip k holds the k-th line of every cell."""
+        count = max((len(lines) for lines in cells), default=0)
+        height = max((line.height for lines in cells for line in lines), default=0.0)
+        pad = 1.6 * self.pt
+
+        def line_strip(k: int) -> Strip:
+            last = k == count - 1
+
+            def paint(painter: QPainter, x: float, y: float) -> None:
+                at = x
+                for lines, width, column in zip(cells, widths, range(len(cells)), strict=True):
+                    if k < len(lines):
+                        # The last column ends at the edge; the others keep off their neighbour.
+                        shift = gutter if column == len(cells) - 1 else 0.0
+                        lines[k].paint(painter, at + shift, y + (pad if k == 0 else 0.0))
+                    at += width
+                if last and under is not None:
+                    line = QRectF(x, y + strip_height - 0.4 * self.pt, self.body, 0.4 * self.pt)
+                    painter.fillRect(line, under)
+
+            strip_height = height + (pad if k == 0 else 0.0) + (pad if last else 0.0)
+            return Strip(strip_height, paint)
+
+        return [line_strip(k) for k in range(count)]
+
+    def _mark(self, mark: Mark, name_width: float, low_width: float) -> Strip:
+        height = self.type.line_height("text") + 1.5 * self.pt
+        step, radius = 11 * self.pt, 3.4 * self.pt
+        gap = 8 * self.pt
+        name = self.type.lines(
+            self.type.elided(mark.name, "text", name_width + 1), "text", 2 * name_width
+        )
+        value = mark_words(mark)
+
+        def paint(painter: QPainter, x: float, y: float) -> None:
+            name[0].paint(painter, x, y)
+            at = x + name_width + gap
+            self.type.lines(mark.low, "faint", low_width, right=True)[0].paint(painter, at, y)
+            at += low_width + gap
+            middle = y + self.type.line_height("text") / 2
+            for n in range(1, HIGHEST + 1):
+                self._dot(painter, QPointF(at + radius, middle), radius, mark.value - (n - 1))
+                at += step
+            at += gap - (step - 2 * radius)
+            rest = self.body - (at - x)
+            said = f"{mark.high}  ({value})" if mark.high else value
+            self.type.lines(said, "faint", rest)[0].paint(painter, at, y)
+
+        return Strip(height, paint)
+
+    def _dot(self, painter: QPainter, middle: QPointF, radius: float, filled: float) -> None:
+        """A dot, filled from the left as far as the mark goes."""
+        painter.save()
+        painter.setPen(QPen(INK, 0.6 * self.pt))
+        if filled > 0:
+            part = min(1.0, filled)
+            box = QRectF(middle.x() - radius, middle.y() - radius, 2 * radius, 2 * radius)
+            painter.setBrush(INK)
+            if part >= 1.0:
+                painter.drawEllipse(box)
+            else:
+                half = math.degrees(math.acos(1 - 2 * part))
+                painter.drawChord(box, round((180 - half) * 16), round(2 * half * 16))
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawEllipse(middle, radius, radius)
+        painter.restore()

@@ -1,0 +1,187 @@
+"""The cook's sheet on paper: as a PDF, or onto a printer that the cook chose in the dialog.
+
+Works without a screen and from any thread, once there is an application object; `summary_pdf` makes
+one where there is none.
+"""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from typing import Literal
+
+from PySide6.QtCore import QIODevice, QMarginsF, QRectF, QSaveFile
+from PySide6.QtGui import (
+    QGuiApplication,
+    QPagedPaintDevice,
+    QPageLayout,
+    QPageSize,
+    QPainter,
+    QPdfWriter,
+)
+
+from smokejournal import __version__
+from smokejournal.cook.quantities import Units
+from smokejournal.cook.score import Score
+from smokejournal.cook.sheet import Sheet
+from smokejournal.cook.sheet_of import sheet_of
+from smokejournal.cook.summary import Summary
+from smokejournal.cook.words import translate
+from smokejournal.paper.flow import Pages, Placed
+from smokejournal.paper.sheet_flow import SheetFlow
+from smokejournal.paper.typeset import HAIR, Typeset
+
+PageName = Literal["A4", "Letter"]
+
+_RESOLUTION = 600
+#: Left, top, right, bottom [mm]. A printer that needs more gets more.
+_MARGINS_MM = (19.0, 17.0, 17.0, 19.0)
+_HEAD_MM = 7.0
+_MM_PER_INCH = 25.4
+
+_application: QGuiApplication | None = None
+
+
+def summary_pdf(
+    summary: Summary,
+    score: Score | None,
+    units: Units,
+    path: Path,
+    page: PageName = "A4",
+    *,
+    colour: bool = True,
+) -> int:
+    """Write the sheet to `path` and return its number of pages.
+
+    The file appears whole or not at all: one that is there stays as it is when writing fails.
+    Raises OSError where it can't be written.
+    """
+    ensure_application()
+    file = QSaveFile(str(path))
+    if not file.open(QIODevice.OpenModeFlag.WriteOnly):
+        raise OSError(None, file.errorString(), str(path))
+    sheet = sheet_of(summary, units)
+    writer = QPdfWriter(file)
+    writer.setTitle(sheet.title)
+    writer.setAuthor("smokejournal")
+    writer.setCreator(f"smokejournal {__version__}")
+    writer.setResolution(_RESOLUTION)
+    size = QPageSize(QPageSize.PageSizeId.A4 if page == "A4" else QPageSize.PageSizeId.Letter)
+    writer.setPageLayout(QPageLayout(size, QPageLayout.Orientation.Portrait, QMarginsF(0, 0, 0, 0)))
+    count = _paint(writer, sheet, score, units, _margins(None), colour=colour)
+    del writer
+    if not file.commit():
+        raise OSError(None, file.errorString(), str(path))
+    return count
+
+
+def print_summary(
+    summary: Summary,
+    score: Score | None,
+    units: Units,
+    printer: QPagedPaintDevice,
+    *,
+    colour: bool = True,
+) -> int:
+    """Print the sheet with the paper and margins that the printer was set to; its number of pages.
+
+    `printer` is a QPrinter (or anything paged). Raises OSError when the printer takes no work.
+    """
+    full_page = getattr(printer, "setFullPage", None)
+    if full_page is not None:
+        full_page(True)
+    sheet = sheet_of(summary, units)
+    name = getattr(printer, "setDocName", None)
+    if name is not None:
+        name(sheet.title)
+    margins = _margins(printer.pageLayout().minimumMargins(), printer.pageLayout().units())
+    return _paint(printer, sheet, score, units, margins, colour=colour)
+
+
+def ensure_application() -> None:
+    """Fonts need an application object; make one without a screen where nobody has yet."""
+    global _application
+    if QGuiApplication.instance() is None:
+        os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+        _application = QGuiApplication(["smokejournal"])
+
+
+def _margins(
+    least: QMarginsF | None, unit: QPageLayout.Unit = QPageLayout.Unit.Millimeter
+) -> QMarginsF:
+    """The sheet's margins [mm], widened where the printer cannot reach."""
+    left, top, right, bottom = _MARGINS_MM
+    if least is not None:
+        probe = QPageLayout(
+            QPageSize(QPageSize.PageSizeId.A4), QPageLayout.Orientation.Portrait, least, unit
+        ).margins(QPageLayout.Unit.Millimeter)
+        left, top = max(left, probe.left()), max(top, probe.top())
+        right, bottom = max(right, probe.right()), max(bottom, probe.bottom())
+    return QMarginsF(left, top, right, bottom)
+
+
+def _paint(
+    device: QPagedPaintDevice,
+    sheet: Sheet,
+    score: Score | None,
+    units: Units,
+    margins: QMarginsF,
+    *,
+    colour: bool,
+) -> int:
+    painter = QPainter()
+    if not painter.begin(device):
+        raise OSError(None, translate("Sheet", "the printer takes no work"))
+    try:
+        dots = device.logicalDpiX() / _MM_PER_INCH
+        paper = device.pageLayout().fullRect(QPageLayout.Unit.Millimeter)
+        box = QRectF(
+            margins.left() * dots,
+            (margins.top() + _HEAD_MM) * dots,
+            (paper.width() - margins.left() - margins.right()) * dots,
+            (paper.height() - margins.top() - margins.bottom() - 2 * _HEAD_MM) * dots,
+        )
+        type_ = Typeset(device, colour=colour)
+        flow = SheetFlow(type_, box.width(), box.height(), units)
+        pages = Pages(box.height()).place_all(flow.items(sheet, score))
+        for number, placed in enumerate(pages, start=1):
+            if number > 1:
+                device.newPage()
+            _paint_page(painter, type_, sheet, box, placed, number, len(pages), _HEAD_MM * dots)
+    finally:
+        painter.end()
+    return len(pages)
+
+
+def _paint_page(
+    painter: QPainter,
+    type_: Typeset,
+    sheet: Sheet,
+    box: QRectF,
+    placed: list[Placed],
+    number: int,
+    count: int,
+    band: float,
+) -> None:
+    hair = 0.5 * type_.point
+    if number > 1:
+        right = sheet.notice.split(":")[0]
+        room = box.width() - type_.width(right, "foot") - 12 * type_.point
+        _across(
+            painter, type_, box, box.top() - band, type_.elided(sheet.title, "foot", room), right
+        )
+        painter.fillRect(QRectF(box.left(), box.top() - 0.35 * band, box.width(), hair), HAIR)
+    for one in placed:
+        one.strip.paint(painter, box.left() + one.x, box.top() + one.y)
+    page = translate("Sheet", "page {n} of {count}").format(n=number, count=count)
+    _across(painter, type_, box, box.bottom() + 0.5 * band, sheet.made, page)
+
+
+def _across(
+    painter: QPainter, type_: Typeset, box: QRectF, y: float, left: str, right: str
+) -> None:
+    """One line with a text at either end."""
+    for text, flush in ((left, False), (right, True)):
+        if text:
+            for line in type_.lines(text, "foot", box.width(), right=flush)[:1]:
+                line.paint(painter, box.left(), y)
