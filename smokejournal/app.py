@@ -24,6 +24,7 @@ from smokejournal.cook.alarms import Alarm
 from smokejournal.cook.words import install_translator
 from smokejournal.desk.bug_dialog import BugReporter
 from smokejournal.desk.context import DeskContext
+from smokejournal.desk.errand import in_background
 from smokejournal.desk.theme import apply_ground
 from smokejournal.desk.window import Window
 from smokejournal.host.notify import notifier
@@ -132,12 +133,16 @@ class Desk(QObject):
                 self.tr("The setting {name} could not be read.").format(name=refused.key),
                 self.tr("It stands at its default. Choose it again under Settings."),
             )
-        for problem in self._feeds.resume():
-            self.context.tell(problem, self.tr("Set it up again on Bench."))
+        self.context.after(in_background(self._feeds.resume), self._on_resumed)
+
+    def _on_resumed(self, _: object) -> None:
+        trouble = self._feeds.status().trouble
+        if trouble:
+            self.context.tell(trouble)
 
     def _put_away(self) -> None:
         self._wake.stop()
-        self._feeds.stop_all()
+        self._feeds.close()
         self.context.close()
         self._program.close()
         self.window.close()

@@ -51,7 +51,9 @@ def main() -> None:
     rows: dict[float, dict[str, float]] = {}
     for reading in pit.advance(WARM_UP_S + LENGTH_S, hands):
         if reading.at_s > WARM_UP_S:
-            rows.setdefault(round(reading.at_s - WARM_UP_S, 1), {})[reading.channel] = reading.value_c
+            rows.setdefault(round(reading.at_s - WARM_UP_S, 1), {})[reading.channel] = (
+                reading.value_c
+            )
     with (HERE / "history.csv").open("w", newline="") as file:
         writer = csv.writer(file)
         writer.writerow(["time_s", "pit_c", "meat_c", "check_c"])
