@@ -197,7 +197,7 @@ def _cooks(asked: Asked, program: object) -> int:
 
 def _where(asked: Asked, program: object, cook_id: int) -> int:
     from smokejournal.cook.quantities import METRIC, US
-    from smokejournal.services.export import standing_json, standing_text
+    from smokejournal.services.where import standing_json, standing_text
     from smokejournal.services.program import Program
 
     assert isinstance(program, Program)

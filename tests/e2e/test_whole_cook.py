@@ -9,6 +9,7 @@ it printed with a few independent lines that walk the recorded readings.
 from __future__ import annotations
 
 import csv
+import itertools
 import json
 import os
 import re
@@ -196,7 +197,7 @@ def proven(rows: list[tuple[float, float]]) -> float:
 def held(rows: list[tuple[float, float]], from_s: float) -> float:
     """The reading at which the hold had counted in full; nothing counts across a gap or a dip."""
     counted = 0.0
-    for (t0, v0), (t1, v1) in zip(rows, rows[1:], strict=False):
+    for (t0, v0), (t1, v1) in itertools.pairwise(rows):
         if t1 > from_s and t1 - t0 <= GAP_S and v0 >= TARGET_C and v1 >= TARGET_C:
             counted += t1 - max(t0, from_s)
         if counted >= HOLD_S:
@@ -205,7 +206,7 @@ def held(rows: list[tuple[float, float]], from_s: float) -> float:
 
 
 def gaps(rows: list[tuple[float, float]]) -> list[float]:
-    return [b[0] - a[0] for a, b in zip(rows, rows[1:], strict=False) if b[0] - a[0] > GAP_S]
+    return [b[0] - a[0] for a, b in itertools.pairwise(rows) if b[0] - a[0] > GAP_S]
 
 
 @pytest.mark.slow
