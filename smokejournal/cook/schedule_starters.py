@@ -214,7 +214,7 @@ def _warm_up(units: Units, pit_c: float) -> Stage:
     return Stage(
         "s1",
         translate("Starters", "Warm up the pit"),
-        (UntilTemperature(pit_c - _pick_step(units, 5.0, 9.0), prove_s=5 * MIN_S, channel=PIT),),
+        (UntilTemperature(pit_c - _pick_step(units, 5.0, 10.0), prove_s=5 * MIN_S, channel=PIT),),
         pit_target_c=pit_c,
         instruction=translate(
             "Starters", "Outdoors, clear of walls. Wait until the smoke is thin, then meat on."

@@ -15,6 +15,7 @@ from smokejournal.cook.schedule import (
     Rule,
     Stage,
     UntilClock,
+    UntilSaid,
     UntilTemperature,
 )
 from smokejournal.cook.words import translate
@@ -107,6 +108,6 @@ def stage_words(
         text = translate("Schedule", "pit at {temperature} {rules}").format(
             temperature=quantities.temperature(stage.pit_target_c, units), rules=text
         )
-    if stage.ending == "waits":
+    if stage.ending == "waits" and not all(isinstance(rule, UntilSaid) for rule in stage.rules):
         text = translate("Schedule", "{stage}, then waits for you").format(stage=text)
     return text

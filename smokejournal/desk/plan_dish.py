@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
 
 from smokejournal.cook.cautions import cautions_for
 from smokejournal.cook.plan import Plan
@@ -11,11 +11,12 @@ from smokejournal.cook.quantities import METRIC, Units
 from smokejournal.desk.fields import MomentField, TextField
 from smokejournal.desk.plan_food import ItemsEditor, PrepEditor
 from smokejournal.desk.plan_probes import ProbesEditor
-from smokejournal.desk.plan_records import RecordsEditor
+from smokejournal.desk.plan_records import LABEL_WIDTH, RecordsEditor
 from smokejournal.desk.rule_form import add_row
+from smokejournal.desk.tall_scroll import TallScroll
 
 
-class DishPane(QScrollArea):
+class DishPane(TallScroll):
     """`changed` when title, time or place are edited."""
 
     changed = Signal()
@@ -24,9 +25,6 @@ class DishPane(QScrollArea):
         super().__init__(parent)
         self.setObjectName("dishPane")
         self._units = units
-        self.setWidgetResizable(True)
-        self.setFrameShape(QFrame.Shape.NoFrame)
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         inside = QWidget(self)
         self.cook_title = TextField("planTitle", self.tr("Title"), inside, required=True)
         self.ready_at = MomentField(
@@ -48,7 +46,7 @@ class DishPane(QScrollArea):
         grid = QGridLayout()
         grid.setHorizontalSpacing(12)
         grid.setVerticalSpacing(8)
-        grid.setColumnMinimumWidth(0, 110)
+        grid.setColumnMinimumWidth(0, LABEL_WIDTH)
         add_row(grid, 0, self.tr("Title"), self.cook_title)
         add_row(grid, 1, self.tr("Wanted at"), self.ready_at)
         add_row(grid, 2, self.tr("Place"), self.place)
@@ -60,7 +58,9 @@ class DishPane(QScrollArea):
             column.addWidget(editor)
         column.addWidget(self.cautions)
         column.addStretch(1)
-        self.setWidget(inside)
+        self.set_content(inside)
+        for editor in self.editors:
+            editor.form_changed.connect(self.changed)
         self.cook_title.changed.connect(self.changed)
         self.ready_at.changed.connect(self.changed)
         self.place.changed.connect(self.changed)

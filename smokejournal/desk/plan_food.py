@@ -45,6 +45,10 @@ class ItemsEditor(RecordsEditor):
         self.food = QComboBox(self)
         self.food.setObjectName("itemFood")
         self.food.setAccessibleName(self.tr("Kind of food"))
+        self.food.setSizeAdjustPolicy(
+            QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
+        )
+        self.food.setMinimumContentsLength(24)
         for food in get_args(FoodClass):
             self.food.addItem(food_words(food), food)
         self.mass = MassField("itemMass", self.tr("Mass"), self, units=self._units)

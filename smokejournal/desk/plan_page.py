@@ -253,7 +253,7 @@ class PlanPage(QWidget):
         self.tabs.setVisible(not wide)
         self.dish.setVisible(wide or self.tabs.currentIndex() == 0)
         self.editor.setVisible(wide or self.tabs.currentIndex() == 1)
-        self.dish.setMaximumWidth(560 if wide else 16_777_215)
+        self.dish.setMaximumWidth(640 if wide else 860)
 
     # -- what the world does ------------------------------------------------------------------
 

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from PySide6.QtCore import Qt, Signal, Slot
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QFrame,
     QGridLayout,
@@ -27,6 +27,7 @@ from smokejournal.cook.quantities import Units
 from smokejournal.desk.fields import QuantityField
 
 ID_ROLE = Qt.ItemDataRole.UserRole
+LABEL_WIDTH = 88
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +43,11 @@ class _RecordList(QListWidget):
 
     opened = Signal()
     removed = Signal()
+    resized = Signal()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.resized.emit()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
@@ -56,9 +62,10 @@ class RecordsEditor(QWidget):
     """Subclasses give the form (`_build_form`, `_fill`, `_read`) and tell what is to be written.
 
     `keep_asked(key, payload)`: write it, in place of the entry `key` (None: it is new).
-    `remove_asked(key)`: strike it.
+    `remove_asked(key)`: strike it. `form_changed`: the form was opened or put away.
     """
 
+    form_changed = Signal()
     keep_asked = Signal(object, object)
     remove_asked = Signal(object)
 
@@ -77,6 +84,7 @@ class RecordsEditor(QWidget):
         self.list.setObjectName(f"{name}List")
         self.list.setAccessibleName(title)
         self.list.setWordWrap(True)
+        self.list.setResizeMode(QListWidget.ResizeMode.Adjust)
         self.list.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.add = QPushButton(self.tr("Add"), self)
@@ -156,14 +164,12 @@ class RecordsEditor(QWidget):
         self._fill(key)
         self._form.show()
         self._show_buttons()
+        self.form_changed.emit()
         self._first().setFocus()
 
     def kept(self) -> None:
         """What was asked to be kept is in the log: the form is no longer needed."""
-        self._form.hide()
-        self._editing = None
-        self.keep.setEnabled(True)
-        self._show_buttons()
+        self.close_form()
         self.add.setFocus()
 
     def refused(self, message: str) -> None:
@@ -180,7 +186,9 @@ class RecordsEditor(QWidget):
         """Put the form away, as for another cook."""
         self._form.hide()
         self._editing = None
+        self.keep.setEnabled(True)
         self._show_buttons()
+        self.form_changed.emit()
 
     # -- inside -----------------------------------------------------------------------------
 
@@ -188,7 +196,7 @@ class RecordsEditor(QWidget):
         grid = QGridLayout()
         grid.setHorizontalSpacing(12)
         grid.setVerticalSpacing(6)
-        grid.setColumnMinimumWidth(0, 110)
+        grid.setColumnMinimumWidth(0, LABEL_WIDTH - 12)
         grid.setColumnStretch(1, 1)
         self._build_form(grid)
         below = QHBoxLayout()
@@ -204,7 +212,7 @@ class RecordsEditor(QWidget):
         head.setSpacing(6)
         head.addWidget(self.heading, 1)
         for button in (self.change, self.remove, self.add):
-            button.setProperty("kind", "tight")
+            button.setProperty("kind", "quick")
             head.addWidget(button)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
@@ -224,6 +232,7 @@ class RecordsEditor(QWidget):
         self.list.itemDoubleClicked.connect(self._on_change)
         self.list.opened.connect(self._on_change)
         self.list.removed.connect(self._on_remove)
+        self.list.resized.connect(self._fit)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if self.is_open and event.key() == Qt.Key.Key_Escape:
@@ -233,15 +242,15 @@ class RecordsEditor(QWidget):
         else:
             super().keyPressEvent(event)
 
-    def resizeEvent(self, event: object) -> None:
-        super().resizeEvent(event)  # type: ignore[arg-type]
-        self._fit()
-
+    @Slot()
     def _fit(self) -> None:
         """The list is as high as what it lists: the page scrolls, not the list."""
         self.list.doItemsLayout()
-        rows = sum(self.list.sizeHintForRow(n) for n in range(self.list.count()))
-        self.list.setFixedHeight(max(rows, 28) + 2 * self.list.frameWidth() + 4)
+        last = self.list.item(self.list.count() - 1)
+        rows = 0 if last is None else self.list.visualItemRect(last).bottom() + 1
+        height = max(rows, 28) + 2 * self.list.frameWidth() + 2
+        if height != self.list.height():
+            self.list.setFixedHeight(height)
 
     def _refuse(self, message: str) -> None:
         self.problem.setText(message)

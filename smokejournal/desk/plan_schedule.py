@@ -7,14 +7,12 @@ from collections.abc import Callable, Collection, Sequence
 from PySide6.QtCore import QEvent, QObject, Qt, Signal, Slot
 from PySide6.QtGui import QKeyEvent, QKeySequence, QShortcut
 from PySide6.QtWidgets import (
-    QFrame,
     QHBoxLayout,
     QLabel,
     QLineEdit,
     QMenu,
     QPlainTextEdit,
     QPushButton,
-    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
@@ -32,6 +30,7 @@ from smokejournal.desk.fields import TextField
 from smokejournal.desk.schedule_preview import SchedulePreview
 from smokejournal.desk.stage_form import StageForm, WarningLabel
 from smokejournal.desk.stage_list import StageLine, StageList
+from smokejournal.desk.tall_scroll import TallScroll
 
 UNDO_KEYS = (QKeySequence("Ctrl+Z"),)
 REDO_KEYS = (QKeySequence("Ctrl+Shift+Z"), QKeySequence("Ctrl+Y"))
@@ -179,6 +178,7 @@ class ScheduleEditor(QWidget):
 
     def _build_left(self) -> QVBoxLayout:
         self.list = StageList(self)
+        self.list.setMinimumWidth(230)
         self.list.chosen.connect(self._choose)
         self.list.move_asked.connect(self._on_move)
         self.list.remove_asked.connect(self._on_remove)
@@ -194,11 +194,11 @@ class ScheduleEditor(QWidget):
         buttons = QHBoxLayout()
         buttons.setSpacing(4)
         for button in (self.add_button, self.copy_button, self.remove_button):
-            button.setProperty("kind", "tight")
+            button.setProperty("kind", "quick")
             buttons.addWidget(button, 1)
         for button in (self.up_button, self.down_button):
             button.setFixedWidth(34)
-            button.setProperty("kind", "tight")
+            button.setProperty("kind", "quick")
             buttons.addWidget(button)
         self.summary = QLabel(self)
         self.summary.setObjectName("warningSummary")
@@ -216,10 +216,8 @@ class ScheduleEditor(QWidget):
         return column
 
     def _build_right(self) -> QWidget:
-        self._scroll = QScrollArea(self)
-        self._scroll.setWidgetResizable(True)
-        self._scroll.setFrameShape(QFrame.Shape.NoFrame)
-        self._scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self._scroll = TallScroll(self)
+        self._scroll.setMaximumWidth(900)
         inside = QWidget(self._scroll)
         self._form_box = QVBoxLayout(inside)
         self._form_box.setContentsMargins(0, 0, 0, 0)
@@ -230,7 +228,7 @@ class ScheduleEditor(QWidget):
         self._empty.setWordWrap(True)
         self._empty.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self._form_box.addWidget(self._empty)
-        self._scroll.setWidget(inside)
+        self._scroll.set_content(inside)
         return self._scroll
 
     def _button(self, name: str, text: str, slot: Callable[[], None] | None = None) -> QPushButton:

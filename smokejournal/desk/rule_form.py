@@ -13,6 +13,7 @@ from PySide6.QtWidgets import (
     QGridLayout,
     QHBoxLayout,
     QLabel,
+    QPlainTextEdit,
     QPushButton,
     QSizePolicy,
     QVBoxLayout,
@@ -42,6 +43,9 @@ from smokejournal.desk.fields import (
 #: (key, name) of a channel of the cook.
 ChannelName = tuple[str, str]
 ROW_HEIGHT = 32
+LABEL_WIDTH = 128
+#: These take all the room there is: a message, or a long text, needs it.
+_WIDE = (QuantityField, TextField, QPlainTextEdit)
 
 
 def add_row(grid: QGridLayout, row: int, text: str, *widgets: QWidget) -> QLabel:
@@ -55,13 +59,13 @@ def add_row(grid: QGridLayout, row: int, text: str, *widgets: QWidget) -> QLabel
     line.setContentsMargins(0, 0, 0, 0)
     line.setSpacing(8)
     for widget in widgets:
-        stretch = 1 if isinstance(widget, QuantityField) and widget is widgets[-1] else 0
+        stretch = 1 if isinstance(widget, _WIDE) and widget is widgets[-1] else 0
         if isinstance(widget, QuantityField | TextField):
             widget.edit.setMinimumHeight(ROW_HEIGHT)
-        else:
+        elif widget.minimumHeight() < ROW_HEIGHT:
             widget.setMinimumHeight(ROW_HEIGHT)
         line.addWidget(widget, stretch, Qt.AlignmentFlag.AlignTop)
-    if not isinstance(widgets[-1], QuantityField):
+    if not isinstance(widgets[-1], _WIDE):
         line.addStretch(1)
     grid.addLayout(line, row, 1)
     grid.setColumnStretch(1, 1)
@@ -75,7 +79,8 @@ class ChannelBox(QComboBox):
         super().__init__(parent)
         self.setObjectName(name)
         self.setAccessibleName(label)
-        self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToContents)
+        self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+        self.setMinimumContentsLength(13)
         self.set_channels(())
 
     def set_channels(self, channels: Sequence[ChannelName]) -> None:
@@ -129,7 +134,7 @@ class RuleForm(QFrame):
         self._build_clock(name, units, zone)
         self._build_said()
         column = QVBoxLayout(self)
-        column.setContentsMargins(12, 8, 12, 10)
+        column.setContentsMargins(11, 8, 11, 10)
         column.setSpacing(6)
         column.addLayout(self._head)
         for page in self._pages.values():
@@ -241,7 +246,7 @@ class RuleForm(QFrame):
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setHorizontalSpacing(12)
         grid.setVerticalSpacing(6)
-        grid.setColumnMinimumWidth(0, 128)
+        grid.setColumnMinimumWidth(0, LABEL_WIDTH - 12)
         self._pages[kind] = page
         return grid
 

@@ -22,7 +22,7 @@ from smokejournal.cook.quantities import METRIC, Units
 from smokejournal.cook.schedule import Rule, Stage, UntilSaid
 from smokejournal.cook.schedule_check import Warning_
 from smokejournal.desk.fields import DurationField, QuantityField, TemperatureField, TextField
-from smokejournal.desk.rule_form import ChannelName, RuleForm, add_row
+from smokejournal.desk.rule_form import LABEL_WIDTH, ChannelName, RuleForm, add_row
 
 MOST_RULES = 6
 
@@ -204,15 +204,9 @@ class StageForm(QWidget):
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setHorizontalSpacing(12)
         grid.setVerticalSpacing(8)
-        grid.setColumnMinimumWidth(0, 140)
+        grid.setColumnMinimumWidth(0, LABEL_WIDTH)
         label = add_row(grid, 0, self.tr("Name"), self.name)
         label.setBuddy(self.name)
-        line = grid.itemAtPosition(0, 1)
-        assert line is not None
-        name_line = line.layout()
-        assert isinstance(name_line, QHBoxLayout)
-        name_line.setStretch(0, 1)
-        name_line.setStretch(1, 0)
         add_row(grid, 1, self.tr("Pit target"), self.pit)
         self._rule_box = QVBoxLayout()
         self._rule_box.setSpacing(8)
@@ -229,18 +223,12 @@ class StageForm(QWidget):
         add_row(grid, 5, self.tr("At the change"), self.alert)
         add_row(grid, 6, self.tr("Call me after"), self.guard)
         add_row(grid, 7, self.tr("Instruction"), self.instruction)
-        instruction_line = grid.itemAtPosition(7, 1)
-        assert instruction_line is not None
-        layout = instruction_line.layout()
-        assert isinstance(layout, QHBoxLayout)
-        layout.setStretch(0, 1)
-        layout.setStretch(1, 0)
         self._grid = grid
         body = QVBoxLayout(self._body)
         body.setContentsMargins(0, 0, 0, 0)
         body.addLayout(grid)
         column = QVBoxLayout(self)
-        column.setContentsMargins(12, 4, 12, 8)
+        column.setContentsMargins(2, 2, 6, 8)
         column.setSpacing(8)
         column.addWidget(self._lock_note)
         column.addLayout(self._warning_box)

@@ -137,7 +137,8 @@ class StageList(QListWidget):
             item = self.item(row)
             item.setText(f"{row + 1}  {line.name}")
             item.setData(KEY_ROLE, line.key)
-            item.setData(WORDS_ROLE, line.words)
+            # A number is not torn from its unit.
+            item.setData(WORDS_ROLE, line.words.replace(" °", "\u00a0°"))
             item.setData(MARK_ROLE, line.mark)
             item.setData(
                 Qt.ItemDataRole.AccessibleTextRole,
