@@ -171,7 +171,7 @@ QLabel[kind="detailfaint"] {{ font-size: 16px; color: {g.faint}; }}
 QLabel[kind="detailproblem"] {{ font-size: 15px; color: {g.ember}; font-weight: 600; }}
 QLabel[kind="bigfaint"] {{ font-size: 52px; font-weight: 400; color: {g.faint}; }}
 QLabel[kind="problem"] {{ color: {g.ember}; font-weight: 600; }}
-QLabel[kind="caution"] {{ color: {g.ink}; border-left: 3px solid {g.ember}; padding: 2px 0 2px 10px; }}
+QLabel[kind="caution"] {{ color: {g.ink}; border: 0; border-left: 3px solid {g.ember}; padding: 2px 0 2px 10px; }}
 QLabel[kind="good"] {{ color: {g.good}; }}
 QLineEdit, QTextEdit, QPlainTextEdit, QSpinBox, QDoubleSpinBox, QComboBox, QDateTimeEdit {{
   background: {g.raised}; border: {edge}px solid {g.line}; border-radius: 4px; padding: 5px 7px;
