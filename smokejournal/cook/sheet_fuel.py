@@ -26,7 +26,7 @@ def why_words(why: WhyUnknown) -> str:
             "Sheet", "there was more in the hopper than was written down; a filling is missing"
         ),
         "burned_since": translate("Sheet", "fuel has burned since the level was read"),
-        "no_price": translate("Sheet", "its price is not known"),
+        "no_price": translate("Sheet", "no price was noted"),
         "no_time": translate("Sheet", "the readings of the level lie too close together"),
     }[why]
 
@@ -106,8 +106,10 @@ def _more(fuel: HopperStory, units: Units) -> list[str]:
     if costs and fuel.between_kg.value is not None:
         text = translate("Sheet", "Cost: {costs}.")
         if fuel.unpriced:
-            text = translate("Sheet", "Cost: {costs}, without {lots}, whose price is not known.")
-        lots = ", ".join(lot_words(lot) for lot in fuel.unpriced)
+            text = translate(
+                "Sheet", "Cost: {costs}, without {lots}, for which no price was noted."
+            )
+        lots = ", ".join(f"“{lot_words(lot)}”" for lot in fuel.unpriced)
         told.append(text.format(costs=" + ".join(costs), lots=lots))
     elif fuel.unpriced and fuel.between_kg.value is not None:
         told.append(

@@ -14,7 +14,7 @@ from smokejournal.cook.entry_words import (
 from smokejournal.cook.quantities import Units
 from smokejournal.cook.sheet import Block, Column, Mark, Marks, Paragraph, Section, Sheet, Table
 from smokejournal.cook.sheet_fuel import fuel_section
-from smokejournal.cook.sheet_probes import DASH, probes_section, schedule_section, when
+from smokejournal.cook.sheet_probes import DASH, probes_section, schedule_section, when, with_day
 from smokejournal.cook.summary import Summary, WeatherFact
 from smokejournal.cook.tasting import HIGHEST, scale
 from smokejournal.cook.words import translate
@@ -69,7 +69,9 @@ def _lines(summary: Summary, units: Units) -> tuple[str, ...]:
         begin = q.date_time(summary.started_s, summary.zone, units)
         if summary.ended_s is not None:
             text = translate("Sheet", "{begin} – {end}, {time}")
-            end = when(summary, summary.ended_s, units)
+            end = q.clock_time(summary.ended_s, summary.zone, units)
+            if q.date(summary.ended_s, summary.zone) != q.date(summary.started_s, summary.zone):
+                end = with_day(summary, summary.ended_s, units)
         else:
             text, end = translate("Sheet", "Begun {begin}, under way for {time}"), ""
         parts.append(text.format(begin=begin, end=end, time=q.duration(summary.length_s or 0.0)))
@@ -337,9 +339,8 @@ def mark_words(mark: Mark) -> str:
         value=f"{mark.value:g}", highest=HIGHEST
     )
     if mark.count > 1:
-        text = f"{mark.value:.1f}"
         text = translate("Sheet", "{value} of {highest}, mean of {n}").format(
-            value=text, highest=HIGHEST, n=mark.count
+            value=f"{round(mark.value, 1):g}", highest=HIGHEST, n=mark.count
         )
     return text
 

@@ -15,14 +15,23 @@ DASH = "–"
 
 
 def when(summary: Summary, at_s: float | None, units: Units) -> str:
-    """The clock, with the day where it is another one than the day on which the cook began."""
+    """The clock; with the day where the clock alone could be taken for another moment.
+
+    Alone it means the day on which the cook began, or the 24 hours from its beginning.
+    """
     if at_s is None:
         return DASH
     clock = q.clock_time(at_s, summary.zone, units)
     began_s = summary.started_s if summary.started_s is not None else summary.made_at_s
     day = q.date(at_s, summary.zone)
-    if day == q.date(began_s, summary.zone):
+    if day == q.date(began_s, summary.zone) or 0.0 <= at_s - began_s < 86400.0:
         return clock
+    return with_day(summary, at_s, units)
+
+
+def with_day(summary: Summary, at_s: float, units: Units) -> str:
+    """The clock with its day: "26 Nov, 02:10"."""
+    clock, day = q.clock_time(at_s, summary.zone, units), q.date(at_s, summary.zone)
     return translate("Sheet", "{day}, {clock}").format(day=day.rsplit(" ", 1)[0], clock=clock)
 
 
@@ -31,12 +40,12 @@ def schedule_section(summary: Summary, units: Units) -> Section | None:
     if not summary.stages:
         return None
     columns = (
-        Column(translate("Sheet", "Stage"), 0.15),
-        Column(translate("Sheet", "Plan"), 0.30),
-        Column(translate("Sheet", "From – to"), 0.16),
-        Column(translate("Sheet", "Took"), 0.13),
-        Column(translate("Sheet", "Ended"), 0.12),
-        Column(translate("Sheet", "Pit was"), 0.14, "right"),
+        Column(translate("Sheet", "Stage"), 0.13),
+        Column(translate("Sheet", "Plan"), 0.24),
+        Column(translate("Sheet", "From – to"), 0.21),
+        Column(translate("Sheet", "Took"), 0.14),
+        Column(translate("Sheet", "Ended"), 0.11),
+        Column(translate("Sheet", "Pit was"), 0.17, "right"),
     )
     rows = tuple(_stage_row(summary, line, units) for line in summary.stages)
     blocks: list[Block] = [Table(columns, rows)]
@@ -53,14 +62,14 @@ def _stage_row(summary: Summary, line: StageLine, units: Units) -> tuple[str, ..
     plan = stage_words(line.stage, units, summary.channels, summary.zone)
     took = DASH if line.length_s is None else q.duration(line.length_s)
     if line.planned_s is not None:
-        took += "\n" + translate("Sheet", "(plan {time})").format(time=q.duration(line.planned_s))
+        took += "\n" + translate("Sheet", "plan {time}").format(time=q.duration(line.planned_s))
     ran = DASH
     if line.began_s is not None:
         to = when(summary, line.ended_s, units) if line.ended_s is not None else "…"
         ran = f"{when(summary, line.began_s, units)} – {to}"
     if line.planned_begin_s is not None:
         begin = when(summary, line.planned_begin_s, units)
-        ran += "\n" + translate("Sheet", "(plan {time})").format(time=begin)
+        ran += "\n" + translate("Sheet", "plan {time}").format(time=begin)
     return (line.stage.name, plan, ran, took, how_words(line), _pit(line.pit, units))
 
 

@@ -43,14 +43,21 @@ class SheetFlow:
         drawn = score is not None and bool(score.traces or score.bars or score.marks)
         if drawn and place is None:
             found.append(self._score(score))
+        bare = len(found)
         for section in sheet.sections:
             if drawn and section.key == place:
                 found.append(self._score(score))
             found += self._section(section)
+        if len(found) > bare:
+            # The head's own line is enough of a line.
+            found[bare].rule, found[bare].space = None, 4 * self.pt
         return found
 
     def _head(self, sheet: Sheet) -> list[Item]:
-        items = [Item(self.type.lines(sheet.title, "title", self.width), keep_next=True)]
+        title = self.type.lines(sheet.title, "title", self.width)
+        if len(title) > 3:
+            title = self.type.lines(sheet.title, "strong", self.width)
+        items = [Item(title, keep_next=True)]
         items.append(
             Item(
                 self.type.lines(" · ".join(sheet.lines), "text", self.width),
@@ -169,7 +176,9 @@ class SheetFlow:
                 self.type.lines(text, "text", w - gutter, right=c.align == "right")
                 for text, c, w in zip(row, table.columns, widths, strict=True)
             ]
-            strips = self._row(cells, widths, gutter, HAIR if table.headed else None)
+            last = n == len(table.rows) - 1
+            under = HAIR if table.headed and not last else None
+            strips = self._row(cells, widths, gutter, under)
             items.append(Item(strips, whole=len(strips) <= 8, head=head))
             if n == 0 and head:
                 # The head stands with the first row; on later pages it comes by itself.
@@ -214,11 +223,14 @@ class SheetFlow:
             self.type.elided(mark.name, "text", name_width + 1), "text", 2 * name_width
         )
         value = mark_words(mark)
+        drop = self.type.ascent("text") - self.type.ascent("faint")
 
         def paint(painter: QPainter, x: float, y: float) -> None:
             name[0].paint(painter, x, y)
             at = x + name_width + gap
-            self.type.lines(mark.low, "faint", low_width, right=True)[0].paint(painter, at, y)
+            self.type.lines(mark.low, "faint", low_width, right=True)[0].paint(
+                painter, at, y + drop
+            )
             at += low_width + gap
             middle = y + self.type.line_height("text") / 2
             for n in range(1, HIGHEST + 1):
@@ -227,7 +239,7 @@ class SheetFlow:
             at += gap - (step - 2 * radius)
             rest = self.body - (at - x)
             said = f"{mark.high}  ({value})" if mark.high else value
-            self.type.lines(said, "faint", rest)[0].paint(painter, at, y)
+            self.type.lines(said, "faint", rest)[0].paint(painter, at, y + drop)
 
         return Strip(height, paint)
 

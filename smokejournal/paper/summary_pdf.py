@@ -10,7 +10,7 @@ import os
 from pathlib import Path
 from typing import Literal
 
-from PySide6.QtCore import QIODevice, QMarginsF, QRectF, QSaveFile
+from PySide6.QtCore import QBuffer, QIODevice, QMarginsF, QRectF, QSaveFile
 from PySide6.QtGui import (
     QGuiApplication,
     QPagedPaintDevice,
@@ -28,6 +28,7 @@ from smokejournal.cook.sheet_of import sheet_of
 from smokejournal.cook.summary import Summary
 from smokejournal.cook.words import translate
 from smokejournal.paper.flow import Pages, Placed
+from smokejournal.paper.pdf_text import readable
 from smokejournal.paper.sheet_flow import SheetFlow
 from smokejournal.paper.typeset import HAIR, Typeset
 
@@ -61,7 +62,9 @@ def summary_pdf(
     if not file.open(QIODevice.OpenModeFlag.WriteOnly):
         raise OSError(None, file.errorString(), str(path))
     sheet = sheet_of(summary, units)
-    writer = QPdfWriter(file)
+    buffer = QBuffer()
+    buffer.open(QIODevice.OpenModeFlag.WriteOnly)
+    writer = QPdfWriter(buffer)
     writer.setTitle(sheet.title)
     writer.setAuthor("smokejournal")
     writer.setCreator(f"smokejournal {__version__}")
@@ -70,7 +73,8 @@ def summary_pdf(
     writer.setPageLayout(QPageLayout(size, QPageLayout.Orientation.Portrait, QMarginsF(0, 0, 0, 0)))
     count = _paint(writer, sheet, score, units, _margins(None), colour=colour)
     del writer
-    if not file.commit():
+    data = readable(bytes(buffer.data().data()))
+    if file.write(data) != len(data) or not file.commit():
         raise OSError(None, file.errorString(), str(path))
     return count
 

@@ -5,6 +5,7 @@ Measured in the device's own dots, so that a page is laid out exactly as it is p
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from typing import Literal
 
@@ -101,6 +102,11 @@ class Typeset:
         lift = (height - self._metrics[face].height()) / 2
         return [Strip(height, _line_paint(layout, n, lift, ink)) for n in range(count)]
 
+    def ascent(self, face: Face) -> float:
+        """From the top of a line down to its letters' feet."""
+        lift = (self.line_height(face) - self._metrics[face].height()) / 2
+        return lift + self._metrics[face].ascent()
+
     def elided(self, text: str, face: Face, width: float) -> str:
         """The text on one line, shortened with an ellipsis where it is too long."""
         flat = printable(text).replace("\u2028", " ")
@@ -146,15 +152,28 @@ def _line_paint(layout: QTextLayout, number: int, lift: float, ink: QColor) -> P
     return paint
 
 
+_UNIT = re.compile(
+    r"(?<=\d) (?=(?:°[CF]|kg|g|lb|oz|cm|in|m/s|km/h|mph|hPa|inHg|%|h|min|s|d)\b|°|%)"
+)
+
+
+# Marks that turn the direction of all that follows, our own words too.
+_TURNING = "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
+
+
 def printable(text: str) -> str:
-    """The text with its line breaks, and a mark in place of what no printer can print."""
+    """The text with its line breaks, and a mark in place of what no printer can print.
+
+    A number stays on one line with its unit.
+    """
+    text = _UNIT.sub("\u00a0", text)
     out: list[str] = []
     for ch in text.replace("\r\n", "\n"):
         if ch in "\n\r\v\f\u2028\u2029":
             out.append("\u2028")
         elif ch == "\t":
             out.append("    ")
-        elif unicodedata.category(ch) in ("Cc", "Cs"):
+        elif unicodedata.category(ch) in ("Cc", "Cs") or ch in _TURNING:
             out.append("\ufffd")
         else:
             out.append(ch)
