@@ -37,7 +37,12 @@ def dangling() -> Iterator[None]:
 
 def _threads_left(before: set[threading.Thread]) -> list[threading.Thread]:
     end_s = time.monotonic() + PATIENCE_S
-    new = [thread for thread in threading.enumerate() if thread not in before]
+    # A dummy stands for a thread of Qt's own pool, which is looked at further down.
+    new = [
+        thread
+        for thread in threading.enumerate()
+        if thread not in before and not isinstance(thread, threading._DummyThread)
+    ]
     for thread in new:
         thread.join(max(0.0, end_s - time.monotonic()))
     return [thread for thread in new if thread.is_alive()]

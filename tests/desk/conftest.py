@@ -10,6 +10,7 @@ from pytestqt.qtbot import QtBot
 
 from smokejournal.desk.context import DeskContext
 from smokejournal.journal import Journal
+from smokejournal.services.feeds import FeedControl
 from smokejournal.services.program import Program
 from tests.fakes import FixedClock
 
@@ -25,8 +26,10 @@ def context(qtbot: QtBot, tmp_path: Path, clock: FixedClock) -> Iterator[DeskCon
     """An empty journal, opened; put away in order at the end."""
     journal = Journal.open(tmp_path / "journal")
     program = Program(journal, clock)
-    desk = DeskContext(program)
+    feeds = FeedControl(program)
+    desk = DeskContext(program, feeds)
     yield desk
+    feeds.close()
     desk.close()
     program.close()
     journal.close()

@@ -1,0 +1,191 @@
+"""The form for a serial line: which port, how fast, how framed, and its two control wires."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import (
+    QComboBox,
+    QFormLayout,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QSizePolicy,
+    QWidget,
+)
+
+from smokejournal.inputs.line_format import LineFormat
+from smokejournal.inputs.ports import Port, list_ports
+from smokejournal.inputs.serial_line import BYTE_SIZES, PARITIES, STOP_BITS, SerialConfig
+
+SPEEDS = (1200, 2400, 4800, 9600, 19200, 38400, 57600, 115200, 230400, 460800, 921600)
+SLOWEST, FASTEST = 50, 4_000_000
+
+
+class SerialForm(QWidget):
+    """`changed` whenever something else is chosen. `config()` is what is chosen."""
+
+    changed = Signal()
+
+    def __init__(
+        self,
+        parent: QWidget | None = None,
+        *,
+        ports: Callable[[], Sequence[Port]] = list_ports,
+    ) -> None:
+        super().__init__(parent)
+        self.setObjectName("serialForm")
+        self._ports = ports
+        self.port = self._box("serialPort", self.tr("Port"), editable=True)
+        self._refresh = QPushButton(self.tr("&Refresh"), self)
+        self._refresh.setObjectName("serialRefresh")
+        self._refresh.setToolTip(self.tr("Look again which ports there are"))
+        self._refresh.clicked.connect(self.refresh_ports)
+        row = QHBoxLayout()
+        row.setContentsMargins(0, 0, 0, 0)
+        row.addWidget(self.port, 1)
+        row.addWidget(self._refresh)
+        self._found = QLabel(self)
+        self._found.setObjectName("serialFound")
+        self._found.setProperty("kind", "faint")
+        self._found.setWordWrap(True)
+        self._problem = QLabel(self)
+        self._problem.setObjectName("serialProblem")
+        self._problem.setProperty("kind", "problem")
+        self._problem.setWordWrap(True)
+        self._problem.hide()
+        self.speed = self._box("serialSpeed", self.tr("Speed"), editable=True)
+        for speed in SPEEDS:
+            self.speed.addItem(str(speed), speed)
+        self.bits = self._box("serialBits", self.tr("Data bits"))
+        for bits in reversed(BYTE_SIZES):
+            self.bits.addItem(str(bits), bits)
+        self.parity = self._box("serialParity", self.tr("Parity"))
+        words = {
+            "N": self.tr("none"),
+            "E": self.tr("even"),
+            "O": self.tr("odd"),
+            "M": self.tr("mark"),
+            "S": self.tr("space"),
+        }
+        for parity in PARITIES:
+            self.parity.addItem(words[parity], parity)
+        self.stop = self._box("serialStop", self.tr("Stop bits"))
+        for stop in STOP_BITS:
+            self.stop.addItem(f"{stop:g}", stop)
+        self.dtr = self._wire("serialDtr", "DTR")
+        self.rts = self._wire("serialRts", "RTS")
+        framing = QHBoxLayout()
+        framing.setContentsMargins(0, 0, 0, 0)
+        framing.addWidget(self.bits)
+        framing.addWidget(self.parity, 1)
+        framing.addWidget(self.stop)
+        form = QFormLayout(self)
+        form.setContentsMargins(0, 0, 0, 0)
+        form.setVerticalSpacing(6)
+        form.addRow(self.tr("P&ort"), row)
+        form.addRow("", self._found)
+        form.addRow(self.tr("&Speed"), self.speed)
+        form.addRow(self.tr("&Framing"), framing)
+        form.addRow("&DTR", self.dtr)
+        form.addRow("R&TS", self.rts)
+        form.addRow("", self._problem)
+        hint = QLabel(
+            self.tr(
+                "Speed and framing stand in the papers of the device; 9600 or 115200 with "
+                "8 bits, no parity and 1 stop bit are usual. Some boards start anew when DTR "
+                "changes."
+            ),
+            self,
+        )
+        hint.setProperty("kind", "faint")
+        hint.setWordWrap(True)
+        form.addRow(hint)
+        self.set_config(SerialConfig(port=""))
+        self.refresh_ports()
+
+    def _box(self, name: str, label: str, *, editable: bool = False) -> QComboBox:
+        box = QComboBox(self)
+        box.setObjectName(name)
+        box.setAccessibleName(label)
+        box.setToolTip(label)
+        box.setEditable(editable)
+        box.setInsertPolicy(QComboBox.InsertPolicy.NoInsert)
+        box.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
+        edit = box.lineEdit()
+        if edit is not None:
+            edit.setAccessibleName(label)
+            box.setCompleter(None)  # type: ignore[arg-type]
+        box.currentTextChanged.connect(self._on_changed)
+        return box
+
+    def _wire(self, name: str, label: str) -> QComboBox:
+        box = self._box(name, label)
+        box.addItem(self.tr("leave it"), None)
+        box.addItem(self.tr("switch on"), True)
+        box.addItem(self.tr("switch off"), False)
+        return box
+
+    def refresh_ports(self) -> None:
+        """Look again which ports there are. What is typed stays."""
+        typed = self.port.currentText()
+        ports = self._ports()
+        self.port.blockSignals(True)
+        self.port.clear()
+        for port in ports:
+            self.port.addItem(port.path)
+            self.port.setItemData(self.port.count() - 1, port.text, Qt.ItemDataRole.ToolTipRole)
+        self.port.blockSignals(False)
+        self.port.setCurrentText(typed or (ports[0].path if ports else ""))
+        if not ports:
+            self._found.setText(
+                self.tr("No port is listed. Plug the device in and refresh, or type its path.")
+            )
+        else:
+            self._found.setText(
+                "\n".join(f"{p.path}: {p.text}" if p.text else p.path for p in ports[:4])
+            )
+
+    def config(self, form: LineFormat) -> SerialConfig | None:
+        """What is chosen, with this line format; None, with the message shown, where it can't be."""
+        port = self.port.currentText().strip()
+        if not port:
+            self._refuse(self.tr("Choose the port that the device is plugged into."))
+            return None
+        typed = self.speed.currentText().strip()
+        if not typed.isascii() or not typed.isdigit() or not SLOWEST <= int(typed) <= FASTEST:
+            self._refuse(self.tr("The speed is a whole number of bits a second, such as 9600."))
+            return None
+        self._refuse("")
+        return SerialConfig(
+            port=port,
+            speed=int(typed),
+            byte_size=self.bits.currentData(),
+            parity=self.parity.currentData(),
+            stop_bits=self.stop.currentData(),
+            dtr=self.dtr.currentData(),
+            rts=self.rts.currentData(),
+            format=form,
+        )
+
+    def set_config(self, config: SerialConfig) -> None:
+        """Show what was chosen before."""
+        self.port.setCurrentText(config.port)
+        self.speed.setCurrentText(str(config.speed))
+        for box, value in (
+            (self.bits, config.byte_size),
+            (self.parity, config.parity),
+            (self.stop, config.stop_bits),
+        ):
+            box.setCurrentIndex(box.findData(value))
+        for box, wire in ((self.dtr, config.dtr), (self.rts, config.rts)):
+            box.setCurrentIndex({None: 0, True: 1, False: 2}[wire])
+
+    def _refuse(self, message: str) -> None:
+        self._problem.setText(message)
+        self._problem.setVisible(bool(message))
+
+    def _on_changed(self) -> None:
+        self._refuse("")
+        self.changed.emit()
