@@ -83,7 +83,11 @@ def thin(line: Line, from_s: float, to_s: float, column_s: float, flat_c: float 
         joined[-1] = False
         return Stroke(at_s, value_c, joined)
     cuts = np.searchsorted(at_s, columns * column_s)
-    starts = np.unique(np.concatenate([[0], cuts[cuts < at_s.size], begin])).astype(np.intp)
+    if begin.size:
+        cuts = np.sort(np.concatenate([cuts, begin]))
+    # Empty columns have the same cut twice.
+    fresh = np.concatenate([[True], cuts[1:] > cuts[:-1]]) & (cuts > 0) & (cuts < at_s.size)
+    starts = np.concatenate([[0], cuts[fresh]]).astype(np.intp)
     ends = np.concatenate([starts[1:], [at_s.size]]) - 1
     low = np.minimum.reduceat(value_c, starts)
     high = np.maximum.reduceat(value_c, starts)
@@ -97,8 +101,9 @@ def thin(line: Line, from_s: float, to_s: float, column_s: float, flat_c: float 
     y[:, 1] = np.where(single, middle, np.where(rising, high, low))
     keep = np.ones((starts.size, 2), dtype=np.bool_)
     # A flat column is its first point, except the last of a piece: the line must reach its end.
-    closes = np.isin(starts[1:], begin)
-    closes = np.concatenate([closes, [True]])
+    closes = np.zeros(starts.size, dtype=np.bool_)
+    closes[-1] = True
+    closes[np.searchsorted(starts, begin) - 1] = True
     keep[:, 1] = ~single | (closes & (starts < ends))
     joined2 = np.ones((starts.size, 2), dtype=np.bool_)
     joined2[closes, :] = [True, False]
@@ -116,21 +121,34 @@ def dashed(stroke: Stroke, pattern: tuple[float, ...]) -> Stroke:
         return stroke
     smooth = _smooth(stroke.y)
     step = np.hypot(np.diff(stroke.x), np.diff(smooth))
+    step[~stroke.joined[:-1]] = 0.0
     run = np.concatenate([[0.0], np.cumsum(step)])
     period = float(sum(pattern))
+    # Each piece begins with a dash, as if the one before had ended with a whole pattern.
+    begin = np.concatenate([[0], np.flatnonzero(~stroke.joined[:-1]) + 1])
+    begin_run = run[begin]
+    lengths = np.diff(np.concatenate([begin_run, run[-1:]]))
+    padded = np.ceil(lengths / period) * period
+    shift = np.concatenate([[0.0], np.cumsum(padded)[:-1]]) - begin_run
+    run = run + np.repeat(shift, np.diff(np.concatenate([begin, [run.size]])))
     edges = np.concatenate([[0.0], np.cumsum(pattern)[:-1]])
     laps = np.arange(0.0, run[-1] + period, period)
     bounds = (laps[:, None] + edges[None, :]).ravel()
     bounds = bounds[(bounds > 0) & (bounds < run[-1])]
     place = np.searchsorted(run, bounds, side="right") - 1
+    bounds, place = bounds[stroke.joined[place]], place[stroke.joined[place]]
     width = np.where(step[place] > 0, step[place], 1.0)
     part = (bounds - run[place]) / width
     new_x = stroke.x[place] + part * (stroke.x[place + 1] - stroke.x[place])
     new_y = stroke.y[place] + part * (stroke.y[place + 1] - stroke.y[place])
-    x = np.insert(stroke.x, place + 1, new_x)
-    y = np.insert(stroke.y, place + 1, new_y)
-    runs = np.insert(run, place + 1, bounds)
-    joined = np.insert(stroke.joined, place + 1, stroke.joined[place])
+    # The new points go in behind those they follow.
+    at = place + 1 + np.arange(place.size)
+    old = np.ones(stroke.x.size + place.size, dtype=np.bool_)
+    old[at] = False
+    x, y, runs = np.empty(old.size), np.empty(old.size), np.empty(old.size)
+    joined = np.empty(old.size, dtype=np.bool_)
+    x[old], y[old], runs[old], joined[old] = stroke.x, stroke.y, run, stroke.joined
+    x[at], y[at], runs[at], joined[at] = new_x, new_y, bounds, stroke.joined[place]
     middle = (runs[:-1] + runs[1:]) / 2
     slot = np.searchsorted(edges, np.mod(middle, period), side="right") - 1
     on = np.concatenate([slot % 2 == 0, [False]])

@@ -89,7 +89,9 @@ def degree_step(low_c: float, high_c: float, units: Units, room: float) -> int:
     """Degrees of the reader's scale between ticks, at most about `room` of them."""
     span = (high_c - low_c) * (1.8 if units.temperature == "F" else 1.0)
     least = span / max(1.0, room)
-    return next((step for step in _DEGREES if step >= least), _DEGREES[-1])
+    # Pits are set in steps of 25 °F, so those who read °F look for 225 and 250.
+    steps = sorted({*_DEGREES, 25}) if units.temperature == "F" else _DEGREES
+    return next((step for step in steps if step >= least), _DEGREES[-1])
 
 
 def temperature_ticks(low_c: float, high_c: float, units: Units, room: float) -> list[Tick]:
@@ -108,9 +110,9 @@ def temperature_range(score: Score, units: Units, room: float = 16) -> tuple[flo
     """Lowest and highest °C to show: all traces, targets and fans, out to the next round tick."""
     values = [value for value in _extremes(score) if math.isfinite(value)]
     low_c, high_c = (min(values), max(values)) if values else (0.0, 100.0)
-    # A little room, so that nothing lies on the edge, and never less than twenty degrees of picture.
-    slack_c = max(0.03 * (high_c - low_c), (20.0 - (high_c - low_c)) / 2, 1.0)
-    low_c, high_c = low_c - slack_c, high_c + 2 * slack_c
+    # Some room above, for words, and never less than twenty degrees of picture.
+    slack_c = max(0.0, 20.0 - (high_c - low_c)) / 2
+    low_c, high_c = low_c - slack_c, high_c + slack_c + 0.05 * (high_c - low_c) + 1.0
     step = degree_step(low_c, high_c, units, room)
     if units.temperature == "F":
         return (

@@ -18,7 +18,7 @@ Dash = tuple[float, ...]
 
 @dataclass(frozen=True, slots=True)
 class Ink:
-    """Colours and strokes. `traces` are (colour, dash) pairs, a dash in stroke widths.
+    """Colours and strokes. `fill` is inside the bars of stages. `traces` are (colour, dash) pairs, a dash in stroke widths.
 
     `stroke` and `hair` are the widths of a trace and of a thin line in picture units.
     """
@@ -28,6 +28,8 @@ class Ink:
     ink: QColor
     faint: QColor
     line: QColor
+    grid: QColor
+    fill: QColor
     accent: QColor
     traces: tuple[tuple[QColor, Dash], ...]
     stroke: float
@@ -59,6 +61,10 @@ class Type:
             id(font): QFontMetricsF(font, device) if device is not None else QFontMetricsF(font)
             for font in (self.plain, self.small, self.bold)
         }
+        self._drop = {
+            key: (metrics.ascent() - metrics.descent()) / 2
+            for key, metrics in self._metrics.items()
+        }
 
     @staticmethod
     def _font(family: str, size: float) -> QFont:
@@ -73,6 +79,25 @@ class Type:
     def elided(self, text: str, font: QFont, width: float) -> str:
         """The text, cut with an ellipsis where it is too wide."""
         return self._metrics[id(font)].elidedText(text, Qt.TextElideMode.ElideRight, width)
+
+    def write(
+        self,
+        painter: QPainter,
+        at: QPointF,
+        text: str,
+        font: QFont,
+        colour: QColor,
+        align: Qt.AlignmentFlag = Qt.AlignmentFlag.AlignLeft,
+    ) -> None:
+        """Write one line, its vertical middle at `at`, its left, right or middle there too."""
+        metrics = self._metrics[id(font)]
+        x = at.x()
+        if align != Qt.AlignmentFlag.AlignLeft:
+            width = metrics.horizontalAdvance(text)
+            x -= width if align == Qt.AlignmentFlag.AlignRight else width / 2
+        painter.setFont(font)
+        painter.setPen(colour)
+        painter.drawText(QPointF(x, at.y() + self._drop[id(font)]), text)
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +139,7 @@ def frame_of(whole: QRectF, type_: Type, names: list[str], labels: list[str]) ->
     """Lay the picture out in `whole`. `names` stand in the left gutter, `labels` at the right."""
     em = type_.em
     gutter = max([type_.width(n, type_.small) for n in names] + [3 * em]) + 1.1 * em
-    ends = max([type_.width(t, type_.plain) for t in labels] + [2 * em]) + 3.6 * em
+    ends = max([type_.width(t, type_.plain) for t in labels] + [2 * em]) + 3.8 * em
     ends = min(ends, 0.24 * whole.width())
     left, width = whole.left() + gutter, max(1.0, whole.width() - gutter - ends)
     heights = {"plan": 1.35, "stages": 1.6, "marks": 3.6, "fuel": 2.6, "weather": 1.4}
@@ -163,27 +188,6 @@ class Span:
     def clipped_x(self, at_s: float) -> float:
         """Where a moment stands, or the edge beyond which it lies."""
         return min(self.area.right(), max(self.area.left(), self.x(at_s)))
-
-
-def write(
-    painter: QPainter,
-    at: QPointF,
-    text: str,
-    font: QFont,
-    colour: QColor,
-    align: Qt.AlignmentFlag = Qt.AlignmentFlag.AlignLeft,
-) -> None:
-    """Write one line, its vertical middle at `at`, its left, right or middle there too."""
-    metrics = QFontMetricsF(font, painter.device())
-    width = metrics.horizontalAdvance(text)
-    x = at.x()
-    if align & Qt.AlignmentFlag.AlignRight:
-        x -= width
-    elif align & Qt.AlignmentFlag.AlignHCenter:
-        x -= width / 2
-    painter.setFont(font)
-    painter.setPen(colour)
-    painter.drawText(QPointF(x, at.y() + (metrics.ascent() - metrics.descent()) / 2), text)
 
 
 def picture_end_s(score: Score) -> float:

@@ -12,7 +12,7 @@ from smokejournal.cook.quantities import Units, mass_number, mass_unit
 from smokejournal.cook.score import Score, ScoreBar, ScoreLevel, ScoreMark, ScoreWeather
 from smokejournal.cook.score_words import mark_words, weather_parts
 from smokejournal.cook.words import translate
-from smokejournal.paper.score_frame import Frame, Ink, Span, Type, write
+from smokejournal.paper.score_frame import Frame, Ink, Span, Type
 
 #: Which marks get their words first where there is no room for all.
 _WORDS_FIRST = ("alarm", "wrap", "stage", "fuel", "probe", "note", "photo", "spritz", "lid")
@@ -30,8 +30,11 @@ class Lanes:
         ink: Ink,
         type_: Type,
         units: Units,
+        *,
+        crisp: bool = False,
     ) -> None:
         self._painter = painter
+        self._crisp = crisp
         self._score = score
         self._frame = frame
         self._span = span
@@ -42,8 +45,10 @@ class Lanes:
     def draw(self) -> list[tuple[QRectF, ScoreMark]]:
         """Draw them all. Returns where each mark stands."""
         self._stages()
+        self._painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         places = self._marks()
         self._fuel()
+        self._painter.setRenderHint(QPainter.RenderHint.Antialiasing, not self._crisp)
         self._weather()
         return places
 
@@ -90,7 +95,7 @@ class Lanes:
         painter.drawLine(QPointF(words_right, middle), QPointF(rect.right(), middle))
         if text:
             at = QPointF(rect.left() + inset, middle)
-            write(painter, at, text, self._type.small, ink.faint)
+            self._type.write(painter, at, text, self._type.small, ink.faint)
 
     def _planned_words(self, bar: ScoreBar, width: float, *, named: bool) -> str:
         """The stage's name where it has not begun, and that it has no set length; what fits."""
@@ -123,10 +128,8 @@ class Lanes:
         rect = self._bar_rect(self._frame.stages, bar.from_s, to_s)
         if rect is None:
             return
-        fill = QColor(ink.line)
-        fill.setAlphaF(0.0 if bar.skipped else 0.55)
         painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(fill)
+        painter.setBrush(Qt.BrushStyle.NoBrush if bar.skipped else ink.fill)
         painter.drawRect(rect)
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.setPen(ink.pen(ink.ink, 1.6 * ink.hair, (2.0, 2.0) if bar.skipped else ()))
@@ -141,7 +144,7 @@ class Lanes:
         text = self._fitting(text, rect.width() - 1.4 * inset, self._type.plain)
         if text:
             at = QPointF(rect.left() + inset, rect.center().y())
-            write(painter, at, text, self._type.plain, ink.ink)
+            self._type.write(painter, at, text, self._type.plain, ink.ink)
 
     def _fitting(self, text: str, width: float, font: QFont) -> str:
         """The text cut to the width, or nothing where hardly a syllable would be left."""
@@ -197,20 +200,45 @@ class Lanes:
                 continue
             x = span.x(mark.at_s) - 0.45 * em
             wanted = min(self._type.width(text, font), 17 * em)
-            for number, taken in enumerate(rows):
-                free = self._free(x, taken)
-                room = free[1] - x
-                if room < min(wanted, 7 * em):
-                    # None to the right: let the words end at the mark instead.
-                    if x + 0.9 * em + em > free[1] or x + 0.9 * em - wanted < free[0]:
-                        continue
-                    x, room = x + 0.9 * em - wanted, wanted
-                shown = self._type.elided(text, font, min(wanted, room) + 0.5)
-                y = lane.top() + (1.75 + 1.15 * number) * em
-                write(self._painter, QPointF(x, y), shown, font, self._ink.ink)
-                taken.append((x, x + self._type.width(shown, font) + 0.9 * em))
-                seen.add(text)
-                break
+            place = self._row_for(x, wanted, rows)
+            if place is None:
+                continue
+            number, left, room = place
+            shown = self._type.elided(text, font, min(wanted, room) + 0.5)
+            y = lane.top() + (1.75 + 1.15 * number) * em
+            self._type.write(self._painter, QPointF(left, y), shown, font, self._ink.ink)
+            right = left + self._type.width(shown, font)
+            if left < x - 0.1 * em:
+                # Words that end at their mark are hung on it, or they would seem to be another's.
+                hook = x + 0.45 * em
+                self._painter.setPen(self._ink.pen(self._ink.faint))
+                self._painter.drawLine(
+                    QPointF(hook, lane.top() + 1.25 * em), QPointF(hook, y + 0.4 * em)
+                )
+                right = x + 0.9 * em
+            rows[number].append((left, right + 0.9 * em))
+            seen.add(text)
+
+    def _row_for(
+        self, x: float, wanted: float, rows: list[list[tuple[float, float]]]
+    ) -> tuple[int, float, float] | None:
+        """Row, left end and room for words of a mark: whole if any row can, else cut, else none.
+
+        Words begin under their mark, or end there where the room is to the left.
+        """
+        em = self._type.em
+        free = [self._free(x, taken) for taken in rows]
+        end = x + 0.9 * em
+        for number, (_, right) in enumerate(free):
+            if right - x >= wanted:
+                return number, x, wanted
+        left, right = free[0]
+        if end <= right and x - wanted >= left:
+            return 0, x - wanted, wanted
+        for number, (_, right) in enumerate(free):
+            if right - x >= 7 * em:
+                return number, x, right - x
+        return None
 
     def _free(self, x: float, taken: list[tuple[float, float]]) -> tuple[float, float]:
         """What is free of words around `x`, from left to right; nothing where it is taken."""
@@ -234,7 +262,7 @@ class Lanes:
         if not levels:
             at = QPointF(lane.left() + 0.5 * em, lane.center().y())
             text = translate("Score", "no level read")
-            write(painter, at, text, self._type.small, ink.faint)
+            self._type.write(painter, at, text, self._type.small, ink.faint)
             return
         top_kg = max(level.mass_kg + level.sd_kg for level in levels) or 1.0
         base, height = lane.bottom(), lane.height() - 0.4 * em
@@ -285,7 +313,7 @@ class Lanes:
             if level is last:
                 x, y = min(at.x() + 0.6 * em, self._frame.whole.right() - width), at.y()
             y = max(lane.top() + 0.2 * em, min(y, lane.bottom() - 0.6 * em))
-            write(self._painter, QPointF(x, y), text, font, self._ink.ink)
+            self._type.write(self._painter, QPointF(x, y), text, font, self._ink.ink)
 
     # -- weather -----------------------------------------------------------------------------
 
@@ -295,7 +323,7 @@ class Lanes:
         if not seen:
             at = QPointF(lane.left() + 0.5 * em, lane.center().y())
             text = translate("Score", "not written down")
-            write(painter, at, text, self._type.small, ink.faint)
+            self._type.write(painter, at, text, self._type.small, ink.faint)
         ends = [*(after.at_s for after in seen[1:]), None]
         for weather, end_s in zip(seen, ends, strict=True):
             if weather.at_s > self._span.to_s or (end_s or self._span.to_s) < self._span.from_s:
@@ -308,7 +336,7 @@ class Lanes:
             text = self._weather_words(weather, right - x - em)
             if text:
                 at = QPointF(x + 0.5 * em, lane.center().y())
-                write(painter, at, text, self._type.small, ink.ink)
+                self._type.write(painter, at, text, self._type.small, ink.ink)
 
     def _weather_words(self, weather: ScoreWeather, width: float) -> str:
         """As many of the weather's parts as there is room for, the first ones first."""

@@ -12,7 +12,7 @@ from typing import Literal
 
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QPaintDevice, QPainter
+from PySide6.QtGui import QColor, QPainter
 
 from smokejournal.cook import times
 from smokejournal.cook.quantities import Units, clock_time, temperature, temperature_unit
@@ -28,7 +28,7 @@ from smokejournal.cook.score_ticks import (
 )
 from smokejournal.cook.score_words import part_words
 from smokejournal.cook.words import translate
-from smokejournal.paper.score_frame import Frame, Ink, Span, Type, frame_of, write
+from smokejournal.paper.score_frame import Frame, Ink, Span, Type, frame_of
 from smokejournal.paper.score_lanes import Lanes
 
 TimeMode = Literal["clock", "since_start"]
@@ -90,7 +90,8 @@ class ScorePicture:
     """One view of one score: from `from_s` to `to_s` in the rectangle `whole`.
 
     `lines` are `line_of` each trace, for a caller who keeps them. `temperatures` fixes the lowest
-    and highest °C.
+    and highest °C. `crisp` draws upright and level lines on whole pixels, faster and sharper on a
+    screen.
     """
 
     def __init__(
@@ -106,7 +107,7 @@ class ScorePicture:
         mode: TimeMode = "clock",
         lines: Sequence[Line] | None = None,
         temperatures: tuple[float, float] | None = None,
-        device: QPaintDevice | None = None,
+        crisp: bool = False,
     ) -> None:
         self.score = score
         self.units = units
@@ -114,7 +115,7 @@ class ScorePicture:
         self.type = type_
         self.mode: TimeMode = mode if score.started_at_s is not None else "clock"
         self.lines = [line_of(t) for t in score.traces] if lines is None else list(lines)
-        self.device = device
+        self._crisp = crisp
         self._names = (
             translate("Score", "Plan"),
             translate("Score", "Stages"),
@@ -127,6 +128,8 @@ class ScorePicture:
         low_c, high_c = temperatures or temperature_range(score, units)
         self.span = Span(from_s, max(to_s, from_s + 1.0), low_c, high_c, self.frame.traces)
         self._drawn: dict[int, Stroke] = {}
+        #: Where the words of targets stand; found when first drawn, unless taken from a like view.
+        self.target_places: list[tuple[QRectF, str]] | None = None
         self.mark_places: list[tuple[QRectF, ScoreMark]] = []
 
     # -- ticks -------------------------------------------------------------------------------
@@ -142,7 +145,7 @@ class ScorePicture:
 
     def degree_ticks(self) -> list[Tick]:
         """Ticks of the temperature axis."""
-        room = max(2.0, self.frame.traces.height() / (1.9 * self.type.em))
+        room = min(11.0, max(2.0, self.frame.traces.height() / (1.9 * self.type.em)))
         return temperature_ticks(self.span.low_c, self.span.high_c, self.units, room)
 
     def moment_words(self, at_s: float) -> str:
@@ -155,37 +158,44 @@ class ScorePicture:
 
     def paint_under(self, painter: QPainter) -> None:
         """Grid, axes and lanes."""
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, not self._crisp)
         frame, ink, em = self.frame, self.ink, self.type.em
         small = self.type.small
-        grid = QColor(ink.line)
-        grid.setAlphaF(0.6)
         lane_top, lane_bottom = frame.traces.top(), frame.axis.top()
         for tick in self.time_ticks():
             x = self.span.x(tick.at)
-            painter.setPen(ink.pen(grid))
+            painter.setPen(ink.pen(ink.grid, 1.0 if self._crisp else None))
             painter.drawLine(QPointF(x, lane_top), QPointF(x, lane_bottom))
             centre = Qt.AlignmentFlag.AlignHCenter
-            write(painter, QPointF(x, lane_bottom + 0.8 * em), tick.text, small, ink.ink, centre)
+            self.type.write(
+                painter, QPointF(x, lane_bottom + 0.8 * em), tick.text, small, ink.ink, centre
+            )
             if tick.under:
                 at = QPointF(x, lane_bottom + 2.0 * em)
-                write(painter, at, tick.under, small, ink.faint, centre)
+                self.type.write(painter, at, tick.under, small, ink.faint, centre)
         right = Qt.AlignmentFlag.AlignRight
         for tick in self.degree_ticks():
             y = self.span.y(tick.at)
-            painter.setPen(ink.pen(grid))
+            painter.setPen(ink.pen(ink.grid, 1.0 if self._crisp else None))
             painter.drawLine(QPointF(frame.left, y), QPointF(frame.right, y))
-            write(painter, QPointF(frame.left - 0.6 * em, y), tick.text, small, ink.ink, right)
+            self.type.write(
+                painter, QPointF(frame.left - 0.6 * em, y), tick.text, small, ink.ink, right
+            )
         unit_at = QPointF(frame.left - 0.6 * em, frame.top.top() + 0.7 * em)
-        write(painter, unit_at, temperature_unit(self.units), small, ink.faint, right)
+        self.type.write(painter, unit_at, temperature_unit(self.units), small, ink.faint, right)
         painter.setPen(ink.pen(ink.faint))
         painter.drawLine(QPointF(frame.left, lane_bottom), QPointF(frame.right, lane_bottom))
         for name, lane in zip(self._names, frame.lanes, strict=True):
             y = lane.center().y() if lane.height() < 2 * em else lane.top() + 0.65 * em
-            write(painter, QPointF(frame.left - 0.6 * em, y), name, small, ink.faint, right)
+            self.type.write(
+                painter, QPointF(frame.left - 0.6 * em, y), name, small, ink.faint, right
+            )
         at = QPointF(frame.right + 1.9 * em, lane_bottom + 2.0 * em)
-        write(painter, at, self._axis_name(), small, ink.faint, right)
+        self.type.write(painter, at, self._axis_name(), small, ink.faint, right)
         self._target_lines(painter)
-        lanes = Lanes(painter, self.score, frame, self.span, ink, self.type, self.units)
+        lanes = Lanes(
+            painter, self.score, frame, self.span, ink, self.type, self.units, crisp=self._crisp
+        )
         self.mark_places = lanes.draw()
 
     def _axis_name(self) -> str:
@@ -196,10 +206,13 @@ class ScorePicture:
 
     # -- the traces --------------------------------------------------------------------------
 
-    def stroke(self, place: int, column: float) -> tuple[Stroke, Stroke]:
+    def stroke(
+        self, place: int, column: float, *, square_ends: bool = False
+    ) -> tuple[Stroke, Stroke]:
         """A trace in picture units: what to join, and the lone points to dot.
 
-        `column` is the width within which readings are thinned.
+        `column` is the width within which readings are thinned. With `square_ends` the pen adds
+        half its width at both ends of a dash, so dashes are cut shorter by that much.
         """
         span = self.span
         column_s = column * (span.to_s - span.from_s) / span.area.width()
@@ -220,7 +233,13 @@ class ScorePicture:
             lone = np.ones(x.size, dtype=np.bool_)
         dots = Stroke(x[lone], y[lone], np.zeros(int(lone.sum()), dtype=np.bool_))
         _, dash = self.ink.trace(place)
-        return dashed(stroke, tuple(part * self.ink.stroke for part in dash)), dots
+        width = self.trace_width(self.score.traces[place])
+        more = width if square_ends else 0.0
+        pattern = tuple(
+            max(0.1, part * width - more) if n % 2 == 0 else part * width + more
+            for n, part in enumerate(dash)
+        )
+        return dashed(stroke, pattern), dots
 
     def paint_traces(self, painter: QPainter, column: float) -> None:
         """Draw the traces as lines. On screen something faster does this."""
@@ -244,6 +263,7 @@ class ScorePicture:
 
     def paint_dots(self, painter: QPainter, place: int, dots: Stroke) -> None:
         """Readings that stand alone, and those taken by hand."""
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         colour, _ = self.ink.trace(place)
         painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(colour)
@@ -260,6 +280,7 @@ class ScorePicture:
 
     def paint_over(self, painter: QPainter) -> None:
         """Targets, the end labels, now, and what must be said about the whole."""
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, not self._crisp)
         self._target_words(painter)
         self._now(painter)
         self._end_labels(painter)
@@ -271,12 +292,14 @@ class ScorePicture:
         if self.score.simulated:
             text = translate("Score", "SIMULATED: no real readings")
             at = QPointF(frame.left + 0.2 * em, y)
-            write(painter, at, text, self.type.bold, ink.accent)
+            self.type.write(painter, at, text, self.type.bold, ink.accent)
         left_out = sum(trace.left_out for trace in self.score.traces)
         if left_out:
             text = translate("Score", "absurd readings left out: {n}").format(n=left_out)
             at = QPointF(frame.whole.right() - 0.2 * em, y)
-            write(painter, at, text, self.type.small, ink.faint, Qt.AlignmentFlag.AlignRight)
+            self.type.write(
+                painter, at, text, self.type.small, ink.faint, Qt.AlignmentFlag.AlignRight
+            )
 
     def _target_lines(self, painter: QPainter) -> None:
         """Targets as thin steps: long dashes for the pit, dots for the meat."""
@@ -286,7 +309,7 @@ class ScorePicture:
             last, before[target.what] = before.get(target.what), target
             y = span.y(target.value_c)
             dash = (5.0, 4.0) if target.what == "pit" else (1.5, 3.0)
-            painter.setPen(ink.pen(ink.faint, 1.2 * ink.hair, dash))
+            painter.setPen(ink.pen(ink.faint, None, dash))
             painter.drawLine(QPointF(x, y), QPointF(x_end, y))
             steps = last is not None and last.to_s == target.from_s and last.rule == target.rule
             if last is not None and steps and target.from_s >= span.from_s:
@@ -294,31 +317,45 @@ class ScorePicture:
 
     def _target_words(self, painter: QPainter) -> None:
         """What each step stands for, where neither a trace nor other words are in the way."""
-        font = self.type.small
-        taken: list[QRectF] = []
-        for target, x, _ in self._seen_targets():
-            y = self.span.y(target.value_c)
-            room = self._room_for_words(x, y, target_words(target, self.units), taken)
-            if room is None:
-                short = temperature(target.value_c, self.units)
-                room = self._room_for_words(x, y, short, taken)
-            if room is not None:
-                text, rect = room
-                at = QPointF(rect.left(), rect.center().y())
-                write(painter, at, text, font, self.ink.faint)
-                taken.append(rect)
+        if self.target_places is None:
+            self.target_places = self._place_target_words()
+        for rect, text in self.target_places:
+            at = QPointF(rect.left(), rect.center().y())
+            self.type.write(painter, at, text, self.type.small, self.ink.faint)
+
+    def _place_target_words(self) -> list[tuple[QRectF, str]]:
+        places: list[tuple[QRectF, str]] = []
+        for target, x, x_end in self._seen_targets():
+            taken = [rect for rect, _ in places]
+            for text in (target_words(target, self.units), temperature(target.value_c, self.units)):
+                rect = self._room_for_words(target, x, x_end, text, taken)
+                if rect is not None:
+                    places.append((rect, text))
+                    break
+        return places
 
     def _room_for_words(
-        self, x: float, y: float, text: str, taken: list[QRectF]
-    ) -> tuple[str, QRectF] | None:
-        """Where the words stand: right of where the step begins, or else left of it."""
-        em = self.type.em
+        self, target: ScoreTarget, x: float, x_end: float, text: str, taken: list[QRectF]
+    ) -> QRectF | None:
+        """Where words about a step may stand: close to it, as far left as there is room.
+
+        The pit wavers about what it was set to, so its words may stand further off.
+        """
+        em, y = self.type.em, self.span.y(target.value_c)
         width, height = self.type.width(text, self.type.small), 1.1 * em
-        for left in (min(x + 0.5 * em, self.frame.right - width), x - width - 0.5 * em):
-            for up in (-0.7, 0.75, -1.5, 1.6, -2.4, 2.5, -3.4, 3.6):
-                rect = QRectF(left, y + up * em - height / 2, width, height)
-                if not self._in_the_way(rect, taken):
-                    return text, rect
+        first, last = x + 0.5 * em, max(x + 0.5 * em, x_end - width)
+        lefts = [first + n / 6 * (last - first) for n in range(7)] + [x - width - 0.5 * em]
+        offsets = [(-0.7, 0.75), (-1.3, 1.4)]
+        if target.what == "pit":
+            offsets += [(-2.0, 2.1), (-2.8, 2.9)]
+        for pair in offsets:
+            for left in lefts:
+                for up in pair:
+                    rect = QRectF(
+                        min(left, self.frame.right - width), y + up * em - height / 2, width, height
+                    )
+                    if not self._in_the_way(rect, taken):
+                        return rect
         return None
 
     def _in_the_way(self, rect: QRectF, taken: list[QRectF]) -> bool:
@@ -367,13 +404,13 @@ class ScorePicture:
         if now_s is None or not self.span.from_s <= now_s <= self.span.to_s:
             return
         x = self.span.x(now_s)
-        painter.setPen(ink.pen(ink.ink, 1.2 * ink.hair))
+        painter.setPen(ink.pen(ink.ink))
         painter.drawLine(QPointF(x, frame.traces.top()), QPointF(x, frame.axis.top()))
         text = translate("Score", "now {time}").format(time=self.moment_words(now_s))
         half = self.type.width(text, self.type.small) / 2
         x = min(x, frame.whole.right() - half)
         at = QPointF(x, frame.traces.top() - 0.65 * em)
-        write(painter, at, text, self.type.small, ink.ink, Qt.AlignmentFlag.AlignHCenter)
+        self.type.write(painter, at, text, self.type.small, ink.ink, Qt.AlignmentFlag.AlignHCenter)
 
     def _end_labels(self, painter: QPainter) -> None:
         frame, ink, em = self.frame, self.ink, self.type.em
@@ -389,17 +426,19 @@ class ScorePicture:
                 painter.setPen(ink.pen(faint, None, (1.0, 3.0)))
                 painter.drawLine(start, QPointF(frame.right, start.y()))
                 painter.setPen(ink.pen(faint))
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
             painter.drawLine(QPointF(frame.right, start.y()), QPointF(elbow, y))
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing, not self._crisp)
             painter.setPen(ink.pen(colour, self.trace_width(label.trace), dash))
-            painter.drawLine(QPointF(elbow, y), QPointF(elbow + 1.9 * em, y))
+            painter.drawLine(QPointF(elbow, y), QPointF(elbow + 2.3 * em, y))
             font = self.type.bold if label.trace.part == "lead" else self.type.plain
-            room = frame.whole.right() - elbow - 2.4 * em
+            room = frame.whole.right() - elbow - 2.7 * em
             text = self.type.elided(label.trace.label, font, room)
-            write(painter, QPointF(elbow + 2.4 * em, y), text, font, ink.ink)
+            self.type.write(painter, QPointF(elbow + 2.7 * em, y), text, font, ink.ink)
             part = part_words(label.trace)
             if part:
-                at = QPointF(elbow + 2.4 * em, y + 1.05 * em)
-                write(painter, at, part, self.type.small, ink.faint)
+                at = QPointF(elbow + 2.7 * em, y + 1.05 * em)
+                self.type.write(painter, at, part, self.type.small, ink.faint)
 
     def _spread(self) -> list[_EndLabel]:
         """End labels moved apart so that none covers another."""

@@ -63,7 +63,9 @@ def print_ink(em: float, *, colour: bool = True) -> Ink:
         raised=QColor("#ffffff"),
         ink=QColor("#000000"),
         faint=QColor("#4a4a4a"),
-        line=QColor("#b8b8b8"),
+        line=QColor("#b0b0b0"),
+        grid=QColor("#d2d2d2"),
+        fill=QColor("#e2e2e2"),
         accent=QColor("#9a3412" if colour else "#000000"),
         traces=traces,
         stroke=0.11 * em,
@@ -91,9 +93,7 @@ def draw_score(
     type_ = Type(family or painter.font().family(), em, painter.device())
     ink = print_ink(em, colour=colour)
     end_s = picture_end_s(score)
-    picture = ScorePicture(
-        score, rect, units, ink, type_, score.from_s, end_s, mode=mode, device=painter.device()
-    )
+    picture = ScorePicture(score, rect, units, ink, type_, score.from_s, end_s, mode=mode)
     painter.save()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     painter.setClipRect(rect)
