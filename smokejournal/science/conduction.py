@@ -10,6 +10,7 @@ has the exact answers for a dry surface.
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -226,22 +227,29 @@ def _surface(
         following = surface + excess / gradient
         if not low <= following <= high:
             following = 0.5 * (low + high)
-        if abs(following - surface) < 1e-6:
+        if abs(following - surface) < 1e-9:
             break
         surface = following
     return surface, loss
 
 
+@lru_cache(maxsize=64)
+def _nodes(body: Body) -> tuple[float, ...]:
+    """Where temperatures are known [m]: the centres of the cells and the surface."""
+    return (*grid(body)[1].tolist(), body.radius_m)
+
+
 def at_depth(body: Body, state: Heated, place: float) -> float:
     """Temperature [°C] at `place`: 0 in the middle, 1 at the surface. Straight between cells."""
-    _, centres, _ = grid(body)
-    return float(
-        np.interp(
-            min(max(place, 0.0), 1.0) * body.radius_m,
-            np.append(centres, body.radius_m),
-            np.append(state.temperature_c, state.surface_c),
-        )
-    )
+    nodes = _nodes(body)
+    wanted = min(max(place, 0.0), 1.0) * body.radius_m
+    above = bisect_left(nodes, wanted)
+    if above == 0:
+        return float(state.temperature_c[0])
+    upper = state.surface_c if above == body.cells else float(state.temperature_c[above])
+    lower = float(state.temperature_c[above - 1])
+    share = (wanted - nodes[above - 1]) / (nodes[above] - nodes[above - 1])
+    return lower + share * (upper - lower)
 
 
 def mean_c(body: Body, state: Heated) -> float:

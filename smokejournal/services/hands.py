@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from typing import TypeVar
 
 from smokejournal.cook.entries import Entry, Lid, WeatherObserved, Wrap
+from smokejournal.cook.schedule import PIT, Stage, UntilTemperature
 from smokejournal.cook.standing import StageRun
 from smokejournal.inputs.pit import Hands, Outside, Where
 from smokejournal.services.live import LiveCook
@@ -21,8 +22,9 @@ _FRESH_S = 0.1
 class LogHands:
     """Answers for any moment up to now. Asks the log again at most every tenth of a second.
 
-    Before the first stage with a pit target the meat lies aside; after the last one, and in a later
-    stage without one, it rests beside the pit and the fire is out.
+    Before the first stage with a pit target the meat lies aside, and so it does while a first stage
+    waits for the pit to be hot; after the last one, and in a later stage without one, it rests beside
+    the pit and the fire is out.
     """
 
     def __init__(self, live: LiveCook, outside: Outside) -> None:
@@ -69,18 +71,27 @@ class LogHands:
         )
 
     def _stage(self, at_s: float) -> tuple[float | None, Where]:
-        heated = False
-        for run in self._runs:
-            if run.began_at_s > at_s:
-                break
-            target = run.stage.pit_target_c
-            under_way = run.ended_at_s is None or at_s < run.ended_at_s
-            if under_way:
-                if target is not None:
-                    return target, "grate"
-                return None, "rest" if heated else "aside"
-            heated = heated or target is not None
-        return None, "rest" if heated else "aside"
+        runs = [run for run in self._runs if run.began_at_s <= at_s]
+        before = [run.stage for run in runs[:-1]]
+        if not runs:
+            return None, "aside"
+        last = runs[-1]
+        if last.ended_at_s is not None and at_s >= last.ended_at_s:
+            return place_of(None, [*before, last.stage])
+        return place_of(last.stage, before)
+
+
+def place_of(stage: Stage | None, before: Sequence[Stage]) -> tuple[float | None, Where]:
+    """The pit's target in `stage` after the stages `before` it, and where the meat is then."""
+    cooked = any(earlier.pit_target_c is not None and not heats_up(earlier) for earlier in before)
+    if stage is None or stage.pit_target_c is None:
+        return None, "rest" if cooked else "aside"
+    return stage.pit_target_c, "aside" if heats_up(stage) and not cooked else "grate"
+
+
+def heats_up(stage: Stage) -> bool:
+    """True for a stage that waits for the pit to be hot."""
+    return any(isinstance(rule, UntilTemperature) and rule.channel == PIT for rule in stage.rules)
 
 
 def _has_air(entry: Entry) -> bool:
