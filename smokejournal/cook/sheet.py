@@ -6,11 +6,20 @@ Text only, as people wrote it; escaping is for whoever puts it into markup.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 TextKind = Literal["plain", "strong", "faint", "small"]
 Align = Literal["left", "right"]
+
+
+_UNIT = re.compile(r"(?<=\d) (?=(?:°[CF]|kg|g|lb|oz|cm|in|m/s|km/h|mph|hPa|inHg|h|min|s|d)\b|°|%)")
+
+
+def units_kept(text: str) -> str:
+    """The text with no-break spaces between numbers and their units, for whoever breaks lines."""
+    return _UNIT.sub("\u00a0", text)
 
 
 @dataclass(frozen=True, slots=True)

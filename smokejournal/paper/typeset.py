@@ -5,7 +5,6 @@ Measured in the device's own dots, so that a page is laid out exactly as it is p
 
 from __future__ import annotations
 
-import re
 import unicodedata
 from typing import Literal
 
@@ -21,6 +20,7 @@ from PySide6.QtGui import (
     QTextOption,
 )
 
+from smokejournal.cook.sheet import units_kept
 from smokejournal.paper.flow import Paint, Strip
 
 Face = Literal["title", "label", "text", "strong", "faint", "small", "head", "foot"]
@@ -152,11 +152,6 @@ def _line_paint(layout: QTextLayout, number: int, lift: float, ink: QColor) -> P
     return paint
 
 
-_UNIT = re.compile(
-    r"(?<=\d) (?=(?:°[CF]|kg|g|lb|oz|cm|in|m/s|km/h|mph|hPa|inHg|%|h|min|s|d)\b|°|%)"
-)
-
-
 # Marks that turn the direction of all that follows, our own words too.
 _TURNING = "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
 
@@ -166,7 +161,7 @@ def printable(text: str) -> str:
 
     A number stays on one line with its unit.
     """
-    text = _UNIT.sub("\u00a0", text)
+    text = units_kept(text)
     out: list[str] = []
     for ch in text.replace("\r\n", "\n"):
         if ch in "\n\r\v\f\u2028\u2029":

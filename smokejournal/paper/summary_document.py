@@ -1,0 +1,56 @@
+"""The cook's sheet as HTML, in the subset that Qt's documents show: for the screen and the clipboard.
+
+Everything that people wrote is escaped by the template; none of it is ever read as markup.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+
+from jinja2 import Environment, StrictUndefined, Template
+from markupsafe import Markup, escape
+
+from smokejournal.cook.quantities import Units
+from smokejournal.cook.sheet import Block, Mark
+from smokejournal.cook.sheet_of import mark_words, sheet_of
+from smokejournal.cook.summary import Summary
+from smokejournal.cook.tasting import HIGHEST
+
+
+@dataclass(frozen=True, slots=True)
+class SheetColours:
+    """Colours of the ground that the sheet is shown on, as #rrggbb."""
+
+    faint: str = "#454545"
+    accent: str = "#9a3412"
+
+
+def summary_html(summary: Summary, units: Units, colours: SheetColours | None = None) -> str:
+    """The whole sheet but for the picture of the score. Each section begins with an anchor, its key."""
+    return _template().render(sheet=sheet_of(summary, units), colours=colours or SheetColours())
+
+
+@cache
+def _template() -> Template:
+    environment = Environment(
+        autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+    )
+    environment.filters.update(kind=_kind, lines=_lines, dots=_dots, said=mark_words)
+    source = files(__package__).joinpath("sheet.html").read_text(encoding="utf-8")
+    return environment.from_string(source)
+
+
+def _kind(block: Block) -> str:
+    return type(block).__name__
+
+
+def _lines(text: str) -> Markup:
+    """The text escaped, its line breaks kept."""
+    return Markup("<br>").join(escape(line) for line in text.splitlines() or [""])
+
+
+def _dots(mark: Mark) -> str:
+    full = round(mark.value)
+    return "●" * full + "○" * (HIGHEST - full)
