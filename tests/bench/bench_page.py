@@ -21,7 +21,7 @@ NOW_S = FROM_S + DAY_S
 def measure(quick: bool) -> list[Result]:
     from PySide6.QtWidgets import QApplication
 
-    from smokejournal.paper import summary_pdf
+    from smokejournal.paper.summary_pdf import summary_pdf
 
     app = QApplication.instance() or QApplication([])
     times = 3 if quick else 7

@@ -19,6 +19,7 @@ from smokejournal.cook.entries import (
     Payload,
     ScheduleSet,
     ScheduleStarted,
+    WeatherObserved,
     Wrap,
 )
 from smokejournal.cook.log import CookLog
@@ -41,8 +42,8 @@ def schedule() -> Schedule:
     return Schedule(
         "All day",
         (
-            Stage("smoke", "Smoke", pit_c=107.0, finish=(UntilTemperature(74.0),)),
-            Stage("hold", "Hold", pit_c=74.0, finish=(ForTime(1800.0, at_or_above_c=74.0),)),
+            Stage("smoke", "Smoke", rules=(UntilTemperature(74.0),), pit_target_c=107.0),
+            Stage("hold", "Hold", rules=(ForTime(1800.0, at_least_c=74.0),), pit_target_c=107.0),
         ),
     )
 
@@ -73,6 +74,9 @@ def said() -> list[tuple[float, Payload]]:
     for hour in range(1, 24):
         entries.append((hour * 3600.0, Lid(True)))
         entries.append((hour * 3600.0 + 40.0, Lid(False)))
+    for hour in range(0, 24, 6):
+        seen = WeatherObserved(sky="few", air_c=8.0 + hour / 3, wind_m_s=3.0)
+        entries.append((hour * 3600.0, seen))
     entries.append((6.5 * 3600.0, Wrap("paper")))
     entries.append((9.2 * 3600.0, FuelLevel(4.0, 0.3)))
     entries.append((12.1 * 3600.0, Note("Turned round")))
