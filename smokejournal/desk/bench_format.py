@@ -124,9 +124,8 @@ class FormatForm(QWidget):
         header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
         header.setHighlightSections(False)
         header.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
-        for section, width in ((EXAMPLE, 100), (UNIT, 76), (SCALE, 76)):
+        for section, width in ((NAME, 96), (EXAMPLE, 92), (UNIT, 76), (SCALE, 70)):
             self.table.setColumnWidth(section, width)
-        header.setSectionResizeMode(NAME, QHeaderView.ResizeMode.Stretch)
         header.setSectionResizeMode(CHANNEL, QHeaderView.ResizeMode.Stretch)
         self._hints = QLabel(self)
         self._hints.setObjectName("formatHints")
@@ -188,7 +187,8 @@ class FormatForm(QWidget):
         self._lines = tuple(lines)
         self._guess.setEnabled(bool(self._whole()))
         whole = self._whole()
-        if not self._named and self._untouched and 0 < len(whole) <= GUESS_LINES:
+        early = len(whole) <= GUESS_LINES or not self._format.columns
+        if whole and early and self._untouched and not self._named:
             # The first lines tell little; nobody has said anything else yet.
             self._take(guess_format(whole))
             self._untouched = True

@@ -412,7 +412,7 @@ class BenchInput(QWidget):
         config, lines = answer
         self.replay.show_problem("")
         if self._kind() == REPLAY:
-            self.preview.show_lines(lines, len(lines))
+            self.preview.show_rows(lines, ROWS_SHOWN)
             self.format.set_lines(lines)
         asked = self.format.line_format().columns
         shape = (self.replay.heading.isChecked(), self.replay.time_kind.currentData())

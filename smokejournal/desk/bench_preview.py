@@ -105,7 +105,9 @@ class LinesModel(QAbstractTableModel):
         return None
 
     def _words(self, line: HeardLine) -> str:
-        parts = [self._value(value) for value in line.values]
+        # What feeds nothing is shown only while nothing is fed: it may be no temperature at all.
+        fed = [value for value in line.values if value.channel]
+        parts = [self._value(value) for value in fed or line.values]
         parts += [self._refusal(refused) for refused in line.refused]
         return ", ".join(parts)
 
@@ -172,20 +174,33 @@ class Preview(QWidget):
         self.counts.setText(words or self.tr("Nothing has arrived yet."))
         self.reasons.hide()
 
+    def show_rows(self, rows: Sequence[HeardLine], most: int) -> None:
+        """Show the first rows of a table, of which `most` at most were read."""
+        self._lines = tuple(rows)
+        self.model.show(self._lines[::-1])
+        counts = self._counted()
+        if len(self._lines) >= most:
+            counts = self.tr("Of the first {shown} rows: {counts}").format(
+                shown=len(self._lines), counts=counts
+            )
+        self.counts.setText(counts)
+
     def show_lines(self, lines: Sequence[HeardLine], heard: int) -> None:
         """Show the last lines (oldest first) of `heard` in all."""
         if tuple(lines) == self._lines:
             return
         self._lines = tuple(lines)
         self.model.show(self._lines)
+        counts = self._counted()
+        if heard > len(self._lines):
+            counts = self.tr("Of the last {shown} of {heard}: {counts}").format(
+                shown=len(self._lines), heard=heard, counts=counts
+            )
+        self.counts.setText(counts)
+
+    def _counted(self) -> str:
         refused = sum(not line.values for line in self._lines)
         good = len(self._lines) - refused
-        words = self.tr("{good} lines read, {refused} refused").format(good=good, refused=refused)
-        if heard > len(self._lines):
-            words = self.tr("Of the last {shown} of {heard}: {counts}").format(
-                shown=len(self._lines), heard=heard, counts=words
-            )
-        self.counts.setText(words)
         reasons = Counter(
             f"{refused.source}: {refused.reason}" if refused.source else refused.reason
             for line in self._lines
@@ -198,6 +213,7 @@ class Preview(QWidget):
             )
         )
         self.reasons.setVisible(bool(reasons))
+        return self.tr("{good} lines read, {refused} refused").format(good=good, refused=refused)
 
     def lines(self) -> tuple[HeardLine, ...]:
         """What is shown, oldest first."""

@@ -84,10 +84,10 @@ class SerialForm(QWidget):
         form = QFormLayout(self)
         form.setContentsMargins(0, 0, 0, 0)
         form.setVerticalSpacing(6)
-        form.addRow(self.tr("P&ort"), row)
+        form.addRow(self._label(self.tr("P&ort"), self.port), row)
         form.addRow("", self._found)
         form.addRow(self.tr("&Speed"), self.speed)
-        form.addRow(self.tr("&Framing"), framing)
+        form.addRow(self._label(self.tr("&Framing"), self.bits), framing)
         form.addRow("&DTR", self.dtr)
         form.addRow("R&TS", self.rts)
         form.addRow("", self._problem)
@@ -119,6 +119,11 @@ class SerialForm(QWidget):
             box.setCompleter(None)  # type: ignore[arg-type]
         box.currentTextChanged.connect(self._on_changed)
         return box
+
+    def _label(self, text: str, of: QWidget) -> QLabel:
+        label = QLabel(text, self)
+        label.setBuddy(of)
+        return label
 
     def _wire(self, name: str, label: str) -> QComboBox:
         box = self._box(name, label)
