@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import sqlite3
 from pathlib import Path
-from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.pool import NullPool, QueuePool
@@ -48,7 +47,7 @@ def engine_for(uri: str, *, foreign_keys: bool = True, pooled: bool = True) -> E
 
     @event.listens_for(engine, "begin")
     def begin(connection: Connection) -> None:
-        options: dict[str, Any] = dict(connection.get_execution_options())
-        connection.exec_driver_sql("BEGIN IMMEDIATE" if options.get(WRITES) else "BEGIN")
+        writes = WRITES in connection.get_execution_options()
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
     return engine

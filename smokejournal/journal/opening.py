@@ -15,8 +15,9 @@ from smokejournal.journal.models import Base
 from smokejournal.journal.problems import JournalProblem
 
 FILE_NAME = "journal.sqlite"
-#: A file up to this size is checked page by page when it is opened (20 ms); a larger one on request.
-CHECK_BYTES = 4 << 20
+#: A file up to this size is checked page by page when it is opened (5 ms). A larger one is looked at
+#: where it matters for opening; `Journal.check` does the rest when it is asked for.
+CHECK_BYTES = 1 << 20
 
 
 def prepare(path: Path) -> Path | None:

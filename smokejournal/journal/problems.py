@@ -42,6 +42,17 @@ def no_permission(path: Path) -> JournalProblem:
     )
 
 
+def unreadable(path: Path, problem: OSError) -> JournalProblem:
+    """The folder or a file in it can't be read."""
+    return JournalProblem(
+        translate("Journal", "{path} can't be read ({detail}).").format(
+            path=path, detail=problem.strerror or problem
+        ),
+        translate("Journal", "Give yourself permission to read it, or name another folder."),
+        path,
+    )
+
+
 def damaged(path: Path) -> JournalProblem:
     """The file is a journal, but not whole."""
     return JournalProblem(

@@ -5,7 +5,8 @@ import os
 import sqlite3
 import subprocess
 import sys
-from collections.abc import Callable
+import tempfile
+from collections.abc import Callable, Iterator
 from contextlib import closing
 from pathlib import Path
 
@@ -16,6 +17,7 @@ from smokejournal.cook.readings import Reading
 from smokejournal.journal import Journal, JournalProblem, creation
 from smokejournal.journal.header import APPLICATION_ID, SCHEMA, Version
 from smokejournal.journal.journal import FILE_NAME
+from smokejournal.journal.lock import LOCK_NAME
 from smokejournal.journal.opening import CHECK_BYTES
 
 AT_S = 1_780_000_000.0
@@ -226,7 +228,6 @@ def test_a_large_damaged_journal_is_found_when_it_is_cut_and_else_when_it_is_rea
 WITHOUT_PERMISSION = """
 import os, sys
 from pathlib import Path
-from smokejournal.cook.entries import CookOpened
 from smokejournal.journal import Journal, JournalProblem
 import sqlalchemy.dialects.sqlite.pysqlite
 
@@ -234,51 +235,70 @@ import sqlalchemy.dialects.sqlite.pysqlite
 if os.geteuid() == 0:
     os.setgid(65534)
     os.setuid(65534)
-try:
-    Journal.open(Path(sys.argv[1])).close()
-    print("OPENED")
-except JournalProblem as problem:
-    print(problem.message)
-    print(problem.cure)
-with Journal.open(Path(sys.argv[1]), read_only=True) as journal:
-    print(journal.count_cooks())
+for read_only in (False, True):
+    try:
+        with Journal.open(Path(sys.argv[1]), read_only=read_only) as journal:
+            print(journal.count_cooks())
+    except JournalProblem as problem:
+        print(problem.message)
+        print(problem.cure)
 """
 
 
+@pytest.fixture
+def reachable() -> Iterator[Path]:
+    """A folder that anybody may look into, unlike those that tests get."""
+    with tempfile.TemporaryDirectory() as name:
+        Path(name).chmod(0o755)
+        yield Path(name)
+
+
+def without_permission(folder: Path) -> list[str]:
+    ran = subprocess.run(
+        [sys.executable, "-c", WITHOUT_PERMISSION, str(folder)],
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
+        cwd=ROOT,
+    )
+    assert ran.returncode == 0, ran.stderr
+    return ran.stdout.splitlines()
+
+
 @pytest.mark.skipif(sys.platform == "win32", reason="permissions are not kept in mode bits")
-@pytest.mark.parametrize("only_the_file", [False, True])
+@pytest.mark.parametrize("shut", ["folder", "file"])
 def test_a_folder_that_can_not_be_written_is_told_and_can_be_read(
-    tmp_path: Path, only_the_file: bool
+    reachable: Path, shut: str
 ) -> None:
-    folder = tmp_path / "kept"
+    folder = reachable / "kept"
     fill(folder)
     before = digest(folder / FILE_NAME)
-    for parent in (tmp_path, *list(tmp_path.parents)[:-2]):
-        if parent.stat().st_uid == os.geteuid():
-            parent.chmod(parent.stat().st_mode | 0o055)
-    (folder / FILE_NAME).chmod(0o444)
-    (folder / "journal.lock").chmod(0o666)
-    folder.chmod(0o777 if only_the_file else 0o555)
-    if not only_the_file:
-        (folder / "journal.lock").unlink()
-    try:
-        ran = subprocess.run(
-            [sys.executable, "-c", WITHOUT_PERMISSION, str(folder)],
-            capture_output=True,
-            text=True,
-            timeout=60,
-            check=False,
-            cwd=ROOT,
-        )
-    finally:
-        folder.chmod(0o755)
-    assert ran.returncode == 0, ran.stderr
-    message, cure, count = ran.stdout.splitlines()
-    shut = folder / FILE_NAME if only_the_file else folder
-    assert message == f"{shut} can't be written to."
+    if shut == "file":
+        (folder / FILE_NAME).chmod(0o444)
+        (folder / LOCK_NAME).chmod(0o666)
+        folder.chmod(0o777)
+    else:
+        (folder / LOCK_NAME).unlink()
+        folder.chmod(0o555)
+    message, cure, count = without_permission(folder)
+    folder.chmod(0o755)
+    assert message == f"{folder / FILE_NAME if shut == 'file' else folder} can't be written to."
     assert "permission" in cure
     assert count == "1"
     assert digest(folder / FILE_NAME) == before
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="permissions are not kept in mode bits")
+def test_a_folder_that_can_not_even_be_read_is_told(reachable: Path) -> None:
+    folder = reachable / "private"
+    fill(folder)
+    folder.chmod(0o000)
+    to_write, _, to_read, cure = without_permission(folder)
+    folder.chmod(0o755)
+    assert to_write == f"{folder} can't be written to."
+    assert to_read == f"{folder} can't be read (Permission denied)."
+    assert "permission" in cure
 
 
 def test_a_disk_that_can_only_be_read_is_told(
