@@ -179,7 +179,7 @@ class TendPage(QWidget):
         self._log.redo_asked.connect(self._writer.redo)
         self._score.mark_chosen.connect(self._log.choose_entry)
         self._writer.told.connect(self._log.set_status)
-        self._writer.changed.connect(self._show_log)
+        self._writer.changed.connect(self.refresh)
         controls = self._controls
         controls.begin_asked.connect(self._writer.begin)
         controls.confirm_asked.connect(self._confirm)
@@ -261,9 +261,6 @@ class TendPage(QWidget):
         self._bar.set_over(over)
         since_s = None if over else self._standing.lid_open_since_s
         self._bar.set_lid(None if since_s is None else max(0.0, self._standing.at_s - since_s))
-        # What has been read by hand is in the log too.
-        if self._writer.reading_is_new():
-            self._show_log()
 
     @Slot()
     def _show_log(self) -> None:

@@ -75,7 +75,7 @@ class StageControls(QWidget):
         self._extend = self._button("stageExtend", self.tr("More time  X"))
         self._skip = self._button("stageSkip", self.tr("Skip  K"))
         self._back = self._button("stagePutBack", self.tr("Put back  B"))
-        self._lead = self._button("stageLead", "")
+        self._lead = self._button("stageLead", self.tr("Let the check probe lead"))
         self._close = self._button("stageClose", self.tr("Close the cook"))
         self._taste = self._button("stageTaste", self.tr("Go to Taste"))
         self._extend_menu = QMenu(self._extend)

@@ -49,13 +49,11 @@ class TendWriter(QObject):
         self._by_hand: dict[int, list[Reading]] = {}
         # The reading that undo takes back, as long as nothing else was written after it.
         self._last_reading: Reading | None = None
-        self._shown_readings = 0
 
     def set_live(self, live: LiveCook | None) -> None:
         """Write about this cook from now on."""
         self._live = live
         self._last_reading = None
-        self._shown_readings = 0
 
     # -- what may be written by one key or button ---------------------------------------------
 
@@ -184,14 +182,7 @@ class TendWriter(QObject):
         if self._live is None:
             return []
         found = self._by_hand.get(self._live.cook_id, [])
-        self._shown_readings = len(found)
         return [(reading.channel, reading.at_s) for reading in found]
-
-    def reading_is_new(self) -> bool:
-        """True when a reading was written that the log does not show yet."""
-        if self._live is None:
-            return False
-        return len(self._by_hand.get(self._live.cook_id, [])) != self._shown_readings
 
     # -- inside ------------------------------------------------------------------------------------
 

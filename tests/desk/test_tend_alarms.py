@@ -1,0 +1,125 @@
+"""Alarms on Tend: seen, heard until answered, put off, and in the log."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QPushButton
+from pytestqt.qtbot import QtBot
+
+from smokejournal.cook.alarms import Alarm
+from smokejournal.cook.entries import AlarmAcknowledged, AlarmRaised, StageSkipped, WeatherObserved
+from smokejournal.desk import alarm_voice
+from smokejournal.desk.alarm_voice import AlarmVoice
+from tests.desk.tend_desk import QuietPlayer, TendDesk, tend  # noqa: F401 - a fixture
+
+
+def silent_lead(tend: TendDesk) -> None:  # noqa: F811
+    tend.begin()
+    tend.show()
+    tend.pass_time(300)
+    tend.qtbot.waitUntil(lambda: tend.page.alarm_strip.isVisible())
+
+
+def answered(tend: TendDesk) -> bool:  # noqa: F811
+    return bool(tend.entries(AlarmAcknowledged)) and not tend.page.alarm_strip.isVisible()
+
+
+def test_there_is_no_strip_without_an_alarm(tend: TendDesk):  # noqa: F811
+    tend.begin()
+    tend.show()
+    assert not tend.page.alarm_strip.isVisible()
+    assert tend.player.played == []
+
+
+def test_a_silent_lead_is_seen_heard_and_in_the_log(tend: TendDesk):  # noqa: F811
+    silent_lead(tend)
+    assert "Thick end is silent" in tend.text("alarmText")
+    assert tend.player.played[0][0] == "insistent"
+    tend.qtbot.waitUntil(lambda: bool(tend.entries(AlarmRaised)))
+    tend.settle()
+
+
+def test_the_key_answers_and_it_is_quiet(tend: TendDesk):  # noqa: F811
+    silent_lead(tend)
+    stops = tend.player.stops
+    tend.key("a")
+    tend.qtbot.waitUntil(lambda: answered(tend))
+    assert tend.player.stops > stops
+    tend.pass_time(3600)
+    assert not tend.page.alarm_strip.isVisible()
+    tend.settle()
+
+
+def test_put_off_it_comes_again(tend: TendDesk):  # noqa: F811
+    silent_lead(tend)
+    tend.press("alarmSnooze5")
+    tend.qtbot.waitUntil(lambda: answered(tend))
+    what = tend.entries(AlarmAcknowledged)[0]
+    assert isinstance(what, AlarmAcknowledged)
+    assert what.snooze_s == 300.0
+    tend.pass_time(200)
+    assert not tend.page.alarm_strip.isVisible()
+    tend.pass_time(101)
+    assert tend.page.alarm_strip.isVisible()
+    tend.settle()
+
+
+def test_an_alarm_that_is_over_goes_by_itself(tend: TendDesk):  # noqa: F811
+    silent_lead(tend)
+    tend.read(left=60.0, right=61.0)
+    tend.pass_time(1)
+    assert not tend.page.alarm_strip.isVisible()
+    tend.settle()
+
+
+def test_a_stage_that_waits_chimes(tend: TendDesk):  # noqa: F811
+    tend.begin()
+    tend.say(StageSkipped("s1"))
+    tend.say(StageSkipped("s2"))
+    tend.show()
+    tend.pass_time(1300)
+    assert "Rest is ready" in tend.text("alarmText")
+    assert tend.player.played[0][0] == "chime"
+    tend.qtbot.mouseClick(tend.widget(QPushButton, "alarmAnswer"), Qt.MouseButton.LeftButton)
+    tend.qtbot.waitUntil(lambda: answered(tend))
+    tend.settle()
+
+
+def test_another_cook_on_the_page_does_not_hide_the_alarm(tend: TendDesk):  # noqa: F811
+    tend.begin()
+    tend.show()
+    ribs = tend.context.program.new_cook("Ribs", "UTC")
+    tend.context.live(ribs).record(WeatherObserved(air_c=4.0)).result()
+    tend.context.choose(ribs)
+    tend.pass_time(300)
+    assert "Thick end is silent" in tend.text("alarmText")
+    tend.settle()
+
+
+def test_no_sound_is_told_once(tend: TendDesk):  # noqa: F811
+    notices = []
+    tend.context.notice_given.connect(notices.append)
+    tend.player.heard = False
+    tend.player.problem = "This machine cannot play the alarm sound."
+    silent_lead(tend)
+    assert [n.text for n in notices] == ["This machine cannot play the alarm sound."]
+    tend.settle()
+
+
+def test_it_repeats_louder_until_answered(qtbot: QtBot, monkeypatch):
+    monkeypatch.setattr(alarm_voice, "INSISTENT_MS", 5)
+    player = QuietPlayer()
+    voice = AlarmVoice(player)
+    voice.set_alarms((Alarm("a", "insistent", "Look"),))
+    qtbot.waitUntil(lambda: len(player.played) >= 6)
+    loudness = [loud for _, loud in player.played]
+    assert loudness[:5] == sorted(loudness[:5])
+    assert loudness[4] == 1.0
+    voice.set_alarms(())
+    count = len(player.played)
+    assert player.stops == 1
+    qtbot.wait(30)
+    assert len(player.played) == count
+    voice.set_alarms((Alarm("b", "chime", "Ready"),))
+    assert player.played[-1] == ("chime", alarm_voice.LOUDNESS[0])
+    voice.close()
