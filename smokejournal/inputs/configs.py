@@ -9,7 +9,7 @@ from smokejournal.cook.readings import Channel, ChannelRole
 from smokejournal.cook.schema import SchemaProblem
 from smokejournal.cook.words import translate
 from smokejournal.inputs.cell import Column
-from smokejournal.inputs.replay import ReplayConfig, replay_from_json
+from smokejournal.inputs.replay_config import ReplayConfig, replay_from_json
 from smokejournal.inputs.serial_line import SerialConfig, serial_from_json
 from smokejournal.inputs.simulated import SimulatedConfig, simulated_from_json
 

@@ -137,7 +137,8 @@ class _Meat:
 
     def step(self, around: Around, step_s: float) -> float:
         """Heat that it took from the air [J]."""
-        mean = float(self.state.temperature_c.mean())
+        cells = self.state.temperature_c
+        mean = float(cells.sum()) / cells.size
         squeezed = 1.0 / (1.0 + math.exp(-(mean - JUICE_C) / JUICE_WIDTH_C))
         if squeezed > self.squeezed:
             self.pool += squeezed - self.squeezed

@@ -19,14 +19,6 @@ SEA_LEVEL_PA = 101_325.0
 
 _CRITICAL_K = 647.096
 _CRITICAL_PA = 22.064e6
-_TERMS = (
-    (-7.85951783, 1.0),
-    (1.84408259, 1.5),
-    (-11.7866497, 3.0),
-    (22.6807411, 3.5),
-    (-15.9618719, 4.0),
-    (1.80122502, 7.5),
-)
 
 
 def saturation_pa(temperature_c: float) -> float:
@@ -39,7 +31,15 @@ def saturation_pa(temperature_c: float) -> float:
     if not 200.0 < kelvin < _CRITICAL_K:
         raise ValueError(f"no saturated vapour pressure at {temperature_c} °C")
     t = 1.0 - kelvin / _CRITICAL_K
-    total = sum(factor * t**power for factor, power in _TERMS)
+    half, cubed = math.sqrt(t), t * t * t
+    total = (
+        -7.85951783 * t
+        + 1.84408259 * t * half
+        - 11.7866497 * cubed
+        + 22.6807411 * cubed * half
+        - 15.9618719 * cubed * t
+        + 1.80122502 * cubed * cubed * t * half
+    )
     return _CRITICAL_PA * math.exp(_CRITICAL_K / kelvin * total)
 
 

@@ -43,17 +43,14 @@ from smokejournal.cook.standing import Standing
 from smokejournal.inputs.pit import Hands, Outside, Probe
 from smokejournal.inputs.simulated import SimulatedConfig
 from smokejournal.journal import Journal
-from smokejournal.services.demo_cooks import (
+from smokejournal.services.demo_cooks import FINISHED, PLANNED, UNDER_WAY, UNDER_WAY_S
+from smokejournal.services.demo_kinds import (
     CURRENCY,
-    FINISHED,
     HOPPER_KG,
     LOTS,
     PLACE,
-    PLANNED,
     SHOULDER_SCHEDULE,
     TROUT_SCHEDULE,
-    UNDER_WAY,
-    UNDER_WAY_S,
     ZONE,
     Deed,
     DemoCook,

@@ -2,199 +2,38 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from typing import Literal
-
-from smokejournal.cook.entries import (
-    FoodClass,
-    ItemAdded,
-    Precipitation,
-    PrepStep,
-    Sky,
-    WrapMaterial,
-)
-from smokejournal.cook.lots import Lot
-from smokejournal.cook.schedule import PIT, ForTime, Schedule, Stage, UntilSaid, UntilTemperature
+from smokejournal.cook.entries import PrepStep
+from smokejournal.cook.schedule import ForTime, Schedule, Stage, UntilSaid, UntilTemperature
 from smokejournal.inputs.pit import Piece
-
-CURRENCY = "EUR"
-HOPPER_KG = 9.0
-ZONE = "Europe/Berlin"
-PLACE = "Behind the shed"
-
-#: Three lots, named as a cook would name bags.
-LOTS = (
-    Lot(0, "Beech, bag A", 15.0, 8.9, CURRENCY, 3, "beech", "Burns evenly, mild smoke."),
-    Lot(0, "Oak and cherry, bag B", 10.0, 11.5, CURRENCY, 3, "oak, cherry", "Dark colour."),
-    Lot(
-        0, "Apple, bag C", 9.0, 12.4, CURRENCY, 2, "apple", "Sweet, light; some dust at the bottom."
-    ),
+from smokejournal.services.demo_kinds import (
+    HOUR,
+    SHOULDER_SCHEDULE,
+    TROUT_SCHEDULE,
+    Deed,
+    DemoCook,
+    item,
+    light,
+    rest,
+    smoke,
+    trout,
+    wrapping,
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Deed:
-    """Something the cook does: `after_min` into the stage `stage` (or the cook), and not before the
-    lead probe reads `lead_c`. The lid is open for `lid_s` while it is done."""
-
-    what: Literal["lid", "spritz", "wrap", "note", "fuel", "gap"]
-    after_min: float = 0.0
-    stage: str = ""
-    lead_c: float | None = None
-    text: str = ""
-    wrap: WrapMaterial = "foil"
-    lid_s: float = 0.0
-    lot: str = ""
-    mass_kg: float = 0.0
-    gap_min: float = 0.0
-
-
-@dataclass(frozen=True, slots=True)
-class DemoCook:
-    """One invented cook. `days_ago` and `clock` say when its fire was lit; prep counts back in hours
-    from that; shares are of the mass before."""
-
-    title: str
-    days_ago: int
-    clock: str
-    item: ItemAdded
-    piece: Piece
-    schedule: Schedule
-    prep: tuple[tuple[float, PrepStep], ...] = ()
-    deeds: tuple[Deed, ...] = ()
-    sky: Sky = "few"
-    precipitation: Precipitation = "none"
-    wind_m_s: float = 2.0
-    warmer_c: float = 0.0
-    humidity_pct: float = 65.0
-    pressure_hpa: float = 1015.0
-    fuel: tuple[tuple[str, float], ...] = ()
-    confirm_min: float = 2.0
-    prep_share: float = 1.0
-    drip_share: float = 0.06
-    served_share: float = 0.92
-    marks: dict[str, int] = field(default_factory=dict)
-    tasted: str = ""
-    next_time: str = ""
-    interval_s: float = 10.0
-
-
-HOUR = 3600.0
-
-
-def _light(target_c: float) -> Stage:
-    return Stage(
-        "light",
-        "Light the fire",
-        (UntilTemperature(target_c - 3.0, prove_s=120.0, channel=PIT),),
-        pit_target_c=target_c,
-        instruction="Wait for thin, almost invisible smoke before the food goes on.",
-        ending="waits",
-    )
-
-
-def _smoke(target_c: float, meat_c: float, **more: object) -> Stage:
-    return Stage(
-        "smoke",
-        "Smoke",
-        (UntilTemperature(meat_c),),
-        pit_target_c=target_c,
-        **more,  # type: ignore[arg-type]
-    )
-
-
-def _rest(minutes: float, text: str = "Take it off and cover it loosely.") -> Stage:
-    return Stage("rest", "Rest", (ForTime(minutes * 60),), instruction=text)
-
-
-TROUT_SCHEDULE = Schedule(
-    "Hot-smoked trout",
-    (
-        _light(82.0),
-        _smoke(82.0, 65.0, instruction="Skin side down, space between the sides."),
-        Stage(
-            "hold",
-            "Hold",
-            (ForTime(30 * 60, at_least_c=63.0, dip_c=0.5),),
-            pit_target_c=82.0,
-            alert="insistent",
-        ),
-        _rest(15, "Slide the sides off the skin while warm."),
-    ),
-)
-
-SHOULDER_SCHEDULE = Schedule(
-    "Pork shoulder with a wrap",
-    (
-        _light(110.0),
-        _smoke(
-            110.0,
-            70.0,
-            ending="waits",
-            instruction="When the bark is set, wrap it.",
-            guard_s=9 * HOUR,
-        ),
-        Stage(
-            "wrapped",
-            "Wrapped",
-            (UntilTemperature(93.0, prove_s=300.0),),
-            pit_target_c=121.0,
-            alert="insistent",
-            instruction="It is ready when the blade bone turns.",
-            guard_s=8 * HOUR,
-        ),
-        _rest(60, "Leave it wrapped in a dry cooler box."),
-    ),
-)
-
-
-def trout(thickness_m: float, mass_kg: float, pieces: int, start_c: float = 6.0) -> Piece:
-    """Sides of trout with hot air above and below."""
-    return Piece(
-        "side of trout",
-        "slab",
-        thickness_m / 2,
-        mass_kg / pieces,
-        start_c,
-        pieces,
-        juice_share=0.02,
-    )
-
-
-def _item(
-    name: str,
-    food: FoodClass,
-    mass_kg: float,
-    label: str = "",
-    thickness_m: float | None = None,
-    pieces: int = 1,
-    bought_at: str = "",
-    price: float | None = None,
-) -> ItemAdded:
-    return ItemAdded(
-        name, food, label, mass_kg, thickness_m, pieces, bought_at, price, CURRENCY if price else ""
-    )
-
-
-def _wrap(stage: str, lead_c: float, material: WrapMaterial) -> Deed:
-    return Deed("wrap", 1, stage, lead_c, wrap=material, lid_s=150)
-
 
 FINISHED: tuple[DemoCook, ...] = (
     DemoCook(
         title="Chicken thighs with paprika",
         days_ago=352,
         clock="16:10",
-        item=_item(
+        item=item(
             "chicken thighs", "poultry", 1.44, "bone in, skin on", 0.045, 8, "market hall", 11.6
         ),
         piece=Piece("thigh", "slab", 0.022, 0.18, 5.0, 8, juice_share=0.08, skin=0.5),
         schedule=Schedule(
             "Chicken thighs",
             (
-                _light(135.0),
-                _smoke(135.0, 79.0, alert="insistent"),
-                _rest(10, "Rest uncovered, so that the skin stays firm."),
+                light(135.0),
+                smoke(135.0, 79.0, alert="insistent"),
+                rest(10, "Rest uncovered, so that the skin stays firm."),
             ),
         ),
         prep=(
@@ -220,7 +59,7 @@ FINISHED: tuple[DemoCook, ...] = (
         title="Hot-smoked trout",
         days_ago=318,
         clock="10:20",
-        item=_item(
+        item=item(
             "trout sides", "fish", 1.9, "farmed, skin on, pin bones out", 0.03, 4, "fish van", 34.2
         ),
         piece=trout(0.03, 1.9, 4),
@@ -252,12 +91,12 @@ FINISHED: tuple[DemoCook, ...] = (
         title="Spare ribs, two racks",
         days_ago=276,
         clock="11:40",
-        item=_item("spare ribs", "red_meat", 2.9, "two racks, trimmed", 0.032, 2, "butcher", 26.1),
+        item=item("spare ribs", "red_meat", 2.9, "two racks, trimmed", 0.032, 2, "butcher", 26.1),
         piece=Piece("rack", "slab", 0.015, 1.45, 6.0, 2, juice_share=0.14),
         schedule=Schedule(
             "Ribs by time and bend",
             (
-                _light(115.0),
+                light(115.0),
                 Stage("smoke", "Smoke", (ForTime(2.5 * HOUR),), pit_target_c=115.0),
                 Stage("wrapped", "Wrapped", (ForTime(1.5 * HOUR),), pit_target_c=115.0),
                 Stage(
@@ -268,7 +107,7 @@ FINISHED: tuple[DemoCook, ...] = (
                     instruction="Done when a rack lifted in the middle bends and cracks on top.",
                     guard_s=1.5 * HOUR,
                 ),
-                _rest(10),
+                rest(10),
             ),
         ),
         prep=(
@@ -301,7 +140,7 @@ FINISHED: tuple[DemoCook, ...] = (
         title="Pork shoulder for twelve",
         days_ago=241,
         clock="05:30",
-        item=_item(
+        item=item(
             "pork shoulder", "red_meat", 3.2, "blade half, bone in", 0.13, 1, "butcher", 28.8
         ),
         piece=Piece("shoulder", "cylinder", 0.062, 3.2, 6.0, juice_share=0.16),
@@ -315,7 +154,7 @@ FINISHED: tuple[DemoCook, ...] = (
             Deed("fuel", 200, "smoke", lot="Beech, bag A", mass_kg=3.0),
             Deed("spritz", 240, "smoke", text="cider vinegar and water, 1:1", lid_s=45),
             Deed("note", 300, "smoke", lead_c=66.0, text="Slow now: 2 °C in half an hour."),
-            _wrap("wrapped", 0.0, "foil"),
+            wrapping("wrapped", 0.0, "foil"),
         ),
         sky="few",
         wind_m_s=2.2,
@@ -332,15 +171,15 @@ FINISHED: tuple[DemoCook, ...] = (
         title="Mackerel, whole",
         days_ago=203,
         clock="18:00",
-        item=_item("mackerel", "fish", 1.6, "gutted, head on", 0.04, 5, "harbour", 19.2),
+        item=item("mackerel", "fish", 1.6, "gutted, head on", 0.04, 5, "harbour", 19.2),
         piece=Piece("mackerel", "cylinder", 0.02, 0.32, 7.0, 5, juice_share=0.02, skin=0.5),
         schedule=Schedule(
             "Whole fish",
             (
-                _light(95.0),
-                _smoke(95.0, 65.0, alert="insistent"),
+                light(95.0),
+                smoke(95.0, 65.0, alert="insistent"),
                 Stage("hold", "Hold", (ForTime(30 * 60, at_least_c=63.0),), pit_target_c=80.0),
-                _rest(20),
+                rest(20),
             ),
         ),
         prep=(
@@ -362,18 +201,18 @@ FINISHED: tuple[DemoCook, ...] = (
         title="Turkey crown",
         days_ago=158,
         clock="10:45",
-        item=_item(
+        item=item(
             "turkey crown", "poultry", 3.1, "on the bone, skin on", 0.12, 1, "farm shop", 38.9
         ),
         piece=Piece("crown", "sphere", 0.066, 3.1, 5.0, juice_share=0.08, skin=0.5),
         schedule=Schedule(
             "Turkey crown",
             (
-                _light(121.0),
-                _smoke(
+                light(121.0),
+                smoke(
                     121.0, 74.0, alert="insistent", instruction="Breast up, probe from the side."
                 ),
-                _rest(30),
+                rest(30),
             ),
         ),
         prep=(
@@ -401,11 +240,11 @@ FINISHED: tuple[DemoCook, ...] = (
         title="Duck breasts",
         days_ago=117,
         clock="17:30",
-        item=_item("duck breasts", "poultry", 0.76, "skin scored", 0.03, 2, "market hall", 17.5),
+        item=item("duck breasts", "poultry", 0.76, "skin scored", 0.03, 2, "market hall", 17.5),
         piece=Piece("duck breast", "slab", 0.016, 0.38, 6.0, 2, juice_share=0.06, skin=0.6),
         schedule=Schedule(
             "Duck breast",
-            (_light(110.0), _smoke(110.0, 74.0, alert="insistent"), _rest(8)),
+            (light(110.0), smoke(110.0, 74.0, alert="insistent"), rest(8)),
         ),
         prep=((6.0, PrepStep("cure", "15 g salt, 10 g sugar, orange peel, rinsed off", 4 * HOUR)),),
         deeds=(Deed("lid", 25, "smoke", text="rendered fat poured off", lid_s=40),),
@@ -424,13 +263,13 @@ FINISHED: tuple[DemoCook, ...] = (
         title="Brisket flat",
         days_ago=74,
         clock="06:15",
-        item=_item("brisket flat", "red_meat", 2.4, "grass fed, trimmed", 0.06, 1, "butcher", 40.8),
+        item=item("brisket flat", "red_meat", 2.4, "grass fed, trimmed", 0.06, 1, "butcher", 40.8),
         piece=Piece("brisket flat", "slab", 0.03, 2.4, 6.0, juice_share=0.16),
         schedule=Schedule(
             "Brisket flat in paper",
             (
-                _light(107.0),
-                _smoke(107.0, 71.0, ending="waits", instruction="Wrap when the colour is right."),
+                light(107.0),
+                smoke(107.0, 71.0, ending="waits", instruction="Wrap when the colour is right."),
                 Stage(
                     "wrapped",
                     "In paper",
@@ -466,16 +305,16 @@ FINISHED: tuple[DemoCook, ...] = (
         title="Coarse sausages",
         days_ago=38,
         clock="17:15",
-        item=_item(
+        item=item(
             "coarse pork sausages", "ground", 1.5, "fresh, caraway", 0.034, 12, "butcher", 18.0
         ),
         piece=Piece("sausage", "cylinder", 0.017, 0.125, 5.0, 12, juice_share=0.06, skin=0.6),
         schedule=Schedule(
             "Fresh sausages",
             (
-                _light(110.0),
-                _smoke(110.0, 72.0, alert="insistent"),
-                _rest(5, "Serve at once."),
+                light(110.0),
+                smoke(110.0, 72.0, alert="insistent"),
+                rest(5, "Serve at once."),
             ),
         ),
         deeds=(Deed("lid", 20, "smoke", text="turned", lid_s=60),),
@@ -492,7 +331,7 @@ FINISHED: tuple[DemoCook, ...] = (
         title="Trout sides, thicker cut",
         days_ago=12,
         clock="09:30",
-        item=_item("trout sides", "fish", 2.6, "large fish, skin on", 0.036, 3, "fish van", 49.4),
+        item=item("trout sides", "fish", 2.6, "large fish, skin on", 0.036, 3, "fish van", 49.4),
         piece=trout(0.036, 2.6, 3),
         schedule=TROUT_SCHEDULE,
         prep=(
@@ -522,7 +361,7 @@ UNDER_WAY = DemoCook(
     title="Pork shoulder for the neighbours",
     days_ago=0,
     clock="",
-    item=_item("pork shoulder", "red_meat", 2.8, "neck end, bone in", 0.12, 1, "butcher", 25.2),
+    item=item("pork shoulder", "red_meat", 2.8, "neck end, bone in", 0.12, 1, "butcher", 25.2),
     piece=Piece("shoulder", "cylinder", 0.06, 2.8, 6.0, juice_share=0.16),
     schedule=SHOULDER_SCHEDULE,
     prep=((12.5, PrepStep("rub", "42 g salt (1.5 %), 28 g sugar, 14 g pepper", 12 * HOUR)),),
@@ -542,14 +381,14 @@ PLANNED = DemoCook(
     title="Turkey crown for Sunday",
     days_ago=-5,
     clock="09:30",
-    item=_item("turkey crown", "poultry", 2.8, "ordered", 0.115, 1, "farm shop", 35.0),
+    item=item("turkey crown", "poultry", 2.8, "ordered", 0.115, 1, "farm shop", 35.0),
     piece=Piece("crown", "sphere", 0.063, 2.8, 5.0, juice_share=0.08, skin=0.5),
     schedule=Schedule(
         "Turkey crown",
         (
-            _light(121.0),
-            _smoke(121.0, 74.0, alert="insistent", instruction="Breast up, probe from the side."),
-            _rest(30),
+            light(121.0),
+            smoke(121.0, 74.0, alert="insistent", instruction="Breast up, probe from the side."),
+            rest(30),
         ),
     ),
     prep=(

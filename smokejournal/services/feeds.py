@@ -13,7 +13,8 @@ from smokejournal.cook.schema import SchemaProblem
 from smokejournal.cook.words import translate
 from smokejournal.inputs.configs import Config, channels_of, config_from_json
 from smokejournal.inputs.pit import Hands
-from smokejournal.inputs.replay import ReplayConfig, ReplaySource
+from smokejournal.inputs.replay import ReplaySource
+from smokejournal.inputs.replay_config import ReplayConfig
 from smokejournal.inputs.serial_line import Opener, SerialConfig, SerialSource, open_port
 from smokejournal.inputs.simulated import SimulatedConfig, SimulatedSource
 from smokejournal.inputs.source import HeardLine, SourceStatus

@@ -15,14 +15,10 @@ from hypothesis import strategies as st
 from smokejournal.cook.readings import Reading
 from smokejournal.cook.schema import SchemaProblem
 from smokejournal.inputs.cell import Column
-from smokejournal.inputs.replay import (
-    ReplayConfig,
-    ReplaySource,
-    guess_replay,
-    replay_from_json,
-    table_time,
-)
+from smokejournal.inputs.replay import ReplaySource
+from smokejournal.inputs.replay_config import ReplayConfig, replay_from_json
 from smokejournal.inputs.source import HeardLine
+from smokejournal.inputs.table import guess_replay, table_time
 
 COLUMNS = (Column("pit", "pit", "F"), Column("meat", "meat", "F"))
 

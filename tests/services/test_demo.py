@@ -29,7 +29,8 @@ from smokejournal.cook.schedule_check import Setting, check
 from smokejournal.cook.tasting import SCALES
 from smokejournal.journal import Journal
 from smokejournal.services.demo import _Played, make_demo
-from smokejournal.services.demo_cooks import FINISHED, HOPPER_KG, LOTS
+from smokejournal.services.demo_cooks import FINISHED
+from smokejournal.services.demo_kinds import HOPPER_KG, LOTS
 from smokejournal.services.feeds import FeedControl
 from smokejournal.services.program import Program
 from tests.fakes import FixedClock

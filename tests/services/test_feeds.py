@@ -27,7 +27,7 @@ from smokejournal.cook.schema import SchemaProblem
 from smokejournal.inputs.cell import Column
 from smokejournal.inputs.line_format import LineFormat
 from smokejournal.inputs.pit import Hands, Outside
-from smokejournal.inputs.replay import ReplayConfig
+from smokejournal.inputs.replay_config import ReplayConfig
 from smokejournal.inputs.serial_line import ByteStream, SerialConfig, StreamLost
 from smokejournal.inputs.simulated import practice
 from smokejournal.journal import Journal

@@ -1,0 +1,242 @@
+"""Rows of a recorded table (CSV): their times, their values, and what of them was refused."""
+
+from __future__ import annotations
+
+import csv
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from smokejournal.cook.words import translate
+from smokejournal.inputs.cell import read_cell
+from smokejournal.inputs.line_guess import guess_format
+from smokejournal.inputs.replay_config import ReplayConfig, TimeKind
+from smokejournal.inputs.source import Refused, Value
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row: its time by the table [s], None where it gives none."""
+
+    number: int
+    table_s: float | None
+    raw: str
+    values: tuple[Value, ...] = ()
+    refused: tuple[Refused, ...] = ()
+
+
+class TableTrouble(Exception):
+    """The table can't be read at all. The message says why, for people."""
+
+
+def rows_of(config: ReplayConfig) -> Iterator[Row]:
+    """Rows in the order of the table, those without a time or a value with their reasons.
+
+    TableTrouble when the file can't be read or a column is not there.
+    """
+    try:
+        with Path(config.path).open(encoding="utf-8-sig", errors="replace", newline="") as file:
+            yield from _rows(config, csv.reader(file, delimiter=config.delimiter))
+    except OSError as trouble:
+        raise TableTrouble(
+            translate("Inputs", "{path} can't be read: {why}.").format(
+                path=config.path, why=trouble.strerror or trouble
+            )
+        ) from trouble
+
+
+def _rows(config: ReplayConfig, reader: Any) -> Iterator[Row]:
+    places: dict[str, int] | None = None
+    last_s: float | None = None
+    while True:
+        try:
+            cells = next(reader)
+        except StopIteration:
+            return
+        except csv.Error as error:
+            reason = translate("Inputs", "no table row")
+            yield Row(reader.line_num, None, "", (), (Refused(reason, str(error)),))
+            continue
+        if not any(cell.strip() for cell in cells):
+            continue
+        if places is None:
+            places = _places(config, cells)
+            if config.heading:
+                continue
+        row = _row(config, places, cells, reader.line_num, last_s)
+        if row.table_s is not None:
+            last_s = row.table_s
+        yield row
+
+
+def _places(config: ReplayConfig, first: list[str]) -> dict[str, int]:
+    """Where each wanted column stands. By heading, else by number."""
+    names = [cell.strip() for cell in first] if config.heading else []
+    places = {}
+    for wanted in (config.time_column, *(column.source for column in config.columns)):
+        if names.count(wanted) == 1:
+            places[wanted] = names.index(wanted)
+        elif names.count(wanted) > 1:
+            raise TableTrouble(
+                translate("Inputs", "Two columns are called “{name}”. Name it by number.").format(
+                    name=wanted
+                )
+            )
+        elif wanted.isascii() and wanted.isdigit() and int(wanted) >= 1:
+            places[wanted] = int(wanted) - 1
+        else:
+            raise TableTrouble(
+                translate("Inputs", "The table has no column “{name}”. It has: {names}.").format(
+                    name=wanted, names=", ".join(names) or len(first)
+                )
+            )
+    return places
+
+
+def _row(
+    config: ReplayConfig,
+    places: dict[str, int],
+    cells: list[str],
+    number: int,
+    last_s: float | None,
+) -> Row:
+    raw = config.delimiter.join(cells)
+
+    def cell(name: str) -> str | None:
+        return cells[places[name]] if places[name] < len(cells) else None
+
+    refused: list[Refused] = []
+    when = cell(config.time_column) or ""
+    table_s, reason = table_time(config, when, last_s)
+    if table_s is None:
+        return Row(number, None, raw, (), (Refused(reason, when, config.time_column),))
+    if last_s is not None and table_s < last_s:
+        reason = translate("Inputs", "earlier than the row before")
+        return Row(number, None, raw, (), (Refused(reason, when, config.time_column),))
+    values: list[Value] = []
+    for column in config.columns:
+        text = cell(column.source)
+        answer = (
+            read_cell(column, text, config.decimal)
+            if text is not None
+            else Refused(translate("Inputs", "column missing"), "", column.source)
+        )
+        if isinstance(answer, Value):
+            values.append(answer)
+        else:
+            refused.append(answer)
+    return Row(number, table_s, raw, tuple(values), tuple(refused))
+
+
+_CLOCK = re.compile(
+    r"(\d{1,2}):(\d{2})(?::(\d{2})(?:[.,](\d{1,6}))?)?\s*([ap])?\.?m?\.?", re.IGNORECASE
+)
+_SECONDS = re.compile(r"[+-]?\d+(?:[.,]\d+)?")
+
+
+def table_time(config: ReplayConfig, text: str, last_s: float | None) -> tuple[float | None, str]:
+    """The time that `text` gives [s] and, where it gives none, the reason. `last_s` is the row before:
+    a time of day that falls back by more than half a day is the next day's."""
+    text = text.strip()
+    no_time = translate("Inputs", "no time")
+    if config.time_kind in ("seconds", "epoch"):
+        if not _SECONDS.fullmatch(text):
+            return None, no_time
+        seconds = float(text.replace(",", "."))
+        return (seconds, "") if abs(seconds) < 1e11 else (None, no_time)
+    if config.time_kind == "iso":
+        try:
+            return _in_zone(datetime.fromisoformat(text), ZoneInfo(config.zone))
+        except (ValueError, OverflowError):
+            return None, no_time
+    match = _CLOCK.fullmatch(text)
+    if match is None:
+        return None, no_time
+    hour, minute, second = int(match[1]), int(match[2]), int(match[3] or 0)
+    half = (match[5] or "").lower()
+    if half:
+        if not 1 <= hour <= 12:
+            return None, no_time
+        hour = hour % 12 + (12 if half == "p" else 0)
+    if hour > 23 or minute > 59 or second > 59:
+        return None, no_time
+    micro = int((match[4] or "0").ljust(6, "0"))
+    day = date.fromisoformat(config.day) if config.day else date(2000, 1, 1)
+    zone = ZoneInfo(config.zone)
+    if last_s is not None:
+        day = datetime.fromtimestamp(last_s, zone).date()
+    local = datetime(day.year, day.month, day.day, hour, minute, second, micro)  # noqa: DTZ001
+    answer, reason = _in_zone(local, zone)
+    if answer is not None and last_s is not None and answer < last_s - 43200:
+        answer, reason = _in_zone(local + timedelta(days=1), zone)
+    return answer, reason
+
+
+def _in_zone(when: datetime, zone: ZoneInfo) -> tuple[float | None, str]:
+    if when.tzinfo is not None:
+        return when.timestamp(), ""
+    there = when.replace(tzinfo=zone)
+    if there.astimezone(UTC).astimezone(zone).replace(tzinfo=None) != when:
+        return None, translate("Inputs", "a time that the change of clocks left out")
+    return there.timestamp(), ""
+
+
+def guess_replay(path: Path, most_lines: int = 60) -> ReplayConfig:
+    """A proposal for this table, to be looked at before it is used. TableTrouble if it can't be read."""
+    try:
+        with path.open(encoding="utf-8-sig", errors="replace", newline="") as file:
+            lines = [line.rstrip("\r\n") for _, line in zip(range(most_lines), file, strict=False)]
+    except OSError as trouble:
+        raise TableTrouble(
+            translate("Inputs", "{path} can't be read: {why}.").format(
+                path=path, why=trouble.strerror or trouble
+            )
+        ) from trouble
+    form = guess_format(lines)
+    delimiter = form.delimiter if form.delimiter in (",", ";", "\t", "|") else ","
+    cells = next(csv.reader(lines[:1], delimiter=delimiter), [])
+    heading = bool(cells) and not any(re.fullmatch(r"[+-]?\d+([.,]\d+)?", c.strip()) for c in cells)
+    heading = heading and not any(_kind_of(cell) for cell in cells)
+    names = [c.strip() for c in cells] if heading else [str(n + 1) for n in range(len(cells))]
+    sample = next(csv.reader(lines[1:2], delimiter=delimiter), cells) if heading else cells
+    time_at = next(
+        (
+            n
+            for n, name in enumerate(names)
+            if re.search(r"time|date|sec|clock", name, re.IGNORECASE)
+        ),
+        0,
+    )
+    kind = _kind_of(sample[time_at]) if time_at < len(sample) else None
+    columns = tuple(
+        replace(column, source=names[int(column.source) - 1])
+        for column in form.columns
+        if form.kind == "delimited"
+        and column.source.isdigit()
+        and int(column.source) - 1 != time_at
+        and int(column.source) <= len(names)
+    )
+    return ReplayConfig(
+        path=str(path),
+        time_column=names[time_at] if names else "1",
+        time_kind=kind or "seconds",
+        columns=columns,
+        delimiter=delimiter,
+        decimal=form.decimal,
+        heading=heading,
+    )
+
+
+def _kind_of(text: str) -> TimeKind | None:
+    text = text.strip()
+    if _CLOCK.fullmatch(text):
+        return "clock"
+    if re.match(r"\d{4}-\d{2}-\d{2}", text):
+        return "iso"
+    if re.fullmatch(r"\d{10}(\.\d+)?", text):
+        return "epoch"
+    return None
