@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import faulthandler
 import logging
 import os
 import shutil
@@ -25,6 +26,7 @@ from smokejournal.cook.words import install_translator
 from smokejournal.desk.bug_dialog import BugReporter
 from smokejournal.desk.context import DeskContext
 from smokejournal.desk.errand import in_background
+from smokejournal.desk.sweeping import Sweeper
 from smokejournal.desk.theme import apply_ground
 from smokejournal.desk.window import Window
 from smokejournal.host.notify import notifier
@@ -44,6 +46,7 @@ EXIT_JOURNAL = 2
 
 def run_window(asked: Asked) -> int:
     """Open the journal and show the window until it is closed. Returns the exit code."""
+    faulthandler.enable()  # a crash inside Qt then says in which line of ours
     app = QApplication.instance() or QApplication([sys.argv[0]])
     assert isinstance(app, QApplication)
     app.setApplicationName("smokejournal")
@@ -101,6 +104,7 @@ class Desk(QObject):
             self.window.show_practice(
                 self.tr("Demo: every cook here is invented, and nothing you do is kept.")
             )
+        self._sweeper = Sweeper(self)
         self._wake = QTimer(self)
         self._wake.setInterval(400)
         self._wake.timeout.connect(self._let_signals_in)
@@ -110,6 +114,9 @@ class Desk(QObject):
         for number in (signal.SIGINT, signal.SIGTERM):
             signal.signal(number, self._on_signal)
         self._wake.start()
+        self._sweeper.start()
+        # Before anything is painted: after a crash every second without readings is a gap.
+        self.context.after(in_background(self._feeds.resume), self._on_resumed)
         under_way = self._program.under_way()
         if under_way is not None:
             self.context.choose(under_way)
@@ -133,7 +140,6 @@ class Desk(QObject):
                 self.tr("The setting {name} could not be read.").format(name=refused.key),
                 self.tr("It stands at its default. Choose it again under Settings."),
             )
-        self.context.after(in_background(self._feeds.resume), self._on_resumed)
 
     def _on_resumed(self, _: object) -> None:
         trouble = self._feeds.status().trouble
@@ -142,6 +148,7 @@ class Desk(QObject):
 
     def _put_away(self) -> None:
         self._wake.stop()
+        self._sweeper.stop()
         self._feeds.close()
         self.context.close()
         self._program.close()

@@ -50,13 +50,13 @@ def main() -> None:
     """See the module."""
     link, history = Path(sys.argv[1]), Path(sys.argv[2])
     pace, pull_at_s, pull_for_s = (float(text) for text in sys.argv[3:6])
-    # When whoever started this is gone, so is this.
-    threading.Thread(target=lambda: (sys.stdin.read(), os._exit(0)), daemon=True).start()
     with history.open(newline="") as file:
         rows = list(csv.DictReader(file))
     line: Line | None = Line(link)
     print("ready", flush=True)
     sys.stdin.readline()
+    # When whoever started this is gone, so is this.
+    threading.Thread(target=lambda: (sys.stdin.read(), os._exit(0)), daemon=True).start()
     started = time.monotonic()
     pulled = False
     for row in rows:

@@ -1,0 +1,43 @@
+"""Python's garbage collection, on the painting thread only.
+
+The collector runs on whichever thread happens to allocate. When that is a reader or the journal's
+writer, it takes apart Qt objects (items of a scene, their paint caches) while the painting thread
+draws them, and the process dies in the middle of a paint. So the automatic collection is off while
+the window is open, and a timer of the painting thread does the same work by the same thresholds.
+"""
+
+from __future__ import annotations
+
+import gc
+
+from PySide6.QtCore import QObject, QTimer, Slot
+
+
+class Sweeper(QObject):
+    """Collects garbage on the thread in which it was made, from `start` to `stop`."""
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._thresholds = gc.get_threshold()
+        self._timer = QTimer(self)
+        self._timer.setInterval(500)
+        self._timer.timeout.connect(self._sweep)
+
+    def start(self) -> None:
+        """Take over from the automatic collection."""
+        gc.disable()
+        self._timer.start()
+
+    def stop(self) -> None:
+        """Give back to the automatic collection."""
+        self._timer.stop()
+        gc.enable()
+
+    @Slot()
+    def _sweep(self) -> None:
+        counts = gc.get_count()
+        for generation in (2, 1, 0):
+            # Generation 1 and 2 count sweeps of the one below, as the collector itself does.
+            if counts[generation] > self._thresholds[generation] > 0:
+                gc.collect(generation)
+                return
