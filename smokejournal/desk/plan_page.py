@@ -41,7 +41,7 @@ from smokejournal.desk.plan_dish import DishPane
 from smokejournal.desk.plan_records import RecordsEditor
 from smokejournal.desk.plan_schedule import ScheduleEditor
 from smokejournal.desk.stage_form import WarningLabel
-from smokejournal.journal import Change
+from smokejournal.journal import Change, JournalProblem
 from smokejournal.services import settings
 from smokejournal.services.live import LiveCook
 
@@ -62,23 +62,23 @@ class PlanPage(QWidget):
         self._context = context
         self._cook_id: int | None = None
         self._plan = Plan()
-        self._dialog: QWidget | None = None
+        self._aside: dict[int, tuple[DishPane, ScheduleEditor]] = {}
         self._build()
         context.cook_chosen.connect(self._on_chosen)
         context.cook_changed.connect(self._on_changed)
         context.units_changed.connect(self._on_units)
         context.ground_changed.connect(self._on_ground)
         context.ticked.connect(self._on_ticked)
-        self._on_ground(context.ground)
-        self._on_units()
         self.refresh()
 
     # -- for the window ---------------------------------------------------------------------
 
     def refresh(self) -> None:
-        """Show the chosen cook's plan afresh, without what is typed and not kept."""
-        self._cook_id = None
-        self._on_chosen(self._context.chosen)
+        """Show the chosen cook as the log has it now. What is typed and not kept stays."""
+        if self._context.chosen != self._cook_id or self._cook_id is None:
+            self._on_chosen(self._context.chosen)
+        else:
+            self._follow()
 
     @property
     def dirty(self) -> bool:
@@ -118,29 +118,25 @@ class PlanPage(QWidget):
         self.again = QPushButton(self.tr("Plan again from this cook"), self.body)
         self.again.setObjectName("planAgain")
         self.again.clicked.connect(self._on_again)
-        self.dish = DishPane(self.body, self._context.units)
-        self.editor = ScheduleEditor(self._context.now_s, self.body)
         head = QHBoxLayout()
         head.setSpacing(16)
         head.addWidget(self.name)
         head.addWidget(self.note, 1)
         head.addWidget(self.again)
         head.addWidget(self.tabs)
-        panes = QHBoxLayout()
-        panes.setSpacing(16)
-        panes.addWidget(self.dish, 2)
-        panes.addWidget(self.editor, 4)
+        self._panes = QHBoxLayout()
+        self._panes.setSpacing(16)
         column = QVBoxLayout(self.body)
         column.setContentsMargins(16, 12, 16, 10)
         column.setSpacing(10)
         column.addLayout(head)
-        column.addLayout(panes, 1)
+        column.addLayout(self._panes, 1)
         column.addLayout(self._build_foot())
         whole = QVBoxLayout(self)
         whole.setContentsMargins(0, 0, 0, 0)
         whole.addWidget(self.nothing)
         whole.addWidget(self.body)
-        self._connect()
+        self.dish, self.editor = self._new_panes()
 
     def _build_foot(self) -> QHBoxLayout:
         self.status = QLabel(self.body)
@@ -162,15 +158,48 @@ class PlanPage(QWidget):
         row.addWidget(self.start)
         return row
 
-    def _connect(self) -> None:
-        for editor in self.dish.editors:
-            editor.keep_asked.connect(self._on_piece)
-            editor.remove_asked.connect(self._on_strike)
-        self.dish.probes.lead_asked.connect(self._on_lead)
-        self.dish.changed.connect(self._show_status)
-        self.editor.changed.connect(self._show_status)
-        self.editor.save_asked.connect(self._on_save_pattern)
-        self.editor.forget_asked.connect(self._on_forget_pattern)
+    def _new_panes(self) -> tuple[DishPane, ScheduleEditor]:
+        dish = DishPane(self.body, self._context.units)
+        editor = ScheduleEditor(self._context.now_s, self.body)
+        editor.set_units(self._context.units)
+        editor.set_ground(self._context.ground)
+        for part in dish.editors:
+            part.keep_asked.connect(self._on_piece)
+            part.remove_asked.connect(self._on_strike)
+        dish.probes.lead_asked.connect(self._on_lead)
+        dish.changed.connect(self._show_status)
+        editor.changed.connect(self._show_status)
+        editor.save_asked.connect(self._on_save_pattern)
+        editor.forget_asked.connect(self._on_forget_pattern)
+        self._panes.addWidget(dish, 2)
+        self._panes.addWidget(editor, 4)
+        return dish, editor
+
+    def _put_aside(self) -> None:
+        """Another cook is chosen: keep what is typed for this one until it is chosen again."""
+        if self._cook_id is not None and self.dirty:
+            self._aside[self._cook_id] = (self.dish, self.editor)
+            for pane in (self.dish, self.editor):
+                self._panes.removeWidget(pane)
+                pane.hide()
+            self.dish, self.editor = self._new_panes()
+
+    def _take_up(self, cook_id: int) -> bool:
+        """Show what was typed for this cook and not kept; False where there is nothing."""
+        found = self._aside.pop(cook_id, None)
+        if found is None:
+            return False
+        for pane in (self.dish, self.editor):
+            self._panes.removeWidget(pane)
+            pane.hide()
+            pane.deleteLater()
+        self.dish, self.editor = found
+        self._panes.addWidget(self.dish, 2)
+        self._panes.addWidget(self.editor, 4)
+        self.dish.set_units(self._context.units)
+        self.editor.set_units(self._context.units)
+        self.editor.set_ground(self._context.ground)
+        return True
 
     # -- showing ----------------------------------------------------------------------------
 
@@ -180,15 +209,18 @@ class PlanPage(QWidget):
         self.body.setVisible(cook_id is not None)
         if cook_id == self._cook_id:
             return
+        self._put_aside()
         self._cook_id = cook_id
         if cook_id is None:
             return
         live = self._live()
         self._plan = plan_of(live.log())
+        if not self._take_up(cook_id):
+            self.dish.open_plan(self._plan, self._context.now_s())
+            self._load_schedule(live)
         self.dish.currency = settings.load(self._context.program.journal).settings.currency
-        self.dish.open_plan(self._plan, self._context.now_s())
-        self._load_schedule(live)
         self._load_patterns()
+        self._show_progress()
         self._show_plan()
         self._show_panes()
 
@@ -259,8 +291,11 @@ class PlanPage(QWidget):
 
     @Slot(object)
     def _on_changed(self, change: Change) -> None:
-        if change.cook_id != self._cook_id or self._cook_id is None or not change.entries:
-            return
+        if change.cook_id == self._cook_id and self._cook_id is not None and change.entries:
+            self._follow()
+
+    def _follow(self) -> None:
+        """Take in what the log says now, around what is typed."""
         live = self._live()
         before = self._plan
         untouched = not self.editor.draft.changed and not self.editor.unfinished()
@@ -305,7 +340,7 @@ class PlanPage(QWidget):
             written.insert(0, Strike(key, self.tr("changed on Plan")))
         try:
             future = self._write(written)
-        except SchemaProblem as problem:
+        except (SchemaProblem, JournalProblem) as problem:
             editor.refused(problem.message)
             return
 
@@ -340,7 +375,7 @@ class PlanPage(QWidget):
             written += self._lead_without(key)
         elif isinstance(key, int):
             written.append(Strike(key, why))
-        self._context.after(self._write(written))
+        self._write_or_tell(written)
 
     def _lead_without(self, key: str) -> list[Payload]:
         plan = self._plan
@@ -351,7 +386,17 @@ class PlanPage(QWidget):
 
     @Slot(object)
     def _on_lead(self, payload: LeadSet) -> None:
-        self._context.after(self._write([payload]))
+        self._write_or_tell([payload])
+
+    def _write_or_tell(self, payloads: Sequence[Payload]) -> None:
+        try:
+            future = self._write(payloads)
+        except SchemaProblem as problem:
+            self._context.tell(problem.message)
+        except JournalProblem as problem:
+            self._context.tell(problem.message, problem.cure)
+        else:
+            self._context.after(future)
 
     def _write(self, payloads: Sequence[Payload]) -> Future[Any]:
         now_s = self._context.now_s()
@@ -410,7 +455,7 @@ class PlanPage(QWidget):
     def _record_plan(self, payloads: Sequence[Payload]) -> None:
         try:
             future = self._write(payloads)
-        except SchemaProblem as problem:
+        except (SchemaProblem, JournalProblem) as problem:
             self._say(problem.message, problem=True)
             return
         self._context.after(future)
@@ -448,7 +493,7 @@ class PlanPage(QWidget):
         cook_id = self._cook_id
         try:
             future = self._write([*self._to_keep(), ScheduleStarted()])
-        except SchemaProblem as problem:
+        except (SchemaProblem, JournalProblem) as problem:
             self._say(problem.message, problem=True)
             return
         self.start.setEnabled(False)

@@ -7,6 +7,7 @@ from collections.abc import Callable, Collection, Sequence
 from PySide6.QtCore import QEvent, QObject, Qt, Signal, Slot
 from PySide6.QtGui import QKeyEvent, QKeySequence, QShortcut
 from PySide6.QtWidgets import (
+    QApplication,
     QHBoxLayout,
     QLabel,
     QLineEdit,
@@ -17,6 +18,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from smokejournal.cook.cautions import cautions_for
 from smokejournal.cook.plan import Plan
 from smokejournal.cook.quantities import METRIC, Units
 from smokejournal.cook.schedule import Schedule, Stage
@@ -57,6 +59,9 @@ class ScheduleEditor(QWidget):
         self.warnings: tuple[Warning_, ...] = ()
         self._build()
         self._sync()
+        app = QApplication.instance()
+        if isinstance(app, QApplication):
+            app.focusChanged.connect(self._on_focus)
 
     # -- for the page -----------------------------------------------------------------------
 
@@ -287,10 +292,17 @@ class ScheduleEditor(QWidget):
         else:
             form.set_locked(False)
         form.set_warnings([w for w in self.warnings if w.stage_key == stage.key])
+        form.set_advice(self._advice())
         for kind in (QLineEdit, QPlainTextEdit):
             for edit in form.findChildren(kind):
                 edit.removeEventFilter(self)
                 edit.installEventFilter(self)
+
+    def _advice(self) -> str:
+        """The published least temperatures of what is on the plan, for beside the targets."""
+        items = [item for _, item in self._plan.items]
+        found = cautions_for(items, "plan", self._units) if items else ()
+        return "\n".join(c.in_full for c in found if c.key == "minimum")
 
     def _show_list(self) -> None:
         warned: dict[str | None, str] = {}
@@ -411,6 +423,11 @@ class ScheduleEditor(QWidget):
     def _changed(self, origin: StageForm | None = None) -> None:
         self._sync(origin)
         self.changed.emit()
+
+    @Slot()
+    def _on_focus(self) -> None:
+        # Typing in another field is another step to take back.
+        self.draft.end_merge()
 
     @Slot(str)
     def _choose(self, key: str) -> None:

@@ -33,6 +33,9 @@ class SchedulePreview(QWidget):
         super().__init__(parent)
         self.setObjectName("schedulePreview")
         self.setAccessibleName(self.tr("Preview of the plan"))
+        self.setToolTip(
+            self.tr("A torn edge: nobody knows beforehand when this stage ends. Click to go there.")
+        )
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setFixedHeight(116)
         self._blocks: tuple[Block, ...] = ()

@@ -134,6 +134,11 @@ class StageForm(QWidget):
         for warning in shown:
             self._warning_box.addWidget(WarningLabel(warning, self))
 
+    def set_advice(self, text: str) -> None:
+        """What to think of when the targets are chosen."""
+        self._advice.setText(text)
+        self._advice.setVisible(bool(text))
+
     def set_locked(self, locked: bool, why: str = "") -> None:
         """A stage that is over is shown and not edited."""
         self._locked = locked
@@ -160,6 +165,11 @@ class StageForm(QWidget):
 
     def _build(self, units: Units) -> None:
         self._warning_box.setSpacing(4)
+        self._advice = QLabel(self)
+        self._advice.setObjectName("stageAdvice")
+        self._advice.setWordWrap(True)
+        self._advice.setProperty("kind", "caution")
+        self._advice.hide()
         self._lock_note = QLabel(self)
         self._lock_note.setProperty("kind", "faint")
         self._lock_note.setWordWrap(True)
@@ -233,6 +243,7 @@ class StageForm(QWidget):
         column.addWidget(self._lock_note)
         column.addLayout(self._warning_box)
         column.addWidget(self._body)
+        column.addWidget(self._advice)
         column.addStretch(1)
         self._connect()
 

@@ -464,3 +464,33 @@ def test_everything_that_can_be_used_has_a_name_for_readers(page: PlanPage) -> N
     for edit in page.findChildren(QLineEdit):
         if edit.objectName() and not edit.objectName().startswith("qt_"):
             assert edit.accessibleName(), edit.objectName()
+
+
+def test_what_is_typed_waits_while_another_cook_is_looked_at(
+    qtbot: QtBot, context: DeskContext, page: PlanPage
+) -> None:
+    first = context.chosen
+    press(qtbot, page, "addStage")
+    stage_pit = page.editor._forms[page.editor.list.key()].pit
+    qtbot.keyClicks(stage_pit.edit, "hot")
+    press(qtbot, page, "itemsAdd")
+    write(qtbot, page, "itemName", "half a sh")
+    context.choose(context.program.new_cook("Other", ZONE))
+    assert page.editor.list.count() == 0
+    assert not page.dish.items.is_open
+    assert not page.dirty
+    context.choose(first)
+    assert page.dish.items.what.text() == "half a sh"
+    assert page.editor._forms[page.editor.list.key()].pit.text() == "hot"
+    page.refresh()
+    assert page.dish.items.what.text() == "half a sh"
+    assert page.dirty
+
+
+def test_the_published_minimum_stands_beside_the_targets(
+    qtbot: QtBot, context: DeskContext, page: PlanPage
+) -> None:
+    with_probes(context)
+    qtbot.waitUntil(lambda: page.editor.list.count() == 2)
+    (advice,) = [w for w in page.findChildren(QLabel, "stageAdvice") if w.isVisible()]
+    assert "165 °F" in advice.text()
