@@ -1,7 +1,7 @@
 """What a channel said that can be believed: corrected, plausible, and not while the probe was out.
 
 The same judgement as `trust` makes reading by reading, for a whole trace at once. The slow walk is
-only taken where a leap is possible at all.
+only taken where some reading leaps or a probe was moved.
 """
 
 from __future__ import annotations
@@ -63,8 +63,12 @@ def heard(log: CookLog, channel: Channel, entries: Sequence[Entry], until_s: flo
     low, high = PLAUSIBLE_C[channel.role]
     sane: BoolArray = (value_c >= low) & (value_c <= high)
     believed = sane
-    if channel.role == "meat" and not channel.by_hand and _may_leap(at_s[sane], value_c[sane]):
-        believed = _walk(at_s, raw_c, channel, entries)
+    if channel.role == "meat" and not channel.by_hand:
+        moved = any(
+            isinstance(e.what, ProbeMoved) and e.what.channel == channel.key for e in entries
+        )
+        if moved or _leaps(at_s[sane], raw_c[sane]):
+            believed = _walk(at_s, raw_c, channel, entries)
     kept = np.flatnonzero(believed)
     unbroken = np.zeros(kept.size, dtype=np.bool_)
     unbroken[1:] = (np.diff(kept) == 1) & (np.diff(at_s[kept]) <= channel.gap_s)
@@ -95,17 +99,18 @@ def _offsets(at_s: FloatArray, channel: Channel, entries: Sequence[Entry]) -> fl
     return taken
 
 
-def _may_leap(at_s: FloatArray, value_c: FloatArray) -> bool:
-    """False where no reading can be a leap: an upper bound of how far any got in the window."""
+def _leaps(at_s: FloatArray, raw_c: FloatArray) -> bool:
+    """Whether any reading leapt from where the probe was when the window of `trust` begins.
+
+    While none does, `trust` forgets nothing, so this is the very comparison that it makes. Raw values:
+    a new correction moves what is remembered along with what is read.
+    """
     if at_s.size < 2:
         return False
-    steps = np.abs(np.diff(value_c))
-    lone = np.diff(at_s) > JUMP_WINDOW_S
-    if np.any(steps[lone] > JUMP_C + JUMP_C_PER_S * np.diff(at_s)[lone]):
-        return True
-    path = np.concatenate([[0.0], np.cumsum(np.where(lone, 0.0, steps))])
-    window = np.searchsorted(at_s, at_s - JUMP_WINDOW_S, side="left")
-    return bool(np.any(path - path[window] > JUMP_C))
+    here = np.arange(1, at_s.size)
+    before = np.minimum(np.searchsorted(at_s, at_s[1:] - JUMP_WINDOW_S, side="left"), here - 1)
+    allowed_c = JUMP_C + JUMP_C_PER_S * (at_s[1:] - at_s[before])
+    return bool(np.any(np.abs(raw_c[1:] - raw_c[before]) > allowed_c))
 
 
 def _walk(
