@@ -139,7 +139,8 @@ class LiveCook:
 
     def summary(self) -> Summary:
         """The summary up to now."""
-        return summarise(self.log(), self._clock.now_s())
+        now_s = self._clock.now_s()
+        return summarise(self.log(), now_s, self.standing(now_s))
 
     def alarms(self, now_s: float) -> tuple[Alarm, ...]:
         """Alarms that hold and were not answered, or whose snooze is over."""
