@@ -295,11 +295,14 @@ def _begin_for(schedule: Schedule, ready_at_s: float | None) -> float | None:
 
 
 def nearest_mark(score: Score, at_s: float, within_s: float) -> ScoreMark | None:
-    """The mark nearest a moment, or under way at it, no further off than `within_s`."""
-    best: tuple[float, ScoreMark] | None = None
+    """The mark nearest a moment, or under way at it, no further off than `within_s`.
+
+    Of several the one that began nearest the moment.
+    """
+    near: list[tuple[float, float, ScoreMark]] = []
     for mark in score.marks:
         end_s = mark.at_s if mark.to_s is None else max(mark.to_s, mark.at_s)
-        off = max(0.0, mark.at_s - at_s, at_s - end_s)
-        if off <= within_s and (best is None or off < best[0]):
-            best = (off, mark)
-    return None if best is None else best[1]
+        off_s = max(0.0, mark.at_s - at_s, at_s - end_s)
+        if off_s <= within_s:
+            near.append((off_s, abs(mark.at_s - at_s), mark))
+    return min(near, key=lambda item: item[:2])[2] if near else None

@@ -133,18 +133,21 @@ class KeptSheet(Sheet):
         self,
         painter: QPainter,
         option: QStyleOptionGraphicsItem,  # noqa: ARG002
-        widget: QWidget | None = None,  # noqa: ARG002
+        widget: QWidget | None = None,
     ) -> None:
         """Copy the picture, drawn for this kind of screen."""
-        ratio = painter.device().devicePixelRatioF()
+        ratio = 1.0 if widget is None else widget.devicePixelRatioF()
         size = (self._rect.size() * ratio).toSize()
         if self._kept is None or self._kept.size() != size:
             image = QImage(size, QImage.Format.Format_RGB32)
             image.setDevicePixelRatio(ratio)
             inner = QPainter(image)
-            inner.setRenderHints(painter.renderHints())
-            self._paint(inner)
-            inner.end()
+            try:
+                inner.setRenderHints(painter.renderHints())
+                self._paint(inner)
+            finally:
+                # A painter that outlives what it paints on takes the process with it.
+                inner.end()
             self._kept = QPixmap.fromImage(image)
             self._kept.setDevicePixelRatio(ratio)
         painter.drawPixmap(self._rect.topLeft(), self._kept)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPaintDevice, QPainter, QPen
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen
 
 from smokejournal.cook.score import Score
 
@@ -51,15 +51,14 @@ class Ink:
 class Type:
     """The two sizes of type in the picture, with their metrics."""
 
-    def __init__(self, family: str, em: float, device: QPaintDevice | None = None) -> None:
+    def __init__(self, family: str, em: float) -> None:
         self.em = em
         self.plain = self._font(family, em)
         self.small = self._font(family, 0.88 * em)
         self.bold = self._font(family, em)
         self.bold.setWeight(QFont.Weight.DemiBold)
         self._metrics = {
-            id(font): QFontMetricsF(font, device) if device is not None else QFontMetricsF(font)
-            for font in (self.plain, self.small, self.bold)
+            id(font): QFontMetricsF(font) for font in (self.plain, self.small, self.bold)
         }
         self._drop = {
             key: (metrics.ascent() - metrics.descent()) / 2

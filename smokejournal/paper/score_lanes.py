@@ -324,7 +324,7 @@ class Lanes:
             at = QPointF(lane.left() + 0.5 * em, lane.center().y())
             text = translate("Score", "not written down")
             self._type.write(painter, at, text, self._type.small, ink.faint)
-        ends = [*(after.at_s for after in seen[1:]), None]
+        ends = [*(after.at_s for after in seen[1:]), None][: len(seen)]
         for weather, end_s in zip(seen, ends, strict=True):
             if weather.at_s > self._span.to_s or (end_s or self._span.to_s) < self._span.from_s:
                 continue

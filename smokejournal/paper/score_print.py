@@ -90,7 +90,7 @@ def draw_score(
     in either case. A height of about `SHAPE` times the width suits.
     """
     em = rect.width() * _EM
-    type_ = Type(family or painter.font().family(), em, painter.device())
+    type_ = Type(family or painter.font().family(), em)
     ink = print_ink(em, colour=colour)
     end_s = picture_end_s(score)
     picture = ScorePicture(score, rect, units, ink, type_, score.from_s, end_s, mode=mode)

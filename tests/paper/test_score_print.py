@@ -1,0 +1,194 @@
+"""The printed score: vector, in the reader's units, clear without colour, thinned."""
+
+from __future__ import annotations
+
+import re
+from itertools import pairwise
+from pathlib import Path
+
+import numpy as np
+import pytest
+from pypdf import PdfReader
+from PySide6.QtCore import QMarginsF, QRectF, QSizeF
+from PySide6.QtGui import (
+    QColor,
+    QImage,
+    QPageLayout,
+    QPageSize,
+    QPainter,
+    QPdfWriter,
+    QTextCursor,
+    QTextDocument,
+)
+from pytestqt.qtbot import QtBot
+
+from smokejournal.cook.quantities import METRIC, US, Units
+from smokejournal.cook.readings import Trace
+from smokejournal.cook.score import Score, ScoreTrace
+from smokejournal.paper.score_picture import spread
+from smokejournal.paper.score_print import SHAPE, ScoreObject, draw_score
+from tests.score_examples import START_S, shoulder
+
+pytestmark = pytest.mark.usefixtures("qapp")
+
+
+def pdf(
+    path: Path,
+    score: Score,
+    units: Units = METRIC,
+    size: QPageSize.PageSizeId = QPageSize.A4,
+    **more: object,
+) -> PdfReader:
+    writer = QPdfWriter(str(path))
+    writer.setResolution(300)
+    writer.setPageSize(QPageSize(size))
+    writer.setPageMargins(QMarginsF(18, 18, 18, 18), QPageLayout.Unit.Millimeter)
+    painter = QPainter(writer)
+    width = float(writer.width())
+    draw_score(painter, QRectF(0, 0, width, width * SHAPE), score, units, **more)  # type: ignore[arg-type]
+    painter.end()
+    return PdfReader(path)
+
+
+def text_of(reader: PdfReader) -> str:
+    text = " ".join(page.extract_text() for page in reader.pages)
+    return re.sub(r"\s+", " ", text.replace("ﬁ", "fi"))
+
+
+def test_the_words_of_the_picture_are_text_and_there_is_no_image(tmp_path: Path) -> None:
+    reader = pdf(tmp_path / "score.pdf", shoulder(14.0, 30.0))
+    text = text_of(reader)
+    for word in (
+        "°C", "Grate", "Shoulder, thick end", "lead probe", "check probe", "set to 107 °C", "until 71 °C",
+        "Plan", "Stages", "Marks", "Fuel", "Weather", "Smoke", "Wrapped", "Hold", "Rest", "no set length",
+        "3.4 ± 0.3 kg", "7 °C, clear", "06:00", "16 May", "CEST",
+    ):  # fmt: skip
+        assert word in text
+    assert "SIMULATED" not in text
+    assert not reader.pages[0].images
+
+
+def test_letter_in_fahrenheit_pounds_and_twelve_hours(tmp_path: Path) -> None:
+    text = text_of(
+        pdf(tmp_path / "score.pdf", shoulder(14.0, 30.0), US, QPageSize.PageSizeId.Letter)
+    )
+    for word in ("°F", "set to 225 °F", "until 160 °F", "225", "250", "lb", "6 am", "mph"):
+        assert word in text
+    assert "°C" not in text
+    assert "kg" not in text
+
+
+def test_a_simulated_cook_says_so_in_the_picture(tmp_path: Path) -> None:
+    assert "SIMULATED" in text_of(pdf(tmp_path / "s.pdf", shoulder(6.0, 30.0, simulated=True)))
+
+
+def test_time_since_the_start(tmp_path: Path) -> None:
+    text = text_of(pdf(tmp_path / "s.pdf", shoulder(14.0, 30.0), mode="since_start"))
+    assert "since start" in text
+    assert "10:00" in text
+    assert "CEST" not in text
+
+
+def _eight(count: int) -> Score:
+    at = START_S + np.linspace(0, 86_400.0, count)
+    noise = np.random.default_rng(3).normal(0, 0.3, count)
+    traces = tuple(
+        ScoreTrace(f"k{n}", f"Probe {n}", "meat", (Trace(at, 40.0 + 5 * n + noise),))
+        for n in range(8)
+    )
+    return Score("UTC", START_S, START_S + 86_400.0, None, START_S, traces)
+
+
+def test_a_day_of_readings_makes_no_larger_a_page(tmp_path: Path) -> None:
+    pdf(tmp_path / "long.pdf", _eight(86_400))
+    pdf(tmp_path / "short.pdf", _eight(2_000))
+    assert (tmp_path / "long.pdf").stat().st_size < 1.5 * (tmp_path / "short.pdf").stat().st_size
+
+
+def image(score: Score, colour: bool) -> QImage:
+    picture = QImage(1400, round(1400 * SHAPE), QImage.Format.Format_RGB32)
+    picture.fill(QColor("white"))
+    painter = QPainter(picture)
+    draw_score(painter, QRectF(picture.rect()), score, METRIC, colour=colour)
+    painter.end()
+    return picture
+
+
+def test_without_colour_there_is_none() -> None:
+    picture = image(shoulder(14.0, 30.0), colour=False)
+    for x in range(0, picture.width(), 3):
+        for y in range(0, picture.height(), 3):
+            shade = picture.pixelColor(x, y)
+            assert shade.red() == shade.green() == shade.blue()
+
+
+def test_the_gap_stays_white_between_the_traces() -> None:
+    score = shoulder(14.0, 30.0)
+    bare = Score(score.zone, score.from_s, score.to_s, None, score.started_at_s, score.traces)
+    full = image(bare, colour=True)
+    none = image(
+        Score(score.zone, score.from_s, score.to_s, None, score.started_at_s, tuple(
+            ScoreTrace(t.key, t.label, t.role, ()) for t in score.traces
+        )), colour=True,
+    )  # fmt: skip
+    assert full != none
+    ink = {QColor(c).rgb() for c in ("#882255", "#332288", "#117733")}
+    columns = [
+        x
+        for x in range(full.width())
+        if any(full.pixel(x, y) in ink for y in range(int(0.5 * full.height())))
+    ]
+    # The cable was out for almost half an hour of fourteen and a half: some thirty columns.
+    assert max(np.diff(columns[: -len(columns) // 5])) > 20
+
+
+def test_nothing_is_drawn_outside_the_rectangle(qtbot: QtBot) -> None:
+    picture = QImage(800, 600, QImage.Format.Format_RGB32)
+    picture.fill(QColor("white"))
+    painter = QPainter(picture)
+    rect = QRectF(100, 100, 500, 320)
+    draw_score(painter, rect, shoulder(14.0, 60.0), METRIC)
+    painter.end()
+    white = QColor("white").rgb()
+    for x in range(picture.width()):
+        for y in range(picture.height()):
+            if not rect.adjusted(-1, -1, 1, 1).contains(float(x), float(y)):
+                assert picture.pixel(x, y) == white
+
+
+def test_an_empty_score_and_one_of_a_single_moment_can_be_drawn() -> None:
+    one = ScoreTrace("k", "Probe", "meat", (Trace(np.array([START_S]), np.array([50.0])),))
+    for traces in ((), (one,)):
+        drawn = image(Score("UTC", START_S, START_S, None, None, traces), colour=True)
+        assert not drawn.isNull()
+
+
+def test_the_score_stands_in_running_text(tmp_path: Path) -> None:
+    path = tmp_path / "text.pdf"
+    writer = QPdfWriter(str(path))
+    writer.setResolution(150)
+    document = QTextDocument()
+    document.documentLayout().setPaintDevice(writer)
+    cursor = QTextCursor(document)
+    cursor.insertText("Before the picture")
+    cursor.insertBlock()
+    handler = ScoreObject(shoulder(14.0, 60.0), METRIC, parent=document)
+    handler.insert(cursor, 1000.0)
+    cursor.insertBlock()
+    cursor.insertText("After the picture")
+    document.setPageSize(QSizeF(writer.width(), writer.height()))
+    painter = QPainter(writer)
+    document.drawContents(painter)
+    painter.end()
+    text = text_of(PdfReader(path))
+    assert "Before the picture" in text
+    assert "After the picture" in text
+    assert "Shoulder, thick end" in text
+
+
+def test_labels_are_spread_and_stay_inside() -> None:
+    placed = spread([10.0, 11.0, 12.0, 90.0], [5.0, 5.0, 5.0, 5.0], 0.0, 100.0)
+    assert all(b - a >= 5.0 - 1e-9 for a, b in pairwise(placed))
+    assert placed[3] == 90.0
+    assert spread([98.0, 99.0], [5.0, 5.0], 0.0, 100.0) == [90.0, 95.0]
+    assert spread([0.0, 0.0], [5.0, 5.0], 0.0, 100.0) == [0.0, 5.0]
