@@ -104,6 +104,7 @@ class ReadingsPanel(QWidget):
         self._grid.setVerticalSpacing(8)
         self._views: dict[str, ReadoutView] = {}
         self._columns = 0
+        self._arranged = False
         self._none = QLabel(
             self.tr("No channel yet. Press R to write a reading, or set up a probe on Bench."), self
         )
@@ -116,16 +117,23 @@ class ReadingsPanel(QWidget):
         """Show these, in this order."""
         keys = [readout.key for readout in readouts]
         if keys != list(self._views):
-            for view in self._views.values():
-                self._grid.removeWidget(view)
-                view.hide()
-                view.deleteLater()
-            self._views = {key: ReadoutView(key, self) for key in keys}
-            self._columns = 0
-            self._none.setVisible(not keys)
+            self._take_channels(keys)
         for readout in readouts:
             self._views[readout.key].show_readout(readout)
         self._arrange()
+
+    def _take_channels(self, keys: list[str]) -> None:
+        """Other channels, or the same in another order."""
+        before = self._views
+        for view in before.values():
+            self._grid.removeWidget(view)
+        self._views = {key: before.get(key) or ReadoutView(key, self) for key in keys}
+        for key, view in before.items():
+            if key not in self._views:
+                view.setParent(None)
+                view.deleteLater()
+        self._none.setVisible(not keys)
+        self._arranged = False
 
     def minimumSizeHint(self) -> QSize:
         """Wide enough for one channel: more of them go below each other."""
@@ -150,8 +158,9 @@ class ReadingsPanel(QWidget):
         height = max(view.words_height(width) for view in self._views.values())
         for view in self._views.values():
             view.keep_words_height(height)
-        if columns == self._columns:
+        if self._arranged and columns == self._columns:
             return
+        self._arranged = True
         for column in range(max(columns, self._columns)):
             self._grid.setColumnStretch(column, 1 if column < columns else 0)
         self._columns = columns

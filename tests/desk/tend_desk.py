@@ -15,7 +15,6 @@ from smokejournal.cook.entries import (
     Payload,
     ScheduleSet,
     ScheduleStarted,
-    WeatherObserved,
 )
 from smokejournal.cook.readings import HAND_GAP_S, Channel, Reading
 from smokejournal.cook.schedule import ForTime, Schedule, Stage, UntilTemperature
@@ -72,7 +71,6 @@ class TendDesk:
             ChannelSet(Channel("right", "Thin end")),
             ChannelSet(Channel("shed", "Shed wall", role="air", by_hand=True, gap_s=HAND_GAP_S)),
             LeadSet("left", "right"),
-            WeatherObserved(air_c=4.0),
             ScheduleSet(SCHEDULE),
         )
         context.choose(self.cook_id)
@@ -106,9 +104,10 @@ class TendDesk:
     def show(self) -> None:
         """Show the page as the active window, and wait until it has drawn what there is."""
         self.qtbot.addWidget(self.page)
-        self.page.show()
-        self.qtbot.waitExposed(self.page)
-        self.page.activateWindow()
+        # Keys go to the active window, and becoming that takes a turn of the event loop.
+        with self.qtbot.waitActive(self.page):
+            self.page.show()
+            self.page.activateWindow()
         self.page.setFocus()
         self.settle()
 

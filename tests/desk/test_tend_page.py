@@ -22,7 +22,6 @@ from smokejournal.cook.entries import (
     StageExtended,
     StagePutBack,
     StageSkipped,
-    WeatherObserved,
 )
 from smokejournal.cook.quantities import US
 from smokejournal.desk.context import DeskContext
@@ -188,7 +187,6 @@ def test_a_reading_on_a_cook_without_channels_makes_one(
 ):
     context.choose(context.program.new_cook("Trout", "UTC"))
     tend.live = context.live(context.chosen)
-    tend.say(WeatherObserved(air_c=12.0))
     tend.show()
     tend.key("r")
     tend.type("Thick end")
