@@ -12,6 +12,8 @@ from typing import Literal
 from PySide6.QtGui import QColor, QPalette
 from PySide6.QtWidgets import QApplication
 
+from smokejournal.host.resources import resource_path
+
 GroundName = Literal["day", "sun", "night"]
 Dash = tuple[float, ...]
 
@@ -158,6 +160,7 @@ def style_sheet(ground: Ground) -> str:
     """The rules for every widget. Kinds are set as the dynamic property "kind"."""
     g = ground
     edge = 2 if g.name == "sun" else 1
+    icons = resource_path("icons").as_posix()
     return f"""
 QWidget {{ color: {g.ink}; }}
 QMainWindow, QDialog {{ background: {g.paper}; }}
@@ -180,7 +183,18 @@ QLineEdit, QTextEdit, QPlainTextEdit, QSpinBox, QDoubleSpinBox, QComboBox, QDate
 QLineEdit:focus, QTextEdit:focus, QPlainTextEdit:focus, QSpinBox:focus, QDoubleSpinBox:focus,
 QComboBox:focus, QDateTimeEdit:focus {{ border: {edge}px solid {g.ember}; }}
 QLineEdit[wrong="true"] {{ border: 2px solid {g.ember}; }}
-QComboBox::drop-down {{ border: 0; width: 22px; }}
+QComboBox::drop-down, QDateEdit::drop-down {{
+  border: 0; width: 24px; subcontrol-origin: padding; subcontrol-position: right center;
+}}
+QComboBox::down-arrow, QDateEdit::down-arrow {{
+  image: url("{icons}/down_{g.name}.svg"); width: 12px; height: 12px;
+}}
+QTabBar::tab {{
+  background: transparent; color: {g.faint}; border: 0; border-bottom: 3px solid transparent;
+  padding: 6px 12px;
+}}
+QTabBar::tab:selected {{ color: {g.ink}; border-bottom-color: {g.ember}; }}
+QTabBar:focus {{ border: 1px solid {g.ember}; }}
 QComboBox QAbstractItemView {{ background: {g.raised}; border: 1px solid {g.line}; }}
 QPushButton {{
   background: {g.raised}; border: {edge}px solid {g.line}; border-radius: 4px; padding: 7px 14px;
@@ -238,6 +252,13 @@ QFrame[kind="notice"] {{ background: {g.raised}; border: 1px solid {g.line}; bor
 QFrame[kind="alarm"] {{ background: {g.ember}; border: 0; border-radius: 4px; }}
 QFrame[kind="alarm"] QLabel {{ color: {g.ember_ink}; font-size: 17px; font-weight: 600; }}
 QCheckBox, QRadioButton {{ spacing: 8px; padding: 3px 0; }}
+QCheckBox::indicator {{
+  width: 14px; height: 14px; border: 2px solid {g.faint}; border-radius: 3px; background: {g.raised};
+}}
+QCheckBox::indicator:checked {{
+  background: {g.ember}; border-color: {g.ember}; image: url("{icons}/tick_{g.name}.svg");
+}}
+QCheckBox::indicator:disabled {{ border-color: {g.line}; }}
 QRadioButton::indicator {{
   width: 12px; height: 12px; border: 2px solid {g.faint}; border-radius: 8px; background: {g.raised};
 }}
