@@ -250,7 +250,7 @@ class _Check:
                 translate(
                     "ScheduleCheck",
                     "{probe} is to rise to {target}, but the pit is set to {pit}. Meat does not "
-                    "get hotter than the pit: this never ends.",
+                    "get hotter than the pit: this is never so.",
                 ).format(
                     probe=_capital(probe),
                     target=self.temperature(target_c),

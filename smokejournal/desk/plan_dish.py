@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
 
 from smokejournal.cook.cautions import cautions_for
@@ -60,7 +60,7 @@ class DishPane(TallScroll):
         column.addStretch(1)
         self.set_content(inside)
         for editor in self.editors:
-            editor.form_changed.connect(self.changed)
+            editor.form_changed.connect(self._on_form)
         self.cook_title.changed.connect(self.changed)
         self.ready_at.changed.connect(self.changed)
         self.place.changed.connect(self.changed)
@@ -101,7 +101,7 @@ class DishPane(TallScroll):
             for moment in ("plan", "fire")
             for c in cautions_for(items, moment, self._units, preps=preps)
         }
-        self.cautions.setText("\n\n".join(found))
+        self.cautions.setText("\n\n".join(found).replace(" °", "\u00a0°"))
 
     def set_units(self, units: Units) -> None:
         """Show every quantity in these units."""
@@ -131,6 +131,17 @@ class DishPane(TallScroll):
                 self.ensureWidgetVisible(field)
                 return False
         return True
+
+    @Slot()
+    def _on_form(self) -> None:
+        """A form was opened or put away: an open one is brought into view, its buttons too."""
+        editor = self.open_editor()
+        layout = self.widget().layout()
+        if editor is not None and layout is not None:
+            layout.activate()
+            self.ensureWidgetVisible(editor.keep, 0, 16)
+            self.ensureWidgetVisible(editor.heading, 0, 0)
+        self.changed.emit()
 
     def _show_heading(self, plan: Plan) -> None:
         self.cook_title.set_text(plan.title)

@@ -10,12 +10,13 @@ from collections.abc import Sequence
 from concurrent.futures import Future
 from typing import Any
 
-from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtCore import QEvent, QObject, Qt, Signal, Slot
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QPushButton,
+    QSizePolicy,
     QTabBar,
     QVBoxLayout,
     QWidget,
@@ -106,6 +107,7 @@ class PlanPage(QWidget):
         self.tabs.setAccessibleName(self.tr("Parts of the plan"))
         self.tabs.setDrawBase(False)
         self.tabs.setExpanding(False)
+        self.tabs.setUsesScrollButtons(False)
         self.tabs.addTab(self.tr("Food and probes"))
         self.tabs.addTab(self.tr("Schedule"))
         self.tabs.currentChanged.connect(self._show_panes)
@@ -120,8 +122,11 @@ class PlanPage(QWidget):
         self.again.clicked.connect(self._on_again)
         head = QHBoxLayout()
         head.setSpacing(16)
-        head.addWidget(self.name)
-        head.addWidget(self.note, 1)
+        self.name.installEventFilter(self)
+        self.name.setMinimumWidth(120)
+        self.name.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        head.addWidget(self.name, 1)
+        head.addWidget(self.note)
         head.addWidget(self.again)
         head.addWidget(self.tabs)
         self._panes = QHBoxLayout()
@@ -239,7 +244,7 @@ class PlanPage(QWidget):
 
     def _show_plan(self) -> None:
         plan = self._plan
-        self.name.setText(plan.title)
+        self._show_name()
         facts = [self.tr("SIMULATED")] if plan.simulated else []
         if plan.closed:
             facts.append(self.tr("This cook is over. Its plan stays as it was."))
@@ -254,6 +259,19 @@ class PlanPage(QWidget):
         self.keep.setVisible(not plan.closed)
         self.start.setVisible(not plan.closed and not plan.started)
         self._show_status()
+
+    def _show_name(self) -> None:
+        metrics = self.name.fontMetrics()
+        room = self.name.width()
+        title = self._plan.title
+        self.name.setText(metrics.elidedText(title, Qt.TextElideMode.ElideRight, room))
+        self.name.setToolTip(title if self.name.text() != title else "")
+        self.name.setAccessibleName(title)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if watched is self.name and event.type() == QEvent.Type.Resize:
+            self._show_name()
+        return super().eventFilter(watched, event)
 
     @Slot()
     def _show_status(self) -> None:
@@ -469,7 +487,11 @@ class PlanPage(QWidget):
             self._say(self.tr("Add at least one stage before you start."), problem=True)
             self.editor.add_button.setFocus()
             return
-        points: list[QWidget] = [WarningLabel(w) for w in self.editor.warnings]
+        stages = self.editor.draft.schedule
+        points: list[QWidget] = []
+        for warning in self.editor.warnings:
+            stage = stages.stage(warning.stage_key or "")
+            points.append(WarningLabel(warning, stage_name=stage.name if stage else ""))
         other = self._context.program.under_way()
         if other is not None and other != self._cook_id:
             points.insert(0, QLabel(self.tr("Another cook is under way already.")))

@@ -164,6 +164,7 @@ class ScheduleEditor(QWidget):
         self.name = TextField(
             "scheduleName", self.tr("Name of the schedule"), self, hint=self.tr("Schedule name")
         )
+        self.name.edit.setMinimumHeight(34)
         self.name.changed.connect(self._on_name)
         self.use_button = self._button("usePattern", self.tr("Use a schedule"))
         self._menu = QMenu(self)
@@ -306,8 +307,8 @@ class ScheduleEditor(QWidget):
 
     def _show_list(self) -> None:
         warned: dict[str | None, str] = {}
-        for warning in self.warnings:
-            warned.setdefault(warning.stage_key, warning.weight)
+        for weight in ("caution", "doubt", "broken"):
+            warned |= {w.stage_key: weight for w in self.warnings if w.weight == weight}
         bad = {s.key for s in self.unfinished()}
         lines = []
         for stage in self.draft.schedule.stages:
@@ -342,7 +343,7 @@ class ScheduleEditor(QWidget):
             if widget is not None:
                 widget.hide()
                 widget.deleteLater()
-        names = {s.key: s.name for s in self.draft.schedule.stages}
+        names = {s.key: s.name or self.tr("(no name)") for s in self.draft.schedule.stages}
         for warning in self.warnings:
             if warning.stage_key is None:
                 self._whole_box.addWidget(WarningLabel(warning, self))

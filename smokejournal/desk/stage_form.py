@@ -30,14 +30,19 @@ MOST_RULES = 6
 class WarningLabel(QLabel):
     """One thing that speaks against the schedule, in words, marked by its weight."""
 
-    def __init__(self, warning: Warning_, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, warning: Warning_, parent: QWidget | None = None, stage_name: str = ""
+    ) -> None:
         super().__init__(parent)
         lead = {
             "broken": self.tr("Can't work: {text}"),
             "doubt": self.tr("Look again: {text}"),
             "caution": self.tr("Caution: {text}"),
         }[warning.weight]
-        self.setText(lead.format(text=warning.text))
+        text = lead.format(text=warning.text).replace(" °", "\u00a0°")
+        if stage_name:
+            text = self.tr("“{stage}”. {warning}").format(stage=stage_name, warning=text)
+        self.setText(text)
         self.setWordWrap(True)
         self.setProperty("kind", "problem" if warning.weight == "broken" else "caution")
 
@@ -220,7 +225,7 @@ class StageForm(QWidget):
         add_row(grid, 1, self.tr("Pit target"), self.pit)
         self._rule_box = QVBoxLayout()
         self._rule_box.setSpacing(8)
-        add_row(grid, 2, self.tr("Over"), self.combine)
+        add_row(grid, 2, self.tr("Ends"), self.combine)
         rules = QVBoxLayout()
         rules.setSpacing(4)
         rules.addLayout(self._rule_box)

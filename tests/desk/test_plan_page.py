@@ -456,7 +456,7 @@ def test_cautions_of_the_food_are_shown(qtbot: QtBot, context: DeskContext, page
     with_probes(context)
     qtbot.waitUntil(lambda: page.editor.list.count() == 2)
     text = child(page, QLabel, "planCautions").text()
-    assert "165 °F" in text
+    assert "165\u00a0°F" in text
     assert "carbon monoxide" in text
 
 

@@ -309,7 +309,7 @@ def test_warnings_stand_beside_the_stage_and_in_the_list(
         found = form(editor).findChildren(WarningLabel)
         return " ".join(w.text() for w in found if w.isVisible())
 
-    qtbot.waitUntil(lambda: "this never ends" in beside())
+    qtbot.waitUntil(lambda: "Meat does not get hotter" in beside())
     assert "“Part 1”" in child(editor, QLabel, "warningSummary").text()
     assert editor.list.item(0).data(Qt.ItemDataRole.UserRole + 2) == "can't work"
     write(qtbot, editor, "rule0Target", "74")
