@@ -15,7 +15,7 @@ from smokejournal.cook.tasting import HIGHEST
 from smokejournal.cook.words import translate
 from smokejournal.paper.flow import Item, Strip
 from smokejournal.paper.score_print import SHAPE, draw_score
-from smokejournal.paper.typeset import HAIR, INK, Face, Typeset
+from smokejournal.paper.typeset import HAIR, INK, Face, Typeset, printable
 
 #: The margin in which the sections' titles stand, as a share of the width.
 _MARGIN = 0.17
@@ -34,6 +34,7 @@ class SheetFlow:
         self.x = round(width * _MARGIN)
         self.body = width - self.x
         self.pt = type_.point
+        self.gap = type_.point * type_.leading**2
 
     def items(self, sheet: Sheet, score: Score | None) -> list[Item]:
         """Everything, in order."""
@@ -50,7 +51,7 @@ class SheetFlow:
             found += self._section(section)
         if len(found) > bare:
             # The head's own line is enough of a line.
-            found[bare].rule, found[bare].space = None, 4 * self.pt
+            found[bare].rule, found[bare].space = None, 4 * self.gap
         return found
 
     def _head(self, sheet: Sheet) -> list[Item]:
@@ -61,19 +62,19 @@ class SheetFlow:
         items.append(
             Item(
                 self.type.lines(" · ".join(sheet.lines), "text", self.width),
-                space=2 * self.pt,
+                space=2 * self.gap,
                 keep_next=True,
             )
         )
         if sheet.notice:
-            items.append(Item([self._notice(sheet.notice)], space=5 * self.pt, keep_next=True))
+            items.append(Item([self._notice(sheet.notice)], space=5 * self.gap, keep_next=True))
         items.append(
             Item(
                 [
                     self.type.rule(self.width, 1.6 * self.pt, self.type.accent),
                     self.type.space(3 * self.pt),
                 ],
-                space=6 * self.pt,
+                space=6 * self.gap,
             )
         )
         return items
@@ -106,7 +107,7 @@ class SheetFlow:
             painter.restore()
 
         return Item(
-            [Strip(height, paint)], space=9 * self.pt, rule=self._section_rule(), whole=True
+            [Strip(height, paint)], space=9 * self.gap, rule=self._section_rule(), whole=True
         )
 
     def _section_rule(self) -> Strip:
@@ -123,7 +124,7 @@ class SheetFlow:
             item.x = self.x
             item.again = again
         first = items[0]
-        first.space, first.rule = 10 * self.pt, self._section_rule()
+        first.space, first.rule = 10 * self.gap, self._section_rule()
         first.label = self._label(section.title, "", self.x - 8 * self.pt)
         return items
 
@@ -147,7 +148,7 @@ class SheetFlow:
             face: Face = {"plain": "text", "strong": "strong", "faint": "faint", "small": "small"}[
                 block.kind
             ]  # type: ignore[assignment]
-            space = (2.5 if block.kind == "small" else 3.5) * self.pt
+            space = (2.5 if block.kind == "small" else 3.5) * self.gap
             return [Item(self.type.lines(block.text, face, self.body), space=space)]
         if isinstance(block, Marks):
             widest = max(self.type.width(mark.name, "text") for mark in block.marks)
@@ -156,13 +157,12 @@ class SheetFlow:
                 self._mark(mark, min(widest, 0.3 * self.body), min(left, 0.3 * self.body))
                 for mark in block.marks
             ]
-            return [Item(strips, space=3.5 * self.pt, whole=True)]
+            return [Item(strips, space=3.5 * self.gap, whole=True)]
         return self._table(block)
 
     def _table(self, table: Table) -> list[Item]:
         gutter = 7 * self.pt
-        shares = sum(column.share for column in table.columns)
-        widths = [self.body * column.share / shares for column in table.columns]
+        widths = self._widths(table, gutter)
         head: list[Strip] = []
         if table.headed:
             cells = [
@@ -182,10 +182,33 @@ class SheetFlow:
             items.append(Item(strips, whole=len(strips) <= 8, head=head))
             if n == 0 and head:
                 # The head stands with the first row; on later pages it comes by itself.
-                items.insert(0, Item(list(head), space=3.5 * self.pt, keep_next=True, whole=True))
+                items.insert(0, Item(list(head), space=3.5 * self.gap, keep_next=True, whole=True))
             elif n == 0:
-                items[0].space = 3.5 * self.pt
+                items[0].space = 3.5 * self.gap
         return items
+
+    def _widths(self, table: Table, gutter: float) -> list[float]:
+        """Each column's share; what one does not need goes to those whose lines would break."""
+        shares = sum(column.share for column in table.columns)
+        own = [self.body * column.share / shares for column in table.columns]
+        if not table.headed:
+            return own
+        needed = []
+        for n, column in enumerate(table.columns):
+            texts = [line for row in table.rows for line in printable(row[n]).split("\u2028")]
+            widest = max((self.type.width(text, "text") for text in texts), default=0.0)
+            head = self.type.width(column.head, "head")
+            needed.append(max(widest, head) + gutter + self.pt)
+        room = [min(need, width) for need, width in zip(needed, own, strict=True)]
+        spare = self.body - sum(room)
+        for n in sorted(range(len(room)), key=lambda n: needed[n] - room[n]):
+            more = max(0.0, min(spare, needed[n] - room[n]))
+            room[n] += more
+            spare -= more
+        return [
+            width + spare * column.share / shares
+            for width, column in zip(room, table.columns, strict=True)
+        ]
 
     def _row(
         self, cells: list[list[Strip]], widths: list[float], gutter: float, under: QColor | None
@@ -193,7 +216,7 @@ class SheetFlow:
         """A row line by line: strip k holds the k-th line of every cell."""
         count = max((len(lines) for lines in cells), default=0)
         height = max((line.height for lines in cells for line in lines), default=0.0)
-        pad = 1.6 * self.pt
+        pad = 1.6 * self.gap
 
         def line_strip(k: int) -> Strip:
             last = k == count - 1

@@ -38,6 +38,8 @@ _RESOLUTION = 600
 #: Left, top, right, bottom [mm]. A printer that needs more gets more.
 _MARGINS_MM = (19.0, 17.0, 17.0, 19.0)
 _HEAD_MM = 7.0
+#: A last page that is filled less than this is worth saving.
+_SPARSE = 0.25
 _MM_PER_INCH = 25.4
 
 _application: QGuiApplication | None = None
@@ -145,9 +147,7 @@ def _paint(
             (paper.width() - margins.left() - margins.right()) * dots,
             (paper.height() - margins.top() - margins.bottom() - 2 * _HEAD_MM) * dots,
         )
-        type_ = Typeset(device, colour=colour)
-        flow = SheetFlow(type_, box.width(), box.height(), units)
-        pages = Pages(box.height()).place_all(flow.items(sheet, score))
+        type_, pages = _composed(device, sheet, score, units, box, colour=colour)
         for number, placed in enumerate(pages, start=1):
             if number > 1:
                 device.newPage()
@@ -155,6 +155,32 @@ def _paint(
     finally:
         painter.end()
     return len(pages)
+
+
+def _composed(
+    device: QPagedPaintDevice,
+    sheet: Sheet,
+    score: Score | None,
+    units: Units,
+    box: QRectF,
+    *,
+    colour: bool,
+) -> tuple[Typeset, list[list[Placed]]]:
+    """The pages; set a little closer where that saves a last page with next to nothing on it."""
+
+    def compose(leading: float) -> tuple[Typeset, list[list[Placed]]]:
+        type_ = Typeset(device, colour=colour, leading=leading)
+        flow = SheetFlow(type_, box.width(), box.height(), units)
+        return type_, Pages(box.height()).place_all(flow.items(sheet, score))
+
+    best = compose(1.0)
+    bottom = max((one.y + one.strip.height for one in best[1][-1]), default=0.0)
+    if len(best[1]) > 1 and bottom < _SPARSE * box.height():
+        for leading in (0.96, 0.92):
+            closer = compose(leading)
+            if len(closer[1]) < len(best[1]):
+                return closer
+    return best
 
 
 def _paint_page(

@@ -54,12 +54,13 @@ EMBER = QColor("#9a3412")
 
 
 class Typeset:
-    """Fonts and lines for one device."""
+    """Fonts and lines for one device. `leading` below 1 sets the lines closer."""
 
-    def __init__(self, device: QPaintDevice, *, colour: bool) -> None:
+    def __init__(self, device: QPaintDevice, *, colour: bool, leading: float = 1.0) -> None:
         self.device = device
         self.point = device.logicalDpiY() / 72.0
         self.colour = colour
+        self.leading = leading
         self._fonts = {face: self._font(face) for face in _POINTS}
         self._metrics = {face: QFontMetricsF(font, device) for face, font in self._fonts.items()}
 
@@ -74,7 +75,7 @@ class Typeset:
 
     def line_height(self, face: Face) -> float:
         """From one line to the next, in dots."""
-        return self._metrics[face].height() * 1.12
+        return self._metrics[face].height() * 1.12 * self.leading
 
     def ink(self, face: Face) -> QColor:
         """What colour a face is printed in."""
