@@ -4,7 +4,7 @@ invents anything."""
 from __future__ import annotations
 
 import sys
-import time
+import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from typing import Any, Protocol, TypeAlias
@@ -34,9 +34,6 @@ STOP_BITS = (1.0, 1.5, 2.0)
 
 REOPEN_S = 1.0
 READ_TIMEOUT_S = 0.05
-
-#: Bytes that come sooner than this after opening [s, real time] may begin in the middle of a line.
-SETTLE_S = 0.04
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,6 +178,12 @@ class SerialSource(Worker):
         self._opener = opener
         self._reopen_s = reopen_s
         self._framer = LineFramer()
+        self._listening = threading.Event()
+
+    @property
+    def listening(self) -> bool:
+        """True once the port was heard to be quiet, or lines come: from then on none is cut off."""
+        return self._listening.is_set()
 
     def work(self) -> None:
         """Open, read until it is lost, wait, open again."""
@@ -197,28 +200,35 @@ class SerialSource(Worker):
             self.say(
                 "open", translate("Inputs", "Port {port} is open.").format(port=self.config.port)
             )
+            gone = False
             try:
                 self._read(stream)
             except StreamLost:
-                self._lost()
-                self.pause(self._reopen_s)
+                gone = True
             finally:
+                self._listening.clear()
                 stream.close()
                 self.pass_on(everything=True)
+            if gone:
+                self._lost()
+                self.pause(self._reopen_s)
 
     def _read(self, stream: ByteStream) -> None:
-        opened_at = time.monotonic()
-        begun = False
+        quiet = begun = False
         while not self.stopping:
             data = stream.read()
-            if data:
-                at_s = self.now()
-                if not begun:
-                    self._framer.begin(time.monotonic() - opened_at < SETTLE_S)
-                    begun = True
-                self.hand_over([self._heard(frame, at_s) for frame in self._framer.feed(data)])
-            else:
+            if not data:
+                quiet = True
+                self._listening.set()
                 self.pass_on()
+                continue
+            at_s = self.now()
+            if not begun:
+                # Without a moment of quiet before it, the first line may have been joined half way.
+                self._framer.begin(in_the_middle=not quiet)
+                begun = True
+                self._listening.set()
+            self.hand_over([self._heard(frame, at_s) for frame in self._framer.feed(data)])
 
     def _lost(self) -> None:
         cut = self._framer.rest()
@@ -228,6 +238,7 @@ class SerialSource(Worker):
             text = translate("Inputs", "({count} bytes)").format(count=cut)
             refused = (Refused(reason, text),)
             self.hand_over([HeardLine(self.now(), text, (), refused, whole=False)])
+        self.pass_on(everything=True)
         self.say(
             "lost",
             translate(

@@ -45,6 +45,7 @@ class Wire(ByteStream):
 
     def __init__(self) -> None:
         self.bytes: queue.Queue[bytes | None] = queue.Queue()
+        self.quiet = threading.Event()
         self.opened = 0
 
     def __call__(self, config: SerialConfig) -> ByteStream:
@@ -55,6 +56,7 @@ class Wire(ByteStream):
         try:
             data = self.bytes.get(timeout=0.01)
         except queue.Empty:
+            self.quiet.set()
             return b""
         if data is None:
             raise StreamLost("gone")
@@ -89,7 +91,8 @@ class Desk:
 
     def send(self, text: str) -> None:
         # Only after a moment of quiet is it sure that a line begins where listening began.
-        threading.Event().wait(0.06)
+        self.wire.quiet.clear()
+        assert self.wire.quiet.wait(10)
         self.wire.bytes.put(text.encode())
 
 
@@ -369,8 +372,7 @@ def test_over_a_real_pseudo_terminal(tmp_path):
     try:
         cook = program.new_cook("real", "UTC")
         feeds.start(cook, SerialConfig(os.ttyname(near), format=FORMAT))
-        until(lambda: feeds.status().source.state == "open")
-        threading.Event().wait(0.06)
+        until(lambda: feeds._source.listening)
         os.write(far, b"107.2,150\r\n")
         until(lambda: len(journal.trace(cook, "grate")) == 1)
     finally:
