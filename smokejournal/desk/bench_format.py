@@ -127,6 +127,11 @@ class FormatForm(QWidget):
         for section, width in ((NAME, 96), (EXAMPLE, 92), (UNIT, 76), (SCALE, 70)):
             self.table.setColumnWidth(section, width)
         header.setSectionResizeMode(CHANNEL, QHeaderView.ResizeMode.Stretch)
+        self._no_columns = QLabel(self)
+        self._no_columns.setObjectName("formatNoColumns")
+        self._no_columns.setProperty("kind", "faint")
+        self._no_columns.setWordWrap(True)
+        self._no_columns.setAlignment(Qt.AlignmentFlag.AlignTop)
         self._hints = QLabel(self)
         self._hints.setObjectName("formatHints")
         self._hints.setProperty("kind", "caution")
@@ -140,6 +145,7 @@ class FormatForm(QWidget):
         column.setSpacing(6)
         column.addLayout(row)
         column.addWidget(self.table, 1)
+        column.addWidget(self._no_columns, 1)
         column.addWidget(self._problem)
         column.addWidget(self._hints)
         for box in (self.kind, self.delimiter, self.decimal):
@@ -243,6 +249,12 @@ class FormatForm(QWidget):
         for row, column in enumerate(form.columns):
             self._show_column(row, column)
         self.table.setVisible(bool(form.columns))
+        self._no_columns.setVisible(not form.columns)
+        self._no_columns.setText(
+            self.tr("Columns stand here as soon as a file is chosen.")
+            if self._named
+            else self.tr("Columns stand here as soon as lines arrive; their shape is guessed then.")
+        )
         self._filling = False
         self.show_problem("")
         self._guess.setEnabled(bool(self._whole()))
