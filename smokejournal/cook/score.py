@@ -138,6 +138,7 @@ class Score:
     fuel: tuple[ScoreLevel, ...] = ()
     weather: tuple[ScoreWeather, ...] = ()
     fans: tuple[ScoreFan, ...] = ()
+    cook_id: int | None = None
 
     @property
     def simulated(self) -> bool:

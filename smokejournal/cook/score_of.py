@@ -97,6 +97,7 @@ def score_of(log: CookLog, standing: Standing, now_s: float) -> Score:
         marks=marks,
         fuel=fuel_of(entries, min(burning, default=None)),
         weather=weather_of(entries),
+        cook_id=log.cook_id,
     )
 
 

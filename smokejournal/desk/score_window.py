@@ -44,7 +44,7 @@ class Window:
             self._whole = True
             self._follow(False)
             return
-        if before is None or before.zone != score.zone or score.to_s < before.from_s:
+        if before is None or before.cook_id != score.cook_id:
             # Another cook: all of it, moving on if it is under way.
             self._whole = True
             self._follow(score.now_s is not None)

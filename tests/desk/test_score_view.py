@@ -402,3 +402,13 @@ def test_readings_taken_by_hand_are_dots(view: ScoreView) -> None:
     view.set_score(Score("UTC", START_S, START_S + 1800, None, START_S, (trace,)))
     QApplication.processEvents()
     assert has_colour(view.grab().toImage().copy(100, 0, 600, 400), GROUNDS["day"].traces[0][0])
+
+
+def test_another_cook_is_shown_whole(view: ScoreView, live: Score) -> None:
+    view.set_score(live)
+    view.zoom_in()
+    later = replace(further(live, 20 * HOUR), cook_id=77)
+    view.set_score(later)
+    assert view.span[0] == later.from_s
+    assert view.span[1] >= later.to_s
+    assert view.following
