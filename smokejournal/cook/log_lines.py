@@ -26,13 +26,25 @@ class LogLine:
     """
 
     at_s: float
-    time: str
     text: str
-    day: str
+    zone: str
+    units: Units
     entry_id: int | None = None
     channel: str | None = None
     struck_by: int | None = None
     fixed: bool = False
+
+    # Written out only for the lines that are looked at: a long log has many that are not.
+
+    @property
+    def time(self) -> str:
+        """When, on the clock where the cook is."""
+        return clock_time(self.at_s, self.zone, self.units)
+
+    @property
+    def day(self) -> str:
+        """The date."""
+        return date(self.at_s, self.zone)
 
     @property
     def key(self) -> tuple[int | None, str | None, float]:
@@ -58,9 +70,9 @@ def log_lines(
     lines = [
         LogLine(
             at_s=entry.at_s,
-            time=clock_time(entry.at_s, names.zone, units),
             text=entry_words(entry.what, units, names),
-            day=date(entry.at_s, names.zone),
+            zone=names.zone,
+            units=units,
             entry_id=entry.id,
             struck_by=strikers.get(entry.id),
             fixed=isinstance(entry.what, CookOpened | Unread),
@@ -68,16 +80,22 @@ def log_lines(
         for entry in log.entries
         if not isinstance(entry.what, Strike)
     ]
-    strikes = [(e.id, what) for e, what in log.of(ReadingsStruck)]
-    for channel, at_s, value_c in _hand_readings(log, by_hand):
+    held = [entry for entry in log.entries if entry.id not in struck]
+    strikes = [(e.id, e.what) for e in held if isinstance(e.what, ReadingsStruck)]
+    channels = {
+        e.what.channel.key
+        for e in held
+        if isinstance(e.what, ChannelSet) and e.what.channel.by_hand
+    }
+    for channel, at_s, value_c in _hand_readings(log, channels, by_hand):
         lines.append(
             LogLine(
                 at_s=at_s,
-                time=clock_time(at_s, names.zone, units),
+                zone=names.zone,
+                units=units,
                 text=translate("Entry", "{channel} read: {temperature}").format(
                     channel=names.channel(channel), temperature=temperature(value_c, units, 1)
                 ),
-                day=date(at_s, names.zone),
                 channel=channel,
                 struck_by=_struck_by(strikes, channel, at_s),
             )
@@ -87,10 +105,9 @@ def log_lines(
 
 
 def _hand_readings(
-    log: CookLog, by_hand: Iterable[tuple[str, float]]
+    log: CookLog, channels: set[str], by_hand: Iterable[tuple[str, float]]
 ) -> list[tuple[str, float, float]]:
     """Channel, moment and raw value of the readings that a hand wrote."""
-    channels = {what.channel.key for _, what in log.of(ChannelSet) if what.channel.by_hand}
     found: list[tuple[str, float, float]] = []
     for key in sorted(channels):
         trace = log.traces.get(key)

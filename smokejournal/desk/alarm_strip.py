@@ -6,13 +6,15 @@ from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QWidget
 
 from smokejournal.cook.alarms import Alarm
-from smokejournal.cook.entries import AlarmAcknowledged
+from smokejournal.cook.entries import AlarmAcknowledged, CookClosed, ScheduleStarted, Strike
 from smokejournal.desk.alarm_voice import AlarmVoice
 from smokejournal.desk.context import DeskContext
 from smokejournal.host.sound import SoundPlayer
 from smokejournal.journal import Change
 
 SNOOZES_MIN = (5, 10, 30)
+#: Entries after which another cook may be the one under way.
+_TURNS = (ScheduleStarted, CookClosed, Strike)
 
 
 class AlarmStrip(QFrame):
@@ -110,8 +112,9 @@ class AlarmStrip(QFrame):
 
     @Slot(object)
     def _on_change(self, change: Change) -> None:
-        if change.entries or change.new_cook:
+        if any(isinstance(entry.what, _TURNS) for entry in change.entries):
             self._under_way = self._context.program.under_way()
+        if change.entries:
             self.refresh()
 
     def _look(self, now_s: float) -> None:

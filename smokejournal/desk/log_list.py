@@ -172,6 +172,8 @@ class LogList(QFrame):
         self._view.setModel(self._model)
         self._view.setWordWrap(True)
         self._view.setUniformItemSizes(False)
+        self._view.setLayoutMode(QListView.LayoutMode.Batched)
+        self._view.setBatchSize(40)
         self._view.setResizeMode(QListView.ResizeMode.Adjust)
         self._view.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self._view.setTextElideMode(Qt.TextElideMode.ElideNone)
@@ -219,7 +221,7 @@ class LogList(QFrame):
         """Show these lines, with the same one chosen as before."""
         chosen = self._model.line(self._view.currentIndex())
         at = self._view.verticalScrollBar().value()
-        widest = max((line.time for line in lines), key=len, default="")
+        widest = "12:00 pm" if lines and lines[0].units.hours == "12" else "00:00"
         self._view.setProperty("widestTime", widest)
         self._model.set_lines(lines)
         row = self._model.row_of(chosen.key) if chosen is not None else None

@@ -10,6 +10,7 @@ from PySide6.QtCore import Qt, QTimer, Signal, Slot
 from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QStackedWidget, QVBoxLayout, QWidget
 
+from smokejournal.cook.entries import WeatherObserved
 from smokejournal.cook.log_lines import LogLine, log_lines
 from smokejournal.cook.readout import readouts
 from smokejournal.cook.sentence import Sentence, sentence
@@ -181,7 +182,7 @@ class TendPage(QWidget):
         self._writer.told.connect(self._log.set_status)
         self._writer.changed.connect(self.refresh)
         controls = self._controls
-        controls.begin_asked.connect(self._writer.begin)
+        controls.begin_asked.connect(self._begin)
         controls.confirm_asked.connect(self._confirm)
         controls.skip_asked.connect(self._skip)
         controls.extend_asked.connect(self._extend)
@@ -317,9 +318,18 @@ class TendPage(QWidget):
     @Slot()
     def _on_enter(self) -> None:
         if self._standing.phase == "planned":
-            self._writer.begin()
+            self._begin()
         elif self._said.wants_hand:
             self._confirm()
+
+    @Slot()
+    def _begin(self) -> None:
+        if self._live is None:
+            return
+        self._writer.begin()
+        # The start is when the weather is looked at; whoever doesn't care presses Escape.
+        if not self._live.log().of(WeatherObserved):
+            self._open_form("weather")
 
     @Slot()
     def _confirm(self) -> None:

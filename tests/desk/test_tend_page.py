@@ -54,6 +54,10 @@ def test_planned_begins_with_enter(tend: TendDesk):  # noqa: F811
     tend.recorded("Begun")
     assert tend.entries(ScheduleStarted)
     assert tend.text("sentenceHead").startswith("Smoke for")
+    # The start asks for the weather once, and Escape leaves it.
+    assert tend.widget(QPushButton, "weatherFormRecord").isVisible()
+    tend.key(Qt.Key.Key_Escape)
+    assert not tend.widget(QPushButton, "weatherFormRecord").isVisible()
 
 
 def test_the_sentence_and_the_readings(tend: TendDesk):  # noqa: F811
