@@ -196,12 +196,6 @@ class LogList(QFrame):
         self._undo.clicked.connect(self.undo_asked)
         self._redo.clicked.connect(self.redo_asked)
         self._strike_button.clicked.connect(self._strike)
-        self._status = QLabel(self)
-        self._status.setObjectName("logStatus")
-        self._status.setProperty("kind", "faint")
-        self._status.setWordWrap(True)
-        self._status.setTextFormat(Qt.TextFormat.PlainText)
-        self._status.setMinimumHeight(self._status.fontMetrics().height())
         head = QHBoxLayout()
         head.setSpacing(2)
         head.addWidget(self._title, 1)
@@ -213,7 +207,6 @@ class LogList(QFrame):
         column.setSpacing(4)
         column.addLayout(head)
         column.addWidget(self._view, 1)
-        column.addWidget(self._status)
         self.set_undo("", "")
         self._show_buttons()
 
@@ -250,14 +243,6 @@ class LogList(QFrame):
         if row is not None:
             self._view.setCurrentIndex(self._model.index(row))
             self._view.scrollTo(self._model.index(row))
-
-    def set_status(self, text: str) -> None:
-        """What was written last, or is being written."""
-        self._status.setText(text)
-
-    def status(self) -> str:
-        """What is said about the last writing."""
-        return self._status.text()
 
     def _button(self, name: str, text: str, spoken: str) -> QPushButton:
         button = QPushButton(text, self)

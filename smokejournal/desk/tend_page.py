@@ -8,7 +8,15 @@ from typing import Any
 
 from PySide6.QtCore import Qt, QTimer, Signal, Slot
 from PySide6.QtGui import QResizeEvent, QShowEvent
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QScrollArea,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
+)
 
 from smokejournal.cook.entries import WeatherObserved
 from smokejournal.cook.log_lines import LogLine, log_lines
@@ -99,12 +107,25 @@ class TendPage(QWidget):
         self._side.addWidget(self._log)
         for form in self._forms.forms.values():
             self._side.addWidget(form)
-        self._side.setMinimumWidth(300)
-        self._side.setMaximumWidth(420)
+        # What was written last is told whether the log is in sight or a form.
+        self._status = QLabel(self)
+        self._status.setObjectName("logStatus")
+        self._status.setProperty("kind", "faint")
+        self._status.setWordWrap(True)
+        self._status.setTextFormat(Qt.TextFormat.PlainText)
+        self._status.setMinimumHeight(self._status.fontMetrics().height())
+        side = QWidget(self)
+        side.setMinimumWidth(300)
+        side.setMaximumWidth(420)
+        side_column = QVBoxLayout(side)
+        side_column.setContentsMargins(0, 0, 0, 0)
+        side_column.setSpacing(4)
+        side_column.addWidget(self._side, 1)
+        side_column.addWidget(self._status)
         middle = QHBoxLayout()
         middle.setSpacing(14)
         middle.addWidget(self._score, 5)
-        middle.addWidget(self._side, 2)
+        middle.addWidget(side, 2)
         # What does not fit a low window scrolls; alarms above and the entry bar below stay in sight.
         room = QWidget(self)
         column = self._column = QVBoxLayout(room)
@@ -179,7 +200,7 @@ class TendPage(QWidget):
         self._log.undo_asked.connect(self._writer.undo)
         self._log.redo_asked.connect(self._writer.redo)
         self._score.mark_chosen.connect(self._log.choose_entry)
-        self._writer.told.connect(self._log.set_status)
+        self._writer.told.connect(self._status.setText)
         self._writer.changed.connect(self.refresh)
         controls = self._controls
         controls.begin_asked.connect(self._begin)
@@ -212,7 +233,7 @@ class TendPage(QWidget):
         self._writer.set_live(self._live)
         self._pages.setCurrentWidget(self._empty if self._live is None else self._body)
         self._close_form()
-        self._log.set_status("")
+        self._status.clear()
         self._score.set_live(self._live)
         self.refresh()
 
