@@ -174,10 +174,28 @@ class FormatForm(QWidget):
         self._show()
 
     def set_channels(self, channels: Sequence[Channel]) -> None:
-        """The channels that a column may feed."""
-        if tuple(channels) != self._channels:
-            self._channels = tuple(channels)
-            self._show()
+        """The channels that a column may feed.
+
+        Where a column fed one that this cook has not, it gets a new one of the same role: the device
+        stays plugged in from one cook to the next.
+        """
+        if tuple(channels) == self._channels:
+            return
+        roles = {channel.key: channel.role for channel in self._channels}
+        self._channels = tuple(channels)
+        keys = {channel.key for channel in channels}
+        ready = []
+        for column in self._format.columns:
+            known = column.channel in keys or column.channel.startswith("new:")
+            if column.channel and not known:
+                role = roles.get(column.channel)
+                column = replace(column, channel=f"new:{role}" if role in NEW else "")
+            ready.append(column)
+        before = self._format
+        self._format = replace(before, columns=tuple(ready))
+        self._show()
+        if self._format != before:
+            self.changed.emit()
 
     def set_named(self, named: bool) -> None:
         """Whether columns have headings, as in a table from a file. Then their shape is the

@@ -210,8 +210,11 @@ class BenchInput(QWidget):
         self.preview.model.set_words(self._context.units, zone, names)
         self._show_use()
 
-    def show_config(self, config: Config | None) -> None:
-        """Show how this cook was fed before."""
+    def show_config(self, config: Config | None, *, simulated: bool = False) -> None:
+        """Show how this cook was fed before; a cook for practice begins with the simulated pit.
+
+        Without either the last set-up stays: the device stays plugged in from cook to cook.
+        """
         self.stop_looking()
         self.preview.clear()
         if isinstance(config, SerialConfig):
@@ -221,7 +224,7 @@ class BenchInput(QWidget):
         elif isinstance(config, ReplayConfig):
             self._choose(REPLAY)
             self._show_table(config)
-        elif isinstance(config, SimulatedConfig):
+        elif isinstance(config, SimulatedConfig) or simulated:
             self._choose(SIMULATED)
         self._show_use()
 

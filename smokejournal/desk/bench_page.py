@@ -192,7 +192,9 @@ class BenchPage(QWidget):
     def _on_chosen(self, cook_id: object) -> None:
         feeds = self._context.feeds
         if feeds is not None and isinstance(cook_id, int):
-            self.input.show_config(feeds.config(cook_id))
+            opened = self._context.live(cook_id).opened
+            simulated = opened is not None and opened.simulated
+            self.input.show_config(feeds.config(cook_id), simulated=simulated)
         self.refresh()
 
     def _on_changed(self, change: object) -> None:

@@ -45,7 +45,9 @@ class NewCookDialog(QDialog):
         self._zone_problem.setProperty("kind", "problem")
         self._zone_problem.setWordWrap(True)
         self._zone_problem.hide()
-        self.practice = QCheckBox(self.tr("Practice, with a simulated pit"), self)
+        self.practice = QCheckBox(
+            self.tr("Practice, to be fed by the simulated pit on Bench"), self
+        )
         self.practice.setObjectName("newCookPractice")
         self.practice.setToolTip(
             self.tr("The cook is marked SIMULATED for ever, on screen and in print.")

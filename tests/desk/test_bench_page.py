@@ -363,3 +363,40 @@ def test_how_a_cook_was_fed_is_shown_again(
     box = again.input.format.table.cellWidget(1, CHANNEL)
     assert isinstance(box, QComboBox)
     assert box.currentData() == "meat1"
+
+
+def test_the_next_cook_gets_new_probes_for_the_same_device(
+    qtbot: QtBot, context: DeskContext, device: Device
+) -> None:
+    a_cook(context)
+    page = page_of(qtbot, context)
+    device.keep_saying(b"107.2,64.0\n")
+    listen(qtbot, page, device)
+    qtbot.waitUntil(lambda: columns(page) == 2, timeout=8000)
+    feed(page, 1, "new:meat")
+    press(qtbot, page, "inputUse")
+    qtbot.waitUntil(page.strip.isVisible, timeout=8000)
+    stop_feed(qtbot, page)
+    feeds = context.feeds
+    assert feeds is not None
+    assert context.chosen is not None
+    page.input.show_config(feeds.config(context.chosen))
+    box = page.input.format.table.cellWidget(1, CHANNEL)
+    assert isinstance(box, QComboBox)
+    assert box.currentData() == "meat1"
+    a_cook(context, "Trout")
+    box = page.input.format.table.cellWidget(1, CHANNEL)
+    assert isinstance(box, QComboBox)
+    assert box.currentData() == "new:meat"
+    assert page.input.format.line_format().columns[1].channel == "new:meat"
+
+
+def test_a_cook_for_practice_begins_with_the_simulated_pit(
+    qtbot: QtBot, context: DeskContext
+) -> None:
+    cook_id = context.program.new_cook("Practice", ZONE, simulated=True)
+    context.choose(cook_id)
+    page = page_of(qtbot, context)
+    box = page.findChild(QComboBox, "inputKind")
+    assert box is not None
+    assert box.currentData() == SIMULATED
