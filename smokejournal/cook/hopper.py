@@ -250,7 +250,8 @@ class _Reckoning:
             return Amount(None, why="never_read")
         if self.why:
             return Amount(None, why=self.why)
-        if self.last_s == self.first_s and begin_s is not None:
+        if begin_s is not None and (self.last_s == self.first_s or self.last_s <= begin_s):
+            # Before the fire nothing burns, however often the level is read.
             return Amount(None, why=self._why_whole(begin_s, end_s) or "not_read_after")
         return Amount(self.used.value, self.used.sd)
 
@@ -309,7 +310,7 @@ class _Reckoning:
         """Of all that has a price. Reckoned from the readings: the lots share their errors."""
         found: dict[str, Sum] = {}
         for layer in self._all():
-            if layer.price_per_kg is not None:
+            if layer.price_per_kg is not None and layer.used.value:
                 before = found.get(layer.currency, Sum())
                 found[layer.currency] = before + layer.used.times(layer.price_per_kg)
         return tuple((currency, Amount(c.value, c.sd)) for currency, c in found.items())

@@ -7,7 +7,7 @@ from smokejournal.cook.hopper import LEFT_FROM_BEFORE, Amount, HopperStory, WhyU
 from smokejournal.cook.number_text import fmt
 from smokejournal.cook.quantities import Units
 from smokejournal.cook.sheet import Block, Column, Paragraph, Section, Table
-from smokejournal.cook.sheet_probes import when
+from smokejournal.cook.sheet_probes import DASH, when
 from smokejournal.cook.summary import Summary
 from smokejournal.cook.words import translate
 from smokejournal.science.units import KG_PER_LB
@@ -70,7 +70,7 @@ def fuel_section(summary: Summary, units: Units) -> Section | None:
             (
                 lot_words(use.lot),
                 mass_words(use.used_kg, units),
-                cost_words(use.cost, use.currency),
+                cost_words(use.cost, use.currency) if use.used_kg.value else DASH,
             )
             for use in fuel.by_lot
         )

@@ -132,6 +132,34 @@ class TestUnknownStaysUnknown:
         assert story.rate_kg_per_h.value == pytest.approx(0.5)
         assert story.level_kg.why == "burned_since"
 
+    def test_readings_before_the_fire_tell_nothing_of_it(self) -> None:
+        story = hopper(
+            log(
+                (-2, level(2.0)),
+                (-1, added("oak", 3.0, price=1.0)),
+                (-0.5, level(5.0)),
+                (0, ScheduleStarted()),
+            ),
+            3 * HOUR,
+        )
+        assert story.between_kg.why == "not_read_after"
+        assert story.rate_kg_per_h.value is None
+        assert story.costs == ()
+
+    def test_fuel_that_did_not_burn_costs_nothing_in_the_sum(self) -> None:
+        story = hopper(
+            log(
+                (-1, level(3.0)),
+                (-0.9, added("oak", 4.0, price=1.0)),
+                (0, ScheduleStarted()),
+                (4, level(5.0)),
+                (4, CookClosed()),
+            ),
+            5 * HOUR,
+        )
+        assert story.unpriced == ("",)
+        assert story.costs == ()
+
     def test_emptied_right_after_a_reading_did_not_burn(self) -> None:
         story = hopper(
             log(
