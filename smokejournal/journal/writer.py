@@ -175,6 +175,8 @@ class Writer:
     def _told(self, problem: Exception) -> Exception:
         """The problem as whoever waits shall hear it; what was known of the tables is forgotten."""
         self._forget()
+        if isinstance(problem, _Collapsed):
+            return problems.disk_fault(self._path, "the transaction was given up")
         return problems.of_sqlite(problem, self._path) or problem
 
     def _deliver(self, job: _Job[Any], outcome: _Outcome) -> None:

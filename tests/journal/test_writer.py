@@ -160,6 +160,58 @@ def test_a_full_disk_is_told_with_its_cure_and_recording_goes_on(journal: Journa
     assert journal.check() == ()
 
 
+def give_up(connection: Connection) -> None:
+    """What SQLite does by itself after some errors: all of the transaction is taken back."""
+    raw = connection.connection.dbapi_connection
+    assert raw is not None
+    raw.execute("ROLLBACK")
+
+
+def test_a_transaction_that_the_database_gave_up_takes_no_neighbours_with_it(
+    journal: Journal,
+) -> None:
+    def collapse(connection: Connection) -> tuple[None, Change]:
+        give_up(connection)
+        raise RuntimeError("the disk went away")
+
+    held = Held(journal)
+    before = journal.set_setting("before", 1)
+    bad = writer_of(journal).submit(collapse)
+    after = journal.set_setting("after", 1)
+    held.let_go()
+    before.result(10)
+    after.result(10)
+    with pytest.raises(RuntimeError, match="went away"):
+        bad.result(10)
+    assert journal.setting("before") == journal.setting("after") == 1
+
+
+@pytest.mark.parametrize("together", [False, True])
+def test_what_was_given_up_in_silence_is_not_called_recorded(
+    journal: Journal, together: bool
+) -> None:
+    def collapse(connection: Connection) -> tuple[None, Change]:
+        connection.exec_driver_sql("INSERT INTO setting VALUES ('lost', '1')")
+        give_up(connection)
+        return None, Change(settings=True)
+
+    heard: list[Change] = []
+    journal.subscribe(heard.append)
+    held = Held(journal)
+    neighbour = journal.set_setting("near", 1) if together else None
+    lost = writer_of(journal).submit(collapse)
+    held.let_go()
+    with pytest.raises(JournalProblem, match="did not take"):
+        lost.result(10)
+    assert journal.setting("lost") is None
+    if neighbour is not None:
+        neighbour.result(10)
+        assert journal.setting("near") == 1
+    assert heard == ([Change(settings=True)] if together else [])
+    journal.set_setting("next", 1).result(10)
+    assert journal.setting("next") == 1
+
+
 DISK_FAULT = """
 import resource, sys
 from pathlib import Path
