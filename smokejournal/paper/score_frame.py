@@ -134,15 +134,23 @@ class Frame:
         return QRectF(self.traces.topLeft(), QPointF(self.right, self.axis.top()))
 
 
+_HEIGHTS = {"plan": 1.35, "stages": 1.6, "marks": 3.6, "fuel": 2.6, "weather": 1.4}
+_GAPS = {"plan": 0.8, "stages": 0.2, "marks": 0.6, "fuel": 0.5, "weather": 0.5}
+# Where the picture is low the traces come first: the lanes keep one row of words each.
+_LOW_HEIGHTS = {"plan": 1.15, "stages": 1.4, "marks": 2.4, "fuel": 1.4, "weather": 1.15}
+_LOW_GAPS = {"plan": 0.4, "stages": 0.1, "marks": 0.3, "fuel": 0.3, "weather": 0.3}
+_LOW_EM = 34
+
+
 def frame_of(whole: QRectF, type_: Type, names: list[str], labels: list[str]) -> Frame:
     """Lay the picture out in `whole`. `names` stand in the left gutter, `labels` at the right."""
     em = type_.em
     gutter = max([type_.width(n, type_.small) for n in names] + [3 * em]) + 1.1 * em
-    ends = max([type_.width(t, type_.plain) for t in labels] + [2 * em]) + 3.8 * em
+    ends = max([type_.width(t, type_.bold) for t in labels] + [2 * em]) + 3.8 * em
     ends = min(ends, 0.24 * whole.width())
     left, width = whole.left() + gutter, max(1.0, whole.width() - gutter - ends)
-    heights = {"plan": 1.35, "stages": 1.6, "marks": 3.6, "fuel": 2.6, "weather": 1.4}
-    gaps = {"plan": 0.8, "stages": 0.2, "marks": 0.6, "fuel": 0.5, "weather": 0.5}
+    low = whole.height() < _LOW_EM * em
+    heights, gaps = (_LOW_HEIGHTS, _LOW_GAPS) if low else (_HEIGHTS, _GAPS)
     top_h, axis_h = 1.9 * em, 2.7 * em
     lanes_h = em * (sum(heights.values()) + sum(gaps.values()))
     traces_h = max(4 * em, whole.height() - top_h - axis_h - lanes_h - 0.4 * em)

@@ -14,6 +14,8 @@ from smokejournal.cook.score_words import mark_words, weather_parts
 from smokejournal.cook.words import translate
 from smokejournal.paper.score_frame import Frame, Ink, Span, Type
 
+#: Marks that may shrink to a stroke where many of them crowd.
+_MINOR = ("lid", "spritz", "note", "photo", "probe")
 #: Which marks get their words first where there is no room for all.
 _WORDS_FIRST = ("alarm", "wrap", "stage", "fuel", "probe", "note", "photo", "spritz", "lid")
 
@@ -161,21 +163,35 @@ class Lanes:
         row = lane.top() + 0.65 * em
         size = 0.46 * em
         places: list[tuple[QRectF, ScoreMark]] = []
-        free = lane.left() - size
+        free = lane.left() - 2 * size
+        last: dict[str, float] = {}
         for mark in self._score.marks:
             end_s = mark.at_s if mark.to_s is None else mark.to_s
             if end_s < span.from_s or mark.at_s > span.to_s:
                 continue
             x, x_end = span.clipped_x(mark.at_s), span.clipped_x(end_s)
             self._lasting(mark, x, x_end, row, size)
-            if mark.at_s >= span.from_s:
+            if mark.at_s >= span.from_s and mark.symbol != "alarm":
                 # Shapes of the same moment stand side by side, but never far from their moment.
                 at = min(max(x, free + size), x + 2.4 * size)
-                draw_symbol(self._painter, mark.symbol, QPointF(at, row), size, self._ink)
-                free = at + 1.3 * size
-                x_end = max(x_end, at)
+                crowded = at < free or last.get(mark.symbol, -1e9) > x - 1.6 * size
+                if crowded and mark.symbol in _MINOR:
+                    # No room for another shape, least of all the same one: a stroke for each.
+                    foot = row + 1.2 * size
+                    self._painter.setPen(self._ink.pen(self._ink.ink))
+                    self._painter.drawLine(QPointF(x, foot), QPointF(x, foot + 0.7 * size))
+                else:
+                    draw_symbol(self._painter, mark.symbol, QPointF(at, row), size, self._ink)
+                    free = at + 1.3 * size
+                    last[mark.symbol] = at
+                    x_end = max(x_end, at)
             right = max(x + size, x_end)
             places.append((QRectF(x - size, lane.top(), right - x + size, lane.height()), mark))
+        for _, mark in places:
+            # Alarms last, so that nothing covers them.
+            if mark.symbol == "alarm" and mark.at_s >= span.from_s:
+                centre = QPointF(span.x(mark.at_s), row)
+                draw_symbol(self._painter, "alarm", centre, size, self._ink)
         self._mark_words([mark for _, mark in places])
         return places
 
@@ -191,7 +207,7 @@ class Lanes:
         """Words under the marks where there is room, the most telling ones first."""
         em, lane, span = self._type.em, self._frame.marks, self._span
         font = self._type.small
-        rows: list[list[tuple[float, float]]] = [[], []]
+        rows: list[list[tuple[float, float]]] = [[], []] if lane.height() > 3.4 * em else [[]]
         seen: set[str] = set()
         for mark in sorted(marks, key=lambda m: (_WORDS_FIRST.index(m.symbol), m.at_s)):
             # The same word again and again (a lid, a spray) is told once; the shape says the rest.

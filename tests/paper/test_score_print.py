@@ -24,7 +24,8 @@ from pytestqt.qtbot import QtBot
 
 from smokejournal.cook.quantities import METRIC, US, Units
 from smokejournal.cook.readings import Trace
-from smokejournal.cook.score import Score, ScoreTrace
+from smokejournal.cook.score import Score, ScoreMark, ScoreTrace
+from smokejournal.paper.score_frame import Type, frame_of
 from smokejournal.paper.score_picture import spread
 from smokejournal.paper.score_print import SHAPE, ScoreObject, draw_score
 from tests.score_examples import START_S, shoulder
@@ -192,3 +193,38 @@ def test_labels_are_spread_and_stay_inside() -> None:
     assert placed[3] == 90.0
     assert spread([98.0, 99.0], [5.0, 5.0], 0.0, 100.0) == [90.0, 95.0]
     assert spread([0.0, 0.0], [5.0, 5.0], 0.0, 100.0) == [0.0, 5.0]
+
+
+@pytest.mark.parametrize(("width", "height"), [(360, 260), (700, 296), (1280, 720), (2560, 1440)])
+def test_lanes_and_traces_share_their_edges_and_do_not_overlap(width: int, height: int) -> None:
+    whole = QRectF(0, 0, width, height)
+    frame = frame_of(whole, Type("", 12.0), ["Weather"], ["A probe with quite a long name"])
+    rows = [frame.top, frame.traces, *frame.lanes, frame.axis]
+    for rect in (frame.traces, *frame.lanes, frame.axis):
+        assert rect.left() == frame.left
+        assert rect.right() == frame.right
+        assert rect.width() > 0.4 * width
+    for upper, lower in pairwise(rows):
+        assert lower.top() >= upper.bottom() - 1e-6
+    assert frame.axis.bottom() <= height + 1e-6
+    assert frame.traces.height() >= 0.25 * height
+
+
+def test_an_alarm_is_seen_among_many_other_marks() -> None:
+    lids = [
+        ScoreMark(START_S + 60.0 * n, START_S + 60.0 * n + 20, "lid", "Lid open", n)
+        for n in range(400)
+    ]
+    alarm = ScoreMark(START_S + 12_000.0, None, "alarm", "Look", 999)
+    marks = tuple(sorted([*lids, alarm], key=lambda mark: mark.at_s))
+    score = Score("UTC", START_S, START_S + 24_000.0, None, START_S, marks=marks)
+    picture = image(score, colour=True)
+    accent = QColor("#9a3412").rgb()
+    seen = [
+        x
+        for x in range(picture.width())
+        for y in range(picture.height())
+        if picture.pixel(x, y) == accent
+    ]
+    assert seen
+    assert max(seen) - min(seen) < 40
