@@ -59,8 +59,13 @@ def main() -> None:
     threading.Thread(target=lambda: (sys.stdin.read(), os._exit(0)), daemon=True).start()
     started = time.monotonic()
     pulled = False
+    blanks = 0
     for row in rows:
         at_s = float(row["time_s"])
+        if list(row.values()).count("") != blanks:
+            # A breath, so that lines with and without a column do not arrive in one handful.
+            blanks = list(row.values()).count("")
+            time.sleep(0.3)
         time.sleep(max(0.0, started + at_s / pace - time.monotonic()))
         if line is not None and not pulled and at_s >= pull_at_s:
             line.pull()

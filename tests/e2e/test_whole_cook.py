@@ -9,6 +9,7 @@ it printed with a few independent lines that walk the recorded readings.
 from __future__ import annotations
 
 import csv
+import difflib
 import itertools
 import json
 import os
@@ -262,16 +263,28 @@ def test_a_cook_from_plan_to_printed_page_on_a_serial_line(tmp_path: Path, feede
 
 
 def _check_readings(folder: Path, feeder: Feeder) -> None:
-    """Every reading was sent, in this order; what was sent while the program listened is there."""
+    """Nothing was invented or changed, and nothing is missing but where nobody could listen."""
     with HISTORY.open(newline="") as file:
         history = {float(row["time_s"]): row for row in csv.DictReader(file)}
-    sent = feeder.sent()
-    for channel, column in (("pit", "pit_c"), ("meat", "meat_c"), ("check", "check_c")):
-        was_sent = [float(history[at][column]) for at in sent if history[at][column]]
-        values = [value for _, value in stored(folder, channel)]
-        remaining = iter(was_sent)
-        assert all(value in remaining for value in values), "a reading that was never sent"
-        assert len(values) > 0.85 * len(was_sent), (len(values), len(was_sent))
+    names = {"pit": "pit_c", "meat": "meat_c", "check": "check_c"}
+    sent = [
+        tuple(
+            float(history[at][column]) if history[at][column] else None for column in names.values()
+        )
+        for at in feeder.sent()
+    ]
+    lines: dict[float, dict[str, float]] = {}
+    for channel in names:
+        for at_s, value in stored(folder, channel):
+            lines.setdefault(at_s, {})[channel] = value
+    # Lines that arrived in one handful have one stamp, moved on by a millisecond for each channel.
+    kept = [tuple(line.get(channel) for channel in names) for _, line in sorted(lines.items())]
+    matcher = difflib.SequenceMatcher(None, sent, kept, autojunk=False)
+    changes = [change for change in matcher.get_opcodes() if change[0] != "equal"]
+    assert {change[0] for change in changes} <= {"delete"}, "a line that was never sent"
+    # Before it first listened, while the cable was out, and while it was dead.
+    assert len(changes) <= 3, changes
+    assert len(kept) > 0.5 * len(sent)
 
 
 def _check_figures(folder: Path, cook_id: int, pdf: Path) -> None:
