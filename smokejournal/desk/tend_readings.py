@@ -111,7 +111,7 @@ class ReadingsPanel(QWidget):
         self._none.setObjectName("readingsNone")
         self._none.setProperty("kind", "faint")
         self._none.setWordWrap(True)
-        self._grid.addWidget(self._none, 0, 0)
+        self._grid.addWidget(self._none, 0, 0, 1, -1)
 
     def show_readouts(self, readouts: tuple[Readout, ...]) -> None:
         """Show these, in this order."""
