@@ -188,6 +188,7 @@ class ScheduleEditor(QWidget):
         self.list.chosen.connect(self._choose)
         self.list.move_asked.connect(self._on_move)
         self.list.remove_asked.connect(self._on_remove)
+        self.list.disordered.connect(self._show_list, Qt.ConnectionType.QueuedConnection)
         self.add_button = self._button("addStage", self.tr("Add"), self._on_add)
         self.copy_button = self._button("copyStage", self.tr("Duplicate"), self._on_copy)
         self.remove_button = self._button("removeStage", self.tr("Remove"), self._on_remove)
@@ -305,6 +306,7 @@ class ScheduleEditor(QWidget):
         found = cautions_for(items, "plan", self._units) if items else ()
         return "\n".join(c.in_full for c in found if c.key == "minimum")
 
+    @Slot()
     def _show_list(self) -> None:
         warned: dict[str | None, str] = {}
         for weight in ("caution", "doubt", "broken"):
@@ -499,6 +501,7 @@ class ScheduleEditor(QWidget):
     @Slot(str, int)
     def _on_move(self, key: str, place: int) -> None:
         if key and key not in self.draft.placed and place >= 0:
+            self._key = key
             self.draft.move(key, place)
             self._changed()
 

@@ -5,8 +5,16 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
-from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QRect, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QDropEvent, QFont, QFontMetrics, QKeyEvent, QPainter
+from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QRect, QSize, Qt, Signal, Slot
+from PySide6.QtGui import (
+    QColor,
+    QDragMoveEvent,
+    QDropEvent,
+    QFont,
+    QFontMetrics,
+    QKeyEvent,
+    QPainter,
+)
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QListWidget,
@@ -98,11 +106,15 @@ class _LineDelegate(QStyledItemDelegate):
 
 
 class StageList(QListWidget):
-    """`chosen(key)` when another stage is chosen; `move_asked(key, place)` to put it elsewhere."""
+    """`chosen(key)` when another stage is chosen; `move_asked(key, place)` to put it elsewhere.
+
+    `disordered` when a row went that nobody asked to go: show the lines again.
+    """
 
     chosen = Signal(str)
     move_asked = Signal(str, int)
     remove_asked = Signal()
+    disordered = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -117,6 +129,7 @@ class StageList(QListWidget):
         self._delegate = _LineDelegate(self)
         self.setItemDelegate(self._delegate)
         self._quiet = False
+        self.model().rowsRemoved.connect(self._on_rows_removed)
         self.currentRowChanged.connect(self._on_row)
 
     def set_ground(self, name: str) -> None:
@@ -170,7 +183,6 @@ class StageList(QListWidget):
         super().keyPressEvent(event)
 
     def dropEvent(self, event: QDropEvent) -> None:
-        # The draft moves the stage, not the list: told to copy, the list leaves its rows alone.
         position = event.position().toPoint()
         target = self.itemAt(position)
         place = self.count()
@@ -183,6 +195,19 @@ class StageList(QListWidget):
         event.setDropAction(Qt.DropAction.CopyAction)
         event.accept()
         self.move_asked.emit(self.key(), place)
+
+    def dragMoveEvent(self, event: QDragMoveEvent) -> None:
+        super().dragMoveEvent(event)
+        # The draft moves the stage. Told that it is a copy, Qt leaves the dragged row where it is.
+        # (startDrag is left alone: wrapped in Python it would hold up every thread while dragging.)
+        if event.isAccepted():
+            event.setDropAction(Qt.DropAction.CopyAction)
+            event.accept()
+
+    @Slot()
+    def _on_rows_removed(self) -> None:
+        if not self._quiet:
+            self.disordered.emit()
 
     def resizeEvent(self, event: object) -> None:
         super().resizeEvent(event)  # type: ignore[arg-type]

@@ -173,9 +173,7 @@ def test_order_by_dragging(
     stages.dropEvent(drop)
     assert names(editor) == result
     assert [stages.item(n).text()[3:] for n in range(3)] == result
-    # Told that it was a copy, the list does not take the dragged row out by itself.
-    action = drop.dropAction()
-    assert action == Qt.DropAction.CopyAction
+    assert stages.currentRow() == result.index(f"Part {row + 1}")
 
 
 def test_undo_and_redo_from_the_list_and_from_within_a_field(
@@ -353,3 +351,10 @@ def test_every_schedule_to_begin_with_can_be_used(
     while editor.draft.undo():
         pass
     assert editor.draft.schedule == THREE
+
+
+def test_a_row_that_a_drag_took_out_comes_back(qtbot: QtBot, editor: ScheduleEditor) -> None:
+    editor.list.model().removeRow(0)
+    qtbot.waitUntil(lambda: editor.list.count() == 3)
+    assert [editor.list.item(n).text() for n in range(3)] == ["1  Part 1", "2  Part 2", "3  Part 3"]
+    assert names(editor) == ["Part 1", "Part 2", "Part 3"]
