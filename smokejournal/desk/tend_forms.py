@@ -16,11 +16,11 @@ from smokejournal.desk.entry_forms import (
     ExtendForm,
     NoteForm,
     ProbeMovedForm,
-    ReadingForm,
     SpritzForm,
     WrapForm,
 )
 from smokejournal.desk.fuel_form import FuelForm, HopperForm
+from smokejournal.desk.reading_form import ReadingForm
 from smokejournal.desk.weather_form import WeatherForm
 from smokejournal.services.live import LiveCook
 
