@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 from pypdf import PdfReader
-from PySide6.QtGui import QPdfWriter
+from PySide6.QtGui import QPageSize
+from PySide6.QtPrintSupport import QPrinter
 
 from smokejournal.cook.cautions import SAFE_MINIMUM
 from smokejournal.cook.log import CookLog
@@ -188,12 +189,19 @@ class TestHardCases:
 
     def test_printing_takes_the_paper_it_is_given(self, tmp_path: Path) -> None:
         summary, score = sheets.summed(sheets.full())
-        writer = QPdfWriter(str(tmp_path / "printed.pdf"))
-        writer.setResolution(300)
-        count = print_summary(summary, score, METRIC, writer)
-        del writer
-        text = " ".join(page.extract_text() for page in PdfReader(tmp_path / "printed.pdf").pages)
-        assert f"page{count}of{count}" in flat(text)
+        printer = QPrinter(QPrinter.PrinterMode.HighResolution)
+        printer.setOutputFormat(QPrinter.OutputFormat.PdfFormat)
+        printer.setOutputFileName(str(tmp_path / "printed.pdf"))
+        printer.setPageSize(QPageSize(QPageSize.PageSizeId.A5))
+        count = print_summary(summary, score, METRIC, printer)
+        del printer
+        pages = PdfReader(tmp_path / "printed.pdf").pages
+        assert len(pages) == count
+        assert float(pages[0].mediabox.width) == pytest.approx(420, abs=1)
+        text = flat(" ".join(page.extract_text() for page in pages))
+        assert f"page{count}of{count}" in text
+        assert "3.40±0.19kg" in text
+        assert "Localcodes" in text
 
 
 class TestReadable:
