@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import cache
 
 from smokejournal.cook.entries import (
     AlarmRaised,
@@ -66,7 +67,7 @@ SAID: tuple[tuple[float, Payload], ...] = (
 )
 
 
-def full(
+def _cook(
     more: Sequence[tuple[float, Payload]] = (), *, every_s: float = 60.0, **opened: object
 ) -> CookLog:
     """A whole cook with two probes 2.2 °C apart."""
@@ -83,19 +84,28 @@ def full(
     return CookLog(7, (replace(first, what=told), *log.entries[1:]), log.traces)
 
 
+@cache
+def full(*, simulated: bool = False) -> CookLog:
+    """The whole cook as it is."""
+    return _cook(simulated=simulated)
+
+
+@cache
 def empty() -> CookLog:
     """Nothing but a title."""
     return cook_log([], start=None, channels=())
 
 
+@cache
 def long() -> CookLog:
     """Sixty notes, some of them over more than one line."""
     more = "; the smoke thin and blue, the fire steady, nothing to be done but to wait and to look"
-    return full(
+    return _cook(
         [(600.0 + n * 400, Note(f"Entry number {n:02d}{more * (n % 3)}.")) for n in range(60)]
     )
 
 
+@cache
 def hostile() -> CookLog:
     """Markup, control characters, endless words and pages of lines in every free text."""
     lines = "\n".join(f"pasted line {n:03d}" for n in range(200))
@@ -106,7 +116,7 @@ def hostile() -> CookLog:
         (5300, PrepStep(HOSTILE, "é ß Ж 中文")),
         (5400, ItemAdded(HOSTILE * 3, "fish", mass_kg=0.4)),
     ]
-    return full(said, place=HOSTILE)
+    return _cook(said, place=HOSTILE)
 
 
 def summed(log: CookLog) -> tuple[Summary, Score]:
