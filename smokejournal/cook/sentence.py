@@ -134,7 +134,7 @@ def _waiting(standing: Standing, run: StageRun, units: Units, zone: str) -> Sent
         waits_for=translate("Sentence", "Confirm when you are done with it."),
         since=since,
         next=_next(standing, units, zone),
-        trouble=_guard(run, units, zone),
+        trouble=_guard(run, standing.at_s, units, zone),
         instruction=run.stage.instruction,
         wants_hand=True,
     )
@@ -158,7 +158,7 @@ def _running(standing: Standing, run: StageRun, units: Units, zone: str) -> Sent
     if run.wants_word and not by_word_only and run.stage.ending == "by_itself":
         progress.append(translate("Sentence", "It was put back, so it ends only on your word."))
     troubles = [_trouble(standing, state.rule, units) for state in unmet]
-    troubles.append(_guard(run, units, zone))
+    troubles.append(_guard(run, standing.at_s, units, zone))
     return Sentence(
         now=now,
         waits_for=waits_for,
@@ -306,8 +306,8 @@ def _times(count: int) -> str:
     return translate("Sentence", "{count} times").format(count=count)
 
 
-def _guard(run: StageRun, units: Units, zone: str) -> str:
-    if run.guard_at_s is None:
+def _guard(run: StageRun, at_s: float, units: Units, zone: str) -> str:
+    if run.guard_at_s is None or at_s < run.guard_at_s:
         return ""
     return translate(
         "Sentence",

@@ -193,6 +193,13 @@ def test_until_said_and_put_back_and_guard():
     assert "longest time since 15:13" in said.trouble
 
 
+def test_a_longest_time_that_is_still_to_come_is_no_trouble():
+    run = StageRun(SMOKE, NOW - 7800, (RuleState(REACH),), guard_at_s=NOW + 60)
+    assert sentence(standing(run), METRIC, ZONE).trouble == ""
+    run = StageRun(REST, NOW - 60, (), NOW - 30, guard_at_s=NOW + 60)
+    assert sentence(standing(run), METRIC, ZONE).trouble == ""
+
+
 def test_several_rules():
     clock = UntilClock(NOW + 1500)
     stage = Stage("m", "Smoke", (REACH, clock))
