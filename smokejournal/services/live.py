@@ -15,8 +15,10 @@ import numpy as np
 from smokejournal.cook.alarms import Alarm, AlarmBook
 from smokejournal.cook.entries import (
     AlarmRaised,
+    ChannelSet,
     CookOpened,
     Entry,
+    LeadSet,
     Payload,
     ReadingsStruck,
     Strike,
@@ -179,14 +181,19 @@ class LiveCook:
         return self.record(Strike(entry_id, reason))
 
     def can_undo(self) -> Entry | None:
-        """The entry that undo would strike: the last one written by hand that still holds."""
+        """The entry that undo would strike: the last thing the cook said that still holds.
+
+        What an input writes when it is set up (its channels, the first lead) is not undone this way.
+        """
         with self._lock:
             struck = struck_ids(self._entries)
+            leads = [e.id for e in self._entries if isinstance(e.what, LeadSet)]
             for entry in reversed(self._entries):
                 what = entry.what
-                if isinstance(what, Strike | AlarmRaised | CookOpened) or entry.id in struck:
+                if entry.id in struck or entry.id in leads[:1]:
                     continue
-                return entry
+                if not isinstance(what, Strike | AlarmRaised | CookOpened | ChannelSet):
+                    return entry
             return None
 
     def undo(self) -> Future[Entry] | None:
