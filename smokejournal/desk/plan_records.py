@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtCore import QRect, QSize, Qt, Signal, Slot
 from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QFrame,
@@ -28,6 +28,7 @@ from smokejournal.desk.fields import QuantityField
 
 ID_ROLE = Qt.ItemDataRole.UserRole
 LABEL_WIDTH = 88
+_PADDING = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -245,6 +246,12 @@ class RecordsEditor(QWidget):
     @Slot()
     def _fit(self) -> None:
         """The list is as high as what it lists: the page scrolls, not the list."""
+        # Qt forgets the padding of the style sheet when it asks how high wrapped text is.
+        metrics = self.list.fontMetrics()
+        room = QRect(0, 0, max(80, self.list.viewport().width() - 2 * _PADDING), 10_000)
+        for item in (self.list.item(n) for n in range(self.list.count())):
+            text = metrics.boundingRect(room, int(Qt.TextFlag.TextWordWrap), item.text())
+            item.setSizeHint(QSize(room.width(), text.height() + 10))
         self.list.doItemsLayout()
         last = self.list.item(self.list.count() - 1)
         rows = 0 if last is None else self.list.visualItemRect(last).bottom() + 1

@@ -233,6 +233,7 @@ class StageForm(QWidget):
         below.addWidget(self.add_rule)
         below.addStretch(1)
         rules.addLayout(below)
+        rules.addWidget(self._advice)
         grid.addLayout(rules, 3, 0, 1, 2)
         add_row(grid, 4, self.tr("Then"), self.ending)
         add_row(grid, 5, self.tr("At the change"), self.alert)
@@ -248,7 +249,6 @@ class StageForm(QWidget):
         column.addWidget(self._lock_note)
         column.addLayout(self._warning_box)
         column.addWidget(self._body)
-        column.addWidget(self._advice)
         column.addStretch(1)
         self._connect()
 

@@ -59,7 +59,8 @@ class _LineDelegate(QStyledItemDelegate):
         rect: QRect = option.rect
         chosen = bool(state & QStyle.StateFlag.State_Selected)
         ground = self.ground
-        painter.fillRect(rect, QColor(ground.line if chosen else ground.raised))
+        raised = QColor(ground.raised)
+        painter.fillRect(rect, _mixed(raised, QColor(ground.line), 0.35) if chosen else raised)
         if chosen:
             painter.fillRect(QRect(rect.left(), rect.top(), 4, rect.height()), QColor(ground.ember))
         ink = QColor(ground.ink)
@@ -216,3 +217,12 @@ class StageList(QListWidget):
     def _on_row(self, _row: int) -> None:
         if not self._quiet:
             self.chosen.emit(self.key())
+
+
+def _mixed(one: QColor, other: QColor, share: float) -> QColor:
+    """`one` with a share of `other`; enough to be seen, not enough to hide the ink."""
+    parts = [
+        round(a + (b - a) * share)
+        for a, b in zip(one.getRgb()[:3], other.getRgb()[:3], strict=True)  # type: ignore[index]
+    ]
+    return QColor(*parts)
