@@ -29,7 +29,8 @@ class Item:
 
     `label` is painted in the margin beside the first strip; `again` where the item (or one after it
     in its section) begins a page. `head` comes again above the item where it begins a page. `whole`
-    items are only cut when they are higher than a page.
+    items are only cut when they are higher than a page. An item of one strip may be `squeeze`d into
+    what is left of a page, down to a height of `squeezed`, so that it leaves no great hole there.
     """
 
     strips: list[Strip]
@@ -41,6 +42,8 @@ class Item:
     again: Strip | None = None
     rule: Strip | None = None
     head: Sequence[Strip] = field(default=())
+    squeeze: Callable[[float], Strip] | None = None
+    squeezed: float = 0.0
 
     @property
     def height(self) -> float:
@@ -89,6 +92,9 @@ class Pages:
     def _place(self, item: Item, company: float) -> None:
         fresh = not self.pages[-1]
         space = 0.0 if fresh else item.space
+        room = self.height - self._y - space
+        if item.squeeze is not None and item.squeezed <= room < item.height:
+            item.strips = [item.squeeze(room)]
         whole = item.least + company
         if not fresh and self._y + space + min(whole, self.height) > self.height:
             self._turn(item)
