@@ -99,15 +99,23 @@ class SheetFlow:
         assert score is not None
         height = min(self.width * SHAPE, 0.55 * self.height)
 
-        def paint(painter: QPainter, x: float, y: float) -> None:
-            painter.save()
-            painter.setFont(self.type.font("text"))
-            rect = QRectF(x, y, self.width, height)
-            draw_score(painter, rect, score, self.units, colour=self.type.colour)
-            painter.restore()
+        def strip(height: float) -> Strip:
+            def paint(painter: QPainter, x: float, y: float) -> None:
+                painter.save()
+                painter.setFont(self.type.font("text"))
+                rect = QRectF(x, y, self.width, height)
+                draw_score(painter, rect, score, self.units, colour=self.type.colour)
+                painter.restore()
+
+            return Strip(height, paint)
 
         return Item(
-            [Strip(height, paint)], space=9 * self.gap, rule=self._section_rule(), whole=True
+            [strip(height)],
+            space=9 * self.gap,
+            rule=self._section_rule(),
+            whole=True,
+            squeeze=strip,
+            squeezed=0.75 * height,
         )
 
     def _section_rule(self) -> Strip:

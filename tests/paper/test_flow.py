@@ -77,3 +77,14 @@ def test_what_is_higher_than_a_page_is_cut_and_not_lost() -> None:
     tall = Item([strip(30) for _ in range(9)], whole=True)
     pages = Pages(HEIGHT).place_all([Item([strip(50)]), tall])
     assert sum(len(page) for page in pages) == 10
+
+
+def test_a_picture_is_squeezed_into_what_is_left_but_not_too_far() -> None:
+    def picture() -> Item:
+        return Item([strip(50)], whole=True, squeeze=strip, squeezed=35.0)
+
+    one = Pages(HEIGHT).place_all([Item([strip(60)]), picture()])
+    assert [placed.strip.height for placed in one[0]] == [60, 40]
+    two = Pages(HEIGHT).place_all([Item([strip(70)]), picture()])
+    assert [len(page) for page in two] == [1, 1]
+    assert two[1][0].strip.height == 50
