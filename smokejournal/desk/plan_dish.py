@@ -136,7 +136,8 @@ class DishPane(TallScroll):
     def _on_form(self) -> None:
         """A form was opened or put away: an open one is brought into view, its buttons too."""
         editor = self.open_editor()
-        layout = self.widget().layout()
+        content = self.widget()
+        layout = content.layout() if content is not None else None
         if editor is not None and layout is not None:
             layout.activate()
             self.ensureWidgetVisible(editor.keep, 0, 16)

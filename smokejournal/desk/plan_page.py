@@ -32,7 +32,6 @@ from smokejournal.cook.entries import (
     Strike,
 )
 from smokejournal.cook.plan import Plan, over_and_running, plan_of, stage_keys
-from smokejournal.cook.schedule import Schedule
 from smokejournal.cook.schema import SchemaProblem
 from smokejournal.desk.ask_dialog import AskDialog
 from smokejournal.desk.context import DeskContext
@@ -41,6 +40,7 @@ from smokejournal.desk.new_cook_dialog import NewCookDialog
 from smokejournal.desk.plan_dish import DishPane
 from smokejournal.desk.plan_records import RecordsEditor
 from smokejournal.desk.plan_schedule import ScheduleEditor
+from smokejournal.desk.saved_schedules import Saved, SavedSchedules
 from smokejournal.desk.stage_form import WarningLabel
 from smokejournal.journal import Change, JournalProblem
 from smokejournal.services import settings
@@ -63,6 +63,8 @@ class PlanPage(QWidget):
         self._context = context
         self._cook_id: int | None = None
         self._plan = Plan()
+        self._saved = SavedSchedules(context, self)
+        self._saved.changed.connect(self._on_saved)
         self._aside: dict[int, tuple[DishPane, ScheduleEditor]] = {}
         self._build()
         context.cook_chosen.connect(self._on_chosen)
@@ -174,8 +176,8 @@ class PlanPage(QWidget):
         dish.probes.lead_asked.connect(self._on_lead)
         dish.changed.connect(self._show_status)
         editor.changed.connect(self._show_status)
-        editor.save_asked.connect(self._on_save_pattern)
-        editor.forget_asked.connect(self._on_forget_pattern)
+        editor.save_asked.connect(self._saved.save)
+        editor.forget_asked.connect(self._saved.forget)
         self._panes.addWidget(dish, 2)
         self._panes.addWidget(editor, 4)
         return dish, editor
@@ -224,7 +226,7 @@ class PlanPage(QWidget):
             self.dish.open_plan(self._plan, self._context.now_s())
             self._load_schedule(live)
         self.dish.currency = settings.load(self._context.program.journal).settings.currency
-        self._load_patterns()
+        self._on_saved(self._saved.saved())
         self._show_progress()
         self._show_plan()
         self._show_panes()
@@ -239,8 +241,9 @@ class PlanPage(QWidget):
             self._plan.schedule, locked=locked, running=running, taken=stage_keys(live.log())
         )
 
-    def _load_patterns(self) -> None:
-        self.editor.set_patterns(self._context.program.journal.patterns())
+    @Slot(object)
+    def _on_saved(self, saved: Saved) -> None:
+        self.editor.set_patterns(saved)
 
     def _show_plan(self) -> None:
         plan = self._plan
@@ -546,54 +549,3 @@ class PlanPage(QWidget):
     def _on_again(self) -> None:
         if self._cook_id is not None:
             self._context.choose(self._context.program.plan_again(self._cook_id))
-
-    # -- saved schedules ----------------------------------------------------------------------
-
-    @Slot(object)
-    def _on_save_pattern(self, schedule: Schedule) -> None:
-        journal = self._context.program.journal
-        saved = dict(journal.patterns())
-
-        def save() -> None:
-            self._context.after(journal.save_pattern(schedule.name, schedule), self._pattern_saved)
-
-        if schedule.name in saved and saved[schedule.name] != schedule:
-            self._ask(
-                AskDialog(
-                    self.tr("Save for reuse"),
-                    self.tr("There is a saved schedule “{name}” already. Replace it?").format(
-                        name=schedule.name
-                    ),
-                    self.tr("Replace it"),
-                    self.tr("Keep the old one"),
-                    parent=self,
-                ),
-                save,
-            )
-        else:
-            save()
-
-    def _pattern_saved(self, _done: object) -> None:
-        self._load_patterns()
-        self._context.tell(self.tr("The schedule is saved for reuse."), kind="done")
-
-    @Slot(str)
-    def _on_forget_pattern(self, name: str) -> None:
-        def forget() -> None:
-            self._context.after(
-                self._context.program.journal.delete_pattern(name),
-                lambda _done: self._load_patterns(),
-            )
-
-        self._ask(
-            AskDialog(
-                self.tr("Forget a saved schedule"),
-                self.tr(
-                    "Forget the saved schedule “{name}”? Cooks that used it keep theirs."
-                ).format(name=name),
-                self.tr("Forget it"),
-                self.tr("Keep it"),
-                parent=self,
-            ),
-            forget,
-        )

@@ -11,7 +11,6 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QLineEdit,
-    QMenu,
     QPlainTextEdit,
     QPushButton,
     QVBoxLayout,
@@ -26,9 +25,9 @@ from smokejournal.cook.schedule_check import Warning_
 from smokejournal.cook.schedule_edit import ScheduleDraft
 from smokejournal.cook.schedule_food import all_warnings
 from smokejournal.cook.schedule_sketch import sketch
-from smokejournal.cook.schedule_starters import starters
 from smokejournal.cook.schedule_words import stage_words
 from smokejournal.desk.fields import TextField
+from smokejournal.desk.saved_schedules import ScheduleMenu
 from smokejournal.desk.schedule_preview import SchedulePreview
 from smokejournal.desk.stage_form import StageForm, WarningLabel
 from smokejournal.desk.stage_list import StageLine, StageList
@@ -55,7 +54,6 @@ class ScheduleEditor(QWidget):
         self._forms: dict[str, StageForm] = {}
         self._key = ""
         self._running = ""
-        self._patterns: tuple[tuple[str, Schedule], ...] = ()
         self.warnings: tuple[Warning_, ...] = ()
         self._build()
         self._sync()
@@ -103,7 +101,7 @@ class ScheduleEditor(QWidget):
         self._units = units
         for form in self._forms.values():
             form.set_units(units)
-        self._fill_patterns()
+        self.menu.set_units(units)
         self._sync()
 
     def set_ground(self, name: str) -> None:
@@ -113,8 +111,7 @@ class ScheduleEditor(QWidget):
 
     def set_patterns(self, patterns: Sequence[tuple[str, Schedule]]) -> None:
         """The person's saved schedules by name."""
-        self._patterns = tuple(patterns)
-        self._fill_patterns()
+        self.menu.set_saved(patterns)
 
     def unfinished(self) -> list[Stage]:
         """Stages of which a field can't be read."""
@@ -167,9 +164,10 @@ class ScheduleEditor(QWidget):
         self.name.edit.setMinimumHeight(34)
         self.name.changed.connect(self._on_name)
         self.use_button = self._button("usePattern", self.tr("Use a schedule"))
-        self._menu = QMenu(self)
-        self._menu.setObjectName("patternMenu")
-        self.use_button.setMenu(self._menu)
+        self.menu = ScheduleMenu(self)
+        self.menu.used.connect(self._on_use)
+        self.menu.forget_asked.connect(self.forget_asked)
+        self.use_button.setMenu(self.menu)
         self.save_button = self._button("savePattern", self.tr("Save for reuse"), self._on_save)
         self.undo_button = self._button("undoPlan", self.tr("Undo"), self.undo)
         self.undo_button.setToolTip(self.tr("Ctrl+Z"))
@@ -379,27 +377,6 @@ class ScheduleEditor(QWidget):
         self.redo_button.setEnabled(bool(self.draft.can_redo))
         self.save_button.setEnabled(bool(stages))
 
-    def _fill_patterns(self) -> None:
-        self._menu.clear()
-        if self._patterns:
-            self._menu.addSection(self.tr("Saved"))
-            for name, schedule in self._patterns:
-                action = self._menu.addAction(name)
-                action.setData(schedule)
-                action.triggered.connect(self._on_use)
-        self._menu.addSection(self.tr("To begin with (common practice)"))
-        for schedule in starters(self._units):
-            action = self._menu.addAction(schedule.name)
-            action.setData(schedule)
-            action.triggered.connect(self._on_use)
-        if self._patterns:
-            self._menu.addSeparator()
-            forget = self._menu.addMenu(self.tr("Forget a saved one"))
-            for name, _ in self._patterns:
-                action = forget.addAction(name)
-                action.setData(name)
-                action.triggered.connect(self._on_forget)
-
     # -- what the person does ---------------------------------------------------------------
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
@@ -505,21 +482,12 @@ class ScheduleEditor(QWidget):
             self.draft.move(key, place)
             self._changed()
 
-    @Slot()
-    def _on_use(self) -> None:
-        action = self.sender()
-        schedule = action.data() if action is not None else None  # type: ignore[attr-defined]
-        if isinstance(schedule, Schedule):
-            self.draft.take_over(schedule)
-            free = [s.key for s in self.draft.schedule.stages if s.key not in self.draft.placed]
-            self._key = self._running or (free[0] if free else "")
-            self._changed()
-
-    @Slot()
-    def _on_forget(self) -> None:
-        action = self.sender()
-        if action is not None:
-            self.forget_asked.emit(action.data())  # type: ignore[attr-defined]
+    @Slot(object)
+    def _on_use(self, schedule: Schedule) -> None:
+        self.draft.take_over(schedule)
+        free = [s.key for s in self.draft.schedule.stages if s.key not in self.draft.placed]
+        self._key = self._running or (free[0] if free else "")
+        self._changed()
 
     @Slot()
     def _on_save(self) -> None:

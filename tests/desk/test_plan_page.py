@@ -382,7 +382,7 @@ def test_what_is_typed_stays_when_the_log_changes_elsewhere(
 
 
 def _use(page: PlanPage, name: str) -> None:
-    (action,) = [a for a in page.editor._menu.actions() if a.text() == name]
+    (action,) = [a for a in page.editor.menu.actions() if a.text() == name]
     action.trigger()
 
 
@@ -393,7 +393,7 @@ def test_a_schedule_is_saved_by_name_used_again_and_forgotten(
     write(qtbot, page, "scheduleName", "My thighs")
     press(qtbot, page, "savePattern")
     qtbot.waitUntil(lambda: len(context.program.journal.patterns()) == 1)
-    qtbot.waitUntil(lambda: "My thighs" in [a.text() for a in page.editor._menu.actions()])
+    qtbot.waitUntil(lambda: "My thighs" in [a.text() for a in page.editor.menu.actions()])
     kept = page.editor.draft.schedule
     context.choose(context.program.new_cook("Next", ZONE))
     assert page.editor.list.count() == 0
@@ -406,7 +406,7 @@ def test_a_schedule_is_saved_by_name_used_again_and_forgotten(
     assert "Replace it?" in child(asked, QLabel, "askText").text()
     press(qtbot, asked, "askNo")
     assert dict(context.program.journal.patterns())["My thighs"].stages == kept.stages
-    (forget,) = [a for m in page.editor._menu.actions() if m.menu() for a in m.menu().actions()]
+    (forget,) = [a for m in page.editor.menu.actions() if m.menu() for a in m.menu().actions()]
     forget.trigger()
     press(qtbot, dialog(page), "askYes")
     qtbot.waitUntil(lambda: not context.program.journal.patterns())

@@ -340,7 +340,7 @@ def test_every_schedule_to_begin_with_can_be_used(
     qtbot: QtBot, editor: ScheduleEditor, units: object
 ) -> None:
     editor.set_units(US if units is US else METRIC)
-    for action in [a for a in editor._menu.actions() if a.data() is not None]:
+    for action in [a for a in editor.menu.actions() if a.data() is not None]:
         action.trigger()
         for row in range(editor.list.count()):
             editor.list.setCurrentRow(row)
