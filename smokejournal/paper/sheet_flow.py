@@ -200,7 +200,13 @@ class SheetFlow:
         shares = sum(column.share for column in table.columns)
         own = [self.body * column.share / shares for column in table.columns]
         if not table.headed:
-            return own
+            # Times that name their day are longer than most.
+            longest = max((self.type.width(row[0], "text") for row in table.rows), default=0.0)
+            first = min(max(own[0], longest + gutter + self.pt), 0.3 * self.body)
+            return [
+                first,
+                *(width * (self.body - first) / (self.body - own[0]) for width in own[1:]),
+            ]
         needed = []
         for n, column in enumerate(table.columns):
             texts = [line for row in table.rows for line in printable(row[n]).split("\u2028")]
