@@ -58,6 +58,7 @@ class TendPage(QWidget):
         parent: QWidget | None = None,
         *,
         player: SoundPlayer | None = None,
+        strip: AlarmStrip | None = None,
     ) -> None:
         super().__init__(parent)
         self.title = self.tr("Tend")
@@ -69,7 +70,9 @@ class TendPage(QWidget):
         self._standing = Standing(0.0)
         self._said = Sentence("")
         self._writer = TendWriter(context, self)
-        self._alarms = AlarmStrip(context, player if player is not None else sound_player())
+        # In the window the strip stands over every page; alone, the page brings its own.
+        self._own_strip = strip is None
+        self._alarms = strip or AlarmStrip(context, player or sound_player())
         self._sentence = SentencePanel(self)
         self._controls = StageControls(self)
         self._readings = ReadingsPanel(self)
@@ -96,7 +99,7 @@ class TendPage(QWidget):
 
     @property
     def alarm_strip(self) -> AlarmStrip:
-        """The strip on top, which sounds too."""
+        """The strip of alarms, which sounds too."""
         return self._alarms
 
     # -- building ----------------------------------------------------------------------------
@@ -161,7 +164,8 @@ class TendPage(QWidget):
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
         outer.setSpacing(0)
-        outer.addWidget(self._alarms)
+        if self._own_strip:
+            outer.addWidget(self._alarms)
         outer.addWidget(self._pages, 1)
         self._body = body
         self._set_close(False)

@@ -19,15 +19,17 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from smokejournal.desk.alarm_strip import AlarmStrip
 from smokejournal.desk.context import DeskContext
 from smokejournal.desk.errand import in_background
 from smokejournal.desk.notice_bar import NoticeBar
 from smokejournal.desk.settings_dialog import SettingsDialog
+from smokejournal.host.sound import SoundPlayer, sound_player
 
 PAGES = ("journal", "plan", "tend", "taste", "stores", "bench")
 
 
-def _make_page(name: str, context: DeskContext) -> QWidget:
+def _make_page(name: str, context: DeskContext, strip: AlarmStrip) -> QWidget:
     # Imported when first shown: the first painted window should not wait for pages nobody asked for.
     match name:
         case "journal":
@@ -41,7 +43,7 @@ def _make_page(name: str, context: DeskContext) -> QWidget:
         case "tend":
             from smokejournal.desk.tend_page import TendPage
 
-            return TendPage(context)
+            return TendPage(context, strip=strip)
         case "taste":
             from smokejournal.desk.taste_page import TastePage
 
@@ -64,13 +66,14 @@ class Window(QMainWindow):
     settings_kept = Signal(object)
     closing = Signal()
 
-    def __init__(self, context: DeskContext) -> None:
+    def __init__(self, context: DeskContext, player: SoundPlayer | None = None) -> None:
         super().__init__()
         self.setObjectName("window")
         self.context = context
         self._pages: dict[str, QWidget] = {}
         self._buttons: dict[str, QPushButton] = {}
         self.notices = NoticeBar(self)
+        self.alarms = AlarmStrip(context, player or sound_player(), self)
         self._stack = QStackedWidget(self)
         self._build()
         context.notice_given.connect(self.notices.show_notice)
@@ -85,7 +88,7 @@ class Window(QMainWindow):
     def page(self, name: str) -> QWidget:
         """The page with this name, made when it is first asked for."""
         if name not in self._pages:
-            page = _make_page(name, self.context)
+            page = _make_page(name, self.context, self.alarms)
             page.setObjectName(page.objectName() or f"{name}_page")
             self._pages[name] = page
             self._stack.addWidget(page)
@@ -181,6 +184,7 @@ class Window(QMainWindow):
         right_column.setSpacing(0)
         right_column.addWidget(self._practice)
         right_column.addWidget(self.notices)
+        right_column.addWidget(self.alarms)
         right_column.addWidget(self._stack, 1)
         self._stack.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
 
@@ -235,8 +239,11 @@ class Window(QMainWindow):
         assert isinstance(cook_id, int)
         # A long cook takes a moment to read, and this thread paints.
         self.context.after(
-            in_background(partial(self.context.live, cook_id)), partial(self._open, cook_id, page)
+            in_background(partial(self._read, cook_id)), partial(self._open, cook_id, page)
         )
+
+    def _read(self, cook_id: int) -> None:
+        self.context.live(cook_id).standing()
 
     def _open(self, cook_id: int, page: str, _: object) -> None:
         self.context.choose(cook_id)
@@ -269,5 +276,6 @@ class Window(QMainWindow):
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Tell the app, which puts everything away in order."""
+        self.alarms.close_voice()
         self.closing.emit()
         super().closeEvent(event)
