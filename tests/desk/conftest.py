@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -13,6 +14,16 @@ from smokejournal.journal import Journal
 from smokejournal.services.feeds import FeedControl
 from smokejournal.services.program import Program
 from tests.fakes import FixedClock
+
+
+@pytest.fixture(autouse=True)
+def collected_here() -> Iterator[None]:
+    """Collect garbage on the painting thread only, as the program does while its window is open:
+    a worker that collects takes Qt objects apart while they are being painted."""
+    gc.disable()
+    yield
+    gc.collect(1)
+    gc.enable()
 
 
 @pytest.fixture
