@@ -209,7 +209,7 @@ QPushButton[kind="ember"] {{
 }}
 QPushButton[kind="ember"]:focus {{ border: 2px solid {g.ink}; }}
 QPushButton[kind="ember"]:disabled {{
-  background: transparent; color: {g.faint}; border-color: {g.line};
+  background: transparent; color: {g.faint}; border-color: {g.line}; font-weight: 400;
 }}
 QPushButton[kind="quick"] {{ padding: 7px 6px; }}
 QWidget#entryBar QPushButton {{ min-height: 26px; }}
