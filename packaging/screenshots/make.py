@@ -1,0 +1,78 @@
+"""Makes the pictures of the README from the demo journal: python packaging/screenshots/make.py
+
+Run it inside the program's environment. It draws the real window without a screen.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+sys.path.insert(0, str(Path(__file__).parents[2]))
+
+from PySide6.QtCore import QCoreApplication, QEvent  # noqa: E402
+from PySide6.QtWidgets import QApplication  # noqa: E402
+
+from smokejournal.desk.context import DeskContext  # noqa: E402
+from smokejournal.desk.theme import apply_ground  # noqa: E402
+from smokejournal.desk.window import PAGES, Window  # noqa: E402
+from smokejournal.journal import Journal  # noqa: E402
+from smokejournal.services.clock import SystemClock  # noqa: E402
+from smokejournal.services.demo import make_demo  # noqa: E402
+from smokejournal.services.feeds import FeedControl  # noqa: E402
+from smokejournal.services.program import Program  # noqa: E402
+
+SIZE = (1280, 760)
+HERE = Path(__file__).parent
+
+
+def settle(app: QApplication, for_s: float = 1.5) -> None:
+    """Let everything that was asked for come to rest."""
+    until = time.monotonic() + for_s
+    while time.monotonic() < until:
+        app.processEvents()
+        time.sleep(0.01)
+
+
+def main() -> None:
+    """Write one PNG a page; `python make.py GROUND` takes another ground than each page's usual one."""
+    app = QApplication(sys.argv[:1])
+    with tempfile.TemporaryDirectory() as folder:
+        make_demo(Path(folder), time.time())
+        journal = Journal.open(Path(folder))
+        program = Program(journal, SystemClock())
+        feeds = FeedControl(program)
+        context = DeskContext(program, feeds)
+        window = Window(context)
+        window.resize(*SIZE)
+        lines = program.cooks()
+        under_way = program.under_way()
+        finished = next(line.id for line in lines if line.title.startswith("Trout"))
+        feeds.resume()
+        window.show()
+        for name in PAGES:
+            ground = sys.argv[1] if len(sys.argv) > 1 else "night" if name == "tend" else "day"
+            apply_ground(app, ground)
+            context.set_ground(ground)
+            context.choose(finished if name == "taste" else under_way)
+            window.show_page(name)
+            window.centralWidget().setFocus()
+            context.ticked.emit(context.now_s())
+            settle(app)
+            window.grab().save(str(HERE / f"{name}.png"))
+            print(f"{name}.png", flush=True)
+        window.close()
+        feeds.close()
+        context.close()
+        program.close()
+        journal.close()
+        window.deleteLater()
+        QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
+
+
+if __name__ == "__main__":
+    main()
