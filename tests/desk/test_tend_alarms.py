@@ -104,20 +104,44 @@ def test_no_sound_is_told_once(tend: TendDesk):  # noqa: F811
     tend.settle()
 
 
-def test_it_repeats_louder_until_answered(qtbot: QtBot, monkeypatch):
-    monkeypatch.setattr(alarm_voice, "INSISTENT_MS", 5)
+def test_an_insistent_call_grows_louder_and_comes_sooner_until_it_is_answered(
+    qtbot: QtBot, monkeypatch
+):
+    pauses = alarm_voice.PAUSES_MS
+    assert list(pauses) == sorted(pauses, reverse=True)
+    assert pauses[0] > pauses[-1] > 0
+    monkeypatch.setattr(alarm_voice, "PAUSES_MS", (5, 4, 3))
     player = QuietPlayer()
     voice = AlarmVoice(player)
-    voice.set_alarms((Alarm("a", "insistent", "Look"),))
+    voice.set_alarms((Alarm("one", "insistent", "Thick end is silent."),))
     qtbot.waitUntil(lambda: len(player.played) >= 6)
     loudness = [loud for _, loud in player.played]
-    assert loudness[:5] == sorted(loudness[:5])
-    assert loudness[4] == 1.0
+    assert loudness == sorted(loudness)
+    assert loudness[-1] == 1.0
     voice.set_alarms(())
     count = len(player.played)
     assert player.stops == 1
-    qtbot.wait(30)
-    assert len(player.played) == count
-    voice.set_alarms((Alarm("b", "chime", "Ready"),))
-    assert player.played[-1] == ("chime", alarm_voice.LOUDNESS[0])
+    assert not voice._timer.isActive()
+    # Come anew, it begins softly again.
+    voice.set_alarms((Alarm("two", "insistent", "Thick end is silent."),))
+    assert len(player.played) == count + 1
+    assert player.played[-1] == ("insistent", alarm_voice.LOUDNESS[0])
+    voice.close()
+
+
+def test_a_chime_sounds_once_and_not_again_beside_another(qtbot: QtBot):
+    player = QuietPlayer()
+    voice = AlarmVoice(player)
+    chime = Alarm("ready", "chime", "Smoke is ready and waits for your word.")
+    voice.set_alarms((chime,))
+    assert [sound for sound, _ in player.played] == ["chime"]
+    assert not voice._timer.isActive()
+    silent = Alarm("silent", "insistent", "Thick end is silent.")
+    voice.set_alarms((silent, chime))
+    assert [sound for sound, _ in player.played] == ["chime", "insistent"]
+    assert voice._timer.isActive()
+    # The insistent one is answered: the chime has had its say.
+    voice.set_alarms((chime,))
+    assert not voice._timer.isActive()
+    assert len(player.played) == 2
     voice.close()
