@@ -47,8 +47,9 @@ def line_of(cook_id: int, opened_s: float, entries: Sequence[Entry]) -> CookLine
             case kinds.CookOpened() as opened:
                 title, zone, place = opened.title, opened.zone, opened.place
                 simulated, opened_s = opened.simulated, entry.at_s
-            case kinds.CookRenamed(title=renamed):
-                title = renamed
+            case kinds.CookRenamed() as renamed:
+                title = renamed.title
+                place = place if renamed.place is None else renamed.place
             case kinds.ScheduleStarted() if started_s is None:
                 started_s = entry.at_s
             case kinds.CookClosed():
@@ -94,8 +95,8 @@ def _texts(what: Payload) -> Iterator[str]:
     match what:
         case kinds.CookOpened(title=title, place=place):
             yield from (title, place)
-        case kinds.CookRenamed(title=title):
-            yield title
+        case kinds.CookRenamed(title=title, place=place):
+            yield from (title, place or "")
         case kinds.ItemAdded(name=name, label=label, bought_at=bought_at):
             yield from (name, label, bought_at)
         case kinds.PrepStep(step=step, text=text):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
+from dataclasses import replace
 
 from smokejournal.cook.alarms import Alarm
 from smokejournal.cook.entries import (
@@ -11,10 +12,11 @@ from smokejournal.cook.entries import (
     CookOpened,
     ItemAdded,
     LeadSet,
+    Payload,
     PrepStep,
     ScheduleSet,
 )
-from smokejournal.cook.schedule import Schedule
+from smokejournal.cook.plan import plan_of
 from smokejournal.journal import Change, CookLine, Journal
 from smokejournal.services.clock import Clock, SystemClock
 from smokejournal.services.live import LiveCook
@@ -98,19 +100,22 @@ class Program:
         opened = before.opened
         if opened is None:
             raise ValueError(f"cook {cook_id} has no opening entry")
-        fresh = self.new_cook(
-            opened.title, opened.zone, place=opened.place, hopper_kg=opened.hopper_kg
-        )
         log = before.log()
+        plan = plan_of(log)
+        fresh = self.new_cook(plan.title, plan.zone, place=plan.place, hopper_kg=opened.hopper_kg)
         now_s = self.clock.now_s()
-        carried = [
+        carried: list[tuple[float, Payload]] = [
             (now_s, entry.what)
             for entry in log.holding()
-            if isinstance(entry.what, ItemAdded | PrepStep | ChannelSet | LeadSet)
+            if isinstance(entry.what, ItemAdded | PrepStep)
         ]
-        schedules = log.of(ScheduleSet)
-        schedule = schedules[-1][1].schedule if schedules else Schedule()
-        self.live(fresh).record_many([*carried, (now_s, ScheduleSet(schedule))]).result()
+        # Simulated readings came in on them; the next cook's come from a real fire until it says so.
+        for channel in plan.channels.values():
+            carried.append((now_s, ChannelSet(replace(channel, simulated=False))))
+        if plan.lead is not None:
+            carried.append((now_s, LeadSet(plan.lead, plan.check)))
+        carried.append((now_s, ScheduleSet(plan.schedule)))
+        self.live(fresh).record_many(carried).result()
         return fresh
 
     def look_for_alarms(self, now_s: float) -> None:

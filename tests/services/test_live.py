@@ -11,6 +11,7 @@ from smokejournal.cook.entries import (
     AlarmAcknowledged,
     AlarmRaised,
     ChannelSet,
+    CookRenamed,
     ItemAdded,
     LeadSet,
     Lid,
@@ -185,7 +186,10 @@ def test_plan_again_takes_over_what_was_planned_and_not_what_happened(
 ) -> None:
     feed(live, clock, [72, 75, 75])
     live.record(Note("good bark")).result(5)
+    live.record(CookRenamed("Shoulder, smaller", place="Garden")).result(5)
     again = program.live(program.plan_again(live.cook_id))
+    assert again.opened is not None
+    assert (again.opened.title, again.opened.place) == ("Shoulder, smaller", "Garden")
     standing = again.standing()
     assert standing.phase == "planned"
     assert standing.schedule.stages == STAGES
