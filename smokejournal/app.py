@@ -152,7 +152,7 @@ class Desk(QObject):
         self._feeds.close()
         self.context.close()
         self._program.close()
-        self.window.close()
+        self.window.close_unasked()
         self.window.deleteLater()
         sys.excepthook = sys.__excepthook__
         threading.excepthook = threading.__excepthook__
@@ -183,7 +183,7 @@ class Desk(QObject):
 
     def _on_signal(self, number: int, _: FrameType | None) -> None:
         log.info("Signal %s: closing", number)
-        self.window.close()
+        self.window.close_unasked()
 
     def _alarm_raised(self, cook_id: int, alarm: Alarm) -> None:
         del cook_id

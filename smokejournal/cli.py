@@ -197,8 +197,8 @@ def _cooks(asked: Asked, program: object) -> int:
 
 def _where(asked: Asked, program: object, cook_id: int) -> int:
     from smokejournal.cook.quantities import METRIC, US
-    from smokejournal.services.where import standing_json, standing_text
     from smokejournal.services.program import Program
+    from smokejournal.services.where import standing_json, standing_text
 
     assert isinstance(program, Program)
     live = program.live(cook_id)

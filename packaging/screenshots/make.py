@@ -14,17 +14,17 @@ from pathlib import Path
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from PySide6.QtCore import QCoreApplication, QEvent  # noqa: E402
-from PySide6.QtWidgets import QApplication  # noqa: E402
+from PySide6.QtCore import QCoreApplication, QEvent
+from PySide6.QtWidgets import QApplication
 
-from smokejournal.desk.context import DeskContext  # noqa: E402
-from smokejournal.desk.theme import apply_ground  # noqa: E402
-from smokejournal.desk.window import PAGES, Window  # noqa: E402
-from smokejournal.journal import Journal  # noqa: E402
-from smokejournal.services.clock import SystemClock  # noqa: E402
-from smokejournal.services.demo import make_demo  # noqa: E402
-from smokejournal.services.feeds import FeedControl  # noqa: E402
-from smokejournal.services.program import Program  # noqa: E402
+from smokejournal.desk.context import DeskContext
+from smokejournal.desk.theme import apply_ground
+from smokejournal.desk.window import PAGES, Window
+from smokejournal.journal import Journal
+from smokejournal.services.clock import SystemClock
+from smokejournal.services.demo import make_demo
+from smokejournal.services.feeds import FeedControl
+from smokejournal.services.program import Program
 
 SIZE = (1280, 760)
 HERE = Path(__file__).parent

@@ -136,9 +136,7 @@ class DeskContext(QObject):
             elif failed is not None:
                 failed(error)
             else:
-                self.tell(
-                    getattr(error, "message", None) or str(error), getattr(error, "cure", "")
-                )
+                self.tell(getattr(error, "message", None) or str(error), getattr(error, "cure", ""))
 
         future.add_done_callback(lambda _: self._poster.post(settle))
 

@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
 )
 
 from smokejournal.desk.alarm_strip import AlarmStrip
+from smokejournal.desk.ask_dialog import AskDialog
 from smokejournal.desk.context import DeskContext
 from smokejournal.desk.errand import in_background
 from smokejournal.desk.notice_bar import NoticeBar
@@ -70,6 +71,7 @@ class Window(QMainWindow):
         super().__init__()
         self.setObjectName("window")
         self.context = context
+        self._leave_anyway = False
         self._pages: dict[str, QWidget] = {}
         self._buttons: dict[str, QPushButton] = {}
         self.notices = NoticeBar(self)
@@ -274,8 +276,35 @@ class Window(QMainWindow):
         opened = self.context.live(chosen).opened
         self.setWindowTitle(f"{opened.title} – {name}" if opened is not None else name)
 
+    def _ask_to_leave(self) -> None:
+        self.show_page("plan")
+        dialog = AskDialog(
+            self.tr("The plan is not kept"),
+            self.tr(
+                "What you changed on Plan is not in the journal yet. Stay to keep it, or leave "
+                "without it. What was logged is safe in either case."
+            ),
+            self.tr("Leave without it"),
+            self.tr("Stay"),
+            parent=self,
+        )
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.accepted.connect(self.close_unasked)
+        dialog.open()
+
+    @Slot()
+    def close_unasked(self) -> None:
+        """Close, whatever is not kept: the cook said so, or the machine is going down."""
+        self._leave_anyway = True
+        self.close()
+
     def closeEvent(self, event: QCloseEvent) -> None:
-        """Tell the app, which puts everything away in order."""
+        """Ask where a plan was not kept; then tell the app, which puts everything away in order."""
+        plan = self._pages.get("plan")
+        if plan is not None and getattr(plan, "dirty", False) and not self._leave_anyway:
+            event.ignore()
+            self._ask_to_leave()
+            return
         self.alarms.close_voice()
         self.closing.emit()
         super().closeEvent(event)

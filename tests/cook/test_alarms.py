@@ -34,7 +34,9 @@ def test_a_stage_with_no_alert_ends_in_silence() -> None:
     assert keys(cook_log([silent, REST]), 100) == []
 
 
-def test_a_lead_probe_that_goes_silent_absurd_or_jumps_is_called_out_and_the_check_offered() -> None:
+def test_a_lead_probe_that_goes_silent_absurd_or_jumps_is_called_out_and_the_check_offered() -> (
+    None
+):
     meat, other = ramp("meat", 0, 300, 60, 61), ramp("other", 0, 900, 60, 61)
     silent = cook_log([SMOKE], readings=meat + other)
     assert keys(silent, 420) == []

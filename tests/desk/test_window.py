@@ -12,6 +12,7 @@ from pytestqt.qtbot import QtBot
 
 from smokejournal.cook.entries import AlarmAcknowledged, ScheduleSet, ScheduleStarted
 from smokejournal.cook.schedule import ForTime, Schedule, Stage
+from smokejournal.desk.ask_dialog import AskDialog
 from smokejournal.desk.context import DeskContext
 from smokejournal.desk.window import PAGES, Window
 from smokejournal.journal import Journal
@@ -48,7 +49,7 @@ def window(qtbot: QtBot, tmp_path: Path) -> Iterator[Window]:
     window.show()
     qtbot.waitExposed(window)
     yield window
-    window.close()
+    window.close_unasked()
     feeds.close()
     context.close()
     program.close()
@@ -129,3 +130,25 @@ def test_the_grounds_are_asked_for_on_the_spine(window: Window, qtbot: QtBot) ->
 def test_everything_on_the_spine_has_a_name_for_those_who_cannot_see_it(window: Window) -> None:
     nameless = [b.objectName() for b in window.findChildren(QPushButton) if not b.accessibleName()]
     assert nameless == [], nameless
+
+
+def test_leaving_with_a_plan_that_is_not_kept_asks_first(window: Window, qtbot: QtBot) -> None:
+    cook_id = window.context.program.new_cook("Sunday ribs", "Europe/Berlin")
+    window.page("journal").open_asked.emit(cook_id, "plan")
+    qtbot.waitUntil(lambda: window.context.chosen == cook_id)
+    plan = window.page("plan")
+    add = plan.findChild(QPushButton, "addStage")
+    assert add is not None
+    qtbot.mouseClick(add, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: plan.dirty)
+    window.close()
+    assert window.isVisible()
+    dialog = window.findChild(AskDialog)
+    assert dialog is not None
+    qtbot.mouseClick(dialog.no, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: window.findChild(AskDialog) is None)
+    assert window.isVisible()
+    window.close()
+    dialog = window.findChild(AskDialog)
+    qtbot.mouseClick(dialog.yes, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: not window.isVisible())
