@@ -8,7 +8,7 @@ from typing import Any, cast
 from sqlalchemy import Connection, CursorResult, insert, select
 from sqlalchemy.dialects.sqlite import insert as insert_or
 
-from smokejournal.cook.entries import CookOpened, Entry, Payload, Strike
+from smokejournal.cook.entries import CookOpened, Entry, Payload, Strike, Unread
 from smokejournal.cook.entry_codec import decode_text, encode_text
 from smokejournal.cook.schema import SchemaProblem
 from smokejournal.cook.words import translate
@@ -83,16 +83,30 @@ def entries_of(
 ) -> tuple[Entry, ...]:
     """The entries of a cook in the order of writing; with `kinds` only those."""
     query = (
-        select(EntryRow.id, EntryRow.at_ms, EntryRow.recorded_ms, EntryRow.kind, EntryRow.payload)
+        select(
+            EntryRow.id,
+            EntryRow.at_ms,
+            EntryRow.recorded_ms,
+            EntryRow.kind,
+            EntryRow.payload,
+            EntryRow.version,
+        )
         .where(EntryRow.cook_id == cook_id)
         .order_by(EntryRow.id)
     )
     if kinds is not None:
         query = query.where(EntryRow.kind.in_(kinds))
     return tuple(
-        Entry(number, at_ms / 1000, recorded_ms / 1000, decode_text(kind, payload))
-        for number, at_ms, recorded_ms, kind, payload in connection.execute(query)
+        Entry(number, at_ms / 1000, recorded_ms / 1000, _payload(kind, payload, form))
+        for number, at_ms, recorded_ms, kind, payload, form in connection.execute(query)
     )
+
+
+def _payload(kind: str, payload: str, form: int) -> Payload:
+    if form > FORM:
+        why = translate("Journal", "This entry was written by a newer version of the program.")
+        return Unread(written_kind=kind, data={"text": payload}, why=why)
+    return decode_text(kind, payload)
 
 
 def write_line(connection: Connection, cook_id: int) -> None:

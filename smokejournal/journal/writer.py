@@ -116,7 +116,15 @@ class Writer:
                     ended = True
                 else:
                     jobs.append(another)
-            self._settle([one for one in jobs if one.future.set_running_or_notify_cancel()])
+            wanted = [one for one in jobs if one.future.set_running_or_notify_cancel()]
+            try:
+                self._settle(wanted)
+            except Exception as problem:  # noqa: BLE001 - logged, and told to all who wait
+                # A mistake of ours in this very module must not end the recording.
+                _log.exception("The writer stumbled; recording goes on")
+                for one in wanted:
+                    if not one.future.done():
+                        one.future.set_exception(problem)
             if ended:
                 return
 
@@ -154,9 +162,8 @@ class Writer:
         connection.exec_driver_sql("SAVEPOINT one")
         try:
             result, change = job.work(connection)
-        except Exception as problem:
-            if not _in_transaction(connection):
-                raise _Collapsed from problem
+        except Exception as problem:  # noqa: BLE001 - told to whoever waits for the future
+            # Where the database gave up the whole transaction, this fails, and with it the commit.
             connection.exec_driver_sql("ROLLBACK TO one")
             connection.exec_driver_sql("RELEASE one")
             return self._told(problem)

@@ -250,18 +250,21 @@ def test_an_entry_that_this_version_can_not_read_is_shown_and_harms_nothing(fold
     with closing(sqlite3.connect(folder / FILE_NAME)) as plain:
         plain.execute(
             "INSERT INTO entry (cook_id, at_ms, recorded_ms, kind, payload, version)"
-            " VALUES (?, 5, 6, 'basted', '{\"with\": \"butter\"}', 9), (?, 5, 6, 'note', '{', 1)",
-            (cook, cook),
+            " VALUES (?, 5, 6, 'basted', '{\"with\": \"butter\"}', 1), (?, 5, 6, 'note', '{', 1),"
+            " (?, 5, 6, 'note', '{\"text\": \"?\"}', 2)",
+            (cook, cook, cook),
         )
         plain.commit()
     with Journal.open(folder) as journal:
         journal.append(cook, Note("goes on"), AT_S, AT_S).result(10)
-        _, basted, broken, note = journal.entries(cook)
+        _, basted, broken, newer, note = journal.entries(cook)
     assert basted.what == Unread(
         "basted", {"with": "butter"}, "This version doesn't know this kind of entry."
     )
     assert isinstance(broken.what, Unread)
     assert broken.what.data == {"text": "{"}
+    assert isinstance(newer.what, Unread)
+    assert "newer version" in newer.what.why
     assert note.what == Note("goes on")
 
 

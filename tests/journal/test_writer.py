@@ -160,6 +160,21 @@ def test_a_full_disk_is_told_with_its_cure_and_recording_goes_on(journal: Journa
     assert journal.check() == ()
 
 
+def test_a_mistake_in_the_writer_itself_does_not_end_the_recording(
+    journal: Journal, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    def stumble(*args: object) -> None:
+        raise AssertionError("a bug")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(writer_of(journal), "_commit_alone", stumble)
+        with pytest.raises(AssertionError, match="a bug"):
+            journal.set_setting("a", 1).result(10)
+    assert "stumbled" in caplog.text
+    journal.set_setting("a", 2).result(10)
+    assert journal.setting("a") == 2
+
+
 def give_up(connection: Connection) -> None:
     """What SQLite does by itself after some errors: all of the transaction is taken back."""
     raw = connection.connection.dbapi_connection
