@@ -89,7 +89,9 @@ def _mark(standing: Standing, state: ChannelState) -> str:
         return translate("Readout", "check")
     pit = channel_for(standing, "pit")
     if pit is not None and pit.channel.key == state.channel.key:
-        return translate("Readout", "pit")
+        mark = translate("Readout", "pit")
+        # "pit pit" says nothing more.
+        return "" if state.channel.name.casefold() == mark.casefold() else mark
     return ""
 
 

@@ -248,7 +248,7 @@ class LogList(QFrame):
         button = QPushButton(text, self)
         button.setObjectName(name)
         button.setAccessibleName(spoken)
-        button.setProperty("kind", "plain")
+        button.setProperty("kind", "quiet")
         return button
 
     @Slot()

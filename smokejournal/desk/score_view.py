@@ -324,9 +324,9 @@ class ScoreView(QWidget):
     def _draw(self) -> None:
         self._dirty = False
         whole = QRectF(self._canvas.viewport().rect())
-        # A large picture is looked at from further away.
+        # A large picture is looked at from further away; in a low one the traces need the room.
         size = float(max(9, QFontInfo(self.font()).pixelSize()))
-        size = max(size, min(1.5 * size, whole.height() / 52))
+        size = max(0.8 * size, min(1.3 * size, whole.height() / 32))
         self._type = Type(self.font().family(), size)
         for sheet in (self._under, self._over, self._hair):
             sheet.fit(whole)

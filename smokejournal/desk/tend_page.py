@@ -13,6 +13,7 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QScrollArea,
+    QSizePolicy,
     QStackedWidget,
     QVBoxLayout,
     QWidget,
@@ -107,6 +108,8 @@ class TendPage(QWidget):
     def _build(self) -> None:
         self._side = QStackedWidget(self)
         self._side.setObjectName("tendSide")
+        # A long log takes the height that is left, and asks for none.
+        self._side.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Ignored)
         self._side.addWidget(self._log)
         for form in self._forms.forms.values():
             self._side.addWidget(form)
@@ -152,7 +155,6 @@ class TendPage(QWidget):
         whole.setSpacing(0)
         whole.addWidget(scroll, 1)
         whole.addWidget(self._bar)
-        self._bar.setContentsMargins(20, 4, 20, 10)
         self._empty.say(
             self.tr("No cook is chosen."),
             self.tr("Choose one on Journal, or plan a new one."),
@@ -174,6 +176,7 @@ class TendPage(QWidget):
         """Set a low window closer, so that the score keeps its height."""
         self._column.setContentsMargins(20, 4 if close else 12, 20, 4)
         self._column.setSpacing(4 if close else 8)
+        self._bar.setContentsMargins(20, 2 if close else 4, 20, 6 if close else 10)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """A low window is set closer."""

@@ -7,10 +7,11 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from smokejournal.cook.readout import Readout
+from smokejournal.desk.short_label import ShortLabel
 
 LEAST_WIDTH_PX = 196
 GAP_PX = 8
-MARGIN_PX = 8
+MARGIN_PX = 4
 
 
 class ReadoutView(QFrame):
@@ -19,8 +20,10 @@ class ReadoutView(QFrame):
     def __init__(self, key: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setObjectName(f"readout_{key}")
-        self._name = self._label("Name", "section")
-        self._mark = self._label("Mark", "detailfaint")
+        self._name = ShortLabel(self)
+        self._name.setObjectName(f"{self.objectName()}Name")
+        self._name.setProperty("kind", "section")
+        self._mark = self._label("Mark", "mark")
         self._figure = self._label("Figure", "big")
         self._unit = self._label("Unit", "detailfaint")
         self._age = self._label("Age", "detail")
@@ -29,10 +32,10 @@ class ReadoutView(QFrame):
         self._words.setWordWrap(True)
         self._words.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
         head = QHBoxLayout()
-        head.setSpacing(8)
+        head.setSpacing(6)
         head.addWidget(self._name)
-        head.addWidget(self._mark)
-        head.addStretch(1)
+        # Where there is too little room the name is cut, not what it is to the schedule.
+        head.addWidget(self._mark, 1)
         figure = QHBoxLayout()
         figure.setSpacing(4)
         figure.addWidget(self._figure)
@@ -56,7 +59,7 @@ class ReadoutView(QFrame):
         """Show it. What is not current is shown faint, with its age and what to do."""
         self._name.setText(readout.name)
         marks = [readout.mark, self.tr("SIMULATED") if readout.simulated else ""]
-        self._mark.setText("  ".join(mark for mark in marks if mark))
+        self._mark.setText(" ".join(mark for mark in marks if mark))
         self._figure.setText(readout.figure)
         self._unit.setText(readout.unit)
         self._age.setText(readout.age)

@@ -32,7 +32,7 @@ class ScorePanel(QWidget):
         self.view = ScoreView(self)
         self.view.setObjectName("scoreView")
         self.view.setProperty(KEEPS_ENTER, True)
-        self.view.setMinimumSize(360, 215)
+        self.view.setMinimumSize(360, 200)
         self.view.mark_chosen.connect(self.mark_chosen)
         title = QLabel(self.tr("Score"), self)
         title.setProperty("kind", "section")
@@ -95,7 +95,7 @@ class ScorePanel(QWidget):
         button = QPushButton(text, self)
         button.setObjectName(name)
         button.setAccessibleName(text)
-        button.setProperty("kind", "plain")
+        button.setProperty("kind", "quiet")
         button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         return button
 

@@ -125,6 +125,9 @@ GROUNDS: dict[str, Ground] = {
     ),
 }
 
+#: Type of everything that has no size of its own: to be read at arm's length, in the dark.
+BASE_PX = 14
+
 
 def apply_ground(app: QApplication, name: str) -> Ground:
     """Dress the whole program in a ground and return it."""
@@ -151,6 +154,9 @@ def apply_ground(app: QApplication, name: str) -> Ground:
     for role in (QPalette.ColorRole.Text, QPalette.ColorRole.ButtonText):
         palette.setColor(QPalette.ColorGroup.Disabled, role, QColor(ground.faint))
     app.setStyle("Fusion")
+    font = app.font()
+    font.setPixelSize(BASE_PX)
+    app.setFont(font)
     app.setPalette(palette)
     app.setStyleSheet(style_sheet(ground))
     return ground
@@ -165,6 +171,7 @@ def style_sheet(ground: Ground) -> str:
 QWidget {{ color: {g.ink}; }}
 QMainWindow, QDialog {{ background: {g.paper}; }}
 QLabel[kind="faint"] {{ color: {g.faint}; }}
+QLabel[kind="mark"] {{ font-size: 12px; color: {g.faint}; }}
 QLabel[kind="title"] {{ font-size: 22px; font-weight: 600; }}
 QLabel[kind="section"] {{ font-size: 15px; font-weight: 600; }}
 QLabel[kind="sentence"] {{ font-size: 24px; }}
@@ -218,6 +225,13 @@ QPushButton[kind="quick"]:disabled {{ color: {g.faint}; }}
 QPushButton::menu-indicator {{ width: 0; }}
 QPushButton[kind="plain"] {{ background: transparent; border-color: transparent; }}
 QPushButton[kind="plain"]:focus {{ border: 2px solid {g.ember}; }}
+QPushButton[kind="quiet"] {{
+  background: transparent; border-color: transparent; padding: 3px 10px;
+}}
+QPushButton[kind="quiet"]:hover {{ border-color: {g.line}; }}
+QPushButton[kind="quiet"]:focus {{ border: 2px solid {g.ember}; padding: 2px 9px; }}
+QPushButton[kind="quiet"]:checked {{ background: {g.line}; }}
+QPushButton[kind="quiet"]:disabled {{ border-color: transparent; }}
 QFrame#spine {{ background: {g.paper}; border: 0; border-right: {edge}px solid {g.line}; }}
 QPushButton[kind="spine"] {{
   background: transparent; border: 0; border-left: 4px solid transparent; border-radius: 0;

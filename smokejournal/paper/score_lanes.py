@@ -312,10 +312,14 @@ class Lanes:
     def _fuel_words(
         self, levels: tuple[ScoreLevel, ...], point: Callable[[ScoreLevel], QPointF]
     ) -> None:
-        """What was read: under the line that leads there, the last one right of it and with ±."""
+        """What was read: under the line that leads there, the last one right of it and with ±.
+
+        The last one stands first; another is left out where it would touch words that stand.
+        """
         em, lane, font = self._type.em, self._frame.fuel, self._type.small
         last = levels[-1]
-        for level in levels:
+        taken: list[QRectF] = []
+        for level in reversed(levels):
             at = point(level)
             shown = level is last or (level.read and level.mass_kg > 0)
             if not shown or not lane.left() <= at.x() <= lane.right():
@@ -328,7 +332,14 @@ class Lanes:
             x, y = at.x() - width - 0.5 * em, at.y() + 0.85 * em
             if level is last:
                 x, y = min(at.x() + 0.6 * em, self._frame.whole.right() - width), at.y()
+            elif x < lane.left():
+                # Left of the lane stands its name.
+                x = at.x() + 0.5 * em
             y = max(lane.top() + 0.2 * em, min(y, lane.bottom() - 0.6 * em))
+            rect = QRectF(x, y - 0.5 * em, width + 0.5 * em, em)
+            if any(rect.intersects(other) for other in taken):
+                continue
+            taken.append(rect)
             self._type.write(self._painter, QPointF(x, y), text, font, self._ink.ink)
 
     # -- weather -----------------------------------------------------------------------------

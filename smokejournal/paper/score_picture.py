@@ -123,7 +123,7 @@ class ScorePicture:
             translate("Score", "Fuel"),
             translate("Score", "Weather"),
         )
-        labels = [trace.label for trace in score.traces]
+        labels = [text for trace in score.traces for text in (trace.label, part_words(trace))]
         self.frame: Frame = frame_of(whole, type_, list(self._names), labels)
         low_c, high_c = temperatures or temperature_range(score, units)
         self.span = Span(from_s, max(to_s, from_s + 1.0), low_c, high_c, self.frame.traces)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import TypeVar
 
 import pytest
@@ -20,6 +21,7 @@ from smokejournal.cook.readings import HAND_GAP_S, Channel, Reading
 from smokejournal.cook.schedule import ForTime, Schedule, Stage, UntilTemperature
 from smokejournal.desk.context import DeskContext
 from smokejournal.desk.tend_page import TendPage
+from smokejournal.desk.theme import apply_ground
 from smokejournal.services.live import LiveCook
 from tests.fakes import FixedClock
 
@@ -160,3 +162,15 @@ class TendDesk:
 def tend(qtbot: QtBot, context: DeskContext, clock: FixedClock) -> TendDesk:
     """A planned cook on Tend."""
     return TendDesk(qtbot, context, clock)
+
+
+@pytest.fixture
+def dressed(qapp: QApplication) -> Iterator[None]:
+    """The program's own look for one test, which decides how high everything is."""
+    font, palette, style = qapp.font(), qapp.palette(), qapp.style().objectName()
+    apply_ground(qapp, "day")
+    yield
+    qapp.setStyleSheet("")
+    qapp.setStyle(style)
+    qapp.setPalette(palette)
+    qapp.setFont(font)

@@ -27,7 +27,7 @@ from smokejournal.cook.quantities import US
 from smokejournal.desk.context import DeskContext
 from smokejournal.desk.tend_page import TendPage
 from smokejournal.journal import JournalProblem
-from tests.desk.tend_desk import QuietPlayer, TendDesk, tend  # noqa: F401 - a fixture
+from tests.desk.tend_desk import QuietPlayer, TendDesk, dressed, tend  # noqa: F401 - fixtures
 
 CTRL = Qt.KeyboardModifier.ControlModifier
 SHIFT = Qt.KeyboardModifier.ShiftModifier
@@ -407,3 +407,22 @@ def test_every_control_has_a_name(tend: TendDesk):  # noqa: F811
         and w.objectName() != "qt_spinbox_lineedit"
     ]
     assert [n for n in nameless if n != "QComboBoxListView"] == []
+
+
+def test_in_a_low_window_the_whole_score_stays_in_sight_beside_an_alarm(
+    tend: TendDesk,  # noqa: F811
+    dressed: None,  # noqa: F811
+):
+    tend.begin()
+    # What the page has in a window of 1024 x 600 with the line that says it is practice.
+    tend.page.resize(900, 575)
+    tend.show()
+    bar = tend.page._scroll.verticalScrollBar()
+    assert bar.maximum() == 0
+    tend.pass_time(300)
+    assert tend.page.alarm_strip.isVisible()
+    tend.qtbot.waitUntil(lambda: tend.page._scroll.viewport().height() < 500)
+    assert bar.maximum() <= 40
+    view = tend.page._score.view
+    assert view.height() >= view.minimumHeight()
+    tend.settle()

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import re
-from itertools import pairwise
+from itertools import combinations, pairwise
 from pathlib import Path
 
 import numpy as np
 import pytest
 from pypdf import PdfReader
-from PySide6.QtCore import QMarginsF, QRectF, QSizeF
+from PySide6.QtCore import QMarginsF, QPointF, QRectF, QSizeF, Qt
 from PySide6.QtGui import (
     QColor,
+    QFont,
     QImage,
     QPageLayout,
     QPageSize,
@@ -24,10 +25,10 @@ from pytestqt.qtbot import QtBot
 
 from smokejournal.cook.quantities import METRIC, US, Units
 from smokejournal.cook.readings import Trace
-from smokejournal.cook.score import Score, ScoreMark, ScoreTrace
+from smokejournal.cook.score import Score, ScoreLevel, ScoreMark, ScoreTrace
 from smokejournal.paper.score_frame import Type, frame_of
-from smokejournal.paper.score_picture import spread
-from smokejournal.paper.score_print import SHAPE, ScoreObject, draw_score
+from smokejournal.paper.score_picture import ScorePicture, spread
+from smokejournal.paper.score_print import SHAPE, ScoreObject, draw_score, print_ink
 from tests.score_examples import START_S, shoulder
 
 pytestmark = pytest.mark.usefixtures("qapp")
@@ -228,3 +229,72 @@ def test_an_alarm_is_seen_among_many_other_marks() -> None:
     ]
     assert seen
     assert max(seen) - min(seen) < 40
+
+
+class _Overheard(Type):
+    """Type that remembers what is written and where, in picture units."""
+
+    def __init__(self, em: float) -> None:
+        super().__init__("", em)
+        self.said: list[tuple[str, QRectF]] = []
+
+    def write(  # type: ignore[override]
+        self,
+        painter: QPainter,
+        at: QPointF,
+        text: str,
+        font: QFont,
+        colour: QColor,
+        align: Qt.AlignmentFlag = Qt.AlignmentFlag.AlignLeft,
+    ) -> None:
+        super().write(painter, at, text, font, colour, align)
+        width = self.width(text, font)
+        shift = {Qt.AlignmentFlag.AlignRight: width, Qt.AlignmentFlag.AlignHCenter: width / 2}
+        left = at.x() - shift.get(align, 0.0)
+        self.said.append((text, QRectF(left, at.y() - 0.4 * self.em, width, 0.8 * self.em)))
+
+
+def overhear(score: Score, width: float, height: float, em: float) -> list[tuple[str, QRectF]]:
+    """Every text of a picture with its place."""
+    canvas = QImage(round(width), round(height), QImage.Format.Format_RGB32)
+    type_ = _Overheard(em)
+    whole = QRectF(0, 0, width, height)
+    picture = ScorePicture(
+        score, whole, METRIC, print_ink(em, colour=True), type_, score.from_s, score.to_s
+    )
+    painter = QPainter(canvas)
+    picture.paint_under(painter)
+    picture.paint_over(painter)
+    painter.end()
+    return type_.said
+
+
+def test_what_the_hopper_held_at_the_very_start_does_not_cover_the_lane_s_name() -> None:
+    fuel = (
+        ScoreLevel(START_S, 2.2, 0.2, False, True),
+        ScoreLevel(START_S + 60.0, 6.2, 0.2, True, True),
+        ScoreLevel(START_S + 3600.0, 5.0, 0.2, True, True),
+    )
+    score = Score("UTC", START_S, START_S + 18_000.0, None, START_S, fuel=fuel)
+    said = overhear(score, 760, 420, 12.0)
+    name = next(rect for text, rect in said if text == "Fuel")
+    figures = [rect for text, rect in said if text.endswith("kg")]
+    assert figures
+    assert all(rect.left() > name.right() for rect in figures)
+    for one, other in combinations(figures, 2):
+        assert not one.intersects(other)
+
+
+@pytest.mark.parametrize("em", [11.0, 12.0, 12.7, 14.0, 15.6, 16.4, 18.0, 20.8])
+def test_end_labels_are_whole_where_there_is_room(em: float) -> None:
+    at = np.array([START_S, START_S + 3600.0])
+    names = ("Thick end", "Pit", "Thin end, left")
+    traces = tuple(
+        ScoreTrace(name, name, "meat", (Trace(at, np.array([20.0, 30.0 + n])),), part=part)
+        for n, (name, part) in enumerate(zip(names, ("lead", "check", ""), strict=True))
+    )
+    score = Score("UTC", START_S, START_S + 3600.0, None, START_S, traces)
+    said = overhear(score, 1300.0, 640.0, em)
+    written = [text for text, _ in said]
+    assert set(names) | {"lead probe", "check probe"} <= set(written)
+    assert all(rect.right() <= 1300.0 for text, rect in said if text in (*names, "check probe"))
