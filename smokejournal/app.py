@@ -97,13 +97,8 @@ class Desk(QObject):
         self._bugs.setParent(self)
         self._notifier = notifier()
         self._program.on_alarm(self._alarm_raised)
-        if asked.practice_pace is not None:
-            text = self.tr("Practice: the clock runs {pace} times as fast.")
-            self.window.show_practice(text.format(pace=f"{asked.practice_pace:g}"))
-        if asked.demo:
-            self.window.show_practice(
-                self.tr("Demo: every cook here is invented, and nothing you do is kept.")
-            )
+        if asked.demo or asked.practice_pace is not None:
+            self.window.show_practice(self._practice_words(asked))
         self._sweeper = Sweeper(self)
         self._wake = QTimer(self)
         self._wake.setInterval(400)
@@ -156,6 +151,16 @@ class Desk(QObject):
         self.window.deleteLater()
         sys.excepthook = sys.__excepthook__
         threading.excepthook = threading.__excepthook__
+
+    def _practice_words(self, asked: Asked) -> str:
+        """What is not real about this run, on one line."""
+        said: list[str] = []
+        if asked.demo:
+            said.append(self.tr("Demo: every cook here is invented, and nothing you do is kept."))
+        if asked.practice_pace is not None:
+            text = self.tr("Practice: the clock runs {pace} times as fast.")
+            said.append(text.format(pace=f"{asked.practice_pace:g}"))
+        return "  ".join(said)
 
     def _take_settings(self, kept: Settings) -> None:
         self.context.set_units(kept.units)

@@ -1,4 +1,4 @@
-"""A few choices of which one holds, picked by digit, arrow keys or click."""
+"""A few choices of which one holds, picked by digit or letter, arrow keys or click."""
 
 from __future__ import annotations
 
@@ -10,19 +10,34 @@ from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QGridLayout, QRadio
 
 from smokejournal.desk.single_keys import plain_text
 
+_HARMLESS = Qt.KeyboardModifier.KeypadModifier | Qt.KeyboardModifier.ShiftModifier
+
 
 class ChoiceRow(QWidget):
-    """Radio buttons named by digit. `picked` comes when one is picked for good (digit or click)."""
+    """Radio buttons named by digit. `picked` comes when one is picked for good (key or click).
+
+    Where a number is typed next, the choices are named by `letters`: a figure that is typed too
+    early would else pick something, and what is left of it would be another number. Such a figure
+    is handed on as `typed`.
+    """
 
     picked = Signal(str)
+    typed = Signal(str)
 
     def __init__(
-        self, name: str, label: str, parent: QWidget | None = None, *, columns: int = 2
+        self,
+        name: str,
+        label: str,
+        parent: QWidget | None = None,
+        *,
+        columns: int = 2,
+        letters: bool = False,
     ) -> None:
         super().__init__(parent)
         self.setObjectName(name)
         self.setAccessibleName(label)
         self._columns = columns
+        self._names = "ABCDEFGHIJKLMNOPQRSTUVWXYZ" if letters else "123456789"
         self._group = QButtonGroup(self)
         self._group.buttonClicked.connect(self._on_clicked)
         self._keys: list[str] = []
@@ -40,7 +55,7 @@ class ChoiceRow(QWidget):
             button.deleteLater()
         self._keys = [key for key, _ in choices]
         for n, (key, words) in enumerate(choices):
-            text = f"{n + 1}  {words}" if n < 9 else words
+            text = f"{self._names[n]}  {words}" if n < len(self._names) else words
             button = QRadioButton(plain_text(text), self)
             button.setObjectName(f"{self.objectName()}_{key}")
             button.setAccessibleName(words)
@@ -62,11 +77,16 @@ class ChoiceRow(QWidget):
             self.setFocusProxy(button)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        """A digit picks."""
-        number = event.key() - Qt.Key.Key_1.value
-        if 0 <= number < min(9, len(self._keys)):
+        """The key of a choice picks it."""
+        text = event.text().upper()
+        plain = not event.modifiers() & ~_HARMLESS
+        number = self._names.find(text) if len(text) == 1 and plain else -1
+        if 0 <= number < len(self._keys):
             self.set_value(self._keys[number])
             self.picked.emit(self._keys[number])
+            return
+        if plain and text and text in "0123456789-.," and "A" in self._names:
+            self.typed.emit(text)
             return
         super().keyPressEvent(event)
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
-from PySide6.QtCore import QEvent, QObject, Qt, Signal, Slot
+from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal, Slot
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
     QFrame,
@@ -154,9 +154,20 @@ class EntryForm(QWidget):
         if said is None:
             if at_s is None:
                 self.when.setFocus()
+            # Once the message has its place.
+            QTimer.singleShot(0, self._show_wrong)
             return
         self.record.setEnabled(False)
         self.said.emit(said)
+
+    @Slot()
+    def _show_wrong(self) -> None:
+        """Bring the field that keeps it from being recorded into sight, with its message."""
+        wrong = self.focusWidget()
+        while wrong is not None and wrong.parentWidget() is not self._scroll.widget():
+            wrong = wrong.parentWidget()
+        if wrong is not None:
+            self._scroll.ensureWidgetVisible(wrong, 0, 4)
 
     def written(self) -> None:
         """It is on disk: nothing needs to be kept."""

@@ -44,10 +44,10 @@ class QuantityField(QWidget):
         self._high = high
         self._held: float | None = None
         self._problem = ""
+        self._hint = hint
         self.edit = QLineEdit(self)
         self.edit.setObjectName(name)
         self.edit.setAccessibleName(label)
-        self.edit.setPlaceholderText(hint)
         self.unit = QLabel(self)
         self.unit.setProperty("kind", "faint")
         self.message = QLabel(self)
@@ -86,6 +86,10 @@ class QuantityField(QWidget):
         """What stands behind the field."""
         return ""
 
+    def _example(self) -> str:
+        """How it may be typed, where no unit stands behind the field."""
+        return ""
+
     # -- for forms --------------------------------------------------------------------------
 
     def value(self) -> float | None:
@@ -112,6 +116,12 @@ class QuantityField(QWidget):
         self.edit.setText("" if value is None else self._shown(value))
         self._problem = ""
         self._show(self._problem)
+
+    def type(self, text: str) -> None:
+        """Go on typing here with `text`, which was typed elsewhere, in place of what stands here."""
+        self.edit.setFocus()
+        self.edit.setText(text)
+        self._on_edited(text)
 
     def clear(self) -> None:
         """Empty, with no message."""
@@ -154,6 +164,7 @@ class QuantityField(QWidget):
         unit = self._unit()
         self.unit.setText(unit)
         self.unit.setVisible(bool(unit))
+        self.edit.setPlaceholderText(self._hint or self._example())
 
     def _show(self, message: str) -> None:
         self.message.setText(message)
@@ -228,6 +239,9 @@ class DurationField(QuantityField):
     def _shown(self, value: float) -> str:
         return quantities.duration(value)
 
+    def _example(self) -> str:
+        return self.tr("such as {example}").format(example="90 min")
+
 
 class MassField(QuantityField):
     """A mass [kg], above nothing."""
@@ -240,6 +254,10 @@ class MassField(QuantityField):
     def _shown(self, value: float) -> str:
         return quantities.mass(value, self.units)
 
+    def _example(self) -> str:
+        example = "2 lb 3 oz" if self.units.mass == "lb" else "1.2 kg"
+        return self.tr("such as {example}").format(example=example)
+
 
 class LengthField(QuantityField):
     """A length [m], above nothing."""
@@ -251,6 +269,10 @@ class LengthField(QuantityField):
 
     def _shown(self, value: float) -> str:
         return quantities.length(value, self.units)
+
+    def _example(self) -> str:
+        example = "1 1/4 in" if self.units.length == "in" else "3.5 cm"
+        return self.tr("such as {example}").format(example=example)
 
 
 class NumberField(QuantityField):

@@ -36,7 +36,9 @@ class FuelForm(EntryForm):
             line.setAccessibleName(self.tr("Lot"))
             line.setPlaceholderText(self.tr("which bag or batch"))
             line.setMaxLength(200)
-        self.measure = ChoiceRow("fuelMeasure", self.tr("Measured in"), self, columns=3)
+        self.measure = ChoiceRow(
+            "fuelMeasure", self.tr("Measured in"), self, columns=3, letters=True
+        )
         self.measure.set_choices(
             [
                 ("mass", self.tr("mass")),
@@ -62,6 +64,7 @@ class FuelForm(EntryForm):
         self._bag = self.add_field(self.tr("One bag holds"), self.bag)
         self.fields.addWidget(self.sure)
         self.measure.picked.connect(self._on_measure)
+        self.measure.typed.connect(self._on_typed)
         self.lot.currentTextChanged.connect(self._on_lot)
         for field in (self.mass, self.bags, self.part, self.bag):
             field.changed.connect(self._show_sure)
@@ -161,6 +164,10 @@ class FuelForm(EntryForm):
         self.sure.setText(text)
 
     @Slot(str)
+    def _on_typed(self, figure: str) -> None:
+        self._wanted()[0].type(figure)
+
+    @Slot(str)
     def _on_measure(self, _measure: str) -> None:
         self._show_measure()
         self._wanted()[0].setFocus()
@@ -180,7 +187,7 @@ class HopperForm(EntryForm):
         super().__init__("hopperForm", "", now_s, parent)
         self.title.setText(self.tr("Hopper"))
         self.setAccessibleName(self.title.text())
-        self.measure = ChoiceRow("hopperMeasure", self.tr("Read as"), self, columns=3)
+        self.measure = ChoiceRow("hopperMeasure", self.tr("Read as"), self, columns=3, letters=True)
         self.measure.set_choices(
             [
                 ("percent", self.tr("share of full")),
@@ -201,6 +208,7 @@ class HopperForm(EntryForm):
         self._by_mass = self.add_field(self.tr("Mass"), self.mass)
         self.fields.addWidget(self.sure)
         self.measure.picked.connect(self._on_measure)
+        self.measure.typed.connect(self._on_typed)
         for field in (self.share, self.full, self.mass):
             field.changed.connect(self._show_sure)
         self._show_measure()
@@ -263,6 +271,11 @@ class HopperForm(EntryForm):
                 mass=mass(amount.mass_kg, self.units), sd=mass(amount.sd_kg, self.units)
             )
         self.sure.setText(text)
+
+    @Slot(str)
+    def _on_typed(self, figure: str) -> None:
+        if self.measure.value() != "emptied":
+            self._wanted()[0].type(figure)
 
     @Slot(str)
     def _on_measure(self, measure: str) -> None:

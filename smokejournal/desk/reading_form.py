@@ -26,7 +26,7 @@ class ReadingForm(EntryForm):
         self.setAccessibleName(self.title.text())
         self.record.setAccessibleName(self.tr("Record the reading"))
         self._known: tuple[str, ...] = ()
-        self.channel = ChoiceRow("readingChannel", self.tr("Probe"), self, columns=1)
+        self.channel = ChoiceRow("readingChannel", self.tr("Probe"), self, columns=1, letters=True)
         self.value = TemperatureField("readingValue", self.tr("Temperature"), self, required=True)
         self.name = TextField("readingNewName", self.tr("Name of the new channel"), self)
         self.role = ChoiceRow("readingNewRole", self.tr("What it measures"), self, columns=3)
@@ -38,6 +38,7 @@ class ReadingForm(EntryForm):
         self._new_role = self.add_field(self.tr("It measures"), self.role)
         self.add_field(self.tr("Temperature"), self.value)
         self.channel.picked.connect(self._on_picked)
+        self.channel.typed.connect(self._on_typed)
 
     def set_channels(self, channels: Sequence[Channel]) -> None:
         """The channels of the cook, in the order in which they are shown."""
@@ -98,6 +99,12 @@ class ReadingForm(EntryForm):
         self._choose.setVisible(bool(self._known))
         self._new_name.setVisible(new)
         self._new_role.setVisible(new)
+
+    @Slot(str)
+    def _on_typed(self, figure: str) -> None:
+        """No probe was picked first: the number is for the one that is chosen."""
+        if self.channel.value() not in (None, self.NEW):
+            self.value.type(figure)
 
     @Slot(str)
     def _on_picked(self, key: str) -> None:

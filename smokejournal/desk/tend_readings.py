@@ -4,7 +4,15 @@ from __future__ import annotations
 
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QFrame,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
 
 from smokejournal.cook.readout import Readout
 from smokejournal.desk.short_label import ShortLabel
@@ -20,14 +28,14 @@ class ReadoutView(QFrame):
     def __init__(self, key: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setObjectName(f"readout_{key}")
-        self._name = ShortLabel(self)
-        self._name.setObjectName(f"{self.objectName()}Name")
-        self._name.setProperty("kind", "section")
+        # A view takes its share of the width and asks for none, so that all stay equally wide.
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self._name = self._label("Name", "section", ShortLabel)
         self._mark = self._label("Mark", "mark")
         self._figure = self._label("Figure", "big")
         self._unit = self._label("Unit", "detailfaint")
         self._age = self._label("Age", "detail")
-        self._trend = self._label("Trend", "detail")
+        self._trend = self._label("Trend", "detail", ShortLabel)
         self._words = self._label("Words", "detailfaint")
         self._words.setWordWrap(True)
         self._words.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
@@ -42,10 +50,9 @@ class ReadoutView(QFrame):
         figure.addWidget(self._unit, 0, Qt.AlignmentFlag.AlignTop)
         figure.addStretch(1)
         facts = QHBoxLayout()
-        facts.setSpacing(12)
+        facts.setSpacing(8)
         facts.addWidget(self._age)
-        facts.addWidget(self._trend)
-        facts.addStretch(1)
+        facts.addWidget(self._trend, 1)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, MARGIN_PX, 0)
         column.setSpacing(0)
@@ -78,8 +85,8 @@ class ReadoutView(QFrame):
         """Keep this much room for the words below."""
         self._words.setFixedHeight(height)
 
-    def _label(self, name: str, kind: str) -> QLabel:
-        label = QLabel(self)
+    def _label(self, name: str, kind: str, sort: type[QLabel] = QLabel) -> QLabel:
+        label = sort(self)
         label.setObjectName(f"{self.objectName()}{name}")
         label.setTextFormat(Qt.TextFormat.PlainText)
         if kind:

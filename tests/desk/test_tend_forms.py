@@ -86,7 +86,7 @@ def test_fuel_by_part_of_a_bag(qtbot: QtBot):
     form.set_lots([OAK, Lot(2, "Old apple", retired=True)])
     said = opened(qtbot, form)
     assert form.lot.count() == 1
-    qtbot.keyClick(form.measure.focusProxy(), "3")
+    qtbot.keyClick(form.measure.focusProxy(), "c")
     enter(qtbot, form.part, "50")
     sure = form.findChild(QLabel, "fuelSure")
     assert sure is not None
@@ -130,14 +130,14 @@ def test_hopper_as_a_share_of_full_by_mass_and_emptied(qtbot: QtBot):
     level = said[-1].payloads[0]
     assert level == FuelLevel(2.0, 0.4, 25.0)
     form.written()
-    qtbot.keyClick(form.measure.focusProxy(), "2")
+    qtbot.keyClick(form.measure.focusProxy(), "b")
     enter(qtbot, form.mass, "1.5")
     record(qtbot, form)
     level = said[-1].payloads[0]
     assert isinstance(level, FuelLevel)
     assert (level.mass_kg, level.as_percent) == (1.5, None)
     form.written()
-    qtbot.keyClick(form.measure.focusProxy(), "3")
+    qtbot.keyClick(form.measure.focusProxy(), "c")
     record(qtbot, form)
     assert said[-1].payloads[0] == FuelLevel(0.0, 0.0, 0.0)
 

@@ -147,7 +147,7 @@ def test_a_reading_by_hand_is_two_keys_and_a_number(tend: TendDesk):  # noqa: F8
     tend.begin()
     tend.show()
     tend.key("r")
-    tend.key("3")
+    tend.key("c")
     tend.type("4,5")
     tend.key(Qt.Key.Key_Return)
     tend.recorded("Shed wall 4.5 °C")
@@ -157,12 +157,26 @@ def test_a_reading_by_hand_is_two_keys_and_a_number(tend: TendDesk):  # noqa: F8
     assert any("Shed wall read: 4.5 °C" in str(model.index(n, 0).data()) for n in range(9))
 
 
+def test_a_number_typed_before_a_probe_is_picked_is_the_chosen_probe_s(
+    tend: TendDesk,  # noqa: F811
+):
+    tend.begin()
+    tend.show()
+    tend.key("r")
+    tend.type("1")
+    tend.type("07")
+    assert tend.widget(QLineEdit, "readingValue").text() == "107"
+    tend.key(Qt.Key.Key_Return)
+    tend.recorded("Thick end 107.0 °C")
+    assert tend.live.log().trace("right").value_c.tolist() == [60.0]
+
+
 def test_a_reading_can_be_back_dated(tend: TendDesk):  # noqa: F811
     tend.begin()
     tend.clock.forward(3600)
     tend.show()
     tend.key("r")
-    tend.key("3")
+    tend.key("c")
     tend.type("4.5")
     tend.widget(QLineEdit, "readingFormWhen").setFocus()
     tend.type("-10")
@@ -175,7 +189,7 @@ def test_a_wrong_number_keeps_what_was_typed_and_says_what_to_type(tend: TendDes
     tend.begin()
     tend.show()
     tend.key("r")
-    tend.key("3")
+    tend.key("c")
     tend.type("warm")
     tend.key(Qt.Key.Key_Return)
     assert "Type a temperature" in tend.text("readingValueProblem")
@@ -205,7 +219,7 @@ def test_undo_after_a_reading_by_hand_takes_back_that_reading(tend: TendDesk):  
     tend.begin()
     tend.show()
     tend.key("r")
-    tend.key("1")
+    tend.key("a")
     tend.type("99")
     tend.key(Qt.Key.Key_Return)
     tend.recorded("Thick end 99.0 °C")
