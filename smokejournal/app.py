@@ -135,6 +135,18 @@ class Desk(QObject):
                 self.tr("The setting {name} could not be read.").format(name=refused.key),
                 self.tr("It stands at its default. Choose it again under Settings."),
             )
+        self.context.after(in_background(self._journal.check), self._on_checked)
+
+    def _on_checked(self, faults: tuple[str, ...]) -> None:
+        if faults:
+            log.error("The journal is damaged: %s", "; ".join(faults))
+            self.context.tell(
+                self.tr("The journal's file is damaged. What is written now may be lost."),
+                self.tr(
+                    "Close the program, copy the folder {folder}, and put the newest copy from its "
+                    "backups folder in the place of journal.sqlite."
+                ).format(folder=self._journal.folder),
+            )
 
     def _on_resumed(self, _: object) -> None:
         trouble = self._feeds.status().trouble

@@ -9,6 +9,7 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable, Sequence
 from concurrent.futures import Future
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -26,12 +27,14 @@ from smokejournal.cook.entries import (
 from smokejournal.cook.log import CookLog, holding, struck_ids
 from smokejournal.cook.progress import Progress, fold
 from smokejournal.cook.readings import FloatArray, Reading, Trace
-from smokejournal.cook.score import Score
-from smokejournal.cook.score_of import score_of
 from smokejournal.cook.standing import Standing
-from smokejournal.cook.summary import Summary, summarise
 from smokejournal.journal import Change, Journal
 from smokejournal.services.clock import Clock
+
+if TYPE_CHECKING:
+    # Loaded when first asked for: the first painted window needs neither.
+    from smokejournal.cook.score import Score
+    from smokejournal.cook.summary import Summary
 
 Listener = Callable[["LiveCook", Change], None]
 
@@ -136,11 +139,15 @@ class LiveCook:
 
     def score(self) -> Score:
         """The score up to now."""
+        from smokejournal.cook.score_of import score_of
+
         now_s = self._clock.now_s()
         return score_of(self.log(), self.standing(now_s), now_s)
 
     def summary(self) -> Summary:
         """The summary up to now."""
+        from smokejournal.cook.summary import summarise
+
         now_s = self._clock.now_s()
         return summarise(self.log(), now_s, self.standing(now_s))
 
