@@ -120,7 +120,7 @@ class Writer:
             try:
                 self._settle(wanted)
             except Exception as problem:  # noqa: BLE001 - logged, and told to all who wait
-                # A mistake of ours in this very module must not end the recording.
+                # A mistake of ours in this very module must not end the log.
                 _log.exception("The writer stumbled; recording goes on")
                 for one in wanted:
                     if not one.future.done():
