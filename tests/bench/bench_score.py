@@ -45,6 +45,12 @@ def measure(quick: bool) -> list[Result]:
         settle(app)
 
     update_ms = [milliseconds(partial(update, score)) for score in scores[1:]]
+    # Close up, a second is more than a pixel, so that every update draws everything anew.
+    while view.span[1] - view.span[0] > 900.0:
+        view.zoom_in()
+    view.follow_now()
+    update(scores[0])
+    close_ms = [milliseconds(partial(update, score)) for score in scores[1:]]
     view.close()
     what = f"{CHANNELS} x {READINGS:,} readings"
     return [
@@ -55,6 +61,12 @@ def measure(quick: bool) -> list[Result]:
             aim="under 16 ms",
         ),
         Result(f"the slowest of {len(update_ms)} such updates", "ms", max(update_ms)),
+        Result(
+            "the same with a quarter of an hour in sight, all drawn anew",
+            "ms",
+            statistics.median(close_ms),
+            aim="under 16 ms",
+        ),
         Result(f"reading the score off the log, {what}", "ms", statistics.median(reading_off_ms)),
     ]
 
