@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import argparse
+import io
 import json
+import math
 import os
 import sys
 from collections.abc import Sequence
@@ -15,6 +17,9 @@ from smokejournal import __version__
 
 EXIT_JOURNAL = 2
 EXIT_WRONG = 3
+EXIT_NO_SCREEN = 4
+#: The end of the year 9999, up to which there is a calendar [s].
+LATEST_S = 253_402_300_799.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +43,11 @@ def parse(arguments: Sequence[str]) -> Asked:
     parser = argparse.ArgumentParser(
         prog="smokejournal",
         description="A cook journal for smoking meat and fish: plan, tend, taste, learn.",
+        epilog=(
+            "Without a command the window opens. The exit code is 0 when done, 2 when the command "
+            "line can't be understood or the journal can't be opened, 3 when there is no such cook "
+            "or the PDF can't be written, 4 when there is no screen for the window."
+        ),
     )
     parser.add_argument("--version", action="version", version=f"smokejournal {__version__}")
     parser.add_argument(
@@ -59,13 +69,13 @@ def parse(arguments: Sequence[str]) -> Asked:
     cooks = commands.add_parser("cooks", help="list the cooks of the journal")
     _shared(cooks)
     where = commands.add_parser("where", help="say where a cook stands")
-    where.add_argument("cook", help="number of the cook, or 'last'")
+    where.add_argument("cook", help="number of the cook as 'cooks' lists it, or 'last'")
     where.add_argument(
-        "--at", type=float, metavar="S", help="at this moment, in seconds since 1970 (UTC)"
+        "--at", type=_moment, metavar="S", help="at this moment, in seconds since 1970 (UTC)"
     )
     _shared(where)
     summary = commands.add_parser("summary", help="print the summary of a cook, or write it as PDF")
-    summary.add_argument("cook", help="number of the cook, or 'last'")
+    summary.add_argument("cook", help="number of the cook as 'cooks' lists it, or 'last'")
     summary.add_argument("--pdf", type=Path, metavar="FILE", help="write a PDF")
     summary.add_argument("--page", choices=("A4", "Letter"), default="A4", help="paper size")
     _shared(summary)
@@ -113,8 +123,50 @@ def _pace(text: str) -> float:
     return pace
 
 
+def _moment(text: str) -> float:
+    try:
+        at_s = float(text)
+    except ValueError:
+        at_s = math.nan
+    if not abs(at_s) <= LATEST_S:
+        raise argparse.ArgumentTypeError("type seconds since 1970, such as 1764075600")
+    return at_s
+
+
+def has_screen() -> bool:
+    """False where Qt would give up because nothing is there to show a window on."""
+    if sys.platform != "linux":
+        return True
+    return any(os.environ.get(name) for name in ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM"))
+
+
+def say_no_screen() -> int:
+    """Say what can be done without a screen and return the exit code."""
+    print(
+        "There is no screen to show the window on. Start the program in a desktop session.\n"
+        "The commands cooks, where and summary need none; 'smokejournal --help' tells of them.",
+        file=sys.stderr,
+    )
+    return EXIT_NO_SCREEN
+
+
 def run_command(asked: Asked) -> int:
     """Run a command without a screen and return the exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            # A terminal that lacks a sign gets a stand-in for it rather than nothing at all.
+            stream.reconfigure(errors="replace")
+    try:
+        code = _answer(asked)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        # Whoever read along has read enough, as `head` does. Nothing more is to be written there.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    return code
+
+
+def _answer(asked: Asked) -> int:
     from smokejournal.host.paths import journal_folder
     from smokejournal.journal import Journal, JournalProblem
 
@@ -142,10 +194,7 @@ def _run(asked: Asked, journal: object) -> int:
             return _cooks(asked, program)
         cook_id = _find_cook(asked.cook, program)
         if cook_id is None:
-            print(
-                f"There is no cook {asked.cook} in this journal. 'smokejournal cooks' lists them.",
-                file=sys.stderr,
-            )
+            print(_no_cook(asked.cook, program.journal.count_cooks()), file=sys.stderr)
             return EXIT_WRONG
         return _where(asked, program, cook_id) if asked.command == "where" else _summary(
             asked, program, cook_id
@@ -162,6 +211,12 @@ def _find_cook(name: str, program: object) -> int | None:
     if name == "last":
         return lines[0].id if lines else None
     return next((line.id for line in lines if str(line.id) == name), None)
+
+
+def _no_cook(name: str, count: int) -> str:
+    if not count:
+        return "No cook has been opened in this journal yet. Begin one in the window."
+    return f"There is no cook {name} in this journal. 'smokejournal cooks' lists them."
 
 
 def _cooks(asked: Asked, program: object) -> int:
@@ -237,5 +292,8 @@ def _summary(asked: Asked, program: object, cook_id: int) -> int:
         print(f"{asked.pdf} could not be written: {error.strerror or error}.", file=sys.stderr)
         print("Choose another folder with --pdf.", file=sys.stderr)
         return EXIT_WRONG
-    print(f"Written: {asked.pdf}")
+    if asked.as_json:
+        print(json.dumps({"written": str(asked.pdf)}))
+    else:
+        print(f"Written: {asked.pdf}")
     return 0

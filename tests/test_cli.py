@@ -1,0 +1,134 @@
+"""The command line, as somebody at a terminal uses it: what is asked, said, and returned."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from smokejournal.__main__ import main
+from smokejournal.cli import EXIT_JOURNAL, EXIT_NO_SCREEN, EXIT_WRONG
+from smokejournal.cook.entries import Note, ScheduleStarted
+from smokejournal.journal import Journal
+from smokejournal.services.program import Program
+from tests.fakes import FixedClock
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """A journal with two cooks: ribs, finished long ago, and trout, just begun."""
+    folder = tmp_path / "journal"
+    journal = Journal.open(folder)
+    clock = FixedClock()
+    program = Program(journal, clock)
+    ribs = program.new_cook("Ribs", "Europe/Berlin")
+    clock.at_s += 60.0
+    trout = program.new_cook("Trout", "Europe/Berlin")
+    program.live(ribs).record(Note("minus \u2212 sign, and then \u2265")).result()
+    program.live(trout).record(ScheduleStarted()).result()
+    program.close()
+    journal.close()
+    return folder
+
+
+def run(*arguments: object, **more: str) -> subprocess.CompletedProcess[bytes]:
+    """The program in a process of its own."""
+    environment = {k: v for k, v in os.environ.items() if k not in ("DISPLAY", "WAYLAND_DISPLAY")}
+    return subprocess.run(
+        [sys.executable, "-m", "smokejournal", *map(str, arguments)],
+        env=environment | more,
+        capture_output=True,
+        timeout=60,
+        check=False,
+    )
+
+
+def test_cooks_are_listed(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["cooks", "--journal", str(folder)]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert [line.split()[0] for line in lines] == ["2", "1"]
+    assert "under way" in lines[0]
+    assert "Trout" in lines[0]
+    assert main(["--journal", str(folder), "cooks", "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert [(cook["id"], cook["state"]) for cook in told] == [(2, "under way"), (1, "planned")]
+
+
+def test_a_cook_that_is_not_there(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    for command in ("where", "summary"):
+        assert main([command, "7", "--journal", str(folder)]) == EXIT_WRONG
+        assert "no cook 7" in capsys.readouterr().err
+
+
+def test_an_empty_journal_says_that_it_is_empty(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    Journal.open(tmp_path / "journal").close()
+    assert main(["summary", "last", "--journal", str(tmp_path / "journal")]) == EXIT_WRONG
+    said = capsys.readouterr().err
+    assert "No cook has been opened" in said
+    assert "no cook last" not in said
+
+
+def test_no_journal_is_made_by_asking(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["cooks", "--journal", str(tmp_path / "none")]) == EXIT_JOURNAL
+    assert "There is no journal" in capsys.readouterr().err
+    assert not (tmp_path / "none").exists()
+
+
+@pytest.mark.parametrize("moment", ["nan", "inf", "1e300", "yesterday"])
+def test_a_moment_that_is_none(
+    folder: Path, moment: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with pytest.raises(SystemExit):
+        main(["where", "1", "--at", moment, "--journal", str(folder)])
+    assert "seconds since 1970" in capsys.readouterr().err
+
+
+def test_a_pdf_that_cannot_be_written(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    there_is_none = folder / "none" / "x.pdf"
+    assert (
+        main(["summary", "1", "--pdf", str(there_is_none), "--journal", str(folder)]) == EXIT_WRONG
+    )
+    assert "could not be written" in capsys.readouterr().err
+
+
+def test_a_pdf_answers_as_json(folder: Path) -> None:
+    pdf = folder / "x.pdf"
+    done = run("summary", "1", "--pdf", pdf, "--json", "--journal", folder)
+    assert done.returncode == 0, done.stderr
+    assert json.loads(done.stdout) == {"written": str(pdf)}
+    assert pdf.read_bytes().startswith(b"%PDF")
+
+
+def test_a_terminal_that_lacks_signs_gets_the_rest(folder: Path) -> None:
+    done = run("summary", "1", "--journal", folder, PYTHONIOENCODING="ascii")
+    assert done.returncode == 0, done.stderr
+    assert b"minus ? sign" in done.stdout
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="pipes end otherwise there")
+def test_a_reader_that_leaves_early_is_no_trouble(folder: Path) -> None:
+    read, write = os.pipe()
+    os.close(read)
+    done = subprocess.run(
+        [sys.executable, "-m", "smokejournal", "summary", "1", "--journal", str(folder)],
+        stdout=write,
+        stderr=subprocess.PIPE,
+        timeout=60,
+        check=False,
+    )
+    os.close(write)
+    assert (done.returncode, done.stderr) == (0, b"")
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="elsewhere there is always a screen")
+def test_without_a_screen_it_says_what_can_be_done(tmp_path: Path) -> None:
+    done = run("--journal", tmp_path / "journal", QT_QPA_PLATFORM="")
+    assert done.returncode == EXIT_NO_SCREEN
+    assert b"cooks, where and summary" in done.stderr
+    assert not (tmp_path / "journal").exists()
