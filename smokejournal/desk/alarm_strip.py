@@ -35,7 +35,7 @@ class AlarmStrip(QFrame):
         self.setFrameShape(QFrame.Shape.StyledPanel)
         self._context = context
         self._alarms: list[tuple[int, Alarm]] = []
-        self._under_way = context.program.under_way()
+        self._under_way = context.program.all_under_way()
         self._voice = AlarmVoice(player, self) if player is not None else None
         if self._voice is not None:
             self._voice.unheard.connect(self._on_unheard)
@@ -113,13 +113,13 @@ class AlarmStrip(QFrame):
     @Slot(object)
     def _on_change(self, change: Change) -> None:
         if any(isinstance(entry.what, _TURNS) for entry in change.entries):
-            self._under_way = self._context.program.under_way()
+            self._under_way = self._context.program.all_under_way()
         if change.entries:
             self.refresh()
 
     def _look(self, now_s: float) -> None:
         found: list[tuple[int, Alarm]] = []
-        for cook_id in dict.fromkeys((self._under_way, self._context.chosen)):
+        for cook_id in dict.fromkeys((*self._under_way, self._context.chosen)):
             if cook_id is not None:
                 found += [(cook_id, a) for a in self._context.live(cook_id).alarms(now_s)]
         found.sort(key=lambda pair: pair[1].level == "chime")
@@ -137,7 +137,12 @@ class AlarmStrip(QFrame):
             self._text.clear()
             self.setAccessibleDescription("")
             return
-        text = self._alarms[0][1].text
+        cook_id, alarm = self._alarms[0]
+        text = alarm.text
+        opened = self._context.live(cook_id).opened
+        if cook_id != self._context.chosen and opened is not None:
+            # With several cooks going, a call must say where to go.
+            text = self.tr("{title}: {alarm}").format(title=opened.title, alarm=text)
         self._text.setText(text)
         self.setAccessibleDescription(text)
         more = len(self._alarms)

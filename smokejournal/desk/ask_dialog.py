@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
     QDialog,
     QFrame,
@@ -15,6 +16,11 @@ from PySide6.QtWidgets import (
     QVBoxLayout,
     QWidget,
 )
+
+WIDTH = 600
+#: Of the list of points; a longer one scrolls.
+HIGHEST = 340
+_BAR = 16
 
 
 class AskDialog(QDialog):
@@ -33,7 +39,7 @@ class AskDialog(QDialog):
         self.setObjectName("askDialog")
         self.setWindowTitle(title)
         self.setModal(True)
-        column = QVBoxLayout(self)
+        self._column = column = QVBoxLayout(self)
         column.setSpacing(12)
         self.text = QLabel(text, self)
         self.text.setObjectName("askText")
@@ -46,12 +52,12 @@ class AskDialog(QDialog):
             for point in points:
                 listed.addWidget(point)
             listed.addStretch(1)
-            scroll = QScrollArea(self)
-            scroll.setWidgetResizable(True)
-            scroll.setFrameShape(QFrame.Shape.NoFrame)
-            scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-            scroll.setWidget(inside)
-            column.addWidget(scroll, 1)
+            self._scroll = QScrollArea(self)
+            self._scroll.setWidgetResizable(True)
+            self._scroll.setFrameShape(QFrame.Shape.NoFrame)
+            self._scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+            self._scroll.setWidget(inside)
+            column.addWidget(self._scroll, 1)
         self.yes = QPushButton(yes, self)
         self.yes.setObjectName("askYes")
         self.yes.setAutoDefault(False)
@@ -66,6 +72,20 @@ class AskDialog(QDialog):
         row.addWidget(self.no)
         column.addLayout(row)
         self.setMinimumWidth(520)
-        if points:
-            self.resize(600, 380)
+        self._points = tuple(points)
         self.no.setFocus()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """As high as what is listed needs, up to a limit; from there on it scrolls."""
+        super().showEvent(event)
+        if not self._points or event.spontaneous():
+            return
+        width = WIDTH - 2 * self._column.contentsMargins().left() - _BAR
+        heights = []
+        for point in self._points:
+            point.ensurePolished()
+            high = point.heightForWidth(width)
+            heights.append(high if high >= 0 else point.sizeHint().height())
+        gaps = 8 * len(heights)
+        self._scroll.setFixedHeight(min(sum(heights) + gaps, HIGHEST))
+        self.resize(WIDTH, self.sizeHint().height())

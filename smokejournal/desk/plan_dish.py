@@ -100,6 +100,8 @@ class DishPane(TallScroll):
             c.in_full: None
             for moment in ("plan", "fire")
             for c in cautions_for(items, moment, self._units, preps=preps)
+            # What "this food" needs can't be said before there is any.
+            if items or c.key != "no_minimum"
         }
         self.cautions.setText("\n\n".join(found).replace(" °", "\u00a0°"))
 

@@ -15,6 +15,7 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
+    QLayout,
     QPushButton,
     QSizePolicy,
     QTabBar,
@@ -37,6 +38,7 @@ from smokejournal.desk.ask_dialog import AskDialog
 from smokejournal.desk.context import DeskContext
 from smokejournal.desk.empty_state import EmptyState
 from smokejournal.desk.new_cook_dialog import NewCookDialog
+from smokejournal.desk.other_cook import OtherCook
 from smokejournal.desk.plan_dish import DishPane
 from smokejournal.desk.plan_records import RecordsEditor
 from smokejournal.desk.plan_schedule import ScheduleEditor
@@ -47,7 +49,7 @@ from smokejournal.services import settings
 from smokejournal.services.live import LiveCook
 
 #: From this width on, food and schedule stand side by side.
-WIDE_PX = 1120
+WIDE_PX = 1144
 
 
 class PlanPage(QWidget):
@@ -140,6 +142,8 @@ class PlanPage(QWidget):
         column.addLayout(self._panes, 1)
         column.addLayout(self._build_foot())
         whole = QVBoxLayout(self)
+        # It may become narrower than both halves: from then on it shows one at a time.
+        whole.setSizeConstraint(QLayout.SizeConstraint.SetNoConstraint)
         whole.setContentsMargins(0, 0, 0, 0)
         whole.addWidget(self.nothing)
         whole.addWidget(self.body)
@@ -495,16 +499,16 @@ class PlanPage(QWidget):
         for warning in self.editor.warnings:
             stage = stages.stage(warning.stage_key or "")
             points.append(WarningLabel(warning, stage_name=stage.name if stage else ""))
-        other = self._context.program.under_way()
-        if other is not None and other != self._cook_id:
-            points.insert(0, QLabel(self.tr("Another cook is under way already.")))
+        other = OtherCook(self._context, self._cook_id)
+        if other.is_there:
+            points.insert(0, other)
         if not points:
             self._begin()
             return
         self._ask(
             AskDialog(
                 self.tr("Start the cook?"),
-                self.tr("Something speaks against it:"),
+                self.tr("Read this first:"),
                 self.tr("Start anyway"),
                 self.tr("Back to the plan"),
                 points,

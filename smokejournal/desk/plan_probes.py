@@ -96,17 +96,20 @@ class ProbesEditor(RecordsEditor):
         self.check.setObjectName("checkProbe")
         self.check.setAccessibleName(self.tr("Check probe"))
         for box in (self.lead, self.check):
-            box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToContents)
+            # A long name is shortened here: it must not push the schedule out of the window.
+            box.setSizeAdjustPolicy(
+                QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
+            )
+            box.setMinimumContentsLength(4)
             box.currentIndexChanged.connect(self._on_lead)
         row = QHBoxLayout(self._lead_row)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(8)
         row.addWidget(QLabel(self.tr("Lead"), self._lead_row))
-        row.addWidget(self.lead)
-        row.addSpacing(12)
+        row.addWidget(self.lead, 1)
+        row.addSpacing(4)
         row.addWidget(QLabel(self.tr("Check"), self._lead_row))
-        row.addWidget(self.check)
-        row.addStretch(1)
+        row.addWidget(self.check, 1)
         column = self.layout()
         assert isinstance(column, QVBoxLayout)
         column.addWidget(self._lead_row)

@@ -344,13 +344,14 @@ class ScheduleEditor(QWidget):
                 widget.hide()
                 widget.deleteLater()
         names = {s.key: s.name or self.tr("(no name)") for s in self.draft.schedule.stages}
-        for warning in self.warnings:
+        # Without a stage the words beside the list say how to begin; nothing is wrong yet.
+        for warning in self.warnings if self.draft.schedule.stages else ():
             if warning.stage_key is None:
                 self._whole_box.addWidget(WarningLabel(warning, self))
         at = list(dict.fromkeys(w.stage_key for w in self.warnings if w.stage_key is not None))
         broken = sum(w.weight == "broken" for w in self.warnings)
         if not self.warnings:
-            text = self.tr("Nothing speaks against this schedule.")
+            text = "" if self.unfinished() else self.tr("Nothing speaks against this schedule.")
         elif not at:
             text = ""
         else:
@@ -426,6 +427,7 @@ class ScheduleEditor(QWidget):
     @Slot()
     def _on_trouble(self) -> None:
         self._show_list()
+        self._show_warnings()
         self.changed.emit()
 
     @Slot()

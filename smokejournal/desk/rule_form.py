@@ -80,7 +80,7 @@ class ChannelBox(QComboBox):
         self.setObjectName(name)
         self.setAccessibleName(label)
         self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-        self.setMinimumContentsLength(13)
+        self.setMinimumContentsLength(10)
         self.set_channels(())
 
     def set_channels(self, channels: Sequence[ChannelName]) -> None:
@@ -212,6 +212,26 @@ class RuleForm(QFrame):
         self.clock.set_zone(zone)
         self.clock.suggest_day(now_s)
 
+    def in_tab_order(self) -> tuple[QWidget, ...]:
+        """Everything that Tab comes to, from top to bottom."""
+        return (
+            self.kind_box,
+            self.remove,
+            self.watched,
+            self.direction,
+            self.target.edit,
+            self.prove.edit,
+            self.lasts.edit,
+            self.counts,
+            self.hold_watched,
+            self.at_least.edit,
+            self.dip.edit,
+            self.dip_mode,
+            self.dip_time.edit,
+            self.clock.day,
+            self.clock.edit,
+        )
+
     def set_removable(self, removable: bool) -> None:
         """Offer to take the rule out, or not."""
         self.remove.setVisible(removable)
@@ -277,7 +297,7 @@ class RuleForm(QFrame):
         self.lasts = DurationField(
             f"{name}Time", self.tr("Time"), self, units=units, required=True, low=1.0
         )
-        self.counts = QCheckBox(self.tr("Count only while a probe is hot enough"), self)
+        self.counts = QCheckBox(self.tr("Count only while hot enough"), self)
         self.counts.setObjectName(f"{name}Counts")
         self.hold_watched = ChannelBox(f"{name}HoldChannel", self.tr("Watched probe"), self)
         self.at_least = TemperatureField(

@@ -43,10 +43,10 @@ class ScheduleMenu(QMenu):
     def _fill(self) -> None:
         self.clear()
         if self._saved:
-            self.addSection(self.tr("Saved"))
+            self._head(self.tr("Saved"))
             for name, schedule in self._saved:
                 self._offer(self, name, schedule, self._on_use)
-        self.addSection(self.tr("To begin with (common practice)"))
+        self._head(self.tr("To begin with (common practice)"))
         for schedule in starters(self._units):
             self._offer(self, schedule.name, schedule, self._on_use)
         if self._saved:
@@ -54,6 +54,10 @@ class ScheduleMenu(QMenu):
             forget = self.addMenu(self.tr("Forget a saved one"))
             for name, _ in self._saved:
                 self._offer(forget, name, name, self._on_forget)
+
+    def _head(self, text: str) -> None:
+        # A section of Qt's is a bare line in some styles, this one's too.
+        self.addAction(text).setEnabled(False)
 
     @staticmethod
     def _offer(menu: QMenu, text: str, data: object, slot: Callable[[], None]) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 from typing import Literal, cast
 
 from PySide6.QtCore import QSignalBlocker, Signal, Slot
@@ -298,6 +299,13 @@ class StageForm(QWidget):
                 widget.setVisible(several)
         self.combine.setVisible(several)
         self.add_rule.setVisible(len(self._rules) < MOST_RULES)
+        self._order_tabs()
+
+    def _order_tabs(self) -> None:
+        """Tab goes down the form as the eye does; rules are made later than what stands below."""
+        rules = (widget for form in self._rules for widget in form.in_tab_order())
+        for before, after in pairwise((self.combine, *rules, self.add_rule)):
+            self.setTabOrder(before, after)
 
     # -- what the person does ---------------------------------------------------------------
 

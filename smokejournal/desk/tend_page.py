@@ -25,11 +25,13 @@ from smokejournal.cook.readout import readouts
 from smokejournal.cook.sentence import Sentence, sentence
 from smokejournal.cook.standing import Standing
 from smokejournal.desk.alarm_strip import AlarmStrip
+from smokejournal.desk.ask_dialog import AskDialog
 from smokejournal.desk.context import DeskContext
 from smokejournal.desk.empty_state import EmptyState
 from smokejournal.desk.entry_bar import AFTERWARDS, QUICK, EntryBar
 from smokejournal.desk.entry_forms import EntryForm, Said
 from smokejournal.desk.log_list import LogList
+from smokejournal.desk.other_cook import OtherCook
 from smokejournal.desk.single_keys import SingleKeys
 from smokejournal.desk.tend_forms import TendForms
 from smokejournal.desk.tend_readings import ReadingsPanel
@@ -352,6 +354,26 @@ class TendPage(QWidget):
 
     @Slot()
     def _begin(self) -> None:
+        if self._live is None:
+            return
+        other = OtherCook(self._context, self._live.cook_id)
+        if not other.is_there:
+            self._begin_now()
+            return
+        dialog = AskDialog(
+            self.tr("Begin a second cook?"),
+            self.tr("Read this first:"),
+            self.tr("Begin it as well"),
+            self.tr("Not now"),
+            [other],
+            self,
+        )
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.accepted.connect(self._begin_now)
+        dialog.open()
+
+    @Slot()
+    def _begin_now(self) -> None:
         if self._live is None:
             return
         self._writer.begin()

@@ -67,10 +67,12 @@ class Program:
 
     def under_way(self) -> int | None:
         """The cook that is started and not closed: the newest, or None."""
-        for line in self.journal.cooks(limit=50):
-            if line.state == "under way":
-                return line.id
-        return None
+        return next(iter(self.all_under_way()), None)
+
+    def all_under_way(self) -> tuple[int, ...]:
+        """Every cook that is started and not closed, newest first, of the last fifty."""
+        lines = self.journal.cooks(limit=50)
+        return tuple(line.id for line in lines if line.state == "under way")
 
     def new_cook(
         self,

@@ -28,6 +28,7 @@ from smokejournal.desk.ask_dialog import AskDialog
 from smokejournal.desk.context import DeskContext
 from smokejournal.desk.new_cook_dialog import NewCookDialog
 from smokejournal.desk.plan_page import PlanPage
+from smokejournal.desk.stage_form import WarningLabel
 from tests.fakes import FixedClock
 
 W = TypeVar("W", bound=QWidget)
@@ -494,3 +495,128 @@ def test_the_published_minimum_stands_beside_the_targets(
     qtbot.waitUntil(lambda: page.editor.list.count() == 2)
     (advice,) = [w for w in page.findChildren(QLabel, "stageAdvice") if w.isVisible()]
     assert "165 °F" in advice.text()
+
+
+# -- for whoever sees it for the first time -------------------------------------------------------
+
+
+def test_nothing_is_said_about_food_or_stages_that_are_not_there(page: PlanPage) -> None:
+    assert "this food" not in child(page, QLabel, "planCautions").text()
+    assert not [w for w in page.editor.findChildren(WarningLabel) if w.isVisible()]
+    assert not child(page, QLabel, "warningSummary").isVisible()
+
+
+def test_an_empty_field_shows_how_a_quantity_may_be_typed(
+    qtbot: QtBot, context: DeskContext, page: PlanPage
+) -> None:
+    press(qtbot, page, "itemsAdd")
+    assert "kg" in child(page, QLineEdit, "itemMass").placeholderText()
+    assert "cm" in child(page, QLineEdit, "itemThickness").placeholderText()
+    context.set_units(US)
+    assert "lb" in child(page, QLineEdit, "itemMass").placeholderText()
+    assert " in" in child(page, QLineEdit, "itemThickness").placeholderText()
+
+
+def test_the_menu_of_schedules_says_where_they_come_from(page: PlanPage) -> None:
+    head = page.editor.menu.actions()[0]
+    assert "common practice" in head.text()
+    assert not head.isEnabled()
+
+
+def test_an_unfinished_stage_is_not_called_sound(
+    qtbot: QtBot, context: DeskContext, page: PlanPage
+) -> None:
+    with_probes(context)
+    qtbot.waitUntil(lambda: page.editor.list.count() == 2)
+    assert "Nothing speaks against" in child(page, QLabel, "warningSummary").text()
+    write(qtbot, page, "rule0Target", "hot")
+    page.editor.list.setFocus()
+    assert "Nothing speaks against" not in child(page, QLabel, "warningSummary").text()
+
+
+def _tabbed(qtbot: QtBot, page: PlanPage, first: QWidget, count: int) -> list[str]:
+    """The names of what Tab comes to from here."""
+    page.activateWindow()
+    first.setFocus()
+    names = []
+    for _ in range(count):
+        at = page.focusWidget()
+        assert at is not None
+        qtbot.keyClick(at, Qt.Key.Key_Tab)
+        at = page.focusWidget()
+        assert at is not None
+        names.append(at.objectName())
+    return names
+
+
+def test_tab_goes_from_the_last_field_to_keep(qtbot: QtBot, page: PlanPage) -> None:
+    press(qtbot, page, "probesAdd")
+    first = child(page, QLineEdit, "probeName")
+    assert _tabbed(qtbot, page, first, 6) == [
+        "probeRole",
+        "probePlace",
+        "probeOffset",
+        "probeByHand",
+        "probesCancel",
+        "probesKeep",
+    ]
+
+
+def test_tab_goes_down_the_stage_through_its_rules(
+    qtbot: QtBot, context: DeskContext, page: PlanPage
+) -> None:
+    with_probes(context)
+    qtbot.waitUntil(lambda: page.editor.list.count() == 2)
+    press(qtbot, page, "stageAddRule")
+    qtbot.waitUntil(lambda: child(page, QPushButton, "rule1Remove").isVisible())
+    assert _tabbed(qtbot, page, child(page, QLineEdit, "stageName"), 12) == [
+        "stagePit",
+        "stageCombine",
+        "rule0Kind",
+        "rule0Remove",
+        "rule0Channel",
+        "rule0Direction",
+        "rule0Target",
+        "rule0Prove",
+        "rule1Kind",
+        "rule1Remove",
+        "stageAddRule",
+        "stageEnding",
+    ]
+
+
+def test_a_long_name_of_a_probe_pushes_nothing_out_of_the_window(
+    qtbot: QtBot, context: DeskContext, page: PlanPage
+) -> None:
+    with_probes(context)
+    qtbot.waitUntil(lambda: page.editor.list.count() == 2)
+    name = "The thick end of the shoulder, beside the bone, from the left"
+    needed = page.dish.minimumSizeHint().width()
+    assert context.chosen is not None
+    context.live(context.chosen).record(ChannelSet(Channel("c1", name))).result()
+    qtbot.waitUntil(lambda: name in [page.dish.probes.lead.itemText(n) for n in range(3)])
+    assert page.dish.minimumSizeHint().width() == needed
+
+
+# -- two at once ----------------------------------------------------------------------------------
+
+
+def test_a_second_cook_starts_only_after_it_was_said(
+    qtbot: QtBot, context: DeskContext, page: PlanPage
+) -> None:
+    other = context.program.new_cook("Neighbours' ribs", ZONE)
+    context.live(other).record(ScheduleStarted()).result()
+    with_probes(context)
+    qtbot.waitUntil(lambda: page.editor.list.count() == 2)
+    press(qtbot, page, "startCook")
+    asked = dialog(page)
+    said = child(asked, QLabel, "otherCook")
+    assert "“Neighbours' ribs”" in said.text()
+    assert "one cook at a time" in said.text()
+    assert said.visibleRegion().boundingRect().height() == said.height()
+    press(qtbot, asked, "askNo")
+    assert not plan(context).started
+    press(qtbot, page, "startCook")
+    with qtbot.waitSignal(page.start_asked):
+        press(qtbot, dialog(page), "askYes")
+    assert set(context.program.all_under_way()) == {other, context.chosen}

@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QPushButton
 from pytestqt.qtbot import QtBot
 
 from smokejournal.cook.alarms import Alarm
-from smokejournal.cook.entries import AlarmAcknowledged, AlarmRaised, StageSkipped
+from smokejournal.cook.entries import AlarmAcknowledged, AlarmRaised, ScheduleStarted, StageSkipped
 from smokejournal.desk import alarm_voice
 from smokejournal.desk.alarm_voice import AlarmVoice
 from tests.desk.tend_desk import QuietPlayer, TendDesk, tend  # noqa: F401 - a fixture
@@ -91,6 +91,20 @@ def test_another_cook_on_the_page_does_not_hide_the_alarm(tend: TendDesk):  # no
     tend.context.choose(tend.context.program.new_cook("Ribs", "UTC"))
     tend.pass_time(300)
     assert "Thick end is silent" in tend.text("alarmText")
+    tend.settle()
+
+
+def test_of_two_cooks_under_way_each_calls_by_its_name(tend: TendDesk):  # noqa: F811
+    tend.begin()
+    tend.show()
+    program = tend.context.program
+    title = program.live(tend.cook_id).opened.title
+    second = program.new_cook("Ribs", "UTC")
+    program.live(second).record(ScheduleStarted()).result()
+    tend.context.choose(program.new_cook("Next week", "UTC"))
+    tend.pass_time(300)
+    assert "Thick end is silent" in tend.text("alarmText")
+    assert tend.text("alarmText").startswith(f"{title}: ")
     tend.settle()
 
 

@@ -24,6 +24,7 @@ from smokejournal.cook.entries import (
     StageSkipped,
 )
 from smokejournal.cook.quantities import US
+from smokejournal.desk.ask_dialog import AskDialog
 from smokejournal.desk.context import DeskContext
 from smokejournal.desk.tend_page import TendPage
 from smokejournal.journal import JournalProblem
@@ -58,6 +59,21 @@ def test_planned_begins_with_enter(tend: TendDesk):  # noqa: F811
     assert tend.widget(QPushButton, "weatherFormRecord").isVisible()
     tend.key(Qt.Key.Key_Escape)
     assert not tend.widget(QPushButton, "weatherFormRecord").isVisible()
+
+
+def test_a_second_cook_begins_only_after_it_was_said(tend: TendDesk):  # noqa: F811
+    other = tend.context.program.new_cook("Ribs", "UTC")
+    tend.context.live(other).record(ScheduleStarted()).result()
+    tend.show()
+    tend.key(Qt.Key.Key_Return)
+    assert "“Ribs”" in tend.text("otherCook")
+    tend.press("askNo")
+    tend.qtbot.waitUntil(lambda: tend.page.findChild(AskDialog) is None)
+    assert not tend.entries(ScheduleStarted)
+    tend.press("stageBegin")
+    tend.press("askYes")
+    tend.recorded("Begun")
+    assert tend.entries(ScheduleStarted)
 
 
 def test_the_sentence_and_the_readings(tend: TendDesk):  # noqa: F811

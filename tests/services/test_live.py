@@ -11,6 +11,7 @@ from smokejournal.cook.entries import (
     AlarmAcknowledged,
     AlarmRaised,
     ChannelSet,
+    CookClosed,
     CookRenamed,
     ItemAdded,
     LeadSet,
@@ -201,3 +202,13 @@ def test_plan_again_takes_over_what_was_planned_and_not_what_happened(
 
 def test_the_cook_under_way_is_found(live: LiveCook, program: Program) -> None:
     assert program.under_way() == live.cook_id
+
+
+def test_several_cooks_under_way_are_all_known(live: LiveCook, program: Program) -> None:
+    planned = program.new_cook("Planned", "Europe/Berlin")
+    second = program.new_cook("Second", "Europe/Berlin")
+    program.live(second).record(ScheduleStarted()).result()
+    assert set(program.all_under_way()) == {live.cook_id, second}
+    assert planned not in program.all_under_way()
+    program.live(second).record(CookClosed()).result()
+    assert program.all_under_way() == (live.cook_id,)
