@@ -228,6 +228,16 @@ class BenchInput(QWidget):
             self._choose(SIMULATED)
         self._show_use()
 
+    def show_used(self, config: Config) -> None:
+        """What is fed by now: a probe that was new is there, and is not made once more."""
+        if isinstance(config, SerialConfig):
+            self.format.set_format(config.format)
+        elif isinstance(config, ReplayConfig):
+            self.format.set_format(
+                LineFormat("delimited", config.delimiter, config.decimal, config.columns)
+            )
+        self._show_use()
+
     def _choose(self, kind: str) -> None:
         self.kind.setCurrentIndex(self.kind.findData(kind))
 
@@ -260,7 +270,7 @@ class BenchInput(QWidget):
             else self.tr("&Look at it")
         )
         why = self._why_not_used()
-        self._why_not.setText(why)
+        self._why_not.setText(why or self._taken_from())
         self.use.setVisible(kind != HAND)
         self.use.setEnabled(not why)
         title = self._plan.title if self._plan is not None else ""
@@ -269,6 +279,18 @@ class BenchInput(QWidget):
             if title
             else self.tr("&Use it for a cook")
         )
+
+    def _taken_from(self) -> str:
+        """What using this input ends: one feeds one cook at a time."""
+        feeds = self._context.feeds
+        fed = feeds.status().cook_id if feeds is not None else None
+        if fed is None or fed == self._context.chosen:
+            return ""
+        opened = self._context.live(fed).opened
+        return self.tr(
+            "The input that runs feeds “{title}”. Using this one ends that: “{title}” then gets no "
+            "more readings."
+        ).format(title=opened.title if opened is not None else str(fed))
 
     def _why_not_used(self) -> str:
         kind = self._kind()

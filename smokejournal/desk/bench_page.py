@@ -38,6 +38,7 @@ class BenchPage(QWidget):
         self.title = self.tr("Bench")
         self._context = context
         self._stale = True
+        self._starting: Config | None = None
         self._build()
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
@@ -144,6 +145,7 @@ class BenchPage(QWidget):
         if feeds is None or chosen is None:
             return
         self.input.use.setEnabled(False)
+        self._starting = config
         self._context.after(
             in_background(lambda: feeds.start(chosen, config, channels)),
             self._on_started,
@@ -154,6 +156,9 @@ class BenchPage(QWidget):
         self._context.tell(self.tr("The input is running."), kind="done")
         self._show_status()
         self.refresh()
+        if self._starting is not None:
+            self.input.show_used(self._starting)
+            self._starting = None
 
     def _on_not_started(self, error: BaseException) -> None:
         self.refresh()
@@ -174,7 +179,7 @@ class BenchPage(QWidget):
 
     def _on_stopped(self, _: object) -> None:
         self._context.tell(self.tr("The input is stopped."), kind="done")
-        self._show_status()
+        self.refresh()
 
     def _on_wanted(self, payload: Payload) -> None:
         chosen = self._context.chosen

@@ -6,7 +6,11 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from smokejournal.cook import quantities
+from smokejournal.inputs.source import SourceStatus
 from smokejournal.services.feeds import FeedStatus
+
+#: Reasons for refusing lines that are told in words.
+SHOWN = 3
 
 
 class FeedStrip(QFrame):
@@ -65,11 +69,7 @@ class FeedStrip(QFrame):
                     )
                 )
             if source.lines_refused or source.refused:
-                parts.append(
-                    self.tr("refused: {reasons}").format(
-                        reasons=", ".join(f"{r.count} × {r.reason}" for r in source.refused[:3])
-                    )
-                )
+                parts.append(self.tr("refused: {reasons}").format(reasons=self._reasons(source)))
             if source.missed:
                 parts.append(
                     self.tr("{count} rows passed over while the program was not running").format(
@@ -88,3 +88,11 @@ class FeedStrip(QFrame):
         self.trouble.setVisible(bool(trouble))
         self.stop.setVisible(source is not None)
         self.setVisible(source is not None or bool(trouble))
+
+    def _reasons(self, source: SourceStatus) -> str:
+        """Why lines were refused, the commonest reasons in words; none goes uncounted."""
+        reasons = [f"{r.count} × {r.reason}" for r in source.refused[:SHOWN]]
+        others = sum(r.count for r in source.refused[SHOWN:])
+        if others:
+            reasons.append(self.tr("{count} × for other reasons").format(count=others))
+        return ", ".join(reasons)

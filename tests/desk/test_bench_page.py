@@ -21,6 +21,8 @@ from smokejournal.desk.bench_page import BenchPage
 from smokejournal.desk.bench_preview import RAW, READ
 from smokejournal.desk.bench_probes import CORRECTION, LEADS, NAME
 from smokejournal.desk.context import DeskContext
+from smokejournal.inputs.source import RefusedCount, SourceStatus
+from smokejournal.services.feeds import FeedStatus
 
 ZONE = "Europe/Berlin"
 
@@ -400,3 +402,51 @@ def test_a_cook_for_practice_begins_with_the_simulated_pit(
     box = page.findChild(QComboBox, "inputKind")
     assert box is not None
     assert box.currentData() == SIMULATED
+
+
+def test_a_new_probe_is_made_once(qtbot: QtBot, context: DeskContext, device: Device) -> None:
+    cook_id = a_cook(context)
+    page = page_of(qtbot, context)
+    device.keep_saying(b"64.0\n")
+    listen(qtbot, page, device)
+    qtbot.waitUntil(lambda: columns(page) == 1, timeout=8000)
+    feed(page, 0, "new:meat")
+    for _ in range(2):
+        before = len(context.live(cook_id).log().trace("meat1"))
+        press(qtbot, page, "inputUse")
+        qtbot.waitUntil(
+            lambda before=before: len(context.live(cook_id).log().trace("meat1")) > before + 2,
+            timeout=8000,
+        )
+        qtbot.waitUntil(lambda: page.input.format.line_format().columns[0].channel == "meat1")
+        qtbot.waitUntil(button(page, "inputUse").isEnabled)
+    assert list(plan_of(context.live(cook_id).log()).channels) == ["meat1"]
+    stop_feed(qtbot, page)
+
+
+def test_using_an_input_for_another_cook_says_whose_readings_end(
+    qtbot: QtBot, context: DeskContext, device: Device
+) -> None:
+    fed = a_cook(context, "Ribs")
+    page = page_of(qtbot, context)
+    device.keep_saying(b"64.0\n")
+    listen(qtbot, page, device)
+    qtbot.waitUntil(lambda: columns(page) == 1, timeout=8000)
+    feed(page, 0, "new:meat")
+    press(qtbot, page, "inputUse")
+    qtbot.waitUntil(lambda: len(context.live(fed).log().trace("meat1")) > 2, timeout=8000)
+    assert label(page, "inputWhyNot") == ""
+    a_cook(context, "Trout")
+    assert "“Ribs” then gets no more readings" in label(page, "inputWhyNot")
+    assert button(page, "inputUse").isEnabled()
+    stop_feed(qtbot, page)
+    assert label(page, "inputWhyNot") == ""
+
+
+def test_no_refusal_goes_uncounted(qtbot: QtBot, context: DeskContext) -> None:
+    page = page_of(qtbot, context)
+    refused = tuple(RefusedCount(f"reason {n}", 10 - n, "", 0.0) for n in range(5))
+    source = SourceStatus("open", 0.0, "Open.", lines_refused=40, refused=refused)
+    page.strip.show_status(FeedStatus(1, "serial", source=source), "Ribs", 0.0)
+    said = label(page, "feedCounts")
+    assert "8 × reason 2, 13 × for other reasons" in said
