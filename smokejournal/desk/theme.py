@@ -281,6 +281,7 @@ QRadioButton:focus {{ text-decoration: underline; }}
 QMenuBar {{ background: {g.paper}; }}
 QMenuBar::item:selected, QMenu::item:selected {{ background: {g.ember}; color: {g.ember_ink}; }}
 QMenu {{ background: {g.raised}; border: 1px solid {g.line}; }}
+QMenu::item:disabled, QMenu::item:disabled:selected {{ background: transparent; color: {g.faint}; }}
 QToolTip {{ background: {g.raised}; color: {g.ink}; border: 1px solid {g.line}; }}
 QScrollBar:vertical {{ background: transparent; width: 12px; }}
 QScrollBar:horizontal {{ background: transparent; height: 12px; }}
