@@ -269,7 +269,7 @@ class FormatForm(QWidget):
         self.table.setVisible(bool(form.columns))
         self._no_columns.setVisible(not form.columns)
         self._no_columns.setText(
-            self.tr("Columns stand here as soon as a file is chosen.")
+            self.tr("Columns stand here once a file with numbers in its columns is chosen.")
             if self._named
             else self.tr("Columns stand here as soon as lines arrive; their shape is guessed then.")
         )

@@ -306,10 +306,13 @@ class BenchInput(QWidget):
             return self.tr("The journal is open for reading only.")
         if kind in (SERIAL, REPLAY):
             if not self.format.line_format().columns:
-                return (
-                    self.tr("Listen until lines arrive, then say what each column is.")
-                    if kind == SERIAL
-                    else self.tr("Choose a file, then say what each column is.")
+                if kind == SERIAL:
+                    return self.tr("Listen until lines arrive, then say what each column is.")
+                if self._table is None:
+                    return self.tr("Choose a file, then say what each column is.")
+                return self.tr(
+                    "No column of numbers was found in this file. Commas, semicolons, tabs or | "
+                    "must stand between its columns."
                 )
             return self.format.problem()
         return ""

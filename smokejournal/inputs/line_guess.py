@@ -45,16 +45,25 @@ def _share(form: LineFormat, lines: Sequence[str]) -> float:
         cells = form.cells(line)
         if isinstance(cells, Refused):
             continue
-        numbers = sum(bool(_ANY_NUMBER.fullmatch(text.strip())) for text in cells.values())
+        numbers = sum(
+            bool(_ANY_NUMBER.fullmatch(text.strip()))
+            for name, text in cells.items()
+            if not name.isdigit()  # "10:00:00" is a time of day and no key with its value
+        )
         if numbers:
             good += 1
             columns += numbers - sum("=" in text for text in cells.values())
     return good / len(lines) + 1e-4 * columns / len(lines) if lines else 0.0
 
 
-def _delimited(lines: Sequence[str]) -> LineFormat:
+def guess_table(lines: Sequence[str], delimiters: Sequence[str]) -> LineFormat:
+    """The same for rows of a table, which are never key=value or JSON."""
+    return _delimited([line for line in lines if line.strip()], delimiters)
+
+
+def _delimited(lines: Sequence[str], delimiters: Sequence[str] = DELIMITERS) -> LineFormat:
     best, best_score = LineFormat(), -1.0
-    for delimiter in DELIMITERS:
+    for delimiter in delimiters:
         widths = Counter(len(split(line, delimiter)) for line in lines)
         if not widths:
             continue

@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo
 
 from smokejournal.cook.words import translate
 from smokejournal.inputs.cell import read_cell
-from smokejournal.inputs.line_guess import guess_format
+from smokejournal.inputs.line_guess import guess_table
 from smokejournal.inputs.replay_config import ReplayConfig, TimeKind
 from smokejournal.inputs.source import Refused, Value
 
@@ -196,8 +196,8 @@ def guess_replay(path: Path, most_lines: int = 60) -> ReplayConfig:
                 path=path, why=trouble.strerror or trouble
             )
         ) from trouble
-    form = guess_format(lines)
-    delimiter = form.delimiter if form.delimiter in (",", ";", "\t", "|") else ","
+    form = guess_table(lines, (",", ";", "\t", "|"))
+    delimiter = form.delimiter
     cells = next(csv.reader(lines[:1], delimiter=delimiter), [])
     heading = bool(cells) and not any(re.fullmatch(r"[+-]?\d+([.,]\d+)?", c.strip()) for c in cells)
     heading = heading and not any(_kind_of(cell) for cell in cells)

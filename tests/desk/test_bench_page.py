@@ -450,3 +450,19 @@ def test_no_refusal_goes_uncounted(qtbot: QtBot, context: DeskContext) -> None:
     page.strip.show_status(FeedStatus(1, "serial", source=source), "Ribs", 0.0)
     said = label(page, "feedCounts")
     assert "8 × reason 2, 13 × for other reasons" in said
+
+
+def test_a_file_without_columns_says_what_a_table_needs(
+    qtbot: QtBot, context: DeskContext, tmp_path: Path
+) -> None:
+    a_cook(context)
+    (tmp_path / "x.csv").write_text("no table at all\nonly words\n", encoding="utf-8")
+    page = page_of(qtbot, context)
+    choose(page, "inputKind", REPLAY)
+    assert "Choose a file" in label(page, "inputWhyNot")
+    path = page.findChild(QLineEdit, "replayPath")
+    assert path is not None
+    qtbot.keyClicks(path, str(tmp_path / "x.csv"))
+    qtbot.keyClick(path, Qt.Key.Key_Return)
+    qtbot.waitUntil(lambda: "semicolons, tabs" in label(page, "inputWhyNot"))
+    assert not button(page, "inputUse").isEnabled()

@@ -237,6 +237,10 @@ def test_what_cannot_be_written_is_named(change, where):
             "CC",
         ),
         (['{"pit": 107.2}', '{"pit": 107.4}'], "json_lines", ",", ".", ["pit"], "C"),
+        # The colons of a time of day make no key=value of it.
+        (["2026-11-20 10:00:00,107.5,20.1"] * 3, "delimited", ",", ".", ["2", "3"], "CC"),
+        (["10:00:00;107,5;20,1"] * 3, "delimited", ";", ",", ["2", "3"], "CC"),
+        (["t1:107.5 t2:20.1"] * 3, "key_value", " ", ".", ["t1", "t2"], "CC"),
     ],
 )
 def test_guesses(lines, kind, delimiter, decimal, sources, units):

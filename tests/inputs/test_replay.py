@@ -198,6 +198,12 @@ def test_guesses(tmp_path):
     assert (bare.heading, bare.time_column, bare.time_kind) == (False, "1", "seconds")
     assert [c.source for c in bare.columns] == ["2"]
     assert guess_replay(Path(table(tmp_path, ""))).columns == ()
+    # With decimal commas, and rows that nothing can be made of.
+    rows = ["time;pit;meat", "2026-11-20 10:00:00;107,5;20,1", "2026-11-20 10:01:00;107,9;20,9"]
+    rows += ["2026-11-20 10:02:00;abc;21,5", "noise", "2026-11-20 10:03:00;108,0;", ";;"]
+    commas = guess_replay(Path(table(tmp_path, "\n".join(rows))))
+    assert (commas.delimiter, commas.decimal, commas.time_kind) == (";", ",", "iso")
+    assert [c.source for c in commas.columns] == ["pit", "meat"]
 
 
 def test_written_form():
