@@ -92,7 +92,8 @@ class FormatForm(QWidget):
                 for mark in DECIMALS
             ],
         )
-        self._guess = QPushButton(self.tr("&Guess from the lines"), self)
+        self._guess = QPushButton(self.tr("&Guess"), self)
+        self._guess.setToolTip(self.tr("Guess the shape from the lines that arrived"))
         self._guess.setObjectName("formatGuess")
         self._guess.clicked.connect(self._on_guess)
         row = QHBoxLayout()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import partial
 
-from PySide6.QtCore import QCoreApplication, Qt, Signal, Slot
+from PySide6.QtCore import QCoreApplication, QSize, Qt, Signal, Slot
 from PySide6.QtGui import QAction, QCloseEvent, QKeySequence
 from PySide6.QtWidgets import (
     QButtonGroup,
@@ -203,7 +203,8 @@ class Window(QMainWindow):
         leave.triggered.connect(self.close)
         self.addAction(leave)
         self.setMinimumSize(900, 540)
-        self.resize(1280, 760)
+        # Not every desktop makes a window fit that is larger than its screen.
+        self.resize(QSize(1280, 760).boundedTo(self.screen().availableSize()))
 
     def show_practice(self, text: str) -> None:
         """Show a line over every page that says that this is practice."""

@@ -141,6 +141,7 @@ def person(qtbot: QtBot, tmp_path: Path, device: Thermometer) -> Iterator[Person
     feeds = FeedControl(program)
     context = DeskContext(program, feeds)
     window = Window(context, QuietPlayer())
+    window.resize(1280, 760)
     window.show_page("journal")
     with qtbot.waitActive(window):
         window.show()

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel, QPushButton, QStackedWidget
 from pytestqt.qtbot import QtBot
@@ -141,6 +142,25 @@ def test_ctrl_f_goes_to_the_search(qtbot: QtBot, context: DeskContext) -> None:
     page.table.setFocus()
     qtbot.keyClick(page.table, Qt.Key.Key_F, Qt.KeyboardModifier.ControlModifier)
     assert page.search.hasFocus()
+
+
+@pytest.mark.parametrize("key", [Qt.Key.Key_Down, Qt.Key.Key_Return])
+def test_from_the_search_one_goes_down_to_what_was_found(
+    qtbot: QtBot, context: DeskContext, key: Qt.Key
+) -> None:
+    wanted = a_cook(context, "Ribs")
+    a_cook(context, "Trout")
+    page = page_of(qtbot, context)
+    with qtbot.waitActive(page):
+        page.activateWindow()
+    page.search.setFocus()
+    qtbot.keyClicks(page.search, "ribs")
+    qtbot.waitUntil(lambda: page.table.model().rowCount() == 1)
+    qtbot.keyClick(page.search, key)
+    assert page.table.hasFocus()
+    with qtbot.waitSignal(page.open_asked) as asked:
+        qtbot.keyClick(page.table, Qt.Key.Key_Return)
+    assert asked.args == [wanted, "plan"]
 
 
 def test_thousands_of_cooks_are_read_a_page_at_a_time(qtbot: QtBot, context: DeskContext) -> None:

@@ -152,3 +152,9 @@ def test_leaving_with_a_plan_that_is_not_kept_asks_first(window: Window, qtbot: 
     dialog = window.findChild(AskDialog)
     qtbot.mouseClick(dialog.yes, Qt.MouseButton.LeftButton)
     qtbot.waitUntil(lambda: not window.isVisible())
+
+
+def test_the_window_is_no_larger_than_the_screen(window: Window) -> None:
+    room = window.screen().availableSize().expandedTo(window.minimumSize())
+    assert window.width() <= room.width()
+    assert window.height() <= room.height()
