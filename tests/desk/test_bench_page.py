@@ -465,4 +465,5 @@ def test_a_file_without_columns_says_what_a_table_needs(
     qtbot.keyClicks(path, str(tmp_path / "x.csv"))
     qtbot.keyClick(path, Qt.Key.Key_Return)
     qtbot.waitUntil(lambda: "semicolons, tabs" in label(page, "inputWhyNot"))
+    qtbot.waitUntil(lambda: not page.input._reading_table)
     assert not button(page, "inputUse").isEnabled()
