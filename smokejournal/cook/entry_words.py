@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from smokejournal.cook import entries as e
+from smokejournal.cook.correction_words import correction_words
 from smokejournal.cook.quantities import (
     METRIC,
     Units,
@@ -18,7 +19,6 @@ from smokejournal.cook.quantities import (
     pressure,
     speed,
     temperature,
-    temperature_step,
 )
 from smokejournal.cook.words import translate
 
@@ -91,9 +91,9 @@ def _prep(what: e.PrepStep, units: Units, names: Names) -> str:
 def _channel(what: e.ChannelSet, units: Units, names: Names) -> str:
     channel = what.channel
     offset = None
-    if channel.offset_c:
+    if channel.is_corrected:
         offset = translate("Entry", "corrected by {step}").format(
-            step=temperature_step(channel.offset_c, units, signed=True)
+            step=correction_words(channel, units)
         )
     name = channel.name or channel.key
     text = translate("Entry", "Channel {name}").format(name=name)

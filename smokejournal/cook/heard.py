@@ -12,9 +12,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from smokejournal.cook.correction import corrected, in_force, sane
 from smokejournal.cook.entries import ChannelSet, Entry, ProbeMoved
 from smokejournal.cook.log import CookLog
-from smokejournal.cook.readings import PLAUSIBLE_C, Channel, FloatArray
+from smokejournal.cook.readings import Channel, FloatArray
 from smokejournal.cook.trust import JUMP_C, JUMP_C_PER_S, JUMP_WINDOW_S, ChannelTrust
 
 BoolArray = NDArray[np.bool_]
@@ -59,20 +60,21 @@ def heard(log: CookLog, channel: Channel, entries: Sequence[Entry], until_s: flo
     trace = log.trace(channel.key)
     upto = int(np.searchsorted(trace.at_s, until_s, side="right"))
     at_s, raw_c = trace.at_s[:upto], trace.value_c[:upto]
-    value_c = raw_c + _offsets(at_s, channel, entries)
-    low, high = PLAUSIBLE_C[channel.role]
-    sane: BoolArray = (value_c >= low) & (value_c <= high)
-    believed = sane
+    value_c = corrected(at_s, raw_c, channel, entries)
+    can_be = sane(raw_c, value_c, channel)
+    believed = can_be
     if channel.role == "meat" and not channel.by_hand:
         moved = any(
             isinstance(e.what, ProbeMoved) and e.what.channel == channel.key for e in entries
         )
-        if moved or _leaps(at_s[sane], raw_c[sane]):
+        # Differences grow with the slope, of which the steepest is taken: the walk decides then.
+        steepest = max(then.slope for _, _, then in in_force(channel, entries))
+        if moved or _leaps(at_s[can_be], raw_c[can_be] * steepest):
             believed = _walk(at_s, raw_c, channel, entries)
     kept = np.flatnonzero(believed)
     unbroken = np.zeros(kept.size, dtype=np.bool_)
     unbroken[1:] = (np.diff(kept) == 1) & (np.diff(at_s[kept]) <= channel.gap_s)
-    absurd = int(at_s.size - np.count_nonzero(sane))
+    absurd = int(at_s.size - np.count_nonzero(can_be))
     return Heard(
         channel,
         at_s[kept],
@@ -82,21 +84,6 @@ def heard(log: CookLog, channel: Channel, entries: Sequence[Entry], until_s: flo
         absurd,
         int(at_s.size - kept.size - absurd),
     )
-
-
-def _offsets(at_s: FloatArray, channel: Channel, entries: Sequence[Entry]) -> float | FloatArray:
-    """The correction that was in force at each reading; before the first, that one."""
-    said = [
-        (e.at_s, e.what.channel.offset_c)
-        for e in entries
-        if isinstance(e.what, ChannelSet) and e.what.channel.key == channel.key
-    ]
-    if len({offset for _, offset in said}) <= 1:
-        return channel.offset_c
-    begins = np.array([when for when, _ in said])
-    offsets = np.array([offset for _, offset in said])
-    taken: FloatArray = offsets[np.maximum(np.searchsorted(begins, at_s, side="right") - 1, 0)]
-    return taken
 
 
 def _leaps(at_s: FloatArray, raw_c: FloatArray) -> bool:

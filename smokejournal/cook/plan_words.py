@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from smokejournal.cook import quantities
+from smokejournal.cook.correction_words import correction_words
 from smokejournal.cook.entries import FoodClass, ItemAdded, PrepStep
 from smokejournal.cook.quantities import Units
 from smokejournal.cook.readings import Channel, ChannelRole
@@ -66,11 +67,9 @@ def probe_words(channel: Channel, units: Units, lead: str | None, check: str | N
     parts = [channel.name or channel.key, role_words(channel.role)]
     if channel.place:
         parts.append(channel.place)
-    if channel.offset_c:
+    if channel.is_corrected:
         parts.append(
-            translate("Plan", "corrected by {step}").format(
-                step=quantities.temperature_step(channel.offset_c, units, signed=True)
-            )
+            translate("Plan", "corrected by {step}").format(step=correction_words(channel, units))
         )
     if channel.by_hand:
         parts.append(translate("Plan", "read by hand"))

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Literal, TypeAlias
+from typing import Literal, TypeAlias, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 FloatArray: TypeAlias = NDArray[np.float64]
+
+#: One temperature, or an array of them.
+Numbers = TypeVar("Numbers", float, FloatArray)
 
 ChannelRole = Literal["meat", "pit", "air", "other"]
 
@@ -30,9 +33,13 @@ HAND_GAP_S = 1800.0
 class Channel:
     """One stream of temperatures.
 
-    `key` names it for ever within its cook. `offset_c` is added to what the probe says when its
-    readings are read; they are stored raw. `gap_s` is the longest time between two readings that
-    still counts as unbroken.
+    `key` names it for ever within its cook. Readings are stored raw; when they are read, what the
+    probe says is multiplied by `slope` and `offset_c` is added. `gap_s` is the longest time between
+    two readings that still counts as unbroken.
+
+    `probe_id` is the probe in the journal's own list, `calibrated_at_s` when the correction was
+    found, `uncertainty_c` how far a corrected reading may be off: half the width of its interval,
+    with a coverage factor of 2 (about 95 %). None where it isn't known, which is not 0.
     """
 
     key: str
@@ -44,6 +51,37 @@ class Channel:
     gap_s: float = DEFAULT_GAP_S
     by_hand: bool = False
     simulated: bool = False
+    slope: float = 1.0
+    probe_id: int | None = None
+    calibrated_at_s: float | None = None
+    uncertainty_c: float | None = None
+
+    @property
+    def is_corrected(self) -> bool:
+        """Whether readings of it are shown other than they came."""
+        return self.offset_c != 0.0 or self.slope != 1.0
+
+    def corrected(self, raw_c: Numbers) -> Numbers:
+        """What raw readings [°C] mean [°C]. The one place where a correction is applied."""
+        return raw_c * self.slope + self.offset_c
+
+    def correction_c(self, raw_c: float) -> float:
+        """What the correction adds to a raw reading [K]; the same for every reading at slope 1."""
+        return self.corrected(raw_c) - raw_c
+
+    def raw(self, corrected_c: Numbers) -> Numbers:
+        """What the probe said [°C] where it was corrected to this [°C]."""
+        return (corrected_c - self.offset_c) / self.slope
+
+
+def plausible(role: ChannelRole, raw_c: float, corrected_c: float) -> bool:
+    """Whether this can be a temperature there, as it came as well as corrected.
+
+    Both, because a correction may neither carry a reading out of what can be without a word nor
+    bring one back that never could be.
+    """
+    low, high = PLAUSIBLE_C[role]
+    return low <= corrected_c <= high and low <= raw_c <= high
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from smokejournal.cook.correction_words import absurd_words
 from smokejournal.cook.quantities import (
     Units,
     ago,
-    temperature,
     temperature_number,
     temperature_step,
     temperature_unit,
@@ -109,9 +109,12 @@ def _trend(state: ChannelState, units: Units) -> str:
 
 
 def _correction(state: ChannelState, units: Units) -> str:
-    offset = state.channel.offset_c
-    if offset == 0.0 or state.status == "none":
+    channel = state.channel
+    if not channel.is_corrected or state.status == "none":
         return ""
+    offset = channel.offset_c
+    if channel.slope != 1.0 and state.raw_c is not None:
+        offset = channel.correction_c(state.raw_c)
     sign = "+" if offset > 0 else "−"
     return translate("Readout", "corrected by {sign}{step}").format(
         sign=sign, step=temperature_step(abs(offset), units)
@@ -129,7 +132,7 @@ def _remark(state: ChannelState, units: Units) -> str:
             return translate("Readout", "Old. Read it again.")
         return translate("Readout", "Silent. Look at plug and cable.")
     if state.status == "absurd":
-        raw = temperature(state.raw_c, units) if state.raw_c is not None else ""
+        raw = absurd_words(state, units)
         return translate("Readout", "Says {raw}, which can't be. Look at the plug.").format(raw=raw)
     if state.status == "jumped":
         return translate("Readout", "Jumped, as when pulled out. Put it back, then say moved.")

@@ -8,6 +8,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from smokejournal.cook.correction import corrected, sane
 from smokejournal.cook.entries import (
     ChannelSet,
     CookOpened,
@@ -22,7 +23,7 @@ from smokejournal.cook.entries import (
     Wrap,
 )
 from smokejournal.cook.log import CookLog
-from smokejournal.cook.readings import PLAUSIBLE_C, Channel, FloatArray, Trace
+from smokejournal.cook.readings import Channel, Trace
 from smokejournal.cook.schedule import (
     CHECK,
     LEAD,
@@ -145,7 +146,7 @@ def _traces(
         raw = log.trace(key) if any_struck else log.traces.get(key)
         if raw is None or not len(raw):
             continue
-        pieces, left_out = _pieces(raw, channel, _offsets(raw, key, entries, channel))
+        pieces, left_out = _pieces(raw, channel, entries)
         rank = order[channel.role]
         trace = ScoreTrace(
             key,
@@ -164,35 +165,16 @@ def _traces(
     return tuple(trace for _, _, trace in sorted(found, key=lambda item: item[:2]))
 
 
-def _offsets(
-    raw: Trace, key: str, entries: Sequence[Entry], channel: Channel
-) -> float | FloatArray:
-    """What to add to each raw reading: the offset in force then."""
-    said = [
-        (e.at_s, e.what.channel.offset_c)
-        for e in entries
-        if isinstance(e.what, ChannelSet) and e.what.channel.key == key
-    ]
-    if len({offset for _, offset in said}) <= 1:
-        return channel.offset_c
-    at_s = np.array([when for when, _ in said])
-    offsets = np.array([offset for _, offset in said])
-    in_force = np.searchsorted(at_s, raw.at_s, side="right") - 1
-    taken: FloatArray = offsets[np.maximum(in_force, 0)]
-    return taken
-
-
 def _pieces(
-    raw: Trace, channel: Channel, offset_c: float | FloatArray
+    raw: Trace, channel: Channel, entries: Sequence[Entry]
 ) -> tuple[tuple[Trace, ...], int]:
     """Corrected readings without a gap in each piece, and how many could be no temperature."""
-    low, high = PLAUSIBLE_C[channel.role]
-    at_s, value_c = raw.at_s, raw.value_c + offset_c
-    sane = (value_c >= low) & (value_c <= high)
-    left_out = int(sane.size - np.count_nonzero(sane))
+    at_s, value_c = raw.at_s, corrected(raw.at_s, raw.value_c, channel, entries)
+    can_be = sane(raw.value_c, value_c, channel)
+    left_out = int(can_be.size - np.count_nonzero(can_be))
     breaks = np.diff(at_s) > channel.gap_s
     if left_out:
-        kept = np.flatnonzero(sane)
+        kept = np.flatnonzero(can_be)
         if not kept.size:
             return (), left_out
         # An absurd reading breaks the trace even when good ones stand close on both sides.

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from smokejournal.cook.correction_words import absurd_words
 from smokejournal.cook.quantities import Units, ago, clock_time, duration, temperature
 from smokejournal.cook.readings import Channel
 from smokejournal.cook.schedule import (
@@ -360,7 +361,7 @@ def _trouble(standing: Standing, rule: Rule, units: Units) -> str:
     else:
         said = translate("Sentence", "{Probe} has jumped, as when it is pulled out.")
     age = ago(standing.at_s - state.at_s) if state.at_s is not None else ""
-    raw = temperature(state.raw_c, units) if state.raw_c is not None else ""
+    raw = absurd_words(state, units)
     text = said.format(probe=probe, Probe=_first_upper(probe), ago=age, raw=raw)
     return f"{text} {_cure(standing, state, role)}"
 

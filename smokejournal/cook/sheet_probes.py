@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from smokejournal.cook import quantities as q
+from smokejournal.cook.correction_words import correction_words
 from smokejournal.cook.probe_facts import Extremes, PitFact, Reach
 from smokejournal.cook.quantities import Units
 from smokejournal.cook.schedule_words import stage_words
@@ -237,8 +238,8 @@ def _extremes_table(summary: Summary, units: Units) -> Table:
 def _extremes_row(summary: Summary, fact: Extremes, units: Units) -> tuple[str, ...]:
     name = summary.channel_name(fact.channel)
     channel = summary.channels.get(fact.channel)
-    if channel is not None and channel.offset_c:
-        step = q.temperature_step(channel.offset_c, units, signed=True)
+    if channel is not None and channel.is_corrected:
+        step = correction_words(channel, units)
         name = translate("Sheet", "{name} (corrected {step})").format(name=name, step=step)
 
     def at(value_c: float | None, at_s: float | None) -> str:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections import deque
 
-from smokejournal.cook.readings import PLAUSIBLE_C, Channel
+from smokejournal.cook.readings import Channel, plausible
 from smokejournal.cook.standing import ChannelState, ChannelStatus
 
 JUMP_C = 6.0
@@ -90,14 +90,18 @@ class ChannelTrust:
 
     def describe(self, channel: Channel) -> None:
         """The channel is described anew. A new correction shifts what is remembered with it."""
-        shift = channel.offset_c - self.channel.offset_c
+        before = self.channel
         self.channel = channel
-        if shift:
-            self._recent = deque((t, v + shift) for t, v in self._recent)
-            self._trend = deque((t, v + shift) for t, v in self._trend)
-            self._jump_from_c += shift
-            if self.value_c is not None:
-                self.value_c += shift
+        if (before.slope, before.offset_c) != (channel.slope, channel.offset_c):
+
+            def anew(value_c: float) -> float:
+                return channel.corrected(before.raw(value_c))
+
+            self._recent = deque((t, anew(v)) for t, v in self._recent)
+            self._trend = deque((t, anew(v)) for t, v in self._trend)
+            self._jump_from_c = anew(self._jump_from_c)
+            if self.raw_c is not None:
+                self.value_c = channel.corrected(self.raw_c)
 
     def believe(self) -> None:
         """The cook moved the probe: what it says from now on is to be trusted again."""
@@ -112,10 +116,9 @@ class ChannelTrust:
         """Take in one raw reading [°C], not earlier than the last."""
         self.previous_s, self.previous_c = self.at_s, self.value_c
         self.previous_ok = self.status == "good"
-        value_c = raw_c + self.channel.offset_c
+        value_c = self.channel.corrected(raw_c)
         self.at_s, self.raw_c, self.value_c = at_s, raw_c, value_c
-        low, high = PLAUSIBLE_C[self.channel.role]
-        if not low <= value_c <= high:
+        if not plausible(self.channel.role, raw_c, value_c):
             if self.status != "jumped":
                 self._become("absurd", at_s)
             return

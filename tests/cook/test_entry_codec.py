@@ -67,6 +67,10 @@ channels = st.builds(
     gap_s=number(0, 7 * 86400, above=True),
     by_hand=st.booleans(),
     simulated=st.booleans(),
+    slope=number(0.5, 2),
+    probe_id=st.none() | st.integers(1, 2**53),
+    calibrated_at_s=maybe(number(0, 2e9)),
+    uncertainty_c=maybe(number(0, 100)),
 )
 rules = st.one_of(
     st.builds(
@@ -314,6 +318,10 @@ def test_defaults_of_fields_never_change() -> None:
         "channel.channel.role": "meat",
         "channel.channel.offset_c": 0.0,
         "channel.channel.gap_s": 120.0,
+        "channel.channel.slope": 1.0,
+        "channel.channel.probe_id": None,
+        "channel.channel.calibrated_at_s": None,
+        "channel.channel.uncertainty_c": None,
         "channel.channel.by_hand": False,
         "channel.channel.simulated": False,
     }

@@ -21,7 +21,7 @@ steps = st.lists(
     max_size=40,
 )
 told = st.lists(
-    st.tuples(st.integers(0, 39), st.sampled_from(["moved", "shift", "back"])), max_size=3
+    st.tuples(st.integers(0, 39), st.sampled_from(["moved", "shift", "slope", "back"])), max_size=3
 )
 
 
@@ -32,13 +32,17 @@ def test_same_as_reading_by_reading(
     at_s = np.cumsum([gap for gap, _ in walk])
     raw_c = 40.0 + np.cumsum([step for _, step in walk])
     channel = Channel("meat", "Meat")
-    shifted = Channel("meat", "Meat", offset_c=1.5)
+    shifted = {
+        "shift": Channel("meat", "Meat", offset_c=1.5),
+        "slope": Channel("meat", "Meat", offset_c=-0.5, slope=1.02),
+        "back": channel,
+    }
     payloads: list[tuple[float, Payload]] = [(0.0, ChannelSet(channel))]
     for n, what in changes:
         if n < at_s.size:
             said: Payload = ProbeMoved("meat")
             if what != "moved":
-                said = ChannelSet(shifted if what == "shift" else channel)
+                said = ChannelSet(shifted[what])
             payloads.append((float(at_s[n]) - 0.5, said))
     payloads.sort(key=lambda pair: pair[0])
     entries = tuple(Entry(n, at, at, what) for n, (at, what) in enumerate(payloads, start=1))
