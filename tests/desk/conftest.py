@@ -26,6 +26,14 @@ def collected_here() -> Iterator[None]:
     gc.enable()
 
 
+@pytest.fixture(autouse=True, scope="module")
+def nothing_left_to_others() -> Iterator[None]:
+    """What lives longer than one test is collected here too: the tests that come next have workers
+    of their own, which would collect it on their threads."""
+    yield
+    gc.collect()
+
+
 @pytest.fixture
 def clock() -> FixedClock:
     """The time on the desk."""
