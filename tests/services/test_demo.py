@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 import threading
 import time
 from collections.abc import Iterator
@@ -152,7 +153,22 @@ def test_safe_minimum_temperatures_were_reached(demo):
         assert log.trace("meat1").value_c.max() >= least[cook.item.food], cook.title
 
 
-def test_the_cook_under_way_goes_on_by_itself(demo):
+@pytest.fixture
+def own_demo(demo, tmp_path) -> Iterator[Journal]:
+    """A copy that may be written to: the others are asked in any order."""
+    demo.flush()
+    with sqlite3.connect(demo.folder / "journal.sqlite") as source:
+        (tmp_path / "own").mkdir()
+        with sqlite3.connect(tmp_path / "own" / "journal.sqlite") as copy:
+            source.backup(copy)
+        copy.close()
+    source.close()
+    with Journal.open(tmp_path / "own") as journal:
+        yield journal
+
+
+def test_the_cook_under_way_goes_on_by_itself(own_demo):
+    demo = own_demo
     clock = FixedClock(NOW_S)
     program = Program(demo, clock)
     feeds = FeedControl(program)
