@@ -6,15 +6,17 @@ Only after that is it emptied: a write that failed leaves everything as it was t
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal, Slot
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
+    QApplication,
     QFrame,
     QHBoxLayout,
     QLabel,
+    QLayout,
     QPlainTextEdit,
     QPushButton,
     QScrollArea,
@@ -47,6 +49,21 @@ class Said:
     at_s: float
     payloads: tuple[Payload, ...] = ()
     readings: tuple[Reading, ...] = field(default=())
+
+
+def _tab_stops(layout: QLayout) -> Iterator[QWidget]:
+    """What Tab stops at, in the order in which it is laid out."""
+    for n in range(layout.count()):
+        item = layout.itemAt(n)
+        assert item is not None
+        widget, inner = item.widget(), item.layout()
+        if widget is not None:
+            if widget.focusProxy() is not None or widget.focusPolicy() & Qt.FocusPolicy.TabFocus:
+                yield widget
+                continue
+            inner = widget.layout()
+        if inner is not None:
+            yield from _tab_stops(inner)
 
 
 class EntryForm(QWidget):
@@ -89,7 +106,7 @@ class EntryForm(QWidget):
         buttons.addStretch(1)
         # Only the fields scroll: title, trouble and buttons are always in sight.
         room = QWidget(self)
-        inner = QVBoxLayout(room)
+        inner = self._room = QVBoxLayout(room)
         inner.setContentsMargins(0, 0, 8, 0)
         inner.setSpacing(4)
         inner.addLayout(self.fields)
@@ -160,10 +177,46 @@ class EntryForm(QWidget):
         self.record.setEnabled(False)
         self.said.emit(said)
 
+    def focusNextPrevChild(self, forward: bool) -> bool:
+        """Tab goes through the form as it is laid out, in whatever order it was made."""
+        stops = [
+            widget
+            for widget in (*_tab_stops(self._room), self.record, self.cancel)
+            if widget.isVisible() and widget.isEnabled()
+        ]
+        here = QApplication.focusWidget() or self
+        place = next((n for n, w in enumerate(stops) if w is here or w.isAncestorOf(here)), None)
+        beyond = -1 if place is None else place + (1 if forward else -1)
+        if 0 <= beyond < len(stops):
+            reason = Qt.FocusReason.TabFocusReason if forward else Qt.FocusReason.BacktabFocusReason
+            stops[beyond].setFocus(reason)
+            self._scroll.ensureWidgetVisible(stops[beyond], 0, 4)
+            return True
+        return self._leave(forward)
+
+    def _leave(self, forward: bool) -> bool:
+        """On to what comes after the form, or back to what is before it."""
+        widget: QWidget | None = self
+        while widget is not None:
+            widget = widget.nextInFocusChain() if forward else widget.previousInFocusChain()
+            if widget is None or widget is self:
+                break
+            if (
+                widget.focusPolicy() & Qt.FocusPolicy.TabFocus
+                and widget.isVisible()
+                and widget.isEnabled()
+                and widget.window() is self.window()
+                and not self.isAncestorOf(widget)
+            ):
+                reason = Qt.FocusReason.TabFocusReason
+                widget.setFocus(reason if forward else Qt.FocusReason.BacktabFocusReason)
+                return True
+        return False
+
     @Slot()
     def _show_wrong(self) -> None:
         """Bring the field that keeps it from being recorded into sight, with its message."""
-        wrong = self.focusWidget()
+        wrong: QWidget | None = self.focusWidget()
         while wrong is not None and wrong.parentWidget() is not self._scroll.widget():
             wrong = wrong.parentWidget()
         if wrong is not None:

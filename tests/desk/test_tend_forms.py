@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import pytest
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QLabel, QWidget
+from PySide6.QtCore import QPoint, Qt
+from PySide6.QtWidgets import QApplication, QLabel, QWidget
 from pytestqt.qtbot import QtBot
 
 from smokejournal.cook.entries import FuelAdded, FuelLevel, ProbeMoved, WeatherObserved, Wrap
 from smokejournal.cook.lots import Lot
 from smokejournal.cook.quantities import US
 from smokejournal.cook.readings import Channel
-from smokejournal.desk.entry_forms import EntryForm, ProbeMovedForm, Said, WrapForm
+from smokejournal.desk.entry_forms import EntryForm, NoteForm, ProbeMovedForm, Said, WrapForm
 from smokejournal.desk.fuel_form import FuelForm, HopperForm
+from smokejournal.desk.reading_form import ReadingForm
 from smokejournal.desk.weather_form import WeatherForm
 from tests.desk.tend_desk import TendDesk, tend  # noqa: F401 - a fixture
 
@@ -196,3 +197,24 @@ def test_the_hopper_of_the_cook_is_known(tend: TendDesk):  # noqa: F811
     tend.type("50")
     tend.key(Qt.Key.Key_Return)
     tend.recorded("Hopper holds 4.5 kg")
+
+
+@pytest.mark.parametrize("kind", [NoteForm, FuelForm, HopperForm, WeatherForm, ReadingForm])
+def test_tab_goes_through_a_form_from_top_to_bottom(qtbot: QtBot, kind: type[EntryForm]):
+    form = kind(lambda: NOW)
+    opened(qtbot, form)
+    qtbot.waitUntil(lambda: QApplication.focusWidget() is not None)
+    room = form._scroll.widget()
+    passed: list[QWidget] = []
+    focus = QApplication.focusWidget()
+    while focus is not None and room.isAncestorOf(focus):
+        assert focus not in passed
+        passed.append(focus)
+        qtbot.keyClick(focus, Qt.Key.Key_Tab)
+        focus = QApplication.focusWidget()
+    assert focus is form.record
+    assert passed[-1] is form.when.edit
+    places = [widget.mapTo(room, QPoint(0, 0)) for widget in passed]
+    assert places == sorted(places, key=lambda at: (at.y(), at.x()))
+    qtbot.keyClick(focus, Qt.Key.Key_Tab)
+    assert QApplication.focusWidget() is form.cancel
