@@ -12,7 +12,7 @@ from smokejournal.cook.fuel_amount import FuelAmount, amount_of, by_eye, weighed
 from smokejournal.cook.lots import Lot
 from smokejournal.cook.quantities import Units, mass
 from smokejournal.desk.choice_row import ChoiceRow
-from smokejournal.desk.entry_forms import EntryForm, Said
+from smokejournal.desk.entry_form import EntryForm, Said
 from smokejournal.desk.fields import MassField, NumberField
 from smokejournal.desk.weather_form import PercentField
 

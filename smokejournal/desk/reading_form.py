@@ -11,7 +11,7 @@ from smokejournal.cook.entries import ChannelSet
 from smokejournal.cook.quantities import Units
 from smokejournal.cook.readings import HAND_GAP_S, Channel, Reading
 from smokejournal.desk.choice_row import ChoiceRow
-from smokejournal.desk.entry_forms import EntryForm, Said
+from smokejournal.desk.entry_form import EntryForm, Said
 from smokejournal.desk.fields import TemperatureField, TextField
 
 

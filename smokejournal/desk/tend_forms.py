@@ -10,9 +10,9 @@ from PySide6.QtWidgets import QWidget
 from smokejournal.cook.readout import readouts
 from smokejournal.cook.standing import Standing
 from smokejournal.desk.context import DeskContext
+from smokejournal.desk.entry_form import EntryForm
 from smokejournal.desk.entry_forms import (
     CloseForm,
-    EntryForm,
     ExtendForm,
     NoteForm,
     ProbeMovedForm,

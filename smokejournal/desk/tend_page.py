@@ -29,7 +29,7 @@ from smokejournal.desk.ask_dialog import AskDialog
 from smokejournal.desk.context import DeskContext
 from smokejournal.desk.empty_state import EmptyState
 from smokejournal.desk.entry_bar import AFTERWARDS, QUICK, EntryBar
-from smokejournal.desk.entry_forms import EntryForm, Said
+from smokejournal.desk.entry_form import EntryForm, Said
 from smokejournal.desk.log_list import LogList
 from smokejournal.desk.other_cook import OtherCook
 from smokejournal.desk.single_keys import SingleKeys

@@ -28,7 +28,7 @@ from smokejournal.cook.quantities import clock_time, temperature
 from smokejournal.cook.readings import Reading
 from smokejournal.cook.schema import SchemaProblem
 from smokejournal.desk.context import DeskContext
-from smokejournal.desk.entry_forms import Said
+from smokejournal.desk.entry_form import Said
 from smokejournal.services.live import LiveCook
 
 Done = Callable[[], None]

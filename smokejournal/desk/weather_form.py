@@ -11,7 +11,7 @@ from smokejournal.cook import quantities
 from smokejournal.cook.entries import Exposure, Precipitation, Sky, WeatherObserved
 from smokejournal.cook.entry_words import exposure_words, precipitation_words, sky_words
 from smokejournal.cook.quantities import Units
-from smokejournal.desk.entry_forms import EntryForm, Said
+from smokejournal.desk.entry_form import EntryForm, Said
 from smokejournal.desk.fields import QuantityField, TemperatureField
 from smokejournal.science.air import FeelsLike, feels_like
 

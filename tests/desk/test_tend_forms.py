@@ -11,7 +11,8 @@ from smokejournal.cook.entries import FuelAdded, FuelLevel, ProbeMoved, WeatherO
 from smokejournal.cook.lots import Lot
 from smokejournal.cook.quantities import US
 from smokejournal.cook.readings import Channel
-from smokejournal.desk.entry_forms import EntryForm, NoteForm, ProbeMovedForm, Said, WrapForm
+from smokejournal.desk.entry_form import EntryForm, Said
+from smokejournal.desk.entry_forms import NoteForm, ProbeMovedForm, WrapForm
 from smokejournal.desk.fuel_form import FuelForm, HopperForm
 from smokejournal.desk.reading_form import ReadingForm
 from smokejournal.desk.weather_form import WeatherForm
