@@ -60,9 +60,9 @@ def lids(hours: float) -> list[tuple[float, float]]:
     return [(up, down) for up, down in all_of_them if down < hours]
 
 
-def traces(hours: float, every_s: float, *, seed: int = 7) -> dict[str, Trace]:
+def traces(hours: float, every_s: float, *, dice: int = 7) -> dict[str, Trace]:
     """Raw readings of three probes. The cable was out for a while at 9.2 h."""
-    rng = np.random.default_rng(seed)
+    rng = np.random.default_rng(dice)
     at = np.arange(-0.5 * HOUR, hours * HOUR, every_s)
     h = at / HOUR
     pit_set = np.where(h < 7.1, 107.0, np.where(h < 11.9, 121.0, 93.0))

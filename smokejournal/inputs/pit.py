@@ -3,7 +3,7 @@
 A plain model of a small pellet cooker: one mass of air, one of sheet metal, a fire that a controller
 feeds, a lid. Each piece of meat is `science.conduction` with water that evaporates from its surface.
 The numbers are of the right size for such a cooker and are stated below; none of them was fitted.
-Everything follows from the seed, the start and what the hands did at which time, and not from when
+Everything follows from the dice, the start and what the hands did at which time, and not from when
 it is asked.
 """
 
@@ -164,7 +164,7 @@ class SimulatedPit:
         pieces: tuple[Piece, ...],
         probes: tuple[Probe, ...],
         outside: Outside,
-        seed: int,
+        dice: int,
         start_s: float,
         interval_s: float = 10.0,
     ) -> None:
@@ -173,7 +173,7 @@ class SimulatedPit:
         self._meats = [_Meat(piece) for piece in pieces]
         self._probes = probes
         self._outside = outside
-        self._random = random.Random(seed)
+        self._random = random.Random(dice)
         self._start_s = start_s
         self._per_reading = max(1, math.ceil(interval_s / 10.0))
         self._step_s = interval_s / self._per_reading

@@ -24,12 +24,12 @@ LONGEST_S = 3 * 86400.0
 
 @dataclass(frozen=True, slots=True)
 class SimulatedConfig:
-    """What is simulated. The same seed, start and deeds of the cook give the same readings."""
+    """What is simulated. The same dice, start and deeds of the cook give the same readings."""
 
     pieces: tuple[Piece, ...]
     probes: tuple[Probe, ...]
     outside: Outside = field(default_factory=Outside)
-    seed: int = 1
+    dice: int = 1
     interval_s: float = 5.0
     start_s: float | None = None
 
@@ -38,7 +38,7 @@ class SimulatedConfig:
         return {
             "kind": "simulated",
             "version": 1,
-            "seed": self.seed,
+            "dice": self.dice,
             "interval_s": self.interval_s,
             "start_s": self.start_s,
             "outside": _plain(self.outside),
@@ -73,7 +73,7 @@ class SimulatedConfig:
     def pit(self, start_s: float) -> SimulatedPit:
         """The pit, cold, with the meat aside."""
         return SimulatedPit(
-            self.pieces, self.probes, self.outside, self.seed, start_s, self.interval_s
+            self.pieces, self.probes, self.outside, self.dice, start_s, self.interval_s
         )
 
 
@@ -83,7 +83,7 @@ def _plain(thing: Piece | Probe | Outside) -> dict[str, Any]:
 
 def simulated_from_json(data: object, where: str = "input") -> SimulatedConfig:
     """The configuration that `data` is the written form of."""
-    known = ("kind", "version", "seed", "interval_s", "start_s", "outside", "pieces", "probes")
+    known = ("kind", "version", "dice", "interval_s", "start_s", "outside", "pieces", "probes")
     given = Fields(data, where, known)
     given.version(1)
     pieces = tuple(
@@ -111,7 +111,7 @@ def simulated_from_json(data: object, where: str = "input") -> SimulatedConfig:
             around.number("wind_m_s", 0, 40, 1.5),
             around.number("humidity_pct", 0, 100, 65.0),
         ),
-        seed=given.whole("seed", 0, 2**53, 1) or 0,
+        dice=given.whole("dice", 0, 2**53, 1) or 0,
         interval_s=given.number("interval_s", 0.5, 600, 5.0),
         start_s=given.number_or_none("start_s", 0.0, 1e11),
     )
@@ -150,7 +150,7 @@ def _probe(given: Fields, pieces: tuple[Piece, ...]) -> Probe:
     return probe
 
 
-def practice(seed: int = 1) -> SimulatedConfig:
+def practice(dice: int = 1) -> SimulatedConfig:
     """A pit to practise with: a pork loin with two probes in it, of which one reads 2 °C low."""
     return SimulatedConfig(
         pieces=(Piece(translate("Inputs", "pork loin"), "cylinder", 0.038, 1.6, juice_share=0.1),),
@@ -160,7 +160,7 @@ def practice(seed: int = 1) -> SimulatedConfig:
             Probe("meat2", "meat", place=0.15, offset_c=-2.0),
             Probe("air", "air"),
         ),
-        seed=seed,
+        dice=dice,
     )
 
 

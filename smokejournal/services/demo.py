@@ -167,13 +167,13 @@ class _Lid:
 class _Played:
     """One cook while it is played."""
 
-    def __init__(self, cook: DemoCook, start_s: float, seed: int, hopper_kg: float) -> None:
+    def __init__(self, cook: DemoCook, start_s: float, dice: int, hopper_kg: float) -> None:
         self.cook = cook
         self.start_s = start_s
         air_c = _air_c(cook, start_s)
         self.outside = Outside(air_c, cook.wind_m_s, cook.humidity_pct)
         self.config = SimulatedConfig(
-            (cook.piece,), PROBES, self.outside, seed, cook.interval_s, start_s
+            (cook.piece,), PROBES, self.outside, dice, cook.interval_s, start_s
         )
         self.pit = self.config.pit(start_s)
         self.left_kg = hopper_kg

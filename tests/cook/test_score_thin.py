@@ -18,12 +18,12 @@ def line(pieces: list[np.ndarray], values: list[np.ndarray]) -> Line:
 
 
 @given(
-    seed=st.integers(0, 10_000),
+    dice=st.integers(0, 10_000),
     sizes=st.lists(st.integers(1, 400), min_size=1, max_size=6),
     column_s=st.floats(5.0, 120.0),
 )
-def test_lows_highs_ends_and_gaps_are_kept(seed: int, sizes: list[int], column_s: float) -> None:
-    rng = np.random.default_rng(seed)
+def test_lows_highs_ends_and_gaps_are_kept(dice: int, sizes: list[int], column_s: float) -> None:
+    rng = np.random.default_rng(dice)
     pieces, values, at = [], [], 1_780_000_000.0
     for size in sizes:
         times = at + np.cumsum(rng.uniform(0.5, 2.0, size))
@@ -111,8 +111,8 @@ def test_each_piece_begins_with_a_dash() -> None:
 
 
 @given(st.integers(0, 1000), st.integers(2, 300))
-def test_dashing_moves_no_point_and_joins_nothing_new(seed: int, size: int) -> None:
-    rng = np.random.default_rng(seed)
+def test_dashing_moves_no_point_and_joins_nothing_new(dice: int, size: int) -> None:
+    rng = np.random.default_rng(dice)
     whole = Stroke(
         np.cumsum(rng.uniform(0.1, 5.0, size)), rng.normal(0, 30, size), rng.random(size) > 0.1
     )

@@ -26,8 +26,8 @@ PROBES = (
 )
 
 
-def pit_of(piece: Piece = TROUT, seed: int = 7, outside: Outside = MILD) -> SimulatedPit:
-    return SimulatedPit((piece,), PROBES, outside, seed, 1000.0)
+def pit_of(piece: Piece = TROUT, dice: int = 7, outside: Outside = MILD) -> SimulatedPit:
+    return SimulatedPit((piece,), PROBES, outside, dice, 1000.0)
 
 
 def values(readings: list[Reading], channel: str, from_s: float = 0.0) -> list[float]:
@@ -39,9 +39,9 @@ def values(readings: list[Reading], channel: str, from_s: float = 0.0) -> list[f
 # for that number: the pit's air wanders as its fire does, the side is 3 to 4 cm thick and heated from
 # both sides, and the rest is in the constants of `pit` and in tests/science/test_conduction.py.
 @pytest.mark.parametrize("thickness_m", [0.03, 0.035, 0.04])
-@pytest.mark.parametrize("seed", [1, 2, 3])
-def test_a_probe_that_reads_low_comes_later(thickness_m, seed):
-    pit = pit_of(Piece("side of trout", "slab", thickness_m / 2, 0.6, juice_share=0.02), seed)
+@pytest.mark.parametrize("dice", [1, 2, 3])
+def test_a_probe_that_reads_low_comes_later(thickness_m, dice):
+    pit = pit_of(Piece("side of trout", "slab", thickness_m / 2, 0.6, juice_share=0.02), dice)
     readings = pit.advance(1000.0 + 6 * 3600, lambda _: Hands(82.0))
     first = {
         channel: next(r.at_s for r in readings if r.channel == channel and r.value_c >= 65.6)
@@ -71,7 +71,7 @@ def test_when_it_is_asked_makes_no_difference(moments):
 
 
 def test_another_seed_gives_other_readings():
-    first, second = (pit_of(seed=n).advance(4000.0, deeds) for n in (1, 2))
+    first, second = (pit_of(dice=n).advance(4000.0, deeds) for n in (1, 2))
     assert [r.at_s for r in first] == [r.at_s for r in second]
     assert first != second
 
