@@ -143,8 +143,6 @@ class JournalModel(QAbstractTableModel):
         if column == WHEN:
             return quantities.date(line.started_s or line.opened_s, line.zone)
         if column == TITLE:
-            if line.simulated:
-                return self.tr("{title} (SIMULATED)").format(title=line.title)
             return line.title
         if column == WHAT:
             return ", ".join(self._piece(name, mass_kg) for name, mass_kg in line.pieces)
@@ -154,7 +152,10 @@ class JournalModel(QAbstractTableModel):
             until_s = self._now_s() if line.closed_s is None else line.closed_s
             return quantities.duration(max(0.0, until_s - line.started_s))
         if column == STATE:
-            return self.state_words(line.state)
+            state = self.state_words(line.state)
+            if line.simulated:
+                return self.tr("{state}, SIMULATED").format(state=state)
+            return state
         if column == MARK:
             return "" if line.overall is None else f"{line.overall:.1f}"
         return line.place

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QModelIndex, Qt, QTimer, Signal
-from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtGui import QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHBoxLayout,
@@ -35,6 +35,9 @@ from smokejournal.journal import CookLine
 
 #: Which page shows a cook best, by its state.
 PAGE_FOR_STATE = {"planned": "plan", "under way": "tend", "finished": "taste"}
+
+#: A page narrower than this leaves out the place.
+PLACE_FROM_PX = 1000
 
 
 class JournalPage(QWidget):
@@ -134,10 +137,15 @@ class JournalPage(QWidget):
         header.setHighlightSections(False)
         header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
         header.setSectionResizeMode(QHeaderView.ResizeMode.Interactive)
-        for column, width in ((WHEN, 118), (LONG, 108), (STATE, 96), (MARK, 62), (PLACE, 140)):
+        for column, width in ((WHEN, 118), (LONG, 108), (STATE, 176), (MARK, 62), (PLACE, 140)):
             self.table.setColumnWidth(column, width)
         for column in (TITLE, WHAT):
             header.setSectionResizeMode(column, QHeaderView.ResizeMode.Stretch)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """On a small screen the titles need the room more than the place does."""
+        super().resizeEvent(event)
+        self.table.setColumnHidden(PLACE, self.width() < PLACE_FROM_PX)
 
     # what is shown
 

@@ -79,8 +79,8 @@ def test_cooks_stand_newest_first_with_what_matters(
     a_cook(context, "Practice trout", simulated=True)
     page = page_of(qtbot, context)
     assert page.table.model().rowCount() == 2
-    assert cell(page, 0, TITLE) == "Practice trout (SIMULATED)"
-    assert cell(page, 0, STATE) == "planned"
+    assert cell(page, 0, TITLE) == "Practice trout"
+    assert cell(page, 0, STATE) == "planned, SIMULATED"
     assert cell(page, 0, LONG) == ""
     assert cell(page, 1, TITLE) == "Sunday shoulder"
     assert cell(page, 1, WHAT) == "pork shoulder 3.2 kg"
