@@ -137,7 +137,7 @@ class JournalPage(QWidget):
         header.setHighlightSections(False)
         header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
         header.setSectionResizeMode(QHeaderView.ResizeMode.Interactive)
-        for column, width in ((WHEN, 118), (LONG, 108), (STATE, 176), (MARK, 62), (PLACE, 140)):
+        for column, width in ((WHEN, 118), (LONG, 108), (STATE, 196), (MARK, 62), (PLACE, 140)):
             self.table.setColumnWidth(column, width)
         for column in (TITLE, WHAT):
             header.setSectionResizeMode(column, QHeaderView.ResizeMode.Stretch)
