@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from smokejournal.cook.words import translate
+from smokejournal.inputs.sensor import Sensor, SensorError
 from smokejournal.inputs.source import Refused, Value
 from smokejournal.science.units import ZERO_C_IN_K, c_from_f
 
@@ -23,6 +25,11 @@ _NUMBER = {
     ",": re.compile(r"[+-]?(?:[0-9]+(?:,[0-9]*)?|,[0-9]+)(?:[eE][+-]?[0-9]+)?"),
 }
 _UNIT_AFTER = re.compile(r"\s*(?:°|deg)?\s*([CFK])", re.IGNORECASE)
+_RAW_AFTER = {
+    "mV": re.compile(r"\s*mV", re.IGNORECASE),
+    "ohm": re.compile(r"\s*(?:ohms?|\u03a9|\u2126)", re.IGNORECASE),
+    "counts": re.compile(r"\s*(?:counts?)", re.IGNORECASE),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +37,8 @@ class Column:
     """One column of a line.
 
     `source` names it: the key or, in a delimited line, its number from 1; in JSON a path with dots.
-    `channel` is the channel it feeds, empty to ignore it. The number times `scale` is in `unit`.
+    `channel` is the channel it feeds, empty to ignore it. The number times `scale` is in `unit`, or,
+    with a `sensor`, what that sends.
     """
 
     source: str
@@ -38,6 +46,7 @@ class Column:
     unit: Unit = "C"
     scale: float = 1.0
     label: str = ""
+    sensor: Sensor | None = None
 
 
 def to_celsius(number: float, unit: Unit) -> float:
@@ -47,10 +56,47 @@ def to_celsius(number: float, unit: Unit) -> float:
     return number - ZERO_C_IN_K if unit == "K" else number
 
 
-def read_cell(column: Column, text: str, decimal: Decimal) -> Value | Refused:
+def read_cells(
+    columns: Sequence[Column], cell: Callable[[str], str | None], decimal: Decimal
+) -> tuple[list[Value], list[Refused]]:
+    """What the columns of one line or row give; `cell` says what stands in the column of a name."""
+    values: list[Value] = []
+    refused: list[Refused] = []
+    for column in columns:
+        text = cell(column.source)
+        if text is None:
+            refused.append(Refused(translate("Inputs", "column missing"), "", column.source))
+            continue
+        answer = read_cell(column, text, decimal, _cold_c(column, columns, cell, decimal))
+        if isinstance(answer, Value):
+            values.append(answer)
+        else:
+            refused.append(answer)
+    return values, refused
+
+
+def _cold_c(
+    column: Column, columns: Sequence[Column], cell: Callable[[str], str | None], decimal: Decimal
+) -> float | None:
+    """What the cold end of a thermocouple is at, where another column says it."""
+    source = column.sensor.cold_source if column.sensor is not None else ""
+    text = cell(source) if source else None
+    if text is None:
+        return None
+    other = next((c for c in columns if c.source == source and c is not column), Column(source))
+    if other.sensor is not None and other.sensor.cold_source:
+        return None
+    answer = read_cell(other, text, decimal)
+    return answer.value_c if isinstance(answer, Value) else None
+
+
+def read_cell(
+    column: Column, text: str, decimal: Decimal, cold_c: float | None = None
+) -> Value | Refused:
     """The value that `text` gives in this column, or why it gives none.
 
     A unit written behind the number must be the column's own: it is never converted silently.
+    `cold_c` is the temperature of a thermocouple's cold end where another column says it.
     """
     stripped = text.strip()
 
@@ -64,15 +110,25 @@ def read_cell(column: Column, text: str, decimal: Decimal) -> Value | Refused:
         return refused(translate("Inputs", "not a number"))
     number, after = match.group(), stripped[match.end() :]
     if after:
-        unit = _UNIT_AFTER.fullmatch(after)
+        sensor = column.sensor
+        unit = (_RAW_AFTER[sensor.sends] if sensor else _UNIT_AFTER).fullmatch(after)
         if unit is None:
             other = "," if decimal == "." else "."
             if after.startswith(other) or stripped.startswith(other):
                 return refused(translate("Inputs", "the other decimal mark than set"))
             return refused(translate("Inputs", "not a number"))
-        if unit.group(1).upper() != column.unit:
+        if sensor is None and unit.group(1).upper() != column.unit:
             return refused(translate("Inputs", "another unit than set"))
-    value_c = to_celsius(float(number.replace(",", ".")) * column.scale, column.unit)
+    given = float(number.replace(",", ".")) * column.scale
+    if column.sensor is None:
+        value_c = to_celsius(given, column.unit)
+    elif not math.isfinite(given):
+        return refused(translate("Inputs", "no thermometer reads this"))
+    else:
+        try:
+            value_c = column.sensor.to_celsius(given, cold_c)
+        except SensorError as problem:
+            return refused(str(problem))
     if not math.isfinite(value_c) or not LOWEST_C <= value_c <= HIGHEST_C:
         return refused(translate("Inputs", "no thermometer reads this"))
     return Value(column.channel, column.source, number, value_c)

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, fields
 from typing import Any, Literal, get_args
 
 from smokejournal.cook.schema import SchemaProblem
 from smokejournal.cook.words import translate
-from smokejournal.inputs.cell import Column, Decimal, Unit, read_cell
+from smokejournal.inputs.cell import Column, Decimal, Unit, read_cells
 from smokejournal.inputs.config_fields import Fields
+from smokejournal.inputs.sensor import sensor_from_json
 from smokejournal.inputs.source import Refused, Value
 
 Kind = Literal["delimited", "key_value", "json_lines"]
@@ -22,6 +23,9 @@ DELIMITERS = (",", ";", "\t", "|", " ")
 DECIMALS: tuple[str, ...] = get_args(Decimal)
 UNITS: tuple[str, ...] = get_args(Unit)
 MOST_COLUMNS = 64
+
+#: Version 2 has columns with a sensor. Without one, 1 is written, which older programs read.
+NEWEST = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,19 +52,7 @@ class LineFormat:
         cells = self.cells(line)
         if isinstance(cells, Refused):
             return ParsedLine((), (cells,))
-        values: list[Value] = []
-        refused: list[Refused] = []
-        for column in self.columns:
-            text = cells.get(column.source)
-            answer = (
-                read_cell(column, text, self.decimal)
-                if text is not None
-                else Refused(translate("Inputs", "column missing"), "", column.source)
-            )
-            if isinstance(answer, Value):
-                values.append(answer)
-            else:
-                refused.append(answer)
+        values, refused = read_cells(self.columns, cells.get, self.decimal)
         if not values and not refused:
             refused.append(Refused(translate("Inputs", "no column is set up"), line))
         return ParsedLine(tuple(values), tuple(refused))
@@ -79,7 +71,7 @@ class LineFormat:
     def to_json(self) -> dict[str, Any]:
         """Its written form."""
         return {
-            "version": 1,
+            "version": version_of(self.columns),
             "kind": self.kind,
             "delimiter": self.delimiter,
             "decimal": self.decimal,
@@ -91,7 +83,7 @@ class LineFormat:
 def format_from_json(data: object, where: str = "format") -> LineFormat:
     """The format that `data` is the written form of; SchemaProblem says what is wrong and where."""
     given = Fields(data, where, ("version", "kind", "delimiter", "decimal", "width", "columns"))
-    given.version(1)
+    given.version(NEWEST)
     kind = given.choice("kind", KINDS)
     delimiter = given.choice("delimiter", DELIMITERS, ",")
     decimal = given.choice("decimal", DECIMALS, ".")
@@ -116,9 +108,15 @@ def format_from_json(data: object, where: str = "format") -> LineFormat:
     return LineFormat(kind, delimiter, decimal, columns, width)  # type: ignore[arg-type]
 
 
+def version_of(columns: Sequence[Column]) -> int:
+    """The version in which these columns are written."""
+    return NEWEST if any(column.sensor is not None for column in columns) else 1
+
+
 def columns_to_json(column: Column) -> dict[str, Any]:
     """The written form of one column."""
-    return {f.name: getattr(column, f.name) for f in fields(column)}
+    data = {f.name: getattr(column, f.name) for f in fields(column) if f.name != "sensor"}
+    return data if column.sensor is None else data | {"sensor": column.sensor.to_json()}
 
 
 def columns_from_json(items: list[object], where: str) -> tuple[Column, ...]:
@@ -126,13 +124,15 @@ def columns_from_json(items: list[object], where: str) -> tuple[Column, ...]:
     columns: list[Column] = []
     for n, item in enumerate(items):
         here = f"{where}[{n}]"
-        given = Fields(item, here, ("source", "channel", "unit", "scale", "label"))
+        given = Fields(item, here, ("source", "channel", "unit", "scale", "label", "sensor"))
+        sensor = given.data.get("sensor")
         column = Column(
             source=given.text("source", 1, 100),
             channel=given.text("channel", 0, 200, ""),
             unit=given.choice("unit", UNITS, "C"),  # type: ignore[arg-type]
             scale=given.number("scale", -1e6, 1e6, 1.0),
             label=given.text("label", 0, 200, ""),
+            sensor=None if sensor is None else sensor_from_json(sensor, f"{here}.sensor"),
         )
         if column.scale == 0:
             raise SchemaProblem(

@@ -126,7 +126,7 @@ def hints(form: LineFormat, lines: Iterable[str], roles: Mapping[str, str]) -> t
         for column in form.columns:
             text = cells.get(column.source, "")
             unit = written_unit(text)
-            if unit is not None and unit != column.unit:
+            if unit is not None and unit != column.unit and column.sensor is None:
                 mismatched.add(column.source)
             answer = read_cell(column, text, form.decimal)
             if isinstance(answer, Value):
@@ -141,7 +141,7 @@ def hints(form: LineFormat, lines: Iterable[str], roles: Mapping[str, str]) -> t
                 ).format(column=name, unit=column.unit)
             )
         several = sorted(values.get(column.source, []))
-        if several and column.channel in roles:
+        if several and column.channel in roles and column.sensor is None:
             odd = _odd(several[len(several) // 2], column.unit, roles[column.channel])
             if odd:
                 found.append(f"{name}: {odd}")

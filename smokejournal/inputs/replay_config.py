@@ -14,8 +14,10 @@ from smokejournal.inputs.config_fields import Fields
 from smokejournal.inputs.line_format import (
     DECIMALS,
     MOST_COLUMNS,
+    NEWEST,
     columns_from_json,
     columns_to_json,
+    version_of,
 )
 
 TimeKind = Literal["seconds", "epoch", "iso", "clock"]
@@ -52,7 +54,7 @@ class ReplayConfig:
         """Its written form."""
         return {
             "kind": "replay",
-            "version": 1,
+            "version": version_of(self.columns),
             "path": self.path,
             "time_column": self.time_column,
             "time_kind": self.time_kind,
@@ -73,7 +75,7 @@ def replay_from_json(data: object, where: str = "input") -> ReplayConfig:
     known = ("kind", "version", "path", "time_column", "time_kind", "columns", "delimiter")
     more = ("decimal", "heading", "zone", "day", "pace", "stamps", "begun_at_s")
     given = Fields(data, where, (*known, *more))
-    given.version(1)
+    given.version(NEWEST)
     config = ReplayConfig(
         path=given.text("path", 1, 4000),
         time_column=given.text("time_column", 1, 200, "1"),

@@ -12,7 +12,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from smokejournal.cook.words import translate
-from smokejournal.inputs.cell import read_cell
+from smokejournal.inputs.cell import read_cells
 from smokejournal.inputs.line_guess import guess_table
 from smokejournal.inputs.replay_config import ReplayConfig, TimeKind
 from smokejournal.inputs.source import Refused, Value
@@ -77,7 +77,8 @@ def _places(config: ReplayConfig, first: list[str]) -> dict[str, int]:
     """Where each wanted column stands. By heading, else by number."""
     names = [cell.strip() for cell in first] if config.heading else []
     places = {}
-    for wanted in (config.time_column, *(column.source for column in config.columns)):
+    cold = [c.sensor.cold_source for c in config.columns if c.sensor and c.sensor.cold_source]
+    for wanted in (config.time_column, *(column.source for column in config.columns), *cold):
         if names.count(wanted) == 1:
             places[wanted] = names.index(wanted)
         elif names.count(wanted) > 1:
@@ -107,9 +108,9 @@ def _row(
     raw = config.delimiter.join(cells)
 
     def cell(name: str) -> str | None:
-        return cells[places[name]] if places[name] < len(cells) else None
+        place = places.get(name, len(cells))
+        return cells[place] if place < len(cells) else None
 
-    refused: list[Refused] = []
     when = cell(config.time_column) or ""
     table_s, reason = table_time(config, when, last_s)
     if table_s is None:
@@ -117,18 +118,7 @@ def _row(
     if last_s is not None and table_s < last_s:
         reason = translate("Inputs", "earlier than the row before")
         return Row(number, None, raw, (), (Refused(reason, when, config.time_column),))
-    values: list[Value] = []
-    for column in config.columns:
-        text = cell(column.source)
-        answer = (
-            read_cell(column, text, config.decimal)
-            if text is not None
-            else Refused(translate("Inputs", "column missing"), "", column.source)
-        )
-        if isinstance(answer, Value):
-            values.append(answer)
-        else:
-            refused.append(answer)
+    values, refused = read_cells(config.columns, cell, config.decimal)
     return Row(number, table_s, raw, tuple(values), tuple(refused))
 
 

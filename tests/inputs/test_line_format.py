@@ -178,7 +178,7 @@ def test_written_form_reads_back(form):
 @pytest.mark.parametrize(
     ("change", "where"),
     [
-        ({"version": 2}, "format.version"),
+        ({"version": 3}, "format.version"),
         ({"kind": "xml"}, "format.kind"),
         ({"delimiter": "ab"}, "format.delimiter"),
         ({"decimal": ","}, "format.decimal"),
