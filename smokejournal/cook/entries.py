@@ -21,6 +21,7 @@ Sky = Literal["clear", "few", "scattered", "broken", "overcast", "fog"]
 Precipitation = Literal["none", "drizzle", "rain", "snow", "sleet", "hail"]
 Exposure = Literal["sun", "shade", "dark"]
 WrapMaterial = Literal["foil", "paper", "leaves", "pan", "none"]
+SafetyTable = Literal["", "meat_6.5", "meat_7", "chicken", "turkey", "poultry", "fish", "own"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,6 +173,39 @@ class ProbeMoved:
     kind: ClassVar[str] = "probe_moved"
     channel: str
     place: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Refrigerator:
+    """Food came out of the refrigerator, or was put into it. `item` empty: all of it."""
+
+    kind: ClassVar[str] = "refrigerator"
+    out: bool
+    item: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SafetySet:
+    """What one kind of food is set against from the beginning of the cook. The latest holds.
+
+    `table` "" is the one that holds for this food without a choice; "own" goes by D [s] at
+    `reference_c`, z [K], from where to where they hold and how many log10 reductions are wanted.
+    `probes` are the channels in this food (none: all in meat), `uncertainty_c` how far they may be off
+    where none is known of them (None: not known either).
+    """
+
+    kind: ClassVar[str] = "safety"
+    food: FoodClass
+    table: SafetyTable = ""
+    fat_pct: float | None = None
+    probes: tuple[str, ...] = ()
+    uncertainty_c: float | None = None
+    d_s: float | None = None
+    z_k: float | None = None
+    reference_c: float | None = None
+    from_c: float | None = None
+    to_c: float | None = None
+    target_log: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -331,6 +365,8 @@ Payload: TypeAlias = (
     | Wrap
     | Spritz
     | ProbeMoved
+    | Refrigerator
+    | SafetySet
     | FuelAdded
     | FuelLevel
     | WeatherObserved

@@ -24,10 +24,12 @@ from zoneinfo import ZoneInfo
 from smokejournal.cook import entries as kinds
 from smokejournal.cook.entries import Payload, Unread
 from smokejournal.cook.readings import Channel, ChannelRole
+from smokejournal.cook.safety_tables import OWN, WrongTable, chosen_table
 from smokejournal.cook.schedule import Schedule
 from smokejournal.cook.schedule_codec import read_schedule, schedule_to_json
 from smokejournal.cook.schema import SchemaProblem
 from smokejournal.cook.words import translate
+from smokejournal.science.lethality import D_RANGE_S, TEMPERATURE_RANGE_C, Z_RANGE_K
 
 Check: TypeAlias = Callable[[object, str], object]
 """Takes a value as JSON gives it and the path of its field; gives the value or raises."""
@@ -37,6 +39,9 @@ LONGEST_TEXT = 100_000
 LAST_S = 253_402_300_799.0
 MAX_MASS_KG = 5_000.0
 MAX_DURATION_S = 366 * 86_400.0
+#: A probe that may be further off than this is no probe to go by.
+MAX_UNCERTAINTY_C = 20.0
+MAX_TARGET_LOG = 20.0
 
 
 def _number(
@@ -156,6 +161,16 @@ def _marks(value: object, where: str) -> object:
     }
 
 
+def _keys(value: object, where: str) -> object:
+    """Several keys, each once. JSON knows no tuples: a list will do."""
+    if not isinstance(value, list | tuple):
+        raise SchemaProblem(where, translate("EntryCodec", "Give a list."))
+    keys = tuple(_NEEDED(key, f"{where}[{n}]") for n, key in enumerate(value))
+    if len(set(keys)) < len(keys):
+        raise SchemaProblem(where, translate("EntryCodec", "Name each only once."))
+    return keys
+
+
 def _channel(value: object, where: str) -> object:
     return _read(Channel, _CHANNEL, value, where)
 
@@ -170,6 +185,7 @@ _DURATION = _number(0, MAX_DURATION_S, "s")
 _DURATION_ABOVE_0 = _number(0, MAX_DURATION_S, "s", above=True)
 _WEATHER_C = _number(-90, 65, "°C")
 _PERCENT = _number(0, 100, "%")
+_LETHAL_C = _maybe(_number(*TEMPERATURE_RANGE_C, "°C"))
 
 _CHANNEL: dict[str, Check] = {
     "key": _NEEDED,
@@ -227,6 +243,18 @@ _CHECKS: dict[type, dict[str, Check]] = {
     kinds.Wrap: {"material": _one_of(kinds.WrapMaterial), "item": _ANY_TEXT},
     kinds.Spritz: {"liquid": _ANY_TEXT},
     kinds.ProbeMoved: {"channel": _NEEDED, "place": _ANY_TEXT},
+    kinds.Refrigerator: {"out": _yes_no, "item": _ANY_TEXT},
+    kinds.SafetySet: {
+        "food": _one_of(kinds.FoodClass),
+        "table": _one_of(kinds.SafetyTable),
+        "fat_pct": _maybe(_PERCENT),
+        "probes": _keys,
+        "uncertainty_c": _maybe(_number(0, MAX_UNCERTAINTY_C, "K")),
+        "d_s": _maybe(_number(*D_RANGE_S, "s")),
+        "z_k": _maybe(_number(*Z_RANGE_K, "K")),
+        **dict.fromkeys(("reference_c", "from_c", "to_c"), _LETHAL_C),
+        "target_log": _maybe(_number(0, MAX_TARGET_LOG, above=True)),
+    },
     kinds.FuelAdded: {
         "lot": _ANY_TEXT,
         "mass_kg": _MASS,
@@ -346,6 +374,8 @@ def _check_together(payload: Payload) -> None:
             raise SchemaProblem(
                 "gust_m_s", translate("EntryCodec", "Gusts can't be slower than the wind.")
             )
+        case kinds.SafetySet():
+            _check_safety(payload)
         case kinds.Tasted(text=text, marks=marks) if not marks and not text.strip():
             raise SchemaProblem("text", translate("EntryCodec", "Write a word or give a mark."))
         case kinds.ReadingsStruck(from_s=from_s, to_s=to_s) if to_s < from_s:
@@ -354,6 +384,28 @@ def _check_together(payload: Payload) -> None:
             )
         case _:
             pass
+
+
+def _check_safety(said: kinds.SafetySet) -> None:
+    """A table of another food is never written, and D and z never by halves."""
+    try:
+        table = chosen_table(said)
+    except WrongTable as problem:
+        raise SchemaProblem(
+            "table",
+            translate(
+                "EntryCodec",
+                "This table was made for another food and falls short here. Choose one for this food.",
+            ),
+        ) from problem
+    if table == OWN:
+        for name in ("d_s", "z_k", "reference_c", "from_c", "to_c", "target_log"):
+            if getattr(said, name) is None:
+                raise SchemaProblem(name, translate("EntryCodec", "This field is missing."))
+    if said.from_c is not None and said.to_c is not None and said.to_c <= said.from_c:
+        raise SchemaProblem(
+            "to_c", translate("EntryCodec", "Give an end that is above the beginning.")
+        )
 
 
 def _default(field: Field[Any]) -> object:
@@ -376,6 +428,8 @@ def _written(value: Any) -> dict[str, Any]:
             part = _written(part)
         elif isinstance(part, Mapping):
             part = dict(part)
+        elif isinstance(part, tuple):
+            part = list(part)
         written[field.name] = part
     return written
 

@@ -19,6 +19,7 @@ from smokejournal.cook.quantities import (
     pressure,
     speed,
     temperature,
+    temperature_step,
 )
 from smokejournal.cook.words import translate
 
@@ -161,6 +162,40 @@ def _spritz(what: e.Spritz, units: Units, names: Names) -> str:
 def _moved(what: e.ProbeMoved, units: Units, names: Names) -> str:
     text = translate("Entry", "Probe moved: {channel}").format(channel=names.channel(what.channel))
     return _join(text, what.place)
+
+
+def _refrigerator(what: e.Refrigerator, units: Units, names: Names) -> str:
+    if what.out:
+        return _join(translate("Entry", "Taken out of the refrigerator"), what.item)
+    return _join(translate("Entry", "Put into the refrigerator"), what.item)
+
+
+def table_words(table: e.SafetyTable, food: e.FoodClass) -> str:
+    """A table of hold times in words; "" where none is chosen."""
+    return {
+        "": translate("Entry", "no table")
+        if food in ("ground", "other")
+        else translate("Entry", "the table for this food"),
+        "meat_6.5": translate("Entry", "meat table, 6.5 log10"),
+        "meat_7": translate("Entry", "meat table, 7 log10"),
+        "chicken": translate("Entry", "chicken table, 7 log10"),
+        "turkey": translate("Entry", "turkey table, 7 log10"),
+        "poultry": translate("Entry", "the longer of chicken and turkey, 7 log10"),
+        "fish": translate("Entry", "fish table, 6 log10"),
+        "own": translate("Entry", "D and z of your own"),
+    }[table]
+
+
+def _safety(what: e.SafetySet, units: Units, names: Names) -> str:
+    fat = uncertainty = None
+    if what.fat_pct is not None:
+        fat = translate("Entry", "fat {percent}").format(percent=percent(what.fat_pct, 1))
+    if what.uncertainty_c is not None:
+        uncertainty = f"± {temperature_step(what.uncertainty_c, units, 1)}"
+    probes = [names.channel(key) for key in what.probes]
+    text = translate("Entry", "Set against: {table}")
+    table = table_words(what.table, what.food)
+    return _join(text.format(table=table), fat, *probes, uncertainty)
 
 
 def _with_sd(mass_kg: float, sd_kg: float, units: Units) -> str:
@@ -323,6 +358,8 @@ _WORDS: Mapping[type, Callable[..., str]] = {
     e.Wrap: _wrap,
     e.Spritz: _spritz,
     e.ProbeMoved: _moved,
+    e.Refrigerator: _refrigerator,
+    e.SafetySet: _safety,
     e.FuelAdded: _fuel,
     e.FuelLevel: _level,
     e.WeatherObserved: _weather,

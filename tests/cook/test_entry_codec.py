@@ -21,6 +21,7 @@ from smokejournal.cook.entry_codec import (
     validate,
 )
 from smokejournal.cook.readings import Channel, ChannelRole
+from smokejournal.cook.safety_tables import OFFERED
 from smokejournal.cook.schedule import (
     ForTime,
     Schedule,
@@ -98,6 +99,32 @@ schedules = st.builds(
     name=any_text,
     stages=st.lists(stages, max_size=4, unique_by=lambda s: s.key).map(tuple),
 )
+
+
+def safety_of(food: kinds.FoodClass) -> st.SearchStrategy[kinds.SafetySet]:
+    """Any choice that this food may be set against; D and z whole wherever they are chosen."""
+    whole = st.builds(
+        kinds.SafetySet,
+        food=st.just(food),
+        table=st.just("own"),
+        d_s=number(0.01, 1e6),
+        z_k=number(1, 100),
+        reference_c=number(0, 150),
+        from_c=number(0, 70),
+        to_c=number(71, 150),
+        target_log=number(0, 20, above=True),
+    )
+    published = [table for table in OFFERED[food] if table != "own"]
+    return whole | st.builds(
+        kinds.SafetySet,
+        food=st.just(food),
+        table=st.sampled_from(published),
+        fat_pct=maybe(percent),
+        probes=st.lists(text, unique=True, max_size=3).map(tuple),
+        uncertainty_c=maybe(number(0, 20)),
+    )
+
+
 stage_key = {"stage": text}
 PAYLOADS: dict[str, st.SearchStrategy] = {
     "cook_opened": st.builds(
@@ -138,6 +165,8 @@ PAYLOADS: dict[str, st.SearchStrategy] = {
     "lid": st.builds(kinds.Lid, open=st.booleans()),
     "wrap": st.builds(kinds.Wrap, material=some(kinds.WrapMaterial), item=any_text),
     "spritz": st.builds(kinds.Spritz, liquid=any_text),
+    "refrigerator": st.builds(kinds.Refrigerator, out=st.booleans(), item=any_text),
+    "safety": st.sampled_from(sorted(OFFERED)).flatmap(safety_of),
     "probe_moved": st.builds(kinds.ProbeMoved, channel=text, place=any_text),
     "fuel_added": st.builds(
         kinds.FuelAdded,
@@ -314,6 +343,7 @@ def test_defaults_of_fields_never_change() -> None:
         "item.food": "other",
         "item.pieces": 1,
         "wrap.material": "foil",
+        "safety.probes": (),
         "fuel_added.measured": "mass",
         "channel.channel.role": "meat",
         "channel.channel.offset_c": 0.0,
@@ -356,6 +386,21 @@ def test_defaults_of_fields_never_change() -> None:
         (kinds.WeatherObserved(humidity_pct=101.0), "humidity_pct"),
         (kinds.WeatherObserved(air_c=200.0), "air_c"),
         (kinds.WeatherObserved(wind_m_s=9.0, gust_m_s=3.0), "gust_m_s"),
+        (kinds.SafetySet("poultry", "meat_6.5"), "table"),
+        (kinds.SafetySet("fish", "meat_7"), "table"),
+        (kinds.SafetySet("red_meat", "fish"), "table"),
+        (kinds.SafetySet("other", "chicken"), "table"),
+        (kinds.SafetySet("red_meat", "beef"), "table"),  # type: ignore[arg-type]
+        (kinds.SafetySet("poultry", "chicken", fat_pct=101.0), "fat_pct"),
+        (kinds.SafetySet("poultry", uncertainty_c=-0.1), "uncertainty_c"),
+        (kinds.SafetySet("poultry", uncertainty_c=float("inf")), "uncertainty_c"),
+        (kinds.SafetySet("fish", "own"), "d_s"),
+        (kinds.SafetySet("fish", "own", d_s=0.0), "d_s"),
+        (kinds.SafetySet("fish", "own", d_s=9.0, z_k=0.0), "z_k"),
+        (kinds.SafetySet("fish", "own", d_s=9.0, z_k=5.0, reference_c=60.0), "from_c"),
+        (kinds.SafetySet("fish", probes=("a", "a")), "probes"),
+        (kinds.SafetySet("fish", probes=("a", "")), "probes[1]"),
+        (kinds.SafetySet("fish", from_c=60.0, to_c=60.0), "to_c"),
         (kinds.Note("\n"), "text"),
         (kinds.Note("half \ud800 a letter"), "text"),
         (kinds.Note("a\0b"), "text"),
