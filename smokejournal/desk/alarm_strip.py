@@ -78,6 +78,10 @@ class AlarmStrip(QFrame):
         """The alarms that nobody has answered, the most pressing first."""
         return tuple(alarm for _, alarm in self._alarms)
 
+    def set_keyed(self, keyed: bool) -> None:
+        """Whether the single key answers on the page in sight: only then the button names it."""
+        self._answer.setText(self.tr("Answer  A") if keyed else self.tr("Answer"))
+
     def close_voice(self) -> None:
         """Be silent, when the window goes."""
         if self._voice is not None:

@@ -31,6 +31,7 @@ class LotForm(QWidget):
         self.bag = MassField("lotBag", self.tr("A bag holds"), self, units=units, high=5000.0)
         self.bags = NumberField("lotBags", self.tr("Bags bought"), self, low=0.0, high=100_000.0)
         self.price = NumberField("lotPrice", self.tr("Price of a bag"), self, low=0.0, high=1e9)
+        self.bag.edit.setFixedWidth(160)
         self.price.unit.setText(currency)
         self.price.unit.show()
         self.note = TextField("lotNote", self.tr("Note"), self, longest=500)

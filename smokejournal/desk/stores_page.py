@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QItemSelectionModel, Qt, QTimer
+from PySide6.QtCore import QItemSelectionModel, QTimer
 from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
@@ -13,7 +13,7 @@ from PySide6.QtWidgets import (
     QHeaderView,
     QLabel,
     QPushButton,
-    QScrollArea,
+    QSizePolicy,
     QStackedWidget,
     QTableView,
     QVBoxLayout,
@@ -27,6 +27,7 @@ from smokejournal.desk.empty_state import EmptyState
 from smokejournal.desk.errand import in_background
 from smokejournal.desk.lot_form import LotForm
 from smokejournal.desk.stores_model import BAG, LOT, PRICE, WOOD, StoresModel
+from smokejournal.desk.tall_scroll import TallScroll
 from smokejournal.services import settings
 from smokejournal.services.stores import LotStock, Stores
 
@@ -73,7 +74,6 @@ class StoresPage(QWidget):
         header.setHighlightSections(False)
         header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
         header.setSectionResizeMode(LOT, QHeaderView.ResizeMode.Stretch)
-        header.setSectionResizeMode(WOOD, QHeaderView.ResizeMode.Stretch)
         self.table.selectionModel().selectionChanged.connect(self._on_selection)
         self._empty = EmptyState("storesEmpty", self)
         self._empty.say(
@@ -126,16 +126,14 @@ class StoresPage(QWidget):
         kept = settings.load(self._context.program.journal).settings
         self.form = LotForm(kept.currency, self._context.units, self)
         self.form.kept.connect(self._on_kept)
-        scroll = QScrollArea(self)
-        scroll.setWidgetResizable(True)
-        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        scroll.setFixedWidth(344)
+        scroll = TallScroll(self)
+        scroll.setSizePolicy(QSizePolicy.Policy.Minimum, QSizePolicy.Policy.Preferred)
         holder = QWidget()
         inside = QVBoxLayout(holder)
         inside.setContentsMargins(0, 0, 8, 0)
         inside.addWidget(self.form)
         inside.addStretch(1)
-        scroll.setWidget(holder)
+        scroll.set_content(holder)
         both = QHBoxLayout(self)
         both.setContentsMargins(16, 14, 16, 12)
         both.setSpacing(20)

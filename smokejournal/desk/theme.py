@@ -37,6 +37,8 @@ class Ground:
     good: str
     traces: tuple[tuple[str, Dash], ...]
     stroke_px: float = 2.0
+    #: Behind text of what is pressed or chosen; `line` unless told otherwise.
+    shade: str = ""
 
 
 _SOLID: Dash = ()
@@ -110,6 +112,7 @@ GROUNDS: dict[str, Ground] = {
             )
         ),
         stroke_px=3.0,
+        shade="#d6d6d6",
     ),
     "night": Ground(
         name="night",
@@ -166,6 +169,7 @@ def style_sheet(ground: Ground) -> str:
     """The rules for every widget. Kinds are set as the dynamic property "kind"."""
     g = ground
     edge = 2 if g.name == "sun" else 1
+    shade = g.shade or g.line
     icons = resource_path("icons").as_posix()
     return f"""
 QWidget {{ color: {g.ink}; }}
@@ -209,7 +213,7 @@ QPushButton {{
 }}
 QPushButton:hover {{ border-color: {g.faint}; }}
 QPushButton:focus {{ border: 2px solid {g.ember}; padding: 6px 13px; }}
-QPushButton:pressed, QPushButton:checked {{ background: {g.line}; }}
+QPushButton:pressed, QPushButton:checked {{ background: {shade}; }}
 QPushButton:disabled {{ color: {g.faint}; }}
 QPushButton[kind="ember"] {{
   background: {g.ember}; color: {g.ember_ink}; border-color: {g.ember}; font-weight: 600;
@@ -230,7 +234,7 @@ QPushButton[kind="quiet"] {{
 }}
 QPushButton[kind="quiet"]:hover {{ border-color: {g.line}; }}
 QPushButton[kind="quiet"]:focus {{ border: 2px solid {g.ember}; padding: 2px 9px; }}
-QPushButton[kind="quiet"]:checked {{ background: {g.line}; }}
+QPushButton[kind="quiet"]:checked {{ background: {shade}; }}
 QPushButton[kind="quiet"]:disabled {{ border-color: transparent; }}
 QFrame#spine {{ background: {g.paper}; border: 0; border-right: {edge}px solid {g.line}; }}
 QPushButton[kind="spine"] {{
@@ -238,14 +242,14 @@ QPushButton[kind="spine"] {{
   text-align: left; padding: 9px 8px; font-size: 16px;
 }}
 QPushButton[kind="spine"]:checked {{ border-left: 4px solid {g.ember}; font-weight: 600; }}
-QPushButton[kind="spine"]:focus, QPushButton[kind="spine_small"]:focus {{ background: {g.line}; }}
+QPushButton[kind="spine"]:focus, QPushButton[kind="spine_small"]:focus {{ background: {shade}; }}
 QPushButton[kind="spine_small"] {{
   background: transparent; border: 0; border-left: 4px solid transparent; border-radius: 0;
   text-align: left; padding: 5px 8px; color: {g.faint};
 }}
 QPushButton[kind="spine_small"]:checked {{ border-left: 4px solid {g.faint}; color: {g.ink}; }}
 QLabel[kind="practice"] {{
-  background: {g.line}; color: {g.ink}; padding: 4px; font-weight: 600;
+  background: {shade}; color: {g.ink}; padding: 4px; font-weight: 600;
 }}
 QToolButton {{ background: transparent; border: 1px solid transparent; border-radius: 4px; padding: 4px; }}
 QToolButton:focus {{ border: 1px solid {g.ember}; }}

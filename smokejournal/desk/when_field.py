@@ -20,7 +20,7 @@ class WhenField(QuantityField):
         self.zone = "UTC"
         self._now_s = now_s
         super().__init__(name, label, parent)
-        self.edit.setPlaceholderText(self.tr("now, -10, 18:40"))
+        self.edit.setPlaceholderText(self.tr("now, or -10"))
         self.edit.setToolTip(self.tr("Empty for now, -10 for ten minutes ago, or a time of day"))
 
     def moment(self) -> float | None:

@@ -115,6 +115,7 @@ class Window(QMainWindow):
         """Turn to a page."""
         self._stack.setCurrentWidget(self.page(name))
         self._buttons[name].setChecked(True)
+        self.alarms.set_keyed(name == "tend")
         self._title()
 
     # -- building ----------------------------------------------------------------------------

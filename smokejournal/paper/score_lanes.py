@@ -337,7 +337,8 @@ class Lanes:
                 x = at.x() + 0.5 * em
             y = max(lane.top() + 0.2 * em, min(y, lane.bottom() - 0.6 * em))
             rect = QRectF(x, y - 0.5 * em, width + 0.5 * em, em)
-            if any(rect.intersects(other) for other in taken):
+            crossed = level is not last and x > at.x() and abs(y - at.y()) < 0.7 * em
+            if crossed or any(rect.intersects(other) for other in taken):
                 continue
             taken.append(rect)
             self._type.write(self._painter, QPointF(x, y), text, font, self._ink.ink)

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QCheckBox, QLabel, QPushButton, QWidget
 from pytestqt.qtbot import QtBot
@@ -10,6 +11,7 @@ from smokejournal.cook.quantities import US
 from smokejournal.desk.context import DeskContext
 from smokejournal.desk.stores_model import BURNED, LEFT, LOT, PRICE
 from smokejournal.desk.stores_page import StoresPage
+from tests.desk.tend_desk import dressed  # noqa: F401 - a fixture
 from tests.fakes import FixedClock
 
 
@@ -188,3 +190,28 @@ def test_fuel_logged_elsewhere_is_taken_in(
     assert cell(page, 0, LEFT) == "18 kg"
     burn(context, clock, "oak")
     qtbot.waitUntil(lambda: cell(page, 0, LEFT) == "14 ± 0.2 kg")
+
+
+@pytest.mark.parametrize("width", [776, 1156])
+def test_nothing_of_the_form_is_cut_off_at_the_right(
+    qtbot: QtBot,
+    context: DeskContext,
+    dressed: None,  # noqa: F811
+    width: int,
+):
+    page = StoresPage(context)
+    qtbot.addWidget(page)
+    page.resize(width, 560)
+    page.show()
+    qtbot.waitExposed(page)
+    qtbot.waitUntil(lambda: not page._asking)
+    assert page.width() == width
+
+    def cut() -> list[str]:
+        return [
+            part.objectName()
+            for part in page.form.findChildren(QWidget)
+            if part.isVisible() and part.visibleRegion().boundingRect().width() < part.width()
+        ]
+
+    qtbot.waitUntil(lambda: not cut())
