@@ -22,6 +22,7 @@ class Change:
     stores: bool = False
     settings: bool = False
     patterns: bool = False
+    probes: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -41,7 +41,7 @@ class Version(NamedTuple):
 
 
 #: The schema that this version of the program writes.
-SCHEMA = Version(1, 0)
+SCHEMA = Version(1, 1)
 
 
 def check_file(path: Path) -> None:

@@ -20,6 +20,12 @@ from smokejournal.cook.entries import CookOpened, Entry, Payload
 from smokejournal.cook.entry_codec import LAST_S, checked
 from smokejournal.cook.log import CookLog
 from smokejournal.cook.lots import Lot, validate_lot
+from smokejournal.cook.probes import (
+    Calibration,
+    Probe,
+    validate_calibration,
+    validate_probe,
+)
 from smokejournal.cook.readings import EMPTY_TRACE, Reading, Trace
 from smokejournal.cook.schedule import Schedule
 from smokejournal.cook.schedule_codec import (
@@ -38,6 +44,12 @@ from smokejournal.journal.lines import line_from
 from smokejournal.journal.lock import JournalLock
 from smokejournal.journal.models import LineRow, LotRow, PatternRow, SettingRow
 from smokejournal.journal.opening import FILE_NAME, faults, prepare, prepare_to_read
+from smokejournal.journal.probe_table import (
+    add_calibration,
+    calibrations_of,
+    keep_probe,
+    probes_of,
+)
 from smokejournal.journal.problems import JournalProblem
 from smokejournal.journal.reading_table import ReadingTable, channels_of, trace_of_channel
 from smokejournal.journal.writer import Writer
@@ -189,6 +201,21 @@ class Journal:
             rows = connection.execute(select(LotRow.__table__).order_by(LotRow.id.desc()))
             return [Lot(**{**row, "retired": bool(row["retired"])}) for row in rows.mappings()]
 
+    def probes(self) -> list[Probe]:
+        """The probes that the cook owns, newest first."""
+        with self._reading() as connection:
+            return probes_of(connection)
+
+    def calibrations(self) -> list[Calibration]:
+        """Every calibration of every probe, newest first, but for those in `unread_calibrations`."""
+        with self._reading() as connection:
+            return calibrations_of(connection)[0]
+
+    def unread_calibrations(self) -> int:
+        """How many calibrations this version can't read."""
+        with self._reading() as connection:
+            return calibrations_of(connection)[1]
+
     def check(self) -> tuple[str, ...]:
         """What a thorough check of the whole file finds wrong; empty if it is sound. May be slow."""
         self._check_open()
@@ -315,6 +342,18 @@ class Journal:
             return Lot(**kept), Change(stores=True)
 
         return self._submit(work)
+
+    def save_probe(self, probe: Probe) -> Future[Probe]:
+        """Keeps a probe: a new one where its id is 0. The future gives it with its id."""
+        validate_probe(probe)
+        return self._submit(lambda connection: (keep_probe(connection, probe), Change(probes=True)))
+
+    def add_calibration(self, calibration: Calibration) -> Future[Calibration]:
+        """Adds a calibration, which is never altered. The future gives it with its id."""
+        validate_calibration(calibration)
+        return self._submit(
+            lambda connection: (add_calibration(connection, calibration), Change(probes=True))
+        )
 
     def keep_photo(self, source: Path) -> tuple[str, str]:
         """Copies a picture into the journal's folder; gives what a Photo entry needs: its hash and

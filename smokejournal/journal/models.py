@@ -1,7 +1,8 @@
 """The tables. What stands here, and what the migrations make, is the same: a test compares them.
 
 Every table is STRICT, so only INTEGER, REAL, TEXT and BLOB occur. Times are UTC milliseconds
-(`*_ms`). Entries and readings are written once: triggers refuse to change or to delete them.
+(`*_ms`). Entries, readings and calibrations are written once: triggers refuse to change or to delete
+them.
 """
 
 from __future__ import annotations
@@ -24,7 +25,7 @@ from sqlalchemy import (
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 
 #: The newest migration. A new journal is made from the models and stamped with it.
-REVISION = "0001"
+REVISION = "0002"
 
 
 class Base(DeclarativeBase):
@@ -148,6 +149,29 @@ class LotRow(Base):
     retired: Mapped[int]
 
 
+class ProbeRow(Base):
+    """A probe that the cook owns."""
+
+    __tablename__ = "probe"
+    __table_args__ = (_flag("retired"), COUNTED)
+    id: Mapped[int] = mapped_column(primary_key=True)
+    name: Mapped[str]
+    accuracy_class: Mapped[str]
+    note: Mapped[str]
+    retired: Mapped[int]
+
+
+class CalibrationRow(Base):
+    """One calibration of a probe. `points` is JSON in the form of `cook/probes`."""
+
+    __tablename__ = "calibration"
+    __table_args__ = (Index(None, "probe_id", "at_ms"), COUNTED)
+    id: Mapped[int] = mapped_column(primary_key=True)
+    probe_id: Mapped[int] = mapped_column(ForeignKey("probe.id"))
+    at_ms: Mapped[int]
+    points: Mapped[str]
+
+
 def _write_once(table: Table, doing: str) -> None:
     """A trigger that refuses UPDATE or DELETE on a table."""
     event.listen(
@@ -160,6 +184,6 @@ def _write_once(table: Table, doing: str) -> None:
     )
 
 
-for _model in (EntryRow, ReadingRow):
+for _model in (EntryRow, ReadingRow, CalibrationRow):
     for _doing in ("UPDATE", "DELETE"):
         _write_once(Base.metadata.tables[_model.__tablename__], _doing)
