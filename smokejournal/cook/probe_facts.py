@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from smokejournal.cook.heard import Heard
+from smokejournal.cook.probe_pairs import pairs_of
 from smokejournal.cook.schedule import Direction, ForTime, Stage, UntilTemperature
 from smokejournal.cook.standing import Standing
 
@@ -174,20 +175,11 @@ def difference(first: Heard, second: Heard) -> Difference | None:
     The second is taken between its two neighbouring readings, where no gap lies between them; None
     where the two were never heard together.
     """
-    if not len(first) or not len(second):
-        return None
-    at = first.at_s
-    after = np.searchsorted(second.at_s, at, side="left")
-    inside = after < len(second)
-    exact = np.zeros(at.size, dtype=np.bool_)
-    exact[inside] = second.at_s[after[inside]] == at[inside]
-    between = inside & (after > 0)
-    between[between] = second.unbroken[after[between]]
-    both = exact | between
-    n = int(np.count_nonzero(both))
+    pairs = pairs_of(first, second)
+    n = len(pairs)
     if not n:
         return None
-    gaps = np.interp(at[both], second.at_s, second.value_c) - first.value_c[both]
+    gaps = pairs.second_c - pairs.first_c
     sd = float(np.std(gaps, ddof=1)) if n > 1 else None
     return Difference(first.channel.key, second.channel.key, float(np.mean(gaps)), sd, n)
 

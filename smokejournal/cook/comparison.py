@@ -1,0 +1,178 @@
+"""Two probes of a cook compared over a stretch of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from smokejournal.cook.heard import heard
+from smokejournal.cook.log import CookLog
+from smokejournal.cook.plan import plan_of
+from smokejournal.cook.probe_pairs import Pairs, pairs_of
+from smokejournal.cook.quantities import Units, duration, temperature_step
+from smokejournal.cook.readings import Channel
+from smokejournal.cook.words import translate
+from smokejournal.science.agreement import FEWEST, Agreement, Lag, agreement, lag
+
+WhyNot = Literal["", "same", "never", "few"]
+
+#: Two food thermometers of ± 1 °C each lie within this of each other [K].
+SOUND_PAIR_K = 2.0
+#: A lag longer than this is worth a word about how they are built or placed [s].
+LONG_LAG_S = 60.0
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """`second` against `first` from `from_s` to `to_s`, corrected readings that can be believed.
+
+    `why` says why there is no agreement: the same probe twice, never heard at the same time, or less
+    than three pairs.
+    """
+
+    first: Channel
+    second: Channel
+    pairs: Pairs
+    agreement: Agreement | None
+    lag: Lag
+    why: WhyNot = ""
+
+
+def compare(log: CookLog, first: str, second: str, from_s: float, to_s: float) -> Comparison:
+    """Compare two channels by their keys. KeyError where the cook has no such channel."""
+    entries = tuple(log.holding())
+    channels = plan_of(log).channels
+    one, other = channels[first], channels[second]
+    a = heard(log, one, entries, to_s).within(from_s, to_s)
+    b = heard(log, other, entries, to_s).within(from_s, to_s)
+    # The moments of the one that speaks less often: the other's readings are not counted double.
+    swap = len(b) < len(a)
+    pairs = pairs_of(b, a) if swap else pairs_of(a, b)
+    if swap:
+        pairs = Pairs(pairs.at_s, pairs.second_c, pairs.first_c)
+    if first == second:
+        return Comparison(one, other, pairs, None, Lag(None, why="few"), "same")
+    if len(pairs) < FEWEST:
+        why: WhyNot = "few" if len(pairs) else "never"
+        return Comparison(one, other, pairs, None, Lag(None, why="few"), why)
+    return Comparison(
+        one,
+        other,
+        pairs,
+        agreement(pairs.first_c, pairs.second_c),
+        lag(pairs.at_s, pairs.first_c, pairs.second_c),
+    )
+
+
+def comparison_words(found: Comparison, units: Units) -> tuple[str, ...]:
+    """What a comparison says, a sentence each; the first is the one that matters most."""
+    first, second = found.first.name or found.first.key, found.second.name or found.second.key
+    if found.why == "same":
+        return (translate("Comparison", "Choose two different probes."),)
+    if found.why == "never":
+        return (
+            translate(
+                "Comparison",
+                "The two were never heard at the same time in this stretch. Choose a longer one.",
+            ),
+        )
+    agreed = found.agreement
+    if agreed is None:
+        return (
+            translate("Comparison", "There are fewer than three readings of both in this stretch."),
+        )
+
+    def step(value_k: float) -> str:
+        return temperature_step(value_k, units, signed=True)
+
+    bias = agreed.bias
+    said = [
+        translate(
+            "Comparison",
+            "{second} reads {bias} against {first} on average (between {low} and {high}).",
+        ).format(
+            second=second,
+            first=first,
+            bias=step(bias.value),
+            low=step(bias.low),
+            high=step(bias.high),
+        ),
+        translate(
+            "Comparison",
+            "Of 20 single readings, 19 differ by {low} to {high} (limits of agreement: the mean ± {multiplier} standard deviations of {sd}).",
+        ).format(
+            low=step(agreed.low.value),
+            high=step(agreed.high.value),
+            multiplier=f"{agreed.multiplier:g}",
+            sd=temperature_step(agreed.sd, units, 2),
+        ),
+        _lag_words(found.lag, first, second),
+        translate(
+            "Comparison",
+            "{n} pairs. Readings that follow each other say nearly the same, so they count like {effective} independent ones.",
+        ).format(n=agreed.n, effective=f"{agreed.effective:.0f}"),
+    ]
+    return (*said, *_warnings(found, agreed, units))
+
+
+def _lag_words(found: Lag, first: str, second: str) -> str:
+    value = found.value
+    if value is None:
+        reason = {
+            "few": translate("Comparison", "there are too few readings"),
+            "steady": translate("Comparison", "the temperature hardly moved"),
+            "edge": translate("Comparison", "none within a quarter of the stretch fits"),
+            "loose": translate(
+                "Comparison", "on this course a lag and a plain difference look alike"
+            ),
+            "": "",
+        }[found.why]
+        return translate("Comparison", "Which of them lags is unknown: {reason}.").format(
+            reason=reason
+        )
+    if value.low <= 0.0 <= value.high:
+        most = duration(max(-value.low, value.high))
+        return translate("Comparison", "Neither lags behind the other, to within {most}.").format(
+            most=most
+        )
+    late, early = (second, first) if value.value > 0 else (first, second)
+    low, high = sorted((abs(value.low), abs(value.high)))
+    return translate("Comparison", "{late} lags {early} by {lag} ({low} to {high}).").format(
+        late=late,
+        early=early,
+        lag=duration(abs(value.value)),
+        low=duration(low),
+        high=duration(high),
+    )
+
+
+def _warnings(found: Comparison, agreed: Agreement, units: Units) -> list[str]:
+    said = []
+    if max(abs(agreed.low.value), abs(agreed.high.value)) > SOUND_PAIR_K:
+        said.append(
+            translate(
+                "Comparison",
+                "Single readings differ by more than {limit}, which two sound food thermometers in the same spot don't. If they sat in the same spot, calibrate both.",
+            ).format(limit=temperature_step(SOUND_PAIR_K, units, 0))
+        )
+    trend = agreed.trend
+    if trend is not None and not trend.low <= 0.0 <= trend.high and abs(trend.value) > 0.01:
+        said.append(
+            translate(
+                "Comparison",
+                "The difference changes with temperature, by {step} for every {ten}. An offset alone can't put that right; calibrate in ice and in boiling water.",
+            ).format(
+                step=temperature_step(10 * trend.value, units, 2, signed=True),
+                ten=temperature_step(10.0, units, 0),
+            )
+        )
+    if found.lag.value is not None and abs(found.lag.value.value) > LONG_LAG_S:
+        said.append(
+            translate(
+                "Comparison",
+                "Part of the difference comes from the lag while the temperature moves. It says nothing of which of them is right.",
+            )
+        )
+    if found.first.simulated or found.second.simulated:
+        said.append(translate("Comparison", "SIMULATED readings."))
+    return said
