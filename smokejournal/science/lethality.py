@@ -119,12 +119,15 @@ def reductions(
     temperature_c: ArrayLike,
     unbroken: ArrayLike | None = None,
     uncertainty_c: ArrayLike = 0.0,
+    longest_line_s: float = np.inf,
 ) -> FloatArray:
     """Log10 reductions added up to each reading, shape (n,); the first is 0.
 
     `at_s` [s], not falling, and `temperature_c` [°C], both of shape (n,). `unbroken`, of shape (n,),
     is False where a gap lies before a reading (None: there is none). `uncertainty_c` [K], one or (n,),
-    is taken off each reading. Raises ValueError where times fall or an uncertainty is below 0.
+    is taken off each reading. Over a step of more than `longest_line_s` [s] nobody knows that the line
+    was straight: it is credited at its cooler end. Raises ValueError where times fall or an uncertainty
+    is below 0.
     """
     t_s = np.asarray(at_s, dtype=np.float64)
     off_c = np.asarray(uncertainty_c, dtype=np.float64)
@@ -136,7 +139,11 @@ def reductions(
         raise ValueError("times must not fall")
     added = np.zeros(t_s.size)
     if t_s.size > 1:
-        each = _mean_rate(rate, t_c[:-1], t_c[1:]) * steps_s
+        mean_per_s = _mean_rate(rate, t_c[:-1], t_c[1:])
+        far = steps_s > longest_line_s
+        if np.any(far):
+            mean_per_s[far] = rate.per_s(np.minimum(t_c[:-1], t_c[1:])[far])
+        each = mean_per_s * steps_s
         if unbroken is not None:
             each = np.where(np.asarray(unbroken, dtype=np.bool_)[1:], each, 0.0)
         added[1:] = np.cumsum(each)

@@ -240,6 +240,14 @@ class TestAlways:
             assert near(logs, float(rate.per_s(celsius)) * (at_s[-1] - at_s[0]))
 
 
+def test_a_long_step_counts_at_its_cooler_end() -> None:
+    at_s, core_c = [0.0, 60.0, 1860.0], [60.0, 62.0, 66.0]
+    logs = reductions(MEAT, at_s, core_c, longest_line_s=120.0)
+    assert logs[1] == reductions(MEAT, at_s, core_c)[1]
+    assert logs[2] - logs[1] == pytest.approx(1800.0 * float(MEAT.per_s(62.0)))
+    assert logs[2] < reductions(MEAT, at_s, core_c)[2]
+
+
 class TestRefused:
     @pytest.mark.parametrize(
         ("values", "says"),
