@@ -50,6 +50,19 @@ def state_words(state: State) -> str:
     }[state]
 
 
+def food_name(food: FoodClass, names: Sequence[str]) -> str:
+    """The kind of food and its items: "Poultry: thighs, wings"."""
+    kind = {
+        "red_meat": translate("Safety", "Whole cuts"),
+        "poultry": translate("Safety", "Poultry"),
+        "ground": translate("Safety", "Ground meat"),
+        "fish": translate("Safety", "Fish"),
+        "ham": translate("Safety", "Ham"),
+        "other": translate("Safety", "Other food"),
+    }[food]
+    return f"{kind}: {', '.join(names)}" if names else kind
+
+
 def figure(value_c: float, units: Units) -> str:
     """A published temperature, with a decimal only where it has one: 54.4 °C is 130 °F."""
     number = q.temperature_number(value_c, units, 1)

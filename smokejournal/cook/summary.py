@@ -25,6 +25,7 @@ from smokejournal.cook.entries import (
     PrepStep,
     ProbeMoved,
     ReadingsStruck,
+    Refrigerator,
     Spritz,
     StageConfirmed,
     StageExtended,
@@ -57,6 +58,7 @@ from smokejournal.cook.probe_facts import (
 from smokejournal.cook.progress import fold
 from smokejournal.cook.quantities import METRIC, Units
 from smokejournal.cook.readings import Channel
+from smokejournal.cook.safety import Safety, assess
 from smokejournal.cook.schedule import PIT, Schedule
 from smokejournal.cook.stage_lines import StageLine, stage_lines
 from smokejournal.cook.standing import Phase, Standing
@@ -65,7 +67,7 @@ from smokejournal.science.air import FeelsLike, dew_point_c, feels_like
 
 #: Kinds that the sheet tells one by one, as they came.
 TOLD = (
-    Lid, Wrap, Spritz, ProbeMoved, FuelAdded, FuelLevel, Note, AlarmRaised,
+    Lid, Wrap, Spritz, ProbeMoved, Refrigerator, FuelAdded, FuelLevel, Note, AlarmRaised,
     StageConfirmed, StageSkipped, StageExtended, StagePutBack, ReadingsStruck, Photo, Unread,
 )  # fmt: skip
 
@@ -133,6 +135,7 @@ class Summary:
     alarms: int = 0
     struck: int = 0
     unread: int = 0
+    safety: Safety | None = None
 
     def cautions(self, units: Units = METRIC) -> tuple[Caution, ...]:
         """The cautions that belong on this cook's page."""
@@ -215,6 +218,7 @@ def summarise(log: CookLog, now_s: float, standing: Standing | None = None) -> S
         alarms=sum(isinstance(e.what, AlarmRaised) for e in entries),
         struck=sum(e.id in struck and not isinstance(e.what, Strike) for e in log.entries),
         unread=sum(isinstance(e.what, Unread) for e in entries),
+        safety=assess(log, now_s, plan.zone, sounds),
     )
 
 

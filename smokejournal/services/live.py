@@ -33,6 +33,7 @@ from smokejournal.services.clock import Clock
 
 if TYPE_CHECKING:
     # Loaded when first asked for: the first painted window needs neither.
+    from smokejournal.cook.safety import Safety
     from smokejournal.cook.score import Score
     from smokejournal.cook.summary import Summary
 
@@ -150,6 +151,12 @@ class LiveCook:
 
         now_s = self._clock.now_s()
         return summarise(self.log(), now_s, self.standing(now_s))
+
+    def safety(self) -> Safety:
+        """What is known of food safety up to now. Some ten milliseconds for a long cook."""
+        from smokejournal.cook.safety import assess
+
+        return assess(self.log(), self._clock.now_s(), self.zone)
 
     def alarms(self, now_s: float) -> tuple[Alarm, ...]:
         """Alarms that hold and were not answered, or whose snooze is over."""

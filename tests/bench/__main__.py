@@ -16,7 +16,7 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 from tests.bench.measure import Result, table, write_json
 
-NAMES = ("startup", "journal", "score", "page")
+NAMES = ("startup", "journal", "score", "page", "safety")
 
 
 def main() -> int:
