@@ -1,9 +1,10 @@
-"""Exact series for heating a slab, a long cylinder or a sphere, to hold step-by-step solutions against.
+"""Exact series for heating a slab, a long cylinder or a sphere, and for salt that soaks into one.
 
 A body of half thickness or radius R starts even throughout and is put into air of another
 temperature. With Bi = h R / k, Fo = a t / R² and the place x = r / R in [0, 1], the share of the
 first difference that is left is theta = sum C_n f(z_n x) exp(-z_n² Fo). Source: Carslaw and Jaeger,
-Conduction of Heat in Solids, 2nd ed. (1959), 3.11, 7.7 and 9.4.
+Conduction of Heat in Solids, 2nd ed. (1959), 3.11, 7.7 and 9.4. An infinite Bi is a surface that is
+at once what surrounds it is; then the roots are those of the cosine, of J0 and of the sine.
 """
 
 from __future__ import annotations
@@ -35,8 +36,10 @@ def roots(shape: Shape, biot: float, count: int = 60) -> NDArray[np.float64]:
 
     Slab z sin z = Bi cos z, cylinder z J1(z) = Bi J0(z), sphere (1 - Bi) sin z = z cos z.
     """
-    if not biot > 0 or not math.isfinite(biot):
+    if not biot > 0:
         raise ValueError("the Biot number must be above zero")
+    if math.isinf(biot):
+        return _roots_of_a_fixed_surface(shape, count)
     condition: Callable[[float], float]
     if shape == "slab":
         condition = lambda z: z * math.sin(z) - biot * math.cos(z)  # noqa: E731
@@ -53,6 +56,22 @@ def roots(shape: Shape, biot: float, count: int = 60) -> NDArray[np.float64]:
         if (value < 0) != (ahead < 0):
             found.append(_halve(condition, left, right))
         left, value = right, ahead
+    return np.array(found)
+
+
+def _roots_of_a_fixed_surface(shape: Shape, count: int) -> NDArray[np.float64]:
+    number = np.arange(1, count + 1)
+    if shape == "slab":
+        return np.asarray((number - 0.5) * math.pi)
+    if shape == "sphere":
+        return np.asarray(number * math.pi)
+    found = []
+    for n in range(1, count + 1):
+        # McMahon's expansion is near enough for Newton's rule to double its digits: J0' is -J1.
+        z = (n - 0.25) * math.pi + 1 / (8 * (n - 0.25) * math.pi)
+        for _ in range(4):
+            z += bessel_j(0, z) / bessel_j(1, z)
+        found.append(z)
     return np.array(found)
 
 
