@@ -1,4 +1,4 @@
-"""What the air feels like: wind chill, heat index, dew point.
+"""What the air feels like: wind chill, heat index, apparent temperature; dew point; wind force.
 
 Each holds only within the range that its publisher states, and answers None outside it: a number
 carried past its range would look as good as one within.
@@ -6,10 +6,13 @@ carried past its range would look as good as one within.
 
 from __future__ import annotations
 
+import bisect
 import math
 from dataclasses import dataclass
 from typing import Literal
 
+from smokejournal.science.humid_air import dew_point_of_c, vapour_pa
+from smokejournal.science.ranges import OutOfRange, within
 from smokejournal.science.units import M_S_PER_MPH, c_from_f, f_from_c
 
 WIND_CHILL_HIGHEST_F = 50.0
@@ -17,7 +20,10 @@ WIND_CHILL_LEAST_MPH = 3.0
 HEAT_INDEX_LOWEST_F = 80.0
 HEAT_INDEX_HIGHEST_F = 112.0
 HEAT_INDEX_BEYOND_CHART_F = 137.5
-DEW_POINT_RANGE_C = (-40.0, 50.0)
+APPARENT_AIR_C = (-5.0, 45.0)
+APPARENT_WIND_M_S = 10.0
+#: The highest wind [m/s] of each force from 0 to 11.
+_BEAUFORT_TO_M_S = (0.2, 1.5, 3.3, 5.4, 7.9, 10.7, 13.8, 17.1, 20.7, 24.4, 28.4, 32.6)
 
 Felt = Literal["wind_chill", "heat_index", "none"]
 WhyNot = Literal["", "no_air", "no_wind", "no_humidity", "calm", "mild", "beyond"]
@@ -95,16 +101,44 @@ def heat_index_c(air_c: float, humidity_pct: float) -> float | None:
 def dew_point_c(air_c: float, humidity_pct: float) -> float | None:
     """Dew point over water [°C] of air [°C] at a relative humidity [%]; None outside its range.
 
-    Defined from -40 to 50 °C. Below 0 °C it stays the one over water, as weather stations report it.
-
-    Source: Alduchov and Eskridge, Improved Magnus form approximation of saturation vapor pressure,
-    Journal of Applied Meteorology 35 (1996): 17.625 and 243.04 °C.
+    Defined for air from -40 to 60 °C, down to -70 °C. Below 0 °C it stays the one over water, as weather stations report it.
+    The same as in `humid_air`, for those who have no number to show where there is none.
     """
-    low_c, high_c = DEW_POINT_RANGE_C
-    if not (low_c <= air_c <= high_c and 0.0 < humidity_pct <= 100.0):
+    try:
+        dew_c = dew_point_of_c(vapour_pa(air_c, humidity_pct))
+    except OutOfRange:
         return None
-    gamma = math.log(humidity_pct / 100.0) + 17.625 * air_c / (243.04 + air_c)
-    return 243.04 * gamma / (17.625 - gamma)
+    return None if dew_c is None else min(air_c, dew_c)
+
+
+def apparent_temperature_c(air_c: float, humidity_pct: float, wind_m_s: float) -> float | None:
+    """Apparent temperature [°C] in the shade; None outside its range.
+
+    `wind_m_s` is that at 10 m, as stations report it. Given for air from -5 to 45 °C and wind up to
+    10 m/s: what it was checked in. The publisher states no range on the page that was read, and a
+    line that is straight in the wind means nothing in a storm.
+
+    Source: Australian Bureau of Meteorology, Thermal Comfort Observations, after Steadman (1994):
+    T + 0.33 e - 0.70 v - 4.00 with e = rh/100 * 6.105 exp(17.27 T/(237.7 + T)) in hPa. The vapour
+    pressure is the publisher's own, which belongs to the definition.
+    """
+    low_c, high_c = APPARENT_AIR_C
+    inside = low_c <= air_c <= high_c and 0.0 <= humidity_pct <= 100.0
+    if not (inside and 0.0 <= wind_m_s <= APPARENT_WIND_M_S):
+        return None
+    vapour_hpa = humidity_pct / 100.0 * 6.105 * math.exp(17.27 * air_c / (237.7 + air_c))
+    return air_c + 0.33 * vapour_hpa - 0.70 * wind_m_s - 4.00
+
+
+def beaufort(wind_m_s: float) -> int:
+    """Wind force on the Beaufort scale, 0 to 12, of a mean wind [m/s at 10 m]; OutOfRange below 0.
+
+    Source: WMO-No. 306, Manual on Codes, volume I.1, section E, column of metres per second, which is
+    printed to 0.1 m/s: the number is rounded to that first. The column of knots beside it puts 16, 21
+    and 27 knots one force lower.
+    """
+    within("wind", wind_m_s, 0.0, 150.0, "m/s")
+    return bisect.bisect_left(_BEAUFORT_TO_M_S, round(wind_m_s, 1))
 
 
 def feels_like(
