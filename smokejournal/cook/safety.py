@@ -14,6 +14,7 @@ from smokejournal.cook.cautions import HOT_DAY_C
 from smokejournal.cook.entries import (
     ChannelSet,
     CookClosed,
+    CookOpened,
     Entry,
     FoodClass,
     ItemAdded,
@@ -68,6 +69,7 @@ class Safety:
     zone: str
     names: Mapping[str, str]
     foods: tuple[FoodSafety, ...]
+    simulated: bool = False
 
 
 def assess(
@@ -96,6 +98,8 @@ def assess(
             _food(food, tuple(names), len(kinds) == 1, entries, sounds, clock)
             for food, names in kinds.items()
         ),
+        any(isinstance(e.what, CookOpened) and e.what.simulated for e in entries)
+        or any(channel.simulated for channel in channels.values()),
     )
 
 

@@ -7,7 +7,10 @@ from collections.abc import Callable
 from PySide6.QtCore import QObject, Signal, Slot
 from PySide6.QtWidgets import QWidget
 
+from smokejournal.cook.entries import FoodClass
+from smokejournal.cook.plan import plan_of
 from smokejournal.cook.readout import readouts
+from smokejournal.cook.safety import said_of
 from smokejournal.cook.standing import Standing
 from smokejournal.desk.context import DeskContext
 from smokejournal.desk.entry_form import EntryForm
@@ -21,6 +24,7 @@ from smokejournal.desk.entry_forms import (
 )
 from smokejournal.desk.fuel_form import FuelForm, HopperForm
 from smokejournal.desk.reading_form import ReadingForm
+from smokejournal.desk.safety_form import RefrigeratorForm, SafetyForm
 from smokejournal.desk.weather_form import WeatherForm
 from smokejournal.services.live import LiveCook
 
@@ -38,6 +42,8 @@ class TendForms(QObject):
         self._fuel = FuelForm(now_s, parent)
         self._hopper = HopperForm(now_s, parent)
         self._extend = ExtendForm(now_s, parent)
+        self._safety = SafetyForm(now_s, parent)
+        self._cold = RefrigeratorForm(now_s, parent)
         self.forms: dict[str, EntryForm] = {
             "reading": self._reading,
             "wrap": WrapForm(now_s, parent),
@@ -49,6 +55,8 @@ class TendForms(QObject):
             "note": NoteForm(now_s, parent),
             "extend": self._extend,
             "close": CloseForm(now_s, parent),
+            "refrigerator": self._cold,
+            "safety": self._safety,
         }
         for form in self.forms.values():
             form.said.connect(self._on_said)
@@ -72,10 +80,23 @@ class TendForms(QObject):
         elif form is self._hopper:
             opened = live.opened
             self._hopper.set_full(opened.hopper_kg if opened is not None else None)
+        elif form is self._cold:
+            items = [item for _, item in plan_of(live.log()).items]
+            self._cold.set_cook([item.name for item in items], begun=standing.phase != "planned")
         elif form is self._extend and standing.current is not None:
             stage = standing.current.stage
             self._extend.set_stage(stage.key, stage.name)
         return form
+
+    def choose_food(self, food: FoodClass, live: LiveCook) -> None:
+        """The kind of food that the form of its table is about, as it is set now."""
+        log = live.log()
+        plan = plan_of(log)
+        names = [item.name for _, item in plan.items if item.food == food]
+        channels = list(plan.channels.values())
+        self._safety.set_food(
+            said_of(log.holding(), food), names, channels, alone=len(plan.foods) < 2
+        )
 
     @Slot(object)
     def _on_said(self, said: object) -> None:

@@ -19,7 +19,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from smokejournal.cook.entries import WeatherObserved
+from smokejournal.cook.entries import FoodClass, WeatherObserved
 from smokejournal.cook.log_lines import LogLine, log_lines
 from smokejournal.cook.readout import readouts
 from smokejournal.cook.sentence import Sentence, sentence
@@ -32,6 +32,7 @@ from smokejournal.desk.entry_bar import AFTERWARDS, QUICK, EntryBar
 from smokejournal.desk.entry_form import EntryForm, Said
 from smokejournal.desk.log_list import LogList
 from smokejournal.desk.other_cook import OtherCook
+from smokejournal.desk.safety_panel import SafetyBar, SafetyPanel
 from smokejournal.desk.single_keys import SingleKeys
 from smokejournal.desk.tend_forms import TendForms
 from smokejournal.desk.tend_readings import ReadingsPanel
@@ -83,6 +84,8 @@ class TendPage(QWidget):
         self._bar = EntryBar(self)
         self._forms = TendForms(context.now_s, self)
         self._score = ScorePanel(context, self)
+        self._safety = SafetyPanel(context, self)
+        self._safety_bar = SafetyBar(self)
         self._empty = EmptyState("tendEmpty", self)
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
@@ -113,6 +116,7 @@ class TendPage(QWidget):
         # A long log takes the height that is left, and asks for none.
         self._side.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Ignored)
         self._side.addWidget(self._log)
+        self._side.addWidget(self._safety)
         for form in self._forms.forms.values():
             self._side.addWidget(form)
         # What was written last is told whether the log is in sight or a form.
@@ -128,6 +132,7 @@ class TendPage(QWidget):
         side_column = QVBoxLayout(side)
         side_column.setContentsMargins(0, 0, 0, 0)
         side_column.setSpacing(4)
+        side_column.addWidget(self._safety_bar)
         side_column.addWidget(self._side, 1)
         side_column.addWidget(self._status)
         middle = QHBoxLayout()
@@ -211,6 +216,11 @@ class TendPage(QWidget):
         self._score.mark_chosen.connect(self._log.choose_entry)
         self._writer.told.connect(self._status.setText)
         self._writer.changed.connect(self.refresh)
+        self._safety.told.connect(self._safety_bar.show_lines)
+        self._safety.table_asked.connect(self._choose_table)
+        self._safety.refrigerator_asked.connect(self._ask_refrigerator)
+        self._safety.folded.connect(self._safety_bar.button.click)
+        self._safety_bar.toggled.connect(self._on_safety_open)
         controls = self._controls
         controls.begin_asked.connect(self._begin)
         controls.confirm_asked.connect(self._confirm)
@@ -231,6 +241,7 @@ class TendPage(QWidget):
         self._keys.add("K", self._skip)
         self._keys.add("B", self._controls.open_put_back)
         self._keys.add("A", self._alarms.answer)
+        self._keys.add("T", self._safety_bar.button.click)
         self._keys.add("Ctrl+Z", self._writer.undo)
         self._keys.add("Ctrl+Shift+Z", self._writer.redo)
 
@@ -244,6 +255,7 @@ class TendPage(QWidget):
         self._close_form()
         self._status.clear()
         self._score.set_live(self._live)
+        self._safety.set_live(self._live)
         self.refresh()
 
     @Slot(object)
@@ -253,6 +265,7 @@ class TendPage(QWidget):
         if change.entries:
             self.refresh()
             self._score.refresh()
+            self._safety.refresh()
         elif not self._soon.isActive():
             self._soon.start()
 
@@ -328,10 +341,28 @@ class TendPage(QWidget):
 
     @Slot()
     def _close_form(self) -> None:
-        self._side.setCurrentWidget(self._log)
+        opened = self._safety_bar.button.isChecked()
+        self._side.setCurrentWidget(self._safety if opened else self._log)
         self._scroll.verticalScrollBar().setValue(0)
         if self.isVisible():
             self.setFocus()
+
+    @Slot(bool)
+    def _on_safety_open(self, opened: bool) -> None:
+        if not isinstance(self._side.currentWidget(), EntryForm):
+            self._close_form()
+        if opened:
+            self._safety.setFocus()
+
+    @Slot(str)
+    def _choose_table(self, food: FoodClass) -> None:
+        if self._live is not None:
+            self._forms.choose_food(food, self._live)
+            self._open_form("safety")
+
+    @Slot()
+    def _ask_refrigerator(self) -> None:
+        self._open_form("refrigerator")
 
     @Slot(object, object)
     def _on_form_said(self, form: EntryForm, said: Said) -> None:
