@@ -233,7 +233,11 @@ class FuelLevel:
 
 @dataclass(frozen=True, slots=True)
 class WeatherObserved:
-    """The weather at the pit. What was not seen is None."""
+    """The weather at the pit. What was not seen is None.
+
+    `pressure_hpa` is that of the air where the pit stands, `sea_level_hpa` what a weather report
+    reduces to the sea. `report` is the text of the report that it was read from, where it was.
+    """
 
     kind: ClassVar[str] = "weather"
     sky: Sky | None = None
@@ -245,6 +249,8 @@ class WeatherObserved:
     precipitation: Precipitation | None = None
     exposure: Exposure | None = None
     high_c: float | None = None
+    sea_level_hpa: float | None = None
+    report: str = ""
 
 
 @dataclass(frozen=True, slots=True)

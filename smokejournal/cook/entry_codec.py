@@ -278,6 +278,8 @@ _CHECKS: dict[type, dict[str, Check]] = {
         "precipitation": _maybe(_one_of(kinds.Precipitation)),
         "exposure": _maybe(_one_of(kinds.Exposure)),
         "high_c": _maybe(_WEATHER_C),
+        "sea_level_hpa": _maybe(_number(850, 1100, "hPa")),
+        "report": _ANY_TEXT,
     },
     kinds.Note: {"text": _NEEDED},
     kinds.Photo: {
@@ -368,7 +370,9 @@ def _check_together(payload: Payload) -> None:
             raise SchemaProblem(
                 "check", translate("EntryCodec", "Choose another probe to check the lead probe.")
             )
-        case kinds.WeatherObserved() if payload == kinds.WeatherObserved():
+        case kinds.WeatherObserved(report=report) if payload == kinds.WeatherObserved(
+            report=report
+        ):
             raise SchemaProblem("", translate("EntryCodec", "Give at least one thing observed."))
         case kinds.WeatherObserved(wind_m_s=float(wind), gust_m_s=float(gust)) if gust < wind:
             raise SchemaProblem(

@@ -250,6 +250,13 @@ def exposure_words(exposure: e.Exposure) -> str:
     }[exposure]
 
 
+def sea_level_words(sea_level_hpa: float, units: Units) -> str:
+    """A pressure as weather reports give it, in words."""
+    return translate("Entry", "{pressure} at sea level").format(
+        pressure=pressure(sea_level_hpa, units)
+    )
+
+
 def _weather(what: e.WeatherObserved, units: Units, names: Names) -> str:
     wind = gust = high = None
     if what.wind_m_s is not None:
@@ -268,6 +275,7 @@ def _weather(what: e.WeatherObserved, units: Units, names: Names) -> str:
         gust,
         percent(what.humidity_pct) if what.humidity_pct is not None else None,
         pressure(what.pressure_hpa, units) if what.pressure_hpa is not None else None,
+        sea_level_words(what.sea_level_hpa, units) if what.sea_level_hpa is not None else None,
         exposure_words(what.exposure) if what.exposure else None,
         high,
     )
