@@ -181,7 +181,7 @@ class LogList(QFrame):
         self._view.setItemDelegate(self._delegate)
         self._view.setMinimumHeight(60)
         self._view.struck.connect(self._strike)
-        self._view.selectionModel().currentChanged.connect(self._show_buttons)
+        self._view.selectionModel().selectionChanged.connect(self._show_buttons)
         self._title = QLabel(self.tr("Log"), self)
         self._title.setProperty("kind", "section")
         self._undo = self._button("logUndo", self.tr("Undo"), self.tr("Undo (Ctrl+Z)"))
@@ -212,7 +212,7 @@ class LogList(QFrame):
 
     def set_lines(self, lines: tuple[LogLine, ...]) -> None:
         """Show these lines, with the same one chosen as before."""
-        chosen = self._model.line(self._view.currentIndex())
+        chosen = self._chosen()
         at = self._view.verticalScrollBar().value()
         widest = "12:00 pm" if lines and lines[0].units.hours == "12" else "00:00"
         self._view.setProperty("widestTime", widest)
@@ -251,9 +251,13 @@ class LogList(QFrame):
         button.setProperty("kind", "quiet")
         return button
 
+    def _chosen(self) -> LogLine | None:
+        """The line that is seen to be chosen. Focus alone makes a line the current one, unseen."""
+        return next((self._model.line(i) for i in self._view.selectedIndexes()), None)
+
     @Slot()
     def _strike(self) -> None:
-        line = self._model.line(self._view.currentIndex())
+        line = self._chosen()
         if line is None or line.fixed:
             return
         if line.struck_by is None:
@@ -263,7 +267,7 @@ class LogList(QFrame):
 
     @Slot()
     def _show_buttons(self) -> None:
-        line = self._model.line(self._view.currentIndex())
+        line = self._chosen()
         self._strike_button.setEnabled(line is not None and not line.fixed)
         back = line is not None and line.struck_by is not None
         self._strike_button.setText(self.tr("Bring back") if back else self.tr("Strike"))

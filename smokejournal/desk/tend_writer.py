@@ -49,11 +49,13 @@ class TendWriter(QObject):
         self._by_hand: dict[int, list[Reading]] = {}
         # The reading that undo takes back, as long as nothing else was written after it.
         self._last_reading: Reading | None = None
+        # The strike that undo takes back, with what it struck or brought back in words.
+        self._last_strike: tuple[Entry, str] | None = None
 
     def set_live(self, live: LiveCook | None) -> None:
         """Write about this cook from now on."""
         self._live = live
-        self._last_reading = None
+        self._forget_last()
 
     # -- what may be written by one key or button ---------------------------------------------
 
@@ -118,6 +120,9 @@ class TendWriter(QObject):
         redo = self._live.can_redo()
         if self._last_reading is not None:
             return (self._reading_words(self._last_reading), self._entry_words(redo))
+        strike = self._strike_to_undo()
+        if strike is not None:
+            return (strike[1], self._entry_words(redo))
         return (self._entry_words(self._live.can_undo()), self._entry_words(redo))
 
     @Slot()
@@ -131,6 +136,11 @@ class TendWriter(QObject):
             words = self._reading_words(reading)
             struck = ReadingsStruck(reading.channel, reading.at_s, reading.at_s, "undo")
             self._go("undo", lambda: live.record(struck), self.tr("undone: {what}"), words)
+            return
+        strike = self._strike_to_undo()
+        if strike is not None:
+            number, words = strike[0].id, strike[1]
+            self._go("undo", lambda: live.strike(number, "undo"), self.tr("undone: {what}"), words)
             return
         entry = live.can_undo()
         if entry is not None:
@@ -159,7 +169,11 @@ class TendWriter(QObject):
         else:
             return
         self._go(
-            f"strike{line.key}", lambda: live.record(payload), self.tr("struck: {what}"), line.text
+            f"strike{line.key}",
+            lambda: live.record(payload),
+            self.tr("struck: {what}"),
+            line.text,
+            undoable=True,
         )
 
     def restore(self, line: LogLine) -> None:
@@ -173,6 +187,7 @@ class TendWriter(QObject):
             lambda: live.strike(striker),
             self.tr("brought back: {what}"),
             line.text,
+            undoable=True,
         )
 
     # -- readings taken by hand -------------------------------------------------------------------
@@ -193,15 +208,24 @@ class TendWriter(QObject):
             words = entry_words(payload, self._context.units, names)
             self._go(what, lambda: live.record(payload), "{what}", words)
 
-    def _go(self, key: str, write: Callable[[], Future[Any] | None], form: str, words: str) -> None:
+    def _go(
+        self,
+        key: str,
+        write: Callable[[], Future[Any] | None],
+        form: str,
+        words: str,
+        undoable: bool = False,
+    ) -> None:
         """Write, unless the same is being written already: a key may be hit twice."""
         if key in self._writing:
             return
         self._writing.add(key)
+        told = form.format(what=words)
+        live = self._live
         self._start(
             write,
-            form.format(what=words),
-            lambda _: self._settled(key),
+            told,
+            lambda result: self._settled(key, result, told if undoable else "", live),
             lambda text: self._not_written(key, text),
         )
 
@@ -237,10 +261,25 @@ class TendWriter(QObject):
         self.told.emit(self.tr("Not recorded: {what}").format(what=words))
         failed(why)
 
-    def _settled(self, key: str) -> None:
+    def _settled(self, key: str, result: Any, words: str, live: LiveCook | None) -> None:
         self._writing.discard(key)
-        self._last_reading = None
+        self._forget_last()
+        is_strike = isinstance(result, Entry) and isinstance(result.what, Strike)
+        if words and is_strike and live is self._live:
+            self._last_strike = (result, words)
         self.changed.emit()
+
+    def _forget_last(self) -> None:
+        self._last_reading = None
+        self._last_strike = None
+
+    def _strike_to_undo(self) -> tuple[Entry, str] | None:
+        """The strike made here, as long as nothing was written after it."""
+        if self._live is None or self._last_strike is None:
+            return None
+        latest = self._live.can_undo()
+        later = latest is not None and latest.id > self._last_strike[0].id
+        return None if later else self._last_strike
 
     def _not_written(self, key: str, text: str) -> None:
         self._writing.discard(key)
@@ -250,7 +289,7 @@ class TendWriter(QObject):
         )
 
     def _entries_written(self, then: Done) -> None:
-        self._last_reading = None
+        self._forget_last()
         then()
         self.changed.emit()
 
@@ -268,6 +307,7 @@ class TendWriter(QObject):
         # As they are on disk: a moment may have been moved on by a thousandth of a second.
         self._by_hand.setdefault(live.cook_id, []).extend(stored)
         if live is self._live:
+            self._forget_last()
             self._last_reading = stored[-1] if stored else None
         done()
         self.changed.emit()

@@ -277,6 +277,41 @@ def test_delete_strikes_the_chosen_line_and_again_brings_it_back(tend: TendDesk)
     assert tend.entries(Spritz) == [Spritz("cider")]
 
 
+def test_undo_after_a_strike_takes_back_the_strike_and_nothing_else(tend: TendDesk):  # noqa: F811
+    tend.begin()
+    tend.say(Spritz("cider"))
+    tend.show()
+    tend.key("l")
+    tend.recorded("Lid opened")
+    view = tend.widget(QListView, "logView")
+    rect = view.visualRect(view.model().index(1, 0))
+    tend.qtbot.mouseClick(
+        view.viewport(), Qt.MouseButton.LeftButton, pos=rect.topLeft() + QPoint(60, 8)
+    )
+    tend.qtbot.keyClick(view, Qt.Key.Key_Delete)
+    tend.recorded("struck: Spritzed with cider")
+    assert not tend.entries(Spritz)
+    tend.key("z", CTRL)
+    tend.recorded("undone: struck: Spritzed with cider")
+    assert tend.entries(Spritz) == [Spritz("cider")]
+    assert tend.entries(Lid) == [Lid(open=True)]
+    tend.key("z", CTRL)
+    tend.recorded("undone: Lid opened")
+    assert tend.entries(Spritz) == [Spritz("cider")]
+
+
+def test_a_log_line_with_the_focus_only_is_not_struck(tend: TendDesk):  # noqa: F811
+    tend.begin()
+    tend.say(Spritz("cider"))
+    tend.show()
+    view = tend.widget(QListView, "logView")
+    view.setFocus(Qt.FocusReason.OtherFocusReason)
+    tend.key("l")
+    tend.recorded("Lid opened")
+    assert not view.selectedIndexes()
+    assert not tend.widget(QPushButton, "logStrike").isEnabled()
+
+
 def test_letters_in_the_log_are_the_page_s(tend: TendDesk):  # noqa: F811
     tend.begin()
     tend.show()
