@@ -38,17 +38,17 @@ def correction_sentence(correction: Correction, units: Units) -> str:
 
 
 def point_error_words(calibration: Calibration, units: Units) -> tuple[str, ...]:
-    """By how much each point reads wrong, as "reads 0.8 °C too high"."""
+    """By how much the probe reads wrong at each point, as "0.8 °C too high"."""
     said = []
     for each in calibration.points:
         error_k = each.point.error_k
         if abs(error_k) < 0.05:
-            said.append(translate("Calibration", "reads right"))
+            said.append(translate("Calibration", "right"))
             continue
         text = (
-            translate("Calibration", "reads {step} too high")
+            translate("Calibration", "{step} too high")
             if error_k > 0
-            else translate("Calibration", "reads {step} too low")
+            else translate("Calibration", "{step} too low")
         )
         said.append(text.format(step=temperature_step(abs(error_k), units)))
     return tuple(said)

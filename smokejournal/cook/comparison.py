@@ -85,18 +85,8 @@ def comparison_words(found: Comparison, units: Units) -> tuple[str, ...]:
     def step(value_k: float) -> str:
         return temperature_step(value_k, units, signed=True)
 
-    bias = agreed.bias
-    said = [
-        translate(
-            "Comparison",
-            "{second} reads {bias} against {first} on average (between {low} and {high}).",
-        ).format(
-            second=second,
-            first=first,
-            bias=step(bias.value),
-            low=step(bias.low),
-            high=step(bias.high),
-        ),
+    return (
+        _bias_words(agreed, first, second, units),
         translate(
             "Comparison",
             "Of 20 single readings, 19 differ by {low} to {high} (limits of agreement: the mean ± {multiplier} standard deviations of {sd}).",
@@ -111,8 +101,37 @@ def comparison_words(found: Comparison, units: Units) -> tuple[str, ...]:
             "Comparison",
             "{n} pairs. Readings that follow each other say nearly the same, so they count like {effective} independent ones.",
         ).format(n=agreed.n, effective=f"{agreed.effective:.0f}"),
-    ]
-    return (*said, *_warnings(found, agreed, units))
+    )
+
+
+def _bias_words(agreed: Agreement, first: str, second: str, units: Units) -> str:
+    bias = agreed.bias
+    if bias.low <= 0.0 <= bias.high:
+        return translate(
+            "Comparison",
+            "On average {second} and {first} read the same, to within {most}.",
+        ).format(
+            second=second,
+            first=first,
+            most=temperature_step(max(-bias.low, bias.high), units),
+        )
+    low, high = sorted((abs(bias.low), abs(bias.high)))
+    text = (
+        translate(
+            "Comparison", "{second} reads {bias} higher than {first} ({low} to {high}) on average."
+        )
+        if bias.value > 0
+        else translate(
+            "Comparison", "{second} reads {bias} lower than {first} ({low} to {high}) on average."
+        )
+    )
+    return text.format(
+        second=second,
+        first=first,
+        bias=temperature_step(abs(bias.value), units),
+        low=temperature_step(low, units),
+        high=temperature_step(high, units),
+    )
 
 
 def _lag_words(found: Lag, first: str, second: str) -> str:
@@ -146,7 +165,11 @@ def _lag_words(found: Lag, first: str, second: str) -> str:
     )
 
 
-def _warnings(found: Comparison, agreed: Agreement, units: Units) -> list[str]:
+def comparison_warnings(found: Comparison, units: Units) -> tuple[str, ...]:
+    """What to mind about a comparison, a sentence or two each."""
+    agreed = found.agreement
+    if agreed is None:
+        return ()
     said = []
     if max(abs(agreed.low.value), abs(agreed.high.value)) > SOUND_PAIR_K:
         said.append(
@@ -160,7 +183,7 @@ def _warnings(found: Comparison, agreed: Agreement, units: Units) -> list[str]:
         said.append(
             translate(
                 "Comparison",
-                "The difference changes with temperature, by {step} for every {ten}. An offset alone can't put that right; calibrate in ice and in boiling water.",
+                "The difference changes with temperature, by {step} for every {ten}. An offset alone can't put that right; calibrate in ice and in boiling water. A lag is worked out as if the difference were the same everywhere.",
             ).format(
                 step=temperature_step(10 * trend.value, units, 2, signed=True),
                 ten=temperature_step(10.0, units, 0),
@@ -175,4 +198,50 @@ def _warnings(found: Comparison, agreed: Agreement, units: Units) -> list[str]:
         )
     if found.first.simulated or found.second.simulated:
         said.append(translate("Comparison", "SIMULATED readings."))
-    return said
+    return tuple(said)
+
+
+#: More points than this make a picture no clearer.
+MOST_POINTS = 1500
+
+
+@dataclass(frozen=True, slots=True)
+class Plotted:
+    """What a picture of a comparison shows: points (mean °C, difference K), the lines of low limit,
+    bias and high limit [K] with their intervals, and how far the axes go."""
+
+    first: str
+    second: str
+    points: tuple[tuple[float, float], ...]
+    lines: tuple[tuple[float, tuple[float, float]], ...]
+    low_c: float
+    high_c: float
+    low_k: float
+    high_k: float
+
+
+def plotted(found: Comparison) -> Plotted | None:
+    """The picture of a comparison; None where nothing could be compared."""
+    agreed = found.agreement
+    if agreed is None:
+        return None
+    gaps = found.pairs.second_c - found.pairs.first_c
+    means = (found.pairs.second_c + found.pairs.first_c) / 2.0
+    every = max(1, -(-means.size // MOST_POINTS))
+    lines = tuple(
+        (each.value, (each.low, each.high)) for each in (agreed.low, agreed.bias, agreed.high)
+    )
+    low_k = min(float(gaps.min()), agreed.low.value, 0.0)
+    high_k = max(float(gaps.max()), agreed.high.value, 0.0)
+    room_k = max(0.25, 0.08 * (high_k - low_k))
+    room_c = max(0.5, 0.04 * float(means.max() - means.min()))
+    return Plotted(
+        found.first.name or found.first.key,
+        found.second.name or found.second.key,
+        tuple(zip(means[::every].tolist(), gaps[::every].tolist(), strict=True)),
+        lines,
+        float(means.min()) - room_c,
+        float(means.max()) + room_c,
+        low_k - room_k,
+        high_k + room_k,
+    )

@@ -24,6 +24,7 @@ from PySide6.QtWidgets import (
 from smokejournal.cook.quantities import QuantityError, parse_number
 from smokejournal.cook.readings import Channel, ChannelRole
 from smokejournal.cook.schema import SchemaProblem
+from smokejournal.desk.bench_sensors import SensorRows
 from smokejournal.inputs.cell import Column
 from smokejournal.inputs.line_format import (
     DECIMALS,
@@ -33,6 +34,7 @@ from smokejournal.inputs.line_format import (
     format_from_json,
 )
 from smokejournal.inputs.line_guess import guess_format, hints
+from smokejournal.inputs.sensor import SENDS, Sensor
 from smokejournal.inputs.source import HeardLine, Refused
 
 NAME, EXAMPLE, UNIT, SCALE, CHANNEL = range(5)
@@ -133,6 +135,8 @@ class FormatForm(QWidget):
         self._no_columns.setProperty("kind", "faint")
         self._no_columns.setWordWrap(True)
         self._no_columns.setAlignment(Qt.AlignmentFlag.AlignTop)
+        self._sensors = SensorRows(self)
+        self._sensors.said.connect(self._on_sensor)
         self._hints = QLabel(self)
         self._hints.setObjectName("formatHints")
         self._hints.setProperty("kind", "caution")
@@ -147,6 +151,7 @@ class FormatForm(QWidget):
         column.addLayout(row)
         column.addWidget(self.table, 1)
         column.addWidget(self._no_columns, 1)
+        column.addWidget(self._sensors)
         column.addWidget(self._problem)
         column.addWidget(self._hints)
         for box in (self.kind, self.delimiter, self.decimal):
@@ -227,6 +232,11 @@ class FormatForm(QWidget):
         """Why nothing can be read by this format; empty where it can."""
         if not any(column.channel for column in self._format.columns):
             return self.tr("Say for at least one column which probe it is.")
+        for column in self._format.columns:
+            if column.channel and column.sensor is not None and column.sensor.kind == "unsaid":
+                return self.tr("Say which probe sends the {raw} of column {column}.").format(
+                    raw=column.sensor.sends, column=column.source
+                )
         taken: dict[str, str] = {}
         for column in self._format.columns:
             if column.channel and not column.channel.startswith("new:"):
@@ -275,6 +285,7 @@ class FormatForm(QWidget):
             else self.tr("Columns stand here as soon as lines arrive; their shape is guessed then.")
         )
         self._filling = False
+        self._sensors.show_columns(form.columns)
         self.show_problem("")
         self._guess.setEnabled(bool(self._whole()))
         self._show_examples()
@@ -289,9 +300,12 @@ class FormatForm(QWidget):
         unit = self._box(
             f"columnUnit_{row}",
             self.tr("Unit of column {column}").format(column=name),
-            [(u, "K" if u == "K" else f"°{u}") for u in UNITS],
+            [
+                *((u, "K" if u == "K" else f"°{u}") for u in UNITS),
+                *((raw, raw) for raw in SENDS),
+            ],
         )
-        unit.setCurrentIndex(unit.findData(column.unit))
+        unit.setCurrentIndex(unit.findData(column.sensor.sends if column.sensor else column.unit))
         unit.currentIndexChanged.connect(partial(self._on_unit, row))
         self.table.setCellWidget(row, UNIT, unit)
         scale = QLineEdit(f"{column.scale:g}")
@@ -340,10 +354,15 @@ class FormatForm(QWidget):
             return
         guess = guess_format(whole)
         if guess.kind == self._format.kind:
-            fed = {column.source: column.channel for column in self._format.columns}
+            known = {column.source: column for column in self._format.columns}
             guess = replace(
                 guess,
-                columns=tuple(replace(c, channel=fed.get(c.source, "")) for c in guess.columns),
+                columns=tuple(
+                    replace(c, channel=known[c.source].channel, sensor=known[c.source].sensor)
+                    if c.source in known
+                    else c
+                    for c in guess.columns
+                ),
             )
         self._take(guess)
 
@@ -390,7 +409,16 @@ class FormatForm(QWidget):
     def _on_unit(self, row: int, *_: object) -> None:
         box = self.table.cellWidget(row, UNIT)
         if isinstance(box, QComboBox) and not self._filling:
-            self._replace(row, replace(self._format.columns[row], unit=box.currentData()))
+            column, wanted = self._format.columns[row], box.currentData()
+            if wanted not in SENDS:
+                self._replace(row, replace(column, unit=wanted, sensor=None))
+            elif column.sensor is None or column.sensor.sends != wanted:
+                self._replace(row, replace(column, sensor=Sensor(wanted)))
+            self._sensors.show_columns(self._format.columns)
+
+    def _on_sensor(self, row: int, sensor: Sensor) -> None:
+        self._replace(row, replace(self._format.columns[row], sensor=sensor))
+        self._sensors.show_columns(self._format.columns)
 
     def _on_channel(self, row: int, *_: object) -> None:
         box = self.table.cellWidget(row, CHANNEL)

@@ -20,6 +20,8 @@ from smokejournal.cook.entries import Payload
 from smokejournal.cook.plan import plan_of
 from smokejournal.cook.readings import Channel
 from smokejournal.cook.schema import SchemaProblem
+from smokejournal.desk.bench_calibrate import BenchCalibrate
+from smokejournal.desk.bench_compare import BenchCompare
 from smokejournal.desk.bench_input import BenchInput
 from smokejournal.desk.bench_probes import BenchProbes
 from smokejournal.desk.bench_status import FeedStrip
@@ -56,7 +58,12 @@ class BenchPage(QWidget):
         row = QHBoxLayout()
         row.setSpacing(4)
         for index, (name, words) in enumerate(
-            (("benchInputSide", self.tr("&Input")), ("benchProbesSide", self.tr("&Probes")))
+            (
+                ("benchInputSide", self.tr("&Input")),
+                ("benchProbesSide", self.tr("&Probes")),
+                ("benchCalibrateSide", self.tr("Cali&brate")),
+                ("benchCompareSide", self.tr("Co&mpare")),
+            )
         ):
             button = QPushButton(words, self)
             button.setObjectName(name)
@@ -81,8 +88,10 @@ class BenchPage(QWidget):
             self.tr("No cook is chosen"),
             self.tr("Probes belong to a cook. Open one in the Journal, then come back here."),
         )
+        self.calibrate = BenchCalibrate(self._context, self.input.config, self)
+        self.compare = BenchCompare(self._context, self)
         self._stack = QStackedWidget(self)
-        for widget in (self.input, self.probes, self._no_cook):
+        for widget in (self.input, self.probes, self.calibrate, self.compare, self._no_cook):
             self._stack.addWidget(widget)
         column = QVBoxLayout(self)
         column.setContentsMargins(16, 14, 16, 12)
@@ -102,6 +111,7 @@ class BenchPage(QWidget):
         self.input.show_plan(plan)
         if plan is not None:
             self.probes.show_probes(tuple(plan.channels.values()), plan.lead, plan.check)
+        self.calibrate.refresh()
         self._for.setText(
             self.tr("Cook: {title}").format(title=plan.title)
             if plan is not None
@@ -113,7 +123,9 @@ class BenchPage(QWidget):
     def _show_side(self, side: int) -> None:
         button = self._sides.button(max(0, side))
         button.setChecked(True)
-        if side == 1:
+        if side in (2, 3):
+            self._stack.setCurrentWidget(self.calibrate if side == 2 else self.compare)
+        elif side == 1:
             chosen = self._context.chosen
             self._stack.setCurrentWidget(self._no_cook if chosen is None else self.probes)
             writable = not self._context.program.journal.read_only
@@ -200,6 +212,7 @@ class BenchPage(QWidget):
             opened = self._context.live(cook_id).opened
             simulated = opened is not None and opened.simulated
             self.input.show_config(feeds.config(cook_id), simulated=simulated)
+            self.compare.choose(cook_id)
         self.refresh()
 
     def _on_changed(self, change: object) -> None:
@@ -210,6 +223,8 @@ class BenchPage(QWidget):
 
     def _on_units(self) -> None:
         self.probes.set_units(self._context.units)
+        self.calibrate.set_units()
+        self.compare.set_units()
         self.refresh()
 
     def _on_tick(self, _: float) -> None:

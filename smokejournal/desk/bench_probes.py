@@ -22,9 +22,10 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from smokejournal.cook import quantities
+from smokejournal.cook.correction_words import correction_words
 from smokejournal.cook.entries import ChannelSet, LeadSet, Payload
-from smokejournal.cook.quantities import METRIC, Units
+from smokejournal.cook.probes import with_offset
+from smokejournal.cook.quantities import METRIC, Units, temperature_step
 from smokejournal.cook.readings import HAND_GAP_S, Channel, ChannelRole
 from smokejournal.desk.fields import DurationField, TemperatureStepField, TextField
 from smokejournal.services.new_channels import new_channel
@@ -61,7 +62,8 @@ class BenchProbes(QWidget):
         hint = QLabel(
             self.tr(
                 "The correction is added to what the probe says whenever its readings are shown "
-                "or followed. Readings are kept as they came."
+                "or followed. Readings are kept as they came. One that is typed here takes the "
+                "place of a calibration."
             ),
             self,
         )
@@ -222,9 +224,18 @@ class BenchProbes(QWidget):
             self.role_words(channel.role),
             channel.place,
             self.tr("by hand") if channel.by_hand else channel.probe,
-            quantities.temperature_step(channel.offset_c, self._units) if channel.offset_c else "",
+            self._correction(channel),
             leads.get(channel.key, ""),
         ]
+
+    def _correction(self, channel: Channel) -> str:
+        words = correction_words(channel, self._units)
+        if channel.uncertainty_c is None:
+            return words
+        return self.tr("{step} ± {sure}").format(
+            step=words or temperature_step(0.0, self._units),
+            sure=temperature_step(channel.uncertainty_c, self._units),
+        )
 
     def _show_form(self) -> None:
         channel = self._shown
@@ -290,12 +301,11 @@ class BenchProbes(QWidget):
         self.wanted.emit(
             ChannelSet(
                 replace(
-                    shown,
+                    with_offset(shown, self.correction.value() or 0.0),
                     name=name,
                     role=self.role.currentData(),
                     place=self.place.text(),
                     probe=self.probe.text(),
-                    offset_c=self.correction.value() or 0.0,
                     gap_s=gap_s,
                     by_hand=self.by_hand.isChecked(),
                 )

@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
 from smokejournal.cook.entries import ChannelSet, LeadSet
 from smokejournal.cook.plan import Plan, new_channel_key
 from smokejournal.cook.plan_words import probe_words, role_words
+from smokejournal.cook.probes import with_offset
 from smokejournal.cook.quantities import METRIC, Units
 from smokejournal.cook.readings import DEFAULT_GAP_S, HAND_GAP_S, Channel, ChannelRole
 from smokejournal.desk.fields import TemperatureStepField, TextField
@@ -145,11 +146,10 @@ class ProbesEditor(RecordsEditor):
             gap_s = HAND_GAP_S if by_hand else DEFAULT_GAP_S
         return ChannelSet(
             replace(
-                self._channel,
+                with_offset(self._channel, self.offset.value() or 0.0),
                 name=self.name.text(),
                 role=cast(ChannelRole, self.role.currentData()),
                 place=self.place.text(),
-                offset_c=self.offset.value() or 0.0,
                 by_hand=by_hand,
                 gap_s=gap_s,
             )

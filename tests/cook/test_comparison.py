@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from smokejournal.cook.comparison import compare, comparison_words
+from smokejournal.cook.comparison import compare, comparison_warnings, comparison_words
 from smokejournal.cook.entries import ChannelSet, CookOpened, Entry
 from smokejournal.cook.log import CookLog
 from smokejournal.cook.quantities import METRIC, US
@@ -36,12 +36,12 @@ def test_bias_limits_and_lag_are_said() -> None:
     assert found.agreement is not None
     assert found.agreement.bias.value == pytest.approx(-2.2, abs=0.02)
     words = comparison_words(found, METRIC)
-    assert words[0].startswith("Right reads −2.2 °C against Left on average")
+    assert words[0].startswith("Right reads 2.2 °C lower than Left (2.2 °C to 2.2 °C)")
     assert "−2.5 °C to −1.9 °C" in words[1]
     assert "1.96 standard deviations" in words[1]
     assert words[2].startswith("Neither lags behind the other")
-    assert any("calibrate both" in word for word in words)
-    assert comparison_words(found, US)[0].startswith("Right reads −4.0 °F against Left")
+    assert any("calibrate both" in word for word in comparison_warnings(found, METRIC))
+    assert comparison_words(found, US)[0].startswith("Right reads 4.0 °F lower than Left")
 
 
 def test_the_correction_in_force_is_applied() -> None:
