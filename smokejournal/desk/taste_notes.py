@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QComboBox,
-    QFormLayout,
+    QGridLayout,
     QLabel,
     QLineEdit,
     QPlainTextEdit,
@@ -72,15 +72,21 @@ class TasteNotes(QWidget):
         self.item.setObjectName("tasteItem")
         self.item.setAccessibleName(self.tr("Which item was weighed"))
         column.addWidget(self.item)
-        form = QFormLayout()
+        # A grid, and not a form: a form gives a message of several lines the height of fewer.
+        form = QGridLayout()
         form.setContentsMargins(0, 0, 0, 0)
+        form.setHorizontalSpacing(10)
         form.setVerticalSpacing(6)
+        form.setColumnStretch(1, 1)
         self.masses: dict[MassStage, MassField] = {}
-        for stage in STAGES:
+        for row_number, stage in enumerate(STAGES):
             mass = MassField(f"tasteMass_{stage}", self.stage_words(stage), self)
             mass.changed.connect(self.changed)
             self.masses[stage] = mass
-            form.addRow(self.stage_words(stage), mass)
+            label = QLabel(self.stage_words(stage), self)
+            label.setFixedHeight(mass.edit.sizeHint().height())
+            form.addWidget(label, row_number, 0, Qt.AlignmentFlag.AlignTop)
+            form.addWidget(mass, row_number, 1)
         column.addLayout(form)
         self.yields = QLabel(self)
         self.yields.setObjectName("tasteYields")
@@ -170,6 +176,10 @@ class TasteNotes(QWidget):
         if next_time:
             said.append(NextTime(next_time))
         return None if wrong else said
+
+    def wrong_field(self) -> QLineEdit | None:
+        """The first field whose text cannot be read."""
+        return next((f.edit for f in self.masses.values() if not f.check()), None)
 
     def draft(self) -> NotesDraft:
         """What is typed and marked."""

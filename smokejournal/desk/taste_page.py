@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QShowEvent
@@ -145,6 +146,7 @@ class TastePage(QWidget):
         scroll.setFrameShape(QFrame.Shape.NoFrame)
         scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         scroll.setWidget(holder)
+        self._scroll = scroll
         self._keep = self._button("tasteKeep", self.tr("&Keep these notes"), self._on_keep)
         self._keep.setProperty("kind", "ember")
         self._said = QLabel(self)
@@ -290,6 +292,12 @@ class TastePage(QWidget):
     def _on_keep(self) -> None:
         live = self._live
         said = self.notes.payloads()
+        wrong = self.notes.wrong_field() if said is None else None
+        if wrong is not None:
+            wrong.setFocus(Qt.FocusReason.OtherFocusReason)
+            self._scroll.ensureWidgetVisible(wrong, 0, 80)
+            self._say(self.tr("Nothing is kept yet. Put right what is marked."), "problem")
+            return
         if live is None or not said:
             return
         now_s = self._context.now_s()
@@ -300,14 +308,18 @@ class TastePage(QWidget):
             self._say(problem.message, "problem")
             return
         self._keep.setEnabled(False)
-        self._context.after(future, self._on_kept, self._on_not_kept)
+        self._context.after(future, partial(self._on_kept, live), self._on_not_kept)
 
-    def _on_kept(self, entries: Sequence[Entry]) -> None:
+    def _on_kept(self, live: LiveCook, entries: Sequence[Entry]) -> None:
         # Only now is it on disk; what was typed is let go, what was kept shows below.
+        self._drafts.pop(live.cook_id, None)
+        if live is not self._live:
+            # Another cook was chosen meanwhile: what is typed for that one stays.
+            return
         self.notes.clear()
         when = quantities.clock_time(
             entries[0].recorded_s,
-            self._live.zone if self._live is not None else "UTC",
+            live.zone,
             self._context.units,
         )
         self._say(self.tr("Kept at {time}.").format(time=when))

@@ -143,6 +143,29 @@ def test_a_mass_that_cannot_be_read_is_told_and_nothing_is_written(
     assert context.live(cook_id).log().of(Tasted) == []
 
 
+def test_a_long_message_beside_a_mass_is_read_whole_and_keeping_says_why_not(
+    qtbot: QtBot, context: DeskContext, clock: FixedClock
+) -> None:
+    a_cook(context, clock)
+    page = page_of(qtbot, context)
+    page.resize(900, 560)
+    first, last = page.notes.masses["raw"], page.notes.masses["served"]
+    for field in (first, last):
+        field.edit.setFocus()
+        qtbot.keyClicks(field.edit, "abc")
+    page.notes.next_time.setFocus()
+    qtbot.keyClicks(page.notes.next_time, "less salt")
+    for field in (first, last):
+        message = field.message
+        qtbot.waitUntil(
+            lambda message=message: message.height() >= message.heightForWidth(message.width())
+        )
+    press(qtbot, page, "tasteKeep")
+    assert label(page, "tasteSaid") == "Nothing is kept yet. Put right what is marked."
+    assert page.notes.next_time.toPlainText() == "less salt"
+    qtbot.waitUntil(lambda: not first.edit.visibleRegion().isEmpty())
+
+
 def test_a_mark_is_set_and_taken_back_by_keys(
     qtbot: QtBot, context: DeskContext, clock: FixedClock
 ) -> None:
