@@ -45,6 +45,7 @@ from smokejournal.desk.errand import in_background
 from smokejournal.desk.fields import TextField
 from smokejournal.desk.tall_scroll import TallScroll
 from smokejournal.inputs.configs import Config
+from smokejournal.inputs.line_format import LineFormat
 from smokejournal.science.accuracy_class import ACCURACY_CLASSES
 from smokejournal.science.calibration import Model, allowed_model
 from smokejournal.services.preview import Preview
@@ -54,18 +55,20 @@ LOOK_MS = 500
 
 
 class BenchCalibrate(QWidget):
-    """`config` gives the input as it is set up, or None where it can't be heard."""
+    """`to_listen` gives the input as it is set up and how its lines are read; None where it can't be
+    heard."""
 
     def __init__(
         self,
         context: DeskContext,
-        config: Callable[[], Config | None],
+        to_listen: Callable[[], tuple[Config, LineFormat | None] | None],
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
         self.setObjectName("benchCalibrate")
         self._context = context
-        self._config = config
+        self._to_listen = to_listen
+        self._heard_by: LineFormat | None = None
         self._look: Preview | None = None
         self._points: list[CalibrationPoint] = []
         self._probes: tuple[Probe, ...] = ()
@@ -462,12 +465,13 @@ class BenchCalibrate(QWidget):
         if self._look is not None:
             self.stop_listening()
             return
-        feeds, config = self._context.feeds, self._config()
-        if feeds is None or config is None:
+        feeds, asked = self._context.feeds, self._to_listen()
+        if feeds is None or asked is None:
             self.point.live_words.setText(
                 self.tr("Set up the input on the Input side first, or type what the probe shows.")
             )
             return
+        config, self._heard_by = asked
         self.point.listen.setEnabled(False)
         self._context.after(
             in_background(lambda: feeds.preview(config)), self._on_listening, self._on_not_heard
@@ -479,11 +483,17 @@ class BenchCalibrate(QWidget):
             self._context.after(in_background(look.stop))
             return
         self._look = look
+        if self._heard_by is not None:
+            look.set_format(self._heard_by)
         self._on_look()
 
     def _on_not_heard(self, error: BaseException) -> None:
         self.point.listen.setEnabled(True)
         self.point.live_words.setText(getattr(error, "message", None) or str(error))
+
+    def is_listening(self) -> bool:
+        """Whether the input is held open here."""
+        return self._look is not None
 
     def stop_listening(self) -> None:
         """Give the port back."""
@@ -499,7 +509,13 @@ class BenchCalibrate(QWidget):
             log = self._context.live(self._context.chosen).log()
             heard = heard_in_log(log, names, self._context.now_s())
         elif self._look is not None:
-            heard = heard_in_lines(self._look.lines(), names)
+            lines = self._look.lines()
+            if lines and self._heard_by is not None and not self._heard_by.columns:
+                # Nothing was set up yet: read what looks like temperatures, by column.
+                self._heard_by = self._look.guess()
+                self._look.set_format(self._heard_by)
+                lines = self._look.lines()
+            heard = heard_in_lines(lines, names)
         else:
             heard = ()
         self.point.show_heard(heard, listening=self._look is not None, running=running)

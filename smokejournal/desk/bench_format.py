@@ -127,7 +127,7 @@ class FormatForm(QWidget):
         header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
         header.setHighlightSections(False)
         header.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
-        for section, width in ((NAME, 96), (EXAMPLE, 92), (UNIT, 76), (SCALE, 70)):
+        for section, width in ((NAME, 88), (EXAMPLE, 92), (UNIT, 90), (SCALE, 70)):
             self.table.setColumnWidth(section, width)
         header.setSectionResizeMode(CHANNEL, QHeaderView.ResizeMode.Stretch)
         self._no_columns = QLabel(self)

@@ -30,6 +30,7 @@ from smokejournal.desk.bench_replay import ReplayForm
 from smokejournal.desk.bench_serial import SerialForm
 from smokejournal.desk.context import DeskContext
 from smokejournal.desk.errand import in_background
+from smokejournal.inputs.cell import Column
 from smokejournal.inputs.configs import Config
 from smokejournal.inputs.line_format import LineFormat
 from smokejournal.inputs.replay import ReplayConfig, guess_replay, rows_of
@@ -333,6 +334,21 @@ class BenchInput(QWidget):
             return self.replay.config(self.format.line_format())
         return practice() if kind == SIMULATED else None
 
+    def to_listen(self) -> tuple[Config, LineFormat | None] | None:
+        """What is set up, only to be heard, and how a serial line is read then.
+
+        Columns that are to get a new channel have none yet: they are called by their own names.
+        """
+        config = self.config()
+        if isinstance(config, SerialConfig):
+            form = config.format
+            return replace(config, format=LineFormat()), replace(
+                form, columns=_unwired(form.columns)
+            )
+        if isinstance(config, ReplayConfig):
+            return replace(config, columns=_unwired(config.columns)), None
+        return None if config is None else (config, None)
+
     def stop_looking(self) -> None:
         """Give the port back. It may take a moment, so it is not done here."""
         self._timer.stop()
@@ -505,6 +521,10 @@ class BenchInput(QWidget):
         """Nobody looks: give the port back."""
         super().hideEvent(event)
         self.stop_looking()
+
+
+def _unwired(columns: Sequence[Column]) -> tuple[Column, ...]:
+    return tuple(replace(c, channel="") if c.channel.startswith(NEW) else c for c in columns)
 
 
 def _short(title: str) -> str:

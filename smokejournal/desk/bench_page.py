@@ -88,7 +88,7 @@ class BenchPage(QWidget):
             self.tr("No cook is chosen"),
             self.tr("Probes belong to a cook. Open one in the Journal, then come back here."),
         )
-        self.calibrate = BenchCalibrate(self._context, self.input.config, self)
+        self.calibrate = BenchCalibrate(self._context, self.input.to_listen, self)
         self.compare = BenchCompare(self._context, self)
         self._stack = QStackedWidget(self)
         for widget in (self.input, self.probes, self.calibrate, self.compare, self._no_cook):

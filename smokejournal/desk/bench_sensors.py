@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from functools import partial
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QPushButton, QSizePolicy, QWidget
 
 from smokejournal.desk.bench_sensor import SensorDialog
 from smokejournal.inputs.cell import Column
-from smokejournal.inputs.sensor import sensor_words
+from smokejournal.inputs.sensor import Sensor, sensor_words
 
 
 class SensorRows(QWidget):
@@ -23,7 +23,7 @@ class SensorRows(QWidget):
         self.setObjectName("sensorRows")
         self._columns: tuple[Column, ...] = ()
         self._buttons: dict[int, QPushButton] = {}
-        self._layout = QVBoxLayout(self)
+        self._layout = QGridLayout(self)
         self._layout.setContentsMargins(0, 0, 0, 0)
         self._layout.setSpacing(4)
         self.hide()
@@ -37,22 +37,32 @@ class SensorRows(QWidget):
             self._layout.removeWidget(button)
             button.hide()
             button.deleteLater()
-        for row, sensor in sorted(wanted.items()):
+        for place, (row, sensor) in enumerate(sorted(wanted.items())):
             if row not in self._buttons:
                 button = QPushButton(self)
                 button.setObjectName(f"columnSensor_{row}")
+                button.setProperty("kind", "quick")
+                # Two to a line, however long their words are: the table above needs the room.
+                button.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
                 button.clicked.connect(partial(self._on_clicked, row))
-                self._layout.addWidget(button)
                 self._buttons[row] = button
-            text = self.tr("Column {column}: {sensor} …").format(
-                column=columns[row].source, sensor=sensor_words(sensor)
+            self._layout.addWidget(self._buttons[row], place // 2, place % 2)
+            source = columns[row].source
+            whole = self.tr("Column {column}: {sensor}").format(
+                column=source, sensor=sensor_words(sensor)
             )
-            if sensor.kind == "unsaid":
-                text = self.tr("Say which probe sends the {raw} of column {column} …").format(
-                    raw=sensor.sends, column=columns[row].source
-                )
+            text = self.tr("{column}: {probe} …").format(column=source, probe=self._short(sensor))
             self._buttons[row].setText(text.replace("&", "&&"))
+            self._buttons[row].setToolTip(whole)
+            self._buttons[row].setAccessibleName(whole)
         self.setVisible(bool(wanted))
+
+    def _short(self, sensor: Sensor) -> str:
+        if sensor.kind == "unsaid":
+            return self.tr("say which probe")
+        if sensor.kind == "thermocouple":
+            return self.tr("thermocouple {type}").format(type=sensor.thermocouple)
+        return self.tr("platinum") if sensor.kind == "platinum" else self.tr("thermistor")
 
     def _on_clicked(self, row: int, *_: object) -> None:
         column = self._columns[row] if row < len(self._columns) else None
