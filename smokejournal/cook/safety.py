@@ -8,7 +8,7 @@ does not apply yet. None of them says that food is safe: words are in `safety_wo
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from smokejournal.cook.cautions import HOT_DAY_C
 from smokejournal.cook.entries import (
@@ -149,8 +149,9 @@ def _food(
     elif not alone and not said.probes:
         found = None
     probes = found or ()
+    clock = replace(clock, assigned=found is not None)
     mine = about(entries, names)
-    kill = lethality(said, probes, assigned=found is not None, clock=clock)
+    kill = lethality(said, probes, clock)
     return FoodSafety(
         food,
         names,

@@ -93,7 +93,7 @@ def zone(probes: Sequence[Probe], mine: Sequence[Entry], clock: Clock) -> Zone:
     elif out_s is None:
         state, why = "unknown", "not_out"
     elif begun_s is not None and not probes:
-        state, why = "unknown", "no_probe"
+        state, why = "unknown", missing(probes, clock)
     elif away_s is not None:
         state, why = ("unknown", "not_measured") if (most_s or 0.0) > limit_s else ("met", "")
     elif clock.closed_s is not None:

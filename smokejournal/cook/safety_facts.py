@@ -53,12 +53,16 @@ COOLING_S = (2 * 3600.0, 6 * 3600.0)
 
 @dataclass(frozen=True, slots=True)
 class Clock:
-    """Now, and when the cook was begun and closed. `hot`: the air was seen above 90 °F."""
+    """Now, and when the cook was begun and closed. `hot`: the air was seen above 90 °F; `assigned`: it
+
+    is known which probes are in the food.
+    """
 
     now_s: float
     started_s: float | None
     closed_s: float | None
     hot: bool = False
+    assigned: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,6 +179,8 @@ def missing(probes: Sequence[Probe], clock: Clock) -> Why:
     """Why nothing can be said at all; "" where something can."""
     if clock.started_s is None:
         return "not_begun"
+    if not clock.assigned:
+        return "which_probes"
     return "" if probes else "no_probe"
 
 

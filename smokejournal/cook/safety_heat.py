@@ -40,9 +40,7 @@ from smokejournal.science.straight import (
 )
 
 
-def lethality(
-    said: SafetySet, probes: Sequence[Probe], *, assigned: bool, clock: Clock
-) -> Lethality:
+def lethality(said: SafetySet, probes: Sequence[Probe], clock: Clock) -> Lethality:
     """What the probes add up to by the table that holds for this food."""
     table = chosen_table(said)
     against = rate_and_target(said)
@@ -57,7 +55,7 @@ def lethality(
         lowest_c=rate.lowest_c,
         highest_c=rate.highest_c,
     )
-    why: Why = missing(probes, clock) if assigned else "which_probes"
+    why = missing(probes, clock)
     if why:
         state: State = "idle" if why == "not_begun" else "unknown"
         return replace(blank, state=state, why=why)

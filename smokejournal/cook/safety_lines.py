@@ -22,7 +22,10 @@ BELOW_ONLY_MOIST_C = c_from_f(145.0)
 
 @dataclass(frozen=True, slots=True)
 class SafetyLine:
-    """One line. `caveat` must stand wherever `text` does; `source` is who published the figure."""
+    """One line. `caveat` must stand wherever `text` does; `detail` is how it was counted, `source` who
+
+    published the figure.
+    """
 
     key: str
     title: str
@@ -30,6 +33,7 @@ class SafetyLine:
     text: str
     source: str
     caveat: str = ""
+    detail: str = ""
 
     @property
     def state_words(self) -> str:
@@ -132,16 +136,13 @@ def caveat(food: FoodClass, fact: Lethality, units: Units) -> str:
     else:
         text = translate(
             "Safety",
-            "The table is about Salmonella and asks for moist heat: below {t} only at 90 % humidity. In the dry heat of a pit the kill on the surface is not validated.",
+            "About Salmonella in moist heat, below {t} only at 90 % humidity: in a dry pit the kill on the surface is not validated.",
         )
         parts.append(text.format(t=figure(BELOW_ONLY_MOIST_C, units)))
-    if fact.table == "":
-        # Nothing is set against anything: the rest holds for whatever was measured.
-        parts.clear()
     parts.append(
         translate(
             "Safety",
-            "A probe knows one place in the core: not the surface, nor what was pierced, injected, rolled or stuffed. Spores and toxins are not counted. This is no promise that food is safe: local codes and whoever advises you come first.",
+            "A probe knows one place in the core, not the surface, nor what was pierced, injected, rolled or stuffed. Spores and toxins are not counted. This is no promise that food is safe: local codes and whoever advises you come first.",
         )
     )
     return " ".join(parts)
@@ -149,20 +150,15 @@ def caveat(food: FoodClass, fact: Lethality, units: Units) -> str:
 
 def headline(lines: Sequence[SafetyLine]) -> str:
     """How many lines stand how, without any figure."""
-    counts = {state: sum(line.state == state for line in lines) for state in STATES}
     words = {
-        "over": translate("Safety", "{n} over the limit"),
+        "over": translate("Safety", "{n} over"),
         "unknown": translate("Safety", "{n} not known"),
         "not_yet": translate("Safety", "{n} not yet"),
-        "met": translate("Safety", "{n} reached or within limits"),
-        "idle": translate("Safety", "{n} not begun"),
+        "met": translate("Safety", "{n} met"),
     }
+    counts = {state: sum(line.state == state for line in lines) for state in words}
     told = [words[state].format(n=n) for state, n in counts.items() if n]
-    return ", ".join(told)
-
-
-#: In which order states are told: what needs the hand first.
-STATES: tuple[State, ...] = ("over", "unknown", "not_yet", "met", "idle")
+    return ", ".join(told) or (translate("Safety", "not begun") if lines else "")
 
 
 def taken_against() -> str:

@@ -71,7 +71,6 @@ class SafetyWords:
             fact.state,
             self._why(fact.why, food.food),
             self._table_source(food),
-            caveat(food.food, fact, self._units),
         )
         if fact.log is None or fact.target_log is None:
             return line
@@ -84,25 +83,27 @@ class SafetyWords:
         }
         if fact.state == "met" and fact.reached_at_s is not None:
             text = translate("Safety", "The {target} log10 reductions of {table} were full at {time}; {probe}.")  # fmt: skip
-            parts = [text.format(time=self._at(fact.reached_at_s), **said)]
+            text = text.format(time=self._at(fact.reached_at_s), **said)
         else:
             text = translate("Safety", "{log} of {target} log10 reductions so far, set against {table}; {probe}.")  # fmt: skip
-            parts = [text.format(**said)]
-        if fact.table in BY_FAT:
-            parts.append(fat_words(food.said.fat_pct))
-        parts += self._counted(fact)
-        return replace(line, text=" ".join(parts))
+            text = text.format(**said)
+        detail = [fat_words(food.said.fat_pct)] if fact.table in BY_FAT else []
+        detail += self._counted(fact)
+        covers = caveat(food.food, fact, self._units)
+        return replace(line, text=text, caveat=covers, detail=" ".join(detail))
 
     def _counted(self, fact: Lethality) -> list[str]:
         step = q.temperature_step(fact.off_c, self._units)
         how = translate("Safety", "Nothing was taken off: the probe's uncertainty is given as 0.")
         if fact.off_c > 0.0:
             how = {
-                "calibrated": translate("Safety", "{step} were taken off, as the probe is known."),
-                "typed": translate("Safety", "{step} were taken off, as you typed."),
+                "calibrated": translate(
+                    "Safety", "{step} taken off for the probe, as it was calibrated."
+                ),
+                "typed": translate("Safety", "{step} taken off for the probe, as you typed."),
                 "assumed": translate(
                     "Safety",
-                    "{step} were taken off: how far the probe is off isn't known. Calibrate it on Bench.",
+                    "{step} taken off: how far the probe may be off isn't known. Calibrate it on Bench.",
                 ),
             }[fact.off_by]
         text = translate(
@@ -357,7 +358,7 @@ class SafetyWords:
             "not_begun": translate("Safety", "The cook has not begun."),
             "which_probes": translate(
                 "Safety",
-                "There are several kinds of food and nobody said which probes are in this one. Say it here.",
+                "There are several kinds of food, and which probes are in this one isn't known. Choose them on Tend, under Food safety.",
             ),
             "no_probe": translate(
                 "Safety", "No probe in this food was heard since the cook began."

@@ -41,7 +41,9 @@ def _food(food: FoodSafety, words: SafetyWords, several: bool) -> list[Block]:
     if several:
         blocks.append(Paragraph(food_name(food.food, food.names), "strong"))
     columns = (Column("", 0.19), Column("", 0.14), Column("", 0.67))
-    rows = tuple((line.title, line.state_words, line.text) for line in lines)
+    rows = tuple(
+        (line.title, line.state_words, f"{line.text} {line.detail}".strip()) for line in lines
+    )
     blocks.append(Table(columns, rows))
     blocks += [Paragraph(line.caveat, "small") for line in lines if line.caveat]
     sources = [f"{line.title}: {line.source}" for line in lines if line.source]

@@ -10,7 +10,6 @@ from PySide6.QtWidgets import QCheckBox, QLabel, QVBoxLayout, QWidget
 from smokejournal.cook import quantities
 from smokejournal.cook.entries import FoodClass, Refrigerator, SafetySet, SafetyTable
 from smokejournal.cook.entry_codec import MAX_TARGET_LOG, MAX_UNCERTAINTY_C
-from smokejournal.cook.entry_words import table_words
 from smokejournal.cook.quantities import Units
 from smokejournal.cook.readings import Channel
 from smokejournal.cook.safety_lines import food_name, no_table_words
@@ -49,7 +48,6 @@ class SafetyForm(EntryForm):
     def __init__(self, now_s: Callable[[], float], parent: QWidget | None = None) -> None:
         super().__init__("safetyForm", "", now_s, parent)
         self.title.setText(self.tr("Food safety: set against"))
-        self.title.setWordWrap(True)
         self.setAccessibleName(self.title.text())
         self._when_field.hide()
         self.food: FoodClass = "other"
@@ -104,27 +102,25 @@ class SafetyForm(EntryForm):
         self._own_rows = [
             self.add_field(self.tr("D in minutes, for one log10"), self.d),
             self.add_field(self.tr("at the reference temperature"), self.reference),
-            self.add_field(self.tr("z, the step that makes D ten times as short"), self.z),
+            self.add_field(self.tr("z, the step to a tenth of D"), self.z),
             self.add_field(self.tr("D and z hold from"), self.begins),
-            self.add_field(self.tr("to; above, it counts as this"), self.ends),
+            self.add_field(self.tr("up to; above, it counts as this"), self.ends),
             self.add_field(self.tr("log10 reductions wanted"), self.target),
         ]
         self._probe_row = self.add_field(self.tr("Probes in this food"), probes)
-        self.add_field(
-            self.tr("Probes may be off by, where they aren't calibrated"), self.uncertainty
-        )
+        self.add_field(self.tr("Probes may be off by"), self.uncertainty)
 
     def set_food(
         self,
         said: SafetySet,
-        names: Sequence[str],
         channels: Sequence[Channel],
         *,
         alone: bool,
     ) -> None:
         """This kind of food, as it is set now. `alone`: it is the only one on the plan."""
         self.food, self._alone = said.food, alone
-        self.title.setText(self.tr("{food}, set against").format(food=food_name(said.food, names)))
+        # Without the names of its pieces: a title is one line.
+        self.title.setText(self.tr("{food}, set against").format(food=food_name(said.food, ())))
         self.table.set_choices(
             [(table, self._offered(table)) for table in OFFERED[said.food]], chosen_table(said)
         )
@@ -184,9 +180,16 @@ class SafetyForm(EntryForm):
     # -- inside ----------------------------------------------------------------------------------
 
     def _offered(self, table: SafetyTable) -> str:
-        if table == "":
-            return self.tr("none yet")
-        return table_words(table, self.food)
+        return {
+            "": self.tr("none yet"),
+            "meat_6.5": self.tr("meat, 6.5 log10"),
+            "meat_7": self.tr("meat, 7 log10"),
+            "chicken": self.tr("chicken, 7 log10"),
+            "turkey": self.tr("turkey, 7 log10"),
+            "poultry": self.tr("other or mixed poultry, 7 log10"),
+            "fish": self.tr("fish, 6 log10"),
+            "own": self.tr("D and z of my own"),
+        }[table]
 
     def _table(self) -> SafetyTable:
         chosen = self.table.value()

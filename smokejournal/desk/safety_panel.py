@@ -101,8 +101,10 @@ class LineView(QWidget):
         self._state = self._label("State", "faint")
         self._text = self._label("Text", "")
         self._caveat = self._label("Caveat", "caution")
+        self._detail = self._label("Detail", "faint")
         self._source = self._label("Source", "mark")
-        for label in (self._text, self._caveat, self._source):
+        below = (self._text, self._caveat, self._detail, self._source)
+        for label in below:
             label.setWordWrap(True)
         head = QHBoxLayout()
         head.addWidget(self._title)
@@ -112,7 +114,7 @@ class LineView(QWidget):
         column.setContentsMargins(0, 0, 0, 6)
         column.setSpacing(2)
         column.addLayout(head)
-        for label in (self._text, self._caveat, self._source):
+        for label in below:
             column.addWidget(label)
 
     def show_line(self, line: SafetyLine) -> None:
@@ -123,10 +125,12 @@ class LineView(QWidget):
         self._text.setText(line.text)
         self._caveat.setText(line.caveat)
         self._caveat.setVisible(bool(line.caveat))
+        self._detail.setText(line.detail)
+        self._detail.setVisible(bool(line.detail))
         self._source.setText(line.source)
         self._source.setVisible(bool(line.source))
         self.setAccessibleName(
-            f"{line.title}, {line.state_words}. {line.text} {line.caveat}".strip()
+            f"{line.title}, {line.state_words}. {line.text} {line.caveat} {line.detail}".strip()
         )
 
     def _label(self, part: str, kind: str) -> QLabel:
@@ -217,8 +221,8 @@ class SafetyPanel(QWidget):
         self._column.setContentsMargins(0, 0, 8, 0)
         self._column.setSpacing(4)
         self._column.addWidget(self._simulated)
-        self._column.addWidget(self._note)
         self._column.addWidget(self._cold)
+        self._column.addWidget(self._note)
         self._column.addStretch(1)
         scroll = QScrollArea(self)
         scroll.setObjectName("safetyScroll")
@@ -316,7 +320,7 @@ class SafetyPanel(QWidget):
             view = FoodView(food, lines, self)
             view.table_asked.connect(self.table_asked)
             self._foods[food] = view
-            self._column.insertWidget(2 + n, view)
+            self._column.insertWidget(1 + n, view)
             view.show()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:

@@ -92,11 +92,8 @@ class TendForms(QObject):
         """The kind of food that the form of its table is about, as it is set now."""
         log = live.log()
         plan = plan_of(log)
-        names = [item.name for _, item in plan.items if item.food == food]
         channels = list(plan.channels.values())
-        self._safety.set_food(
-            said_of(log.holding(), food), names, channels, alone=len(plan.foods) < 2
-        )
+        self._safety.set_food(said_of(log.holding(), food), channels, alone=len(plan.foods) < 2)
 
     @Slot(object)
     def _on_said(self, said: object) -> None:
