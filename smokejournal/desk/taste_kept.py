@@ -68,12 +68,18 @@ class TasteKept(QWidget):
     def show_entries(self, entries: Sequence[Entry], units: Units, names: Names) -> None:
         """Show those that hold and belong here."""
         shown = [entry for entry in entries if isinstance(entry.what, SHOWN)]
+        # The list is made anew while readings come in: what was chosen stays chosen, in its place.
+        chosen = {i.data(Qt.ItemDataRole.UserRole) for i in self.list.selectedItems()}
+        where = self.list.verticalScrollBar().value()
         self.list.clear()
         for entry in reversed(shown):
             when = quantities.date_time(entry.at_s, names.zone, units)
             item = QListWidgetItem(f"{entry_words(entry.what, units, names)}\n{when}")
             item.setData(Qt.ItemDataRole.UserRole, entry.id)
             self.list.addItem(item)
+            if entry.id in chosen:
+                self.list.setCurrentItem(item)
+        self.list.verticalScrollBar().setValue(where)
         self.list.setVisible(bool(shown))
         self._none.setVisible(not shown)
         self._on_selection()

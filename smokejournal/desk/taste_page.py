@@ -332,7 +332,10 @@ class TastePage(QWidget):
 
     def _on_strike(self, entry_id: int) -> None:
         if self._live is not None:
-            self._context.after(self._live.strike(entry_id))
+            self._context.after(self._live.strike(entry_id), self._on_struck, self._on_not_kept)
+
+    def _on_struck(self, _entry: Entry) -> None:
+        self._say(self.tr("Struck: it no longer counts. It stays in the log on Tend."))
 
     def _on_copied(self, copied: Copied) -> None:
         if self._live is not None and copied.photos:

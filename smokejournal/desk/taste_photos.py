@@ -9,7 +9,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from PySide6.QtCore import QSize, Qt, QUrl, Signal
+from PySide6.QtCore import QSize, QStandardPaths, Qt, QUrl, Signal
 from PySide6.QtGui import (
     QDesktopServices,
     QDragEnterEvent,
@@ -200,7 +200,7 @@ class TastePhotos(QWidget):
         paths, _ = QFileDialog.getOpenFileNames(
             self,
             self.tr("Photos to copy into the journal"),
-            "",
+            QStandardPaths.writableLocation(QStandardPaths.StandardLocation.PicturesLocation),
             self.tr("Pictures ({formats})").format(formats=formats),
         )
         self.take_files([Path(path) for path in paths])

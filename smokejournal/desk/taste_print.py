@@ -8,7 +8,7 @@ from pathlib import Path
 from PySide6.QtCore import QDir, QObject, Qt, Signal
 from PySide6.QtGui import QPageSize
 from PySide6.QtPrintSupport import QPrintDialog, QPrinter, QPrintPreviewDialog
-from PySide6.QtWidgets import QDialog, QFileDialog, QWidget
+from PySide6.QtWidgets import QDialog, QFileDialog, QLineEdit, QWidget
 
 from smokejournal.cook.quantities import Units
 from smokejournal.cook.score import Score
@@ -141,6 +141,9 @@ class TastePrint(QObject):
         dialog.setWindowTitle(self.tr("The sheet as it will be printed"))
         dialog.resize(900, 700)
         dialog.paintRequested.connect(self._on_paint)
+        for zoom in dialog.findChildren(QLineEdit):
+            # Within the tool bar there is no height for the room our fields have around the text.
+            zoom.setStyleSheet("padding: 0; margin: 0; border: none; min-height: 0;")
         self.print_dialog = dialog
         dialog.setWindowModality(Qt.WindowModality.WindowModal)
         dialog.show()

@@ -7,7 +7,7 @@ from pypdf import PdfReader
 from PySide6.QtCore import QMimeData, QPointF, QSize, Qt, QUrl
 from PySide6.QtGui import QColor, QDropEvent, QImage
 from PySide6.QtPrintSupport import QPrintDialog, QPrinter, QPrintPreviewDialog
-from PySide6.QtWidgets import QFileDialog, QLabel, QPushButton, QWidget
+from PySide6.QtWidgets import QComboBox, QFileDialog, QLabel, QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 
 from smokejournal.cook.entries import (
@@ -216,6 +216,22 @@ def test_what_was_kept_can_be_struck(qtbot: QtBot, context: DeskContext, clock: 
     qtbot.waitUntil(lambda: page.kept.list.count() == 0)
     qtbot.waitUntil(lambda: "Wrap later" not in sheet(page))
     assert context.live(cook_id).log().of(NextTime) == []
+    assert label(page, "tasteSaid").startswith("Struck")
+
+
+def test_what_is_chosen_to_be_struck_stays_chosen_while_readings_come_in(
+    qtbot: QtBot, context: DeskContext, clock: FixedClock
+) -> None:
+    live = context.live(a_cook(context, clock))
+    for words in ("Wrap later", "Less salt"):
+        live.record(NextTime(words)).result()
+    page = page_of(qtbot, context)
+    page.kept.list.setCurrentRow(1)
+    page.refresh()
+    assert page.kept.list.currentRow() == 1
+    press(qtbot, page, "tasteStrike")
+    qtbot.waitUntil(lambda: page.kept.list.count() == 1)
+    assert [what.text for _, what in live.log().of(NextTime)] == ["Less salt"]
 
 
 def test_the_sheet_follows_the_units(qtbot: QtBot, context: DeskContext, clock: FixedClock) -> None:
@@ -331,6 +347,8 @@ def test_the_print_preview_is_painted(
     dialog.paintRequested.connect(painted.append)
     qtbot.waitExposed(dialog)
     qtbot.waitUntil(lambda: bool(painted) or dialog.isVisible())
+    zoom = dialog.findChild(QComboBox).lineEdit()
+    assert zoom.contentsRect().height() >= zoom.fontMetrics().height()
     dialog.close()
 
 
