@@ -48,6 +48,8 @@ class AlarmStrip(QFrame):
         self._answer = QPushButton(self.tr("Answer  A"), self)
         self._answer.setObjectName("alarmAnswer")
         self._answer.setAccessibleName(self.tr("Answer this alarm"))
+        # A click must not take the focus: it would go astray, and Enter with it, once this hides.
+        self._answer.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self._answer.clicked.connect(self.answer)
         row = QHBoxLayout(self)
         row.setContentsMargins(14, 6, 10, 6)
@@ -66,6 +68,7 @@ class AlarmStrip(QFrame):
             )
             button.setProperty("snoozeMin", minutes)
             button.setProperty("kind", "quick")
+            button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
             button.clicked.connect(self._on_snooze)
             row.addWidget(button)
         self.hide()

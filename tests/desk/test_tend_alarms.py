@@ -64,6 +64,16 @@ def test_put_off_it_comes_again(tend: TendDesk):  # noqa: F811
     tend.settle()
 
 
+def test_answering_by_mouse_leaves_the_keys_with_the_page(tend: TendDesk):  # noqa: F811
+    silent_lead(tend)
+    tend.page.setFocus()
+    tend.qtbot.waitUntil(tend.page.hasFocus)
+    tend.qtbot.mouseClick(tend.widget(QPushButton, "alarmSnooze5"), Qt.MouseButton.LeftButton)
+    tend.qtbot.waitUntil(lambda: not tend.page.alarm_strip.isVisible())
+    assert tend.page.hasFocus()
+    tend.settle()
+
+
 def test_an_alarm_that_is_over_goes_by_itself(tend: TendDesk):  # noqa: F811
     silent_lead(tend)
     tend.read(left=60.0, right=61.0)
