@@ -221,6 +221,10 @@ class EntryForm(QWidget):
         self.show_trouble("")
         self.written()
 
+    def waits(self) -> bool:
+        """True where something typed was kept for the next time, though the form was left."""
+        return False
+
     def set_zone(self, zone: str) -> None:
         """Where the cook's clock hangs."""
         self.zone = zone

@@ -144,6 +144,9 @@ class NoteForm(EntryForm):
         self.record.setEnabled(True)
         self.when.clear()
 
+    def waits(self) -> bool:
+        return bool(self.text.toPlainText().strip())
+
     def first_field(self) -> QWidget:
         return self.text
 

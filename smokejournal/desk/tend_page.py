@@ -208,7 +208,7 @@ class TendPage(QWidget):
         self._empty.asked.connect(self.plan_asked)
         self._bar.asked.connect(self._on_asked)
         self._forms.said.connect(self._on_form_said)
-        self._forms.cancelled.connect(self._close_form)
+        self._forms.cancelled.connect(self._on_form_cancelled)
         self._log.strike_asked.connect(self._on_strike)
         self._log.restore_asked.connect(self._on_restore)
         self._log.undo_asked.connect(self._writer.undo)
@@ -363,6 +363,13 @@ class TendPage(QWidget):
     @Slot()
     def _ask_refrigerator(self) -> None:
         self._open_form("refrigerator")
+
+    @Slot()
+    def _on_form_cancelled(self) -> None:
+        form = self._side.currentWidget()
+        self._close_form()
+        if isinstance(form, EntryForm) and form.waits():
+            self._status.setText(self.tr("Not recorded yet: your note waits where you left it."))
 
     @Slot(object, object)
     def _on_form_said(self, form: EntryForm, said: Said) -> None:

@@ -321,6 +321,17 @@ def test_letters_in_the_log_are_the_page_s(tend: TendDesk):  # noqa: F811
     tend.recorded("Lid opened")
 
 
+def test_a_note_left_by_escape_waits_and_that_is_said(tend: TendDesk):  # noqa: F811
+    tend.begin()
+    tend.show()
+    tend.key("n")
+    tend.type("half a thou")
+    tend.key(Qt.Key.Key_Escape)
+    assert tend.text("logStatus") == "Not recorded yet: your note waits where you left it."
+    tend.key("n")
+    assert tend.widget(QPlainTextEdit, "noteText").toPlainText() == "half a thou"
+
+
 def test_letters_in_a_form_are_letters(tend: TendDesk):  # noqa: F811
     tend.begin()
     tend.show()
