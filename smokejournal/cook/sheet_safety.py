@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from smokejournal.cook.quantities import Units
-from smokejournal.cook.safety import FoodSafety
-from smokejournal.cook.safety_lines import food_name, taken_against
+from smokejournal.cook.safety_lines import SafetyLine, food_name, taken_against
 from smokejournal.cook.safety_words import SafetyWords
 from smokejournal.cook.sheet import Block, Column, Paragraph, Section, Table
 from smokejournal.cook.sheet_probes import when
 from smokejournal.cook.summary import Summary
 from smokejournal.cook.words import translate
+
+_COLUMNS = (Column("", 0.21), Column("", 0.16), Column("", 0.63))
 
 
 def safety_section(summary: Summary, units: Units) -> Section | None:
@@ -30,27 +33,27 @@ def safety_section(summary: Summary, units: Units) -> Section | None:
         )
     ]
     several = len(safety.foods) > 1
+    sources: dict[str, None] = {}
     for food in safety.foods:
-        blocks += _food(food, words, several)
+        lines = words.lines(food)
+        if several:
+            blocks.append(Paragraph(food_name(food.food, food.names), "strong"))
+        blocks += _lines(lines)
+        sources |= {f"{line.title}: {line.source}": None for line in lines if line.source}
+    text = translate("Sheet", "Published by: {sources}.")
+    blocks.append(Paragraph(text.format(sources="; ".join(sources)), "small"))
     return Section("safety", translate("Sheet", "Food safety"), tuple(blocks))
 
 
-def _food(food: FoodSafety, words: SafetyWords, several: bool) -> list[Block]:
-    lines = words.lines(food)
+def _lines(lines: Sequence[SafetyLine]) -> list[Block]:
+    """The lines as rows; what one doesn't cover stands right below it."""
     blocks: list[Block] = []
-    if several:
-        blocks.append(Paragraph(food_name(food.food, food.names), "strong"))
-    columns = (Column("", 0.19), Column("", 0.14), Column("", 0.67))
-    rows = tuple(
-        (line.title, line.state_words, f"{line.text} {line.detail}".strip()) for line in lines
-    )
-    blocks.append(Table(columns, rows))
-    blocks += [Paragraph(line.caveat, "small") for line in lines if line.caveat]
-    sources = [f"{line.title}: {line.source}" for line in lines if line.source]
-    blocks.append(
-        Paragraph(
-            translate("Sheet", "Published by: {sources}.").format(sources="; ".join(sources)),
-            "small",
-        )
-    )
+    rows: list[tuple[str, ...]] = []
+    for line in lines:
+        rows.append((line.title, line.state_words, f"{line.text} {line.detail}".strip()))
+        if line.caveat:
+            blocks += [Table(_COLUMNS, tuple(rows)), Paragraph(line.caveat, "small")]
+            rows = []
+    if rows:
+        blocks.append(Table(_COLUMNS, tuple(rows)))
     return blocks

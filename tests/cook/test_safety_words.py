@@ -98,13 +98,15 @@ def test_the_sheet_has_every_line_with_its_caveat_and_sources() -> None:
     said = [(-600.0, Refrigerator(out=True)), (4 * H, CookClosed())]
     found = sheet(log_of(MET, said=said), 4 * H)
     assert found is not None
-    (table,) = [b for b in found.blocks if isinstance(b, Table)]
-    assert [row[0] for row in table.rows] == [
+    first, second = [b for b in found.blocks if isinstance(b, Table)]
+    below = found.blocks[found.blocks.index(first) + 1]
+    assert isinstance(below, Paragraph)
+    assert "the kill on the surface is not validated" in below.text
+    assert [row[0] for row in (*first.rows, *second.rows)] == [
         "Lethality", "Coming up", "Since the refrigerator", "Least temperature", "Cooling leftovers",
     ]  # fmt: skip
     said_words = " ".join(b.text for b in found.blocks if isinstance(b, Paragraph))
     assert "Nothing here promises that food is safe" in said_words
-    assert "the kill on the surface is not validated" in said_words
     assert "USDA FSIS, FSIS-GD-2021-14 (2021), table 2" in said_words
 
 
