@@ -162,6 +162,6 @@ def _food(
         come_up(probes, kill, out_of_cold_s(mine, clock), clock),
         zone(probes, mine, clock),
         minimum(food, probes, clock),
-        cooling(probes, mine, clock),
+        cooling(probes, clock),
         hot_hold(probes, clock) if food == "fish" else None,
     )

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -137,17 +138,17 @@ def _last_fall(probe: Probe, level_c: float) -> float | None:
     )
 
 
-def cooling(probes: Sequence[Probe], mine: Sequence[Entry], clock: Clock) -> Cooling:
+def cooling(probes: Sequence[Probe], clock: Clock) -> Cooling:
     """The probe that cools slowest."""
     why = missing(probes, clock)
     if why:
         return Cooling("idle" if why == "not_begun" else "unknown", why)
     found = [_cooling(probe, clock) for probe in probes]
     slowest = found[worst((f.state, f.last_c or 0.0, n) for n, f in enumerate(found))]
-    if slowest.state == "idle" and clock.closed_s is not None:
-        away_s = _away_s(mine, clock.started_s or 0.0)
-        if away_s is not None:
-            return Cooling("unknown", "not_measured")
+    silent = all(clock.now_s > probe.fresh_until_s for probe in probes)
+    if slowest.state == "idle" and clock.closed_s is not None and silent:
+        # What was left of it cooled somewhere, and nothing was read of that.
+        return replace(slowest, state="unknown", why="not_measured")
     return slowest
 
 

@@ -497,9 +497,11 @@ class TestCooling:
         readings = [r for r in self.cool(1.9 * H, 5.9 * H) if not 2 * H < r[0] < 4 * H]
         assert food_of(readings, now=8 * H).cooling.first == "unknown"
 
-    def test_put_away_unmeasured(self) -> None:
-        said = [(2 * H, Refrigerator(out=False)), (2 * H, CookClosed())]
-        fact = food_of(ramp("meat", 0, 2 * H, 5.0, 75.0), said=said).cooling
+    def test_closed_and_nothing_read_of_it(self) -> None:
+        said = [(2 * H, CookClosed())]
+        readings = ramp("meat", 0, 2 * H, 5.0, 75.0)
+        assert food_of(readings, said=said, now=2 * H).cooling.state == "idle"
+        fact = food_of(readings, said=said).cooling
         assert (fact.state, fact.why) == ("unknown", "not_measured")
 
 
