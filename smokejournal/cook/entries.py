@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, ClassVar, Literal, TypeAlias
 
+from smokejournal.cook.brine_asked import BrineAsked
 from smokejournal.cook.readings import Channel
 from smokejournal.cook.schedule import Schedule
 
@@ -68,12 +69,16 @@ class ItemAdded:
 
 @dataclass(frozen=True, slots=True)
 class PrepStep:
-    """Something done before the fire: brine, rinse, dry, rub. `duration_s` where it is known."""
+    """Something done before the fire: brine, rinse, dry, rub. `duration_s` where it is known.
+
+    `brine` is what was asked of a brine or cure that was worked out, so that it can be opened again.
+    """
 
     kind: ClassVar[str] = "prep_step"
     step: str
     text: str = ""
     duration_s: float | None = None
+    brine: BrineAsked | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,6 +22,15 @@ from typing import Any, TypeAlias, cast, get_args
 from zoneinfo import ZoneInfo
 
 from smokejournal.cook import entries as kinds
+from smokejournal.cook.brine_asked import (
+    BrineAsked,
+    CuredProduct,
+    CureMethod,
+    Flesh,
+    Grain,
+    ScaleBy,
+    Shape,
+)
 from smokejournal.cook.entries import Payload, Unread
 from smokejournal.cook.readings import Channel, ChannelRole
 from smokejournal.cook.safety_tables import OWN, WrongTable, chosen_table
@@ -175,6 +184,10 @@ def _channel(value: object, where: str) -> object:
     return _read(Channel, _CHANNEL, value, where)
 
 
+def _brine(value: object, where: str) -> object:
+    return _read(BrineAsked, _BRINE, value, where)
+
+
 _ANY_TEXT = _text()
 _NEEDED = _text(needed=True)
 _MASS = _number(0, MAX_MASS_KG, "kg", above=True)
@@ -201,6 +214,26 @@ _CHANNEL: dict[str, Check] = {
     "gap_s": _number(0, 7 * 86_400.0, "s", above=True),
     "by_hand": _yes_no,
     "simulated": _yes_no,
+}
+
+_BRINE: dict[str, Check] = {
+    "line": _ANY_TEXT,
+    "grain": _one_of(Grain),
+    "flesh": _one_of(Flesh),
+    "food_kg": _maybe(_MASS),
+    "thickness_m": _maybe(_number(0, 2, "m", above=True)),
+    "shape": _one_of(Shape),
+    "one_face": _yes_no,
+    "soak_s": _maybe(_DURATION),
+    "target_pct": _maybe(_PERCENT),
+    "finished_pct": _maybe(_number(0, 200, "%", above=True)),
+    "scale_by": _one_of(ScaleBy),
+    "scale_to": _maybe(_number(0, 10_000, above=True)),
+    "product": _one_of(CuredProduct),
+    "method": _one_of(CureMethod),
+    "nitrite_pct": _maybe(_PERCENT),
+    "pickup_pct": _maybe(_PERCENT),
+    "rind_on": _yes_no,
 }
 
 _STAGE: dict[str, Check] = {"stage": _NEEDED}
@@ -230,7 +263,12 @@ _CHECKS: dict[type, dict[str, Check]] = {
         "price": _maybe(_MONEY),
         "currency": _ANY_TEXT,
     },
-    kinds.PrepStep: {"step": _NEEDED, "text": _ANY_TEXT, "duration_s": _maybe(_DURATION)},
+    kinds.PrepStep: {
+        "step": _NEEDED,
+        "text": _ANY_TEXT,
+        "duration_s": _maybe(_DURATION),
+        "brine": _maybe(_brine),
+    },
     kinds.ChannelSet: {"channel": _channel},
     kinds.LeadSet: {"lead": _NEEDED, "check": _maybe(_NEEDED)},
     kinds.ScheduleSet: {"schedule": read_schedule},
@@ -428,7 +466,7 @@ def _written(value: Any) -> dict[str, Any]:
             continue
         if isinstance(part, Schedule):
             part = schedule_to_json(part)
-        elif isinstance(part, Channel):
+        elif isinstance(part, Channel | BrineAsked):
             part = _written(part)
         elif isinstance(part, Mapping):
             part = dict(part)

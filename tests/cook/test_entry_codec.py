@@ -9,6 +9,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from smokejournal.cook import entries as kinds
+from smokejournal.cook.brine_asked import (
+    BrineAsked,
+    CuredProduct,
+    CureMethod,
+    Flesh,
+    Grain,
+    ScaleBy,
+)
 from smokejournal.cook.entries import Unread
 from smokejournal.cook.entry_codec import (
     ENTRY_KINDS,
@@ -125,6 +133,26 @@ def safety_of(food: kinds.FoodClass) -> st.SearchStrategy[kinds.SafetySet]:
     )
 
 
+brines = st.builds(
+    BrineAsked,
+    line=any_text,
+    grain=some(Grain),
+    flesh=some(Flesh),
+    food_kg=maybe(mass),
+    thickness_m=maybe(number(0, 2, above=True)),
+    shape=st.sampled_from(["slab", "cylinder", "sphere"]),
+    one_face=st.booleans(),
+    soak_s=maybe(duration),
+    target_pct=maybe(percent),
+    finished_pct=maybe(number(0, 200, above=True)),
+    scale_by=some(ScaleBy),
+    scale_to=maybe(number(0, 10_000, above=True)),
+    product=some(CuredProduct),
+    method=some(CureMethod),
+    nitrite_pct=maybe(percent),
+    pickup_pct=maybe(percent),
+    rind_on=st.booleans(),
+)
 stage_key = {"stage": text}
 PAYLOADS: dict[str, st.SearchStrategy] = {
     "cook_opened": st.builds(
@@ -151,7 +179,9 @@ PAYLOADS: dict[str, st.SearchStrategy] = {
         price=maybe(number(0, 1e9)),
         currency=any_text,
     ),
-    "prep_step": st.builds(kinds.PrepStep, step=text, text=any_text, duration_s=maybe(duration)),
+    "prep_step": st.builds(
+        kinds.PrepStep, step=text, text=any_text, duration_s=maybe(duration), brine=maybe(brines)
+    ),
     "channel": st.builds(kinds.ChannelSet, channel=channels),
     "lead": st.builds(kinds.LeadSet, lead=text, check=maybe(text)).filter(
         lambda p: p.lead != p.check

@@ -1,0 +1,46 @@
+"""What was asked of a brine or a cure, as it is kept with its step in the log.
+
+Only what the person gave; all that follows from it is worked out again (`brine_plan`).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+#: The same as the shapes of the series, without what they import.
+Shape = Literal["slab", "cylinder", "sphere"]
+Grain = Literal["", "fine", "dense", "flake", "finishing", "coarse"]
+Flesh = Literal["pork", "belly", "meat", "poultry", "fish", "other"]
+ScaleBy = Literal["", "times", "mass", "vessel"]
+CuredProduct = Literal["", "whole", "bacon", "sausage", "fish"]
+CureMethod = Literal["", "dry", "comminuted", "pumped", "immersion_one", "immersion_two"]
+
+
+@dataclass(frozen=True, slots=True)
+class BrineAsked:
+    """A line such as "2 qt water, 1 cup salt", and what it is for.
+
+    `scale_to` is a factor, kilograms of brine in all or litres of a vessel, by `scale_by`.
+    `thickness_m` is a slab's thickness or the diameter of another shape. `finished_pct` is the
+    finished mass in percent of the raw one. `pickup_pct` is what is pumped in or was measured to be
+    picked up, in percent of the raw mass.
+    """
+
+    line: str
+    grain: Grain = ""
+    flesh: Flesh = "other"
+    food_kg: float | None = None
+    thickness_m: float | None = None
+    shape: Shape = "slab"
+    one_face: bool = False
+    soak_s: float | None = None
+    target_pct: float | None = None
+    finished_pct: float | None = None
+    scale_by: ScaleBy = ""
+    scale_to: float | None = None
+    product: CuredProduct = ""
+    method: CureMethod = ""
+    nitrite_pct: float | None = None
+    pickup_pct: float | None = None
+    rind_on: bool = False
