@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from smokejournal.cook.probes import Calibration, Probe
+from smokejournal.cook.probes import Calibration, CalibrationPoint, Probe
 from smokejournal.cook.quantities import Units, temperature, temperature_step
 from smokejournal.cook.words import translate
 from smokejournal.science.accuracy_class import ACCURACY_CLASSES, AccuracyClass, verdict
@@ -37,10 +37,10 @@ def correction_sentence(correction: Correction, units: Units) -> str:
     return translate("Calibration", "Add {parts}.").format(parts="; ".join(parts))
 
 
-def point_error_words(calibration: Calibration, units: Units) -> tuple[str, ...]:
+def point_error_words(points: Sequence[CalibrationPoint], units: Units) -> tuple[str, ...]:
     """By how much the probe reads wrong at each point, as "0.8 °C too high"."""
     said = []
-    for each in calibration.points:
+    for each in points:
         error_k = each.point.error_k
         if abs(error_k) < 0.05:
             said.append(translate("Calibration", "right"))

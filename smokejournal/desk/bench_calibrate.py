@@ -5,18 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QHideEvent, QShowEvent
 from PySide6.QtWidgets import (
-    QAbstractItemView,
     QComboBox,
     QFormLayout,
     QHBoxLayout,
-    QHeaderView,
     QLabel,
     QPushButton,
-    QTableWidget,
-    QTableWidgetItem,
     QVBoxLayout,
     QWidget,
 )
@@ -25,7 +20,6 @@ from smokejournal.cook.calibration_words import (
     age_words,
     correction_sentence,
     findings,
-    point_error_words,
 )
 from smokejournal.cook.entries import ChannelSet
 from smokejournal.cook.plan import plan_of
@@ -36,10 +30,12 @@ from smokejournal.cook.probes import (
     calibrated,
     validate_calibration,
 )
-from smokejournal.cook.quantities import date, temperature
+from smokejournal.cook.quantities import date
 from smokejournal.cook.readings import Channel
 from smokejournal.cook.schema import SchemaProblem
+from smokejournal.desk.bench_listen import Listening
 from smokejournal.desk.bench_point import PointForm
+from smokejournal.desk.bench_points import PointTable
 from smokejournal.desk.context import DeskContext
 from smokejournal.desk.errand import in_background
 from smokejournal.desk.fields import TextField
@@ -48,10 +44,7 @@ from smokejournal.inputs.configs import Config
 from smokejournal.inputs.line_format import LineFormat
 from smokejournal.science.accuracy_class import ACCURACY_CLASSES
 from smokejournal.science.calibration import Model, allowed_model
-from smokejournal.services.preview import Preview
-from smokejournal.services.probe_bench import heard_in_lines, heard_in_log, keep
-
-LOOK_MS = 500
+from smokejournal.services.probe_bench import Heard, keep
 
 
 class BenchCalibrate(QWidget):
@@ -67,9 +60,6 @@ class BenchCalibrate(QWidget):
         super().__init__(parent)
         self.setObjectName("benchCalibrate")
         self._context = context
-        self._to_listen = to_listen
-        self._heard_by: LineFormat | None = None
-        self._look: Preview | None = None
         self._points: list[CalibrationPoint] = []
         self._probes: tuple[Probe, ...] = ()
         self._kept: tuple[Calibration, ...] = ()
@@ -79,10 +69,10 @@ class BenchCalibrate(QWidget):
         self._used = ""
         self._lead: str | None = None
         self._sound = False
-        self._timer = QTimer(self)
-        self._timer.setInterval(LOOK_MS)
-        self._timer.timeout.connect(self._on_look)
+        self.listening = Listening(context, to_listen, self)
         self._build()
+        self.listening.heard.connect(self._on_said)
+        self.listening.trouble.connect(self.point.live_words.setText)
         self.refresh()
 
     def _build(self) -> None:
@@ -117,7 +107,7 @@ class BenchCalibrate(QWidget):
         self._top = top
         self.point = PointForm(self)
         self.point.taken.connect(self._on_point)
-        self.point.listen_asked.connect(self._on_listen)
+        self.point.listen_asked.connect(self.listening.listen)
         self.point.heard_chosen.connect(self._on_heard)
         left = QWidget(self)
         column = QVBoxLayout(left)
@@ -140,25 +130,7 @@ class BenchCalibrate(QWidget):
         both.addWidget(other, 5)
 
     def _build_right(self, right: QWidget) -> None:
-        self.table = QTableWidget(0, 3, right)
-        self.table.setObjectName("calibratePoints")
-        self.table.setAccessibleName(self.tr("Points taken"))
-        self.table.setHorizontalHeaderLabels(
-            [self.tr("Known to be"), self.tr("Probe says"), self.tr("So it reads")]
-        )
-        self.table.verticalHeader().hide()
-        self.table.verticalHeader().setDefaultSectionSize(30)
-        self.table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-        self.table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
-        self.table.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
-        self.table.setTabKeyNavigation(False)
-        self.table.setShowGrid(False)
-        self.table.setMinimumHeight(120)
-        header = self.table.horizontalHeader()
-        header.setHighlightSections(False)
-        header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
-        header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-        header.setStretchLastSection(True)
+        self.table = PointTable(right)
         self.table.itemSelectionChanged.connect(self._show_buttons)
         self.out = QPushButton(self.tr("Take &out"), right)
         self.out.setObjectName("calibrateOut")
@@ -250,6 +222,7 @@ class BenchCalibrate(QWidget):
             plan = plan_of(self._context.live(cook_id).log())
             self._channels, self._zone = tuple(plan.channels.values()), plan.zone
             self._lead = plan.lead
+        self.listening.set_names({c.key: c.name or c.key for c in self._channels})
         wanted = self.channel.currentData()
         self.channel.clear()
         for channel in self._channels:
@@ -290,7 +263,7 @@ class BenchCalibrate(QWidget):
                 validate_calibration(calibration)
             except SchemaProblem as found:
                 problem = found.message
-        self._show_points(calibration)
+        self.table.show_points(self._points, units)
         slope = allowed_model([p.point for p in self._points]) == "slope"
         self.model.setVisible(slope)
         self._model_label.setVisible(slope)
@@ -335,31 +308,15 @@ class BenchCalibrate(QWidget):
             )
         self.history.setText("\n".join(line for line in lines if line))
 
-    def _show_points(self, calibration: Calibration | None) -> None:
-        units = self._context.units
-        errors = () if calibration is None else point_error_words(calibration, units)
-        row = self.table.currentRow()
-        self.table.blockSignals(True)
-        self.table.setRowCount(len(self._points))
-        for n, (point, error) in enumerate(zip(self._points, errors, strict=True)):
-            known = self.tr("{n}:  {t}").format(n=n + 1, t=temperature(point.reference_c, units, 1))
-            if point.how != "beside":
-                known = self.tr("{t}, {how}").format(t=known, how=self.point.how_words(point.how))
-            for section, text in enumerate((known, temperature(point.reading_c, units, 1), error)):
-                item = QTableWidgetItem(text)
-                item.setToolTip(text)
-                self.table.setItem(n, section, item)
-        self.table.blockSignals(False)
-        if 0 <= row < len(self._points):
-            self.table.selectRow(row)
-
     def _show_buttons(self) -> None:
-        self.out.setEnabled(bool(self.table.selectionModel().selectedRows()))
+        self.out.setEnabled(self.table.chosen() is not None)
         writable = not self._context.program.journal.read_only
         ready = self._sound and writable
         for widget in (self._channel_label, self.channel, self.use):
             widget.setVisible(bool(self._channels))
-        self.use.setEnabled(ready)
+        last = not self._points and bool(self._before())
+        self.use.setText(self.tr("&Use the last one") if last else self.tr("Keep and &use it"))
+        self.use.setEnabled(ready or (last and writable))
         self.keep.setEnabled(ready)
 
     # what the person does
@@ -382,9 +339,9 @@ class BenchCalibrate(QWidget):
         self._show()
 
     def _on_out(self) -> None:
-        rows = self.table.selectionModel().selectedRows()
-        if rows and rows[0].row() < len(self._points):
-            del self._points[rows[0].row()]
+        row = self.table.chosen()
+        if row is not None:
+            del self._points[row]
             self.table.clearSelection()
             self._show()
 
@@ -397,6 +354,12 @@ class BenchCalibrate(QWidget):
         self._store("")
 
     def _on_use(self) -> None:
+        before = self._before()
+        if not self._points and before:
+            # A probe goes from cook to cook, and its calibration with it.
+            self._used = self.channel.currentData() or ""
+            self._put_to_use(self._probe(), before[0])
+            return
         self._store(self.channel.currentData() or "")
 
     def _store(self, key: str) -> None:
@@ -425,17 +388,22 @@ class BenchCalibrate(QWidget):
 
     def _on_kept(self, kept: tuple[Probe, Calibration]) -> None:
         probe, calibration = kept
-        cook_id = self._context.chosen
-        channel = next((c for c in self._channels if c.key == self._used), None)
         self._points = []
         self.name.set_text("")
         self.name.edit.clear()
         self.refresh()
         self.probe.setCurrentIndex(max(0, self.probe.findData(probe.id)))
+        if self._used:
+            self._put_to_use(probe, calibration)
+            return
+        self._context.tell(
+            self.tr("The calibration of {probe} is kept.").format(probe=probe.name), kind="done"
+        )
+
+    def _put_to_use(self, probe: Probe, calibration: Calibration) -> None:
+        cook_id = self._context.chosen
+        channel = next((c for c in self._channels if c.key == self._used), None)
         if channel is None or cook_id is None:
-            self._context.tell(
-                self.tr("The calibration of {probe} is kept.").format(probe=probe.name), kind="done"
-            )
             return
         new = calibrated(channel, probe, calibration)
         try:
@@ -447,87 +415,25 @@ class BenchCalibrate(QWidget):
 
     def _on_in_use(self, _: object) -> None:
         self._context.tell(
-            self.tr("The calibration is kept, and corrects what is read from now on."), kind="done"
+            self.tr("The calibration corrects what is read from now on."), kind="done"
         )
         self.refresh()
 
     # what is heard
 
-    def _running(self) -> bool:
-        feeds = self._context.feeds
-        return (
-            feeds is not None
-            and self._context.chosen is not None
-            and feeds.status().cook_id == self._context.chosen
-        )
-
-    def _on_listen(self) -> None:
-        if self._look is not None:
-            self.stop_listening()
-            return
-        feeds, asked = self._context.feeds, self._to_listen()
-        if feeds is None or asked is None:
-            self.point.live_words.setText(
-                self.tr("Set up the input on the Input side first, or type what the probe shows.")
-            )
-            return
-        config, self._heard_by = asked
-        self.point.listen.setEnabled(False)
-        self._context.after(
-            in_background(lambda: feeds.preview(config)), self._on_listening, self._on_not_heard
-        )
-
-    def _on_listening(self, look: Preview) -> None:
-        self.point.listen.setEnabled(True)
-        if not self.isVisible():
-            self._context.after(in_background(look.stop))
-            return
-        self._look = look
-        if self._heard_by is not None:
-            look.set_format(self._heard_by)
-        self._on_look()
-
-    def _on_not_heard(self, error: BaseException) -> None:
-        self.point.listen.setEnabled(True)
-        self.point.live_words.setText(getattr(error, "message", None) or str(error))
-
     def is_listening(self) -> bool:
         """Whether the input is held open here."""
-        return self._look is not None
+        return self.listening.is_listening()
 
-    def stop_listening(self) -> None:
-        """Give the port back."""
-        look, self._look = self._look, None
-        if look is not None:
-            self._context.after(in_background(look.stop))
-        self._on_look()
-
-    def _on_look(self) -> None:
-        names = {c.key: c.name or c.key for c in self._channels}
-        running = self._running()
-        if running and self._context.chosen is not None:
-            log = self._context.live(self._context.chosen).log()
-            heard = heard_in_log(log, names, self._context.now_s())
-        elif self._look is not None:
-            lines = self._look.lines()
-            if lines and self._heard_by is not None and not self._heard_by.columns:
-                # Nothing was set up yet: read what looks like temperatures, by column.
-                self._heard_by = self._look.guess()
-                self._look.set_format(self._heard_by)
-                lines = self._look.lines()
-            heard = heard_in_lines(lines, names)
-        else:
-            heard = ()
-        self.point.show_heard(heard, listening=self._look is not None, running=running)
+    def _on_said(self, heard: Sequence[Heard], listening: bool, running: bool) -> None:
+        self.point.show_heard(heard, listening=listening, running=running)
 
     def showEvent(self, event: QShowEvent) -> None:
         """Look at what is heard while it is shown."""
         super().showEvent(event)
-        self._timer.start()
-        self._on_look()
+        self.listening.turn_on()
 
     def hideEvent(self, event: QHideEvent) -> None:
         """Nobody looks: give the port back."""
         super().hideEvent(event)
-        self._timer.stop()
-        self.stop_listening()
+        self.listening.turn_off()

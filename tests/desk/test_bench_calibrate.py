@@ -293,3 +293,27 @@ def test_nothing_to_compare_is_said(qtbot: QtBot, context: DeskContext) -> None:
     page.compare.refresh()
     qtbot.waitUntil(lambda: "never heard at the same time" in label(page, "compareSaid"))
     settle(qtbot, page)
+
+
+def test_a_kept_calibration_goes_on_in_the_next_cook(
+    qtbot: QtBot, context: DeskContext, clock: FixedClock
+) -> None:
+    page = page_of(qtbot, context)
+    press(qtbot, page, "benchCalibrateSide")
+    write(qtbot, page, "calibrateName", "Thin one")
+    add_ice(qtbot, page, "0.8")
+    with qtbot.waitSignal(context.notice_given):
+        press(qtbot, page, "calibrateKeep")
+    made_at_s = clock.now_s()
+    clock.forward(86_400)
+    cook_id = a_cook(context)
+    choose(page, "calibrateChannel", "right")
+    found = page.findChild(QPushButton, "calibrateUse")
+    assert found is not None
+    assert found.text() == "&Use the last one"
+    with qtbot.waitSignal(context.notice_given):
+        press(qtbot, page, "calibrateUse")
+    channel = plan_of(context.live(cook_id).log()).channels["right"]
+    assert channel.offset_c == pytest.approx(-0.8)
+    assert channel.calibrated_at_s == pytest.approx(made_at_s)
+    assert len(context.program.journal.calibrations()) == 1
