@@ -202,7 +202,9 @@ class PointForm(QWidget):
             self.live_words.setText(
                 self.tr("No probe is heard yet.")
                 if self._waiting
-                else self.tr("Listen to take what the probe sends, or type what it shows.")
+                else self.tr(
+                    "Listen to take what the probe sends, or type what it shows, uncorrected."
+                )
             )
             return
         now = heard.now
@@ -272,7 +274,7 @@ class PointForm(QWidget):
             {
                 "ice": self.tr(
                     "Fill a glass with crushed ice, top up with cold water and stir. Hold the tip "
-                    "in the middle, 5 cm deep, off the bottom and the wall, until it stands still."
+                    "in the middle, 5 cm (2 in) deep, off the bottom and the wall, until it stands still."
                 ),
                 "boil": self.tr(
                     "Water at a rolling boil, the tip in the water and off the bottom. Mind the "
