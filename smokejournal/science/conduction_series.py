@@ -118,19 +118,34 @@ def left_over(shape: Shape, biot: float, fourier: float, place: float, terms: in
     return total
 
 
-def mean_left_over(shape: Shape, biot: float, fourier: float, terms: int = 60) -> float:
-    """theta of the mean over the volume: what an insulated body would come to."""
-    total = 0.0
-    for root in roots(shape, biot, terms):
+@lru_cache(maxsize=16)
+def modes(
+    shape: Shape, biot: float, terms: int = 60
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+    """Roots z_n, and what each term weighs in the middle and in the mean, each of shape (terms,)."""
+    found = roots(shape, biot, terms)
+    middle, mean = [], []
+    for root in found:
         z = float(root)
-        fading = z * z * fourier
-        if fading > 700:
-            break
         if shape == "slab":
             form = math.sin(z) / z
         elif shape == "cylinder":
             form = 2 * bessel_j(1, z) / z
         else:
             form = 3 * (math.sin(z) - z * math.cos(z)) / z**3
-        total += coefficient(shape, z) * form * math.exp(-fading)
-    return total
+        weight = coefficient(shape, z)
+        middle.append(weight)
+        mean.append(weight * form)
+    return found, np.array(middle), np.array(mean)
+
+
+def mean_left_over(shape: Shape, biot: float, fourier: float, terms: int = 60) -> float:
+    """theta of the mean over the volume: what an insulated body would come to."""
+    z, _, mean = modes(shape, biot, terms)
+    return float(np.sum(mean * np.exp(-z * z * fourier)))
+
+
+def middle_left_over(shape: Shape, biot: float, fourier: float, terms: int = 60) -> float:
+    """`left_over` in the middle, quicker."""
+    z, middle, _ = modes(shape, biot, terms)
+    return float(np.sum(middle * np.exp(-z * z * fourier)))

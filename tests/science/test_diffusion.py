@@ -10,7 +10,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from smokejournal.science import diffusion
-from smokejournal.science.conduction_series import bessel_j, left_over, mean_left_over, roots
+from smokejournal.science.conduction_series import (
+    bessel_j,
+    left_over,
+    mean_left_over,
+    middle_left_over,
+    roots,
+)
 from smokejournal.science.ranges import OutOfRange
 from smokejournal.science.spread import Spread
 from tests.reference.tables import rows
@@ -58,6 +64,9 @@ def test_a_very_large_biot_number_comes_to_the_same(shape) -> None:
     for fo in (0.01, 0.1, 1.0):
         assert left_over(shape, math.inf, fo, 0.3) == pytest.approx(
             left_over(shape, 1e9, fo, 0.3), abs=1e-6
+        )
+        assert left_over(shape, math.inf, fo, 0.0) == pytest.approx(
+            middle_left_over(shape, math.inf, fo), abs=1e-12
         )
         assert mean_left_over(shape, math.inf, fo) == pytest.approx(
             mean_left_over(shape, 1e9, fo), abs=1e-6
@@ -121,11 +130,26 @@ def test_diffusivities_are_what_was_read() -> None:
     assert pork.low < pork.mid < read["pork loin slices"][1]
     assert pork.high == read["pork longissimus and semitendinosus"][1]
     fish = diffusion.DIFFUSIVITIES["fish"].m2_s
-    assert (fish.low, fish.high) == read["fish fillet, meat side"]
+    assert (fish.low, fish.mid) == read["fish fillet, meat side"]
+    assert fish.high == pork.high
     both = diffusion.DIFFUSIVITIES["unmeasured"].m2_s
     assert (both.low, both.high) == (fish.low, pork.high)
     with pytest.raises(OutOfRange):
         diffusion.fourier(read["chicken breast, 150 MPa"][0], 0.01, 3600.0)
+
+
+def test_a_recipe_of_an_extension_service() -> None:
+    """Kitsap Cooperative Extension (1992): half an inch of fish, 4 h, half a cup of salt to a quart.
+
+    The likely value gives 1.8 to 3 % of salt in the fish: hot-smoked fish has 1.8 to 2 %, 3 % is
+    quoted as its limit.
+    """
+    d = diffusion.DIFFUSIVITIES["fish"].m2_s
+    taken, _ = diffusion.uptake_after("slab", diffusion.radius_m("slab", 0.0127), 4 * 3600.0, d)
+    brine_pct = 100 * 146 / (146 + 946)  # half a cup of table salt (USDA SR28) to a quart
+    in_water = taken.mid * brine_pct
+    assert 1.5 < 0.75 * in_water < 3.0
+    assert 0.75 * taken.low * brine_pct < 1.8 < 0.75 * taken.high * brine_pct
 
 
 def test_ranges() -> None:
