@@ -73,7 +73,8 @@ class HopperStory:
     `used_kg` is for the whole fire; `between_kg` for the time from the first reading of the level to
     the last, which may be known when the whole is not; `by_lot` and `costs` (by currency) are for
     that time too. `unpriced` are the lots that burned and whose price is not known: the costs are
-    without them. `layers` from the bottom up, as they lay when the level was last known.
+    without them. `layers` from the bottom up, as they lay when the level was last known, and
+    `last_level_kg` what they came to: the last reading with what was added since.
     """
 
     level_kg: Amount
@@ -88,6 +89,7 @@ class HopperStory:
     added_kg: Amount = Amount(0.0, 0.0)
     taken_out_kg: Amount = Amount(0.0, 0.0)
     last_level_at_s: float | None = None
+    last_level_kg: Amount = Amount(None, why="nothing_logged")
     logged: bool = False
 
 
@@ -242,6 +244,7 @@ class _Reckoning:
             added_kg=Amount(added.value, added.sd),
             taken_out_kg=Amount(self.taken_out.value, self.taken_out.sd),
             last_level_at_s=self.last_s,
+            last_level_kg=self._last_level(),
             logged=True,
         )
 
@@ -275,6 +278,12 @@ class _Reckoning:
         out = end_s is not None and self.last_s >= end_s - NEAR_S
         if not (unlit or out or now_s - self.last_s <= NEAR_S):
             return Amount(None, why="burned_since")
+        level = total(layer.mass for layer in self.layers)
+        return Amount(level.value, level.sd)
+
+    def _last_level(self) -> Amount:
+        if self.last_s is None:
+            return Amount(None, why="never_read")
         level = total(layer.mass for layer in self.layers)
         return Amount(level.value, level.sd)
 

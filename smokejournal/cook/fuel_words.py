@@ -1,0 +1,203 @@
+"""Expected and remaining fuel in words: an estimate with its ends, or unknown with the reason."""
+
+from __future__ import annotations
+
+from smokejournal.cook import quantities as q
+from smokejournal.cook.fuel_course import FuelNow, PlanFuel, StageFuel, WhyNot
+from smokejournal.cook.fuel_rate import USUAL_AIR_C, USUAL_WIND_M_S, Interval
+from smokejournal.cook.number_text import fmt
+from smokejournal.cook.quantities import Units
+from smokejournal.cook.sheet_fuel import why_words
+from smokejournal.cook.words import translate
+from smokejournal.science.units import KG_PER_LB
+
+
+def mass_words(mass_kg: Interval, units: Units) -> str:
+    """ "4.2 kg (3.0 – 6.1 kg)"; in pounds with one decimal, since ounces would feign precision."""
+    low, mid, high = (_mass(m, units) for m in (mass_kg.low, mass_kg.mid, mass_kg.high))
+    return q.interval(mid, low, high)
+
+
+def rate_words(rate: Interval, units: Units) -> str:
+    """ "0.42 kg/h (0.30 – 0.61 kg/h)"."""
+    return q.interval(*(_rate(r, units) for r in (rate.mid, rate.low, rate.high)))
+
+
+def hours_words(hours: Interval) -> str:
+    """ "7 h (5 h – 9 h 30 min)", to the quarter of an hour."""
+    return q.interval(*(_time(h) for h in (hours.mid, hours.low, hours.high)))
+
+
+def _mass(mass_kg: float, units: Units) -> str:
+    value = mass_kg if units.mass == "kg" else mass_kg / KG_PER_LB
+    return f"{fmt(value, 1)} {q.mass_unit(units)}"
+
+
+def _rate(kg_h: float, units: Units) -> str:
+    value = kg_h if units.mass == "kg" else kg_h / KG_PER_LB
+    return translate("Fuel", "{n} {unit}/h").format(n=fmt(value, 2), unit=q.mass_unit(units))
+
+
+def _time(hours: float) -> str:
+    step_s = 300.0 if hours < 2.0 else 900.0
+    return q.duration(round(hours * 3600.0 / step_s) * step_s)
+
+
+def why_not_words(why: WhyNot) -> str:
+    """Why nothing is expected."""
+    return {
+        "": "",
+        "no_pit_target": translate("Fuel", "no stage sets a pit temperature"),
+        "not_hot": translate("Fuel", "no fire is asked for"),
+        "beyond": translate("Fuel", "such a pit in such weather is beyond what can be reckoned"),
+        "too_little": translate("Fuel", "too little burned to tell a rate"),
+        "not_started": translate("Fuel", "the cook is not under way"),
+    }[why]
+
+
+def rests_on(cooks: int, few: bool, size_said: bool, learn: bool, told_not: int = 0) -> str:
+    """What an expectation rests on: physics, the person's own cooks, and how many."""
+    if not learn:
+        text = translate("Fuel", "It rests on physics alone: your own cooks are set not to count.")
+    elif cooks == 0:
+        text = translate(
+            "Fuel",
+            "It rests on physics alone: none of your finished cooks tells yet. Read the hopper’s "
+            "level when you light it and at the end.",
+        )
+    elif few:
+        text = translate(
+            "Fuel",
+            "It rests on physics and {n} of your finished cooks, which is too few to be sure.",
+        ).format(n=cooks)
+    else:
+        text = translate("Fuel", "It rests on physics and {n} of your finished cooks.").format(
+            n=cooks
+        )
+    if told_not and learn:
+        more = translate("Fuel", "{n} more don’t tell what they burned.").format(n=told_not)
+        text = f"{text} {more}"
+    if not size_said:
+        text += " " + translate("Fuel", "The cooker’s size is assumed.")
+    return text
+
+
+def in_ten() -> str:
+    """What the two ends of an interval mean."""
+    return translate("Fuel", "In brackets: eight cooks in ten should fall between.")
+
+
+def plan_line(plan: PlanFuel, units: Units) -> str:
+    """One line for the foot of a plan."""
+    if plan.why:
+        return translate("Fuel", "Pellets: {unknown}").format(
+            unknown=q.unknown(why_not_words(plan.why))
+        )
+    if plan.total_kg is not None:
+        return translate("Fuel", "Pellets: about {mass}").format(
+            mass=mass_words(plan.total_kg, units)
+        )
+    rates = [s.rate_kg_h for s in plan.stages if s.rate_kg_h is not None]
+    if not rates:
+        return translate("Fuel", "Pellets: {unknown}").format(
+            unknown=q.unknown(why_not_words("beyond"))
+        )
+    busiest = max(rates, key=lambda r: r.mid)
+    return translate("Fuel", "Pellets: about {rate}; how long is not known beforehand").format(
+        rate=rate_words(busiest, units)
+    )
+
+
+def stage_line(stage: StageFuel, units: Units) -> tuple[str, str, str, str]:
+    """A stage's name, pit, rate and mass."""
+    if stage.rate_kg_h is None:
+        rate = q.unknown(why_not_words(stage.why))
+    else:
+        rate = rate_words(stage.rate_kg_h, units)
+    if stage.mass_kg is not None:
+        mass = mass_words(stage.mass_kg, units)
+    elif stage.rate_kg_h is None:
+        mass = ""
+    else:
+        mass = q.unknown(translate("Fuel", "its length is not known"))
+    return stage.name, q.temperature(stage.pit_c, units), rate, mass
+
+
+def total_line(plan: PlanFuel, units: Units) -> str:
+    """The total, or why there is none."""
+    if plan.why:
+        return q.unknown(why_not_words(plan.why))
+    if plan.total_kg is not None:
+        return translate("Fuel", "In all about {mass}.").format(
+            mass=mass_words(plan.total_kg, units)
+        )
+    if not plan.open_stages:
+        return translate("Fuel", "In all: {unknown}.").format(
+            unknown=q.unknown(why_not_words("beyond"))
+        )
+    names = ", ".join(f"“{name}”" for name in plan.open_stages)
+    text = translate(
+        "Fuel",
+        "In all: unknown, since how long {names} takes is not known beforehand. Say above how long "
+        "the fire will burn.",
+    ).format(names=names)
+    if plan.known_kg is not None:
+        text += " " + translate("Fuel", "The other stages take about {mass}.").format(
+            mass=mass_words(plan.known_kg, units)
+        )
+    return text
+
+
+def assumed_line(plan: PlanFuel, units: Units) -> str:
+    """What was assumed of the weather; empty where all of it was said."""
+    parts = []
+    if plan.out.air_c is None:
+        parts.append(translate("Fuel", "air of {t}").format(t=q.temperature(USUAL_AIR_C, units)))
+    if plan.out.wind_m_s is None:
+        parts.append(translate("Fuel", "wind of {v}").format(v=q.speed(USUAL_WIND_M_S, units)))
+    if not parts:
+        return ""
+    return translate(
+        "Fuel", "Assumed, since not said: {what}; the ends allow for other weather."
+    ).format(what=", ".join(parts))
+
+
+def now_lines(now: FuelNow, units: Units) -> tuple[str, ...]:
+    """Rate so far against expected, and how long what is left will last."""
+    if now.rate_kg_h is None:
+        return (
+            translate("Fuel", "Fuel: {unknown}").format(
+                unknown=q.unknown(why_not_words(now.why_not))
+            ),
+        )
+    return _rates(now, units), _left(now, units)
+
+
+def _rates(now: FuelNow, units: Units) -> str:
+    so_far = now.so_far_kg_h
+    expected = "" if now.expected_kg_h is None else rate_words(now.expected_kg_h, units)
+    if so_far.value is None:
+        return translate("Fuel", "Expected rate {expected}; so far {unknown}.").format(
+            expected=expected, unknown=q.unknown(why_words(so_far.why))
+        )
+    spread = 1.28 * (so_far.sd or 0.0)
+    told = Interval(max(0.0, so_far.value - spread), so_far.value, so_far.value + spread)
+    return translate("Fuel", "Burned {told} so far, expected {expected}.").format(
+        told=rate_words(told, units), expected=expected
+    )
+
+
+def _left(now: FuelNow, units: Units) -> str:
+    if now.lasts_h is None or now.left_kg is None or now.read_ago_s is None:
+        return translate("Fuel", "Pellets left: {unknown}. Read the hopper’s level.").format(
+            unknown=q.unknown(why_words(now.why))
+        )
+    if now.lasts_h.mid <= 0.0:
+        return translate(
+            "Fuel", "By now the hopper may be empty; its level was read {ago}. Look at it."
+        ).format(ago=q.ago(now.read_ago_s))
+    return translate("Fuel", "Pellets left {mass}, for about {time}; level read {ago}.").format(
+        mass=mass_words(now.left_kg, units),
+        time=hours_words(now.lasts_h),
+        ago=q.ago(now.read_ago_s),
+    )

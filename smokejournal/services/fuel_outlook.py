@@ -1,0 +1,151 @@
+"""What fuel to expect: the cooker as it was said, and what the person's finished cooks teach of it.
+
+Reading a cook's fuel means reading its log: once for each cook, and again only when its entries or the
+cooker change. Cooks that don't tell are passed over by their entries alone, without their readings.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+from concurrent.futures import Future
+from dataclasses import dataclass, replace
+from typing import Any
+
+from smokejournal.cook.cooker import CookerFacts, facts_from_json, facts_to_json
+from smokejournal.cook.fuel_course import (
+    FuelNow,
+    PlanFuel,
+    Told,
+    fire_of,
+    fuel_now,
+    outdoors_at,
+    plan_fuel,
+    told_by,
+)
+from smokejournal.cook.fuel_rate import Belief, Burned, Outdoors, prior_sd
+from smokejournal.cook.hopper import hopper
+from smokejournal.cook.log import holding
+from smokejournal.cook.progress import fold
+from smokejournal.cook.schedule import Schedule
+from smokejournal.cook.schema import SchemaProblem
+from smokejournal.journal import Change
+from smokejournal.services.program import Program
+
+KEY = "cooker"
+#: So many of the newest finished cooks are looked at: a cooker is not what it was years ago.
+NEWEST = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Taught:
+    """What the cooks teach. `told_not` of those that count tell nothing; `simulated` says which kind
+    of cooks they are: simulated ones teach nothing of a real cooker, nor the other way round."""
+
+    belief: Belief
+    told_not: int = 0
+    simulated: bool = False
+
+
+class FuelOutlook:
+    """`taught` is slow the first time: ask it away from the painting thread."""
+
+    def __init__(self, program: Program) -> None:
+        self._program = program
+        self._lock = threading.Lock()
+        self._told: dict[int, tuple[CookerFacts, Told]] = {}
+        self._unsubscribe: Callable[[], None] = program.subscribe(self._written)
+
+    def close(self) -> None:
+        """Stop hearing the journal."""
+        self._unsubscribe()
+
+    def facts(self) -> CookerFacts:
+        """The cooker as it was said; plain defaults where it can't be read (`facts_problem` says so)."""
+        try:
+            return facts_from_json(self._program.journal.setting(KEY, {}))
+        except SchemaProblem:
+            return CookerFacts()
+
+    def facts_problem(self) -> str:
+        """Why what is kept of the cooker can't be used; empty where it can."""
+        try:
+            facts_from_json(self._program.journal.setting(KEY, {}))
+        except SchemaProblem as problem:
+            return problem.message
+        return ""
+
+    def keep(self, facts: CookerFacts) -> Future[Any]:
+        """Write what was said of the cooker. SchemaProblem at once where a fact can't be."""
+        return self._program.journal.set_setting(KEY, facts_to_json(facts))
+
+    def prior(self) -> Taught:
+        """Physics alone, as quick as a sum."""
+        return Taught(Belief(prior_sd(self.facts())))
+
+    def taught(self, simulated: bool = False) -> Taught:
+        """What is believed of the cooker, after the finished cooks that count."""
+        facts = self.facts()
+        if not facts.learn:
+            return replace(self.prior(), simulated=simulated)
+        burns: list[Burned] = []
+        told_not = looked = 0
+        for line in self._program.cooks():
+            if line.closed_s is None or line.started_s is None or line.simulated != simulated:
+                continue
+            if facts.since_s is not None and line.started_s < facts.since_s:
+                continue
+            if looked == NEWEST:
+                break
+            looked += 1
+            told = self._of_cook(line.id, facts)
+            if told.burned is None:
+                told_not += 1
+            else:
+                burns.append(told.burned)
+        return Taught(Belief(prior_sd(facts), burns), told_not, simulated)
+
+    def plan(
+        self, schedule: Schedule, taught: Taught, out: Outdoors, fire_h: float | None = None
+    ) -> PlanFuel:
+        """What a schedule will take in this weather."""
+        return plan_fuel(schedule, self.facts().cooker(), taught.belief, out, fire_h)
+
+    def now(self, cook_id: int, taught: Taught, now_s: float) -> FuelNow:
+        """The fuel of a cook under way."""
+        live = self._program.live(cook_id)
+        held = [e for e in live.log().holding() if e.at_s <= now_s]
+        standing = live.standing(now_s)
+        return fuel_now(self.facts().cooker(), taught.belief, standing, held, now_s)
+
+    def weather(self, cook_id: int) -> Outdoors:
+        """The weather that was last read in a cook."""
+        held = self._program.live(cook_id).log().holding()
+        return outdoors_at(held, self._program.clock.now_s())
+
+    def _of_cook(self, cook_id: int, facts: CookerFacts) -> Told:
+        sized = replace(facts, learn=True, since_s=None, altitude_m=None)
+        with self._lock:
+            found = self._told.get(cook_id)
+        if found is not None and found[0] == sized:
+            return found[1]
+        told = self._read(cook_id, sized)
+        with self._lock:
+            self._told[cook_id] = (sized, told)
+        return told
+
+    def _read(self, cook_id: int, facts: CookerFacts) -> Told:
+        now_s = self._program.clock.now_s()
+        entries = self._program.journal.entries(cook_id)
+        held = holding(entries)
+        story = hopper(held, now_s)
+        if story.between_kg.value is None:
+            return Told(why_fuel=story.between_kg.why)
+        standing = fold(self._program.journal.log(cook_id), now_s)
+        story = hopper(held, now_s, fire_of(standing))
+        return told_by(facts.cooker(), cook_id, standing, held, story)
+
+    def _written(self, change: Change) -> None:
+        if change.cook_id is not None and change.entries:
+            with self._lock:
+                self._told.pop(change.cook_id, None)
