@@ -10,7 +10,7 @@ import logging
 from collections.abc import Callable
 from concurrent.futures import Future
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from PySide6.QtCore import QObject, QTimer, Signal, Slot
 
@@ -18,6 +18,10 @@ from smokejournal.cook.quantities import METRIC, Units
 from smokejournal.services.feeds import FeedControl
 from smokejournal.services.live import LiveCook
 from smokejournal.services.program import Program
+
+if TYPE_CHECKING:
+    # Loaded when first asked for: the first painted window needs none of it.
+    from smokejournal.services.fuel_outlook import FuelOutlook
 
 log = logging.getLogger(__name__)
 
@@ -68,6 +72,7 @@ class DeskContext(QObject):
         self.units: Units = METRIC
         self.ground: str = "day"
         self.chosen: int | None = None
+        self._fuel: FuelOutlook | None = None
         self._poster = Poster(self)
         self._unsubscribe = program.subscribe(self._change_written)
         self._timer = QTimer(self)
@@ -82,6 +87,9 @@ class DeskContext(QObject):
         """Stop hearing and ticking. Safe to call twice."""
         self._timer.stop()
         self._unsubscribe()
+        if self._fuel is not None:
+            self._fuel.close()
+            self._fuel = None
 
     def now_s(self) -> float:
         """UTC seconds by the program's clock."""
@@ -90,6 +98,15 @@ class DeskContext(QObject):
     def live(self, cook_id: int) -> LiveCook:
         """The cook with this id, kept up with its log."""
         return self.program.live(cook_id)
+
+    @property
+    def fuel(self) -> FuelOutlook:
+        """What fuel to expect; made when first asked for, and then the same for every page."""
+        if self._fuel is None:
+            from smokejournal.services.fuel_outlook import FuelOutlook
+
+            self._fuel = FuelOutlook(self.program)
+        return self._fuel
 
     def choose(self, cook_id: int | None) -> None:
         """Show this cook on the pages."""
