@@ -111,12 +111,13 @@ class FuelOutlook:
         """What a schedule will take in this weather."""
         return plan_fuel(schedule, self.facts().cooker(), taught.belief, out, fire_h)
 
-    def now(self, cook_id: int, taught: Taught, now_s: float) -> FuelNow:
-        """The fuel of a cook under way."""
+    def now(self, cook_id: int, taught: Taught) -> FuelNow:
+        """The fuel of a cook under way, as of now."""
         live = self._program.live(cook_id)
-        held = [e for e in live.log().holding() if e.at_s <= now_s]
-        standing = live.standing(now_s)
-        return fuel_now(self.facts().cooker(), taught.belief, standing, held, now_s)
+        # By the moment of the standing: asking for an earlier one would walk the whole log.
+        standing = live.standing()
+        held = [e for e in live.log().holding() if e.at_s <= standing.at_s]
+        return fuel_now(self.facts().cooker(), taught.belief, standing, held, standing.at_s)
 
     def weather(self, cook_id: int) -> Outdoors:
         """The weather that was last read in a cook."""
