@@ -54,8 +54,8 @@ def method_words(method: Method) -> str:
         "dry": translate("Brine", "dry cured"),
         "comminuted": translate("Brine", "ground with the cure"),
         "pumped": translate("Brine", "pumped"),
-        "immersion_one": translate("Brine", "immersed, Method One (measured pick-up)"),
-        "immersion_two": translate("Brine", "immersed, Method Two (until even)"),
+        "immersion_one": translate("Brine", "immersed, Method One: pick-up"),
+        "immersion_two": translate("Brine", "immersed, Method Two: even"),
     }[method]
 
 

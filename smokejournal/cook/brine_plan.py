@@ -109,6 +109,14 @@ class BrineSums:
         return any(warning.weight == "stop" for warning in self.warnings)
 
     @property
+    def has_cure(self) -> bool:
+        """True where curing salt stands in the line."""
+        return any(
+            portion.item.ingredient is not None and portion.item.ingredient.kind == "cure"
+            for portion in self.portions
+        )
+
+    @property
     def is_wet(self) -> bool:
         """True for a brine, False for a rub of salt: the little water in honey makes no brine."""
         return any(
@@ -378,7 +386,6 @@ def _pct_of_food(salt_kg: Spread, food_kg: float) -> Spread:
 
 
 def _facts(sums: BrineSums, out_of_range: str) -> Facts:
-    known = [p.item.ingredient for p in sums.portions]
     in_food = sums.soak.food_salt_pct if sums.soak is not None else None
     left = sums.soak.water_phase_pct if sums.soak is not None else None
     return Facts(
@@ -386,7 +393,7 @@ def _facts(sums: BrineSums, out_of_range: str) -> Facts:
         is_wet=sums.is_wet,
         is_empty=not sums.portions,
         has_salt=sums.salt_kg.high > 0,
-        has_cure=any(item is not None and item.kind == "cure" for item in known),
+        has_cure=sums.has_cure,
         salt_unsaid=any(
             p.item.unit.dimension == "volume"
             and p.item.ingredient is not None

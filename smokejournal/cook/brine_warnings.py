@@ -128,7 +128,7 @@ def _in_food(facts: Facts) -> list[BrineWarning]:
     found: list[BrineWarning] = []
     if salt is None or not facts.has_salt:
         return found
-    if salt.high > MOST_SALT_PCT:
+    if round(salt.high, 1) > MOST_SALT_PCT:
         found.append(
             _look(
                 translate(

@@ -155,14 +155,14 @@ def _brine(sums: BrineSums, units: Units) -> tuple[Row, ...]:
     if sums.salometer_deg is not None:
         rows.append(
             Row(
-                translate("Brine", "Salometer at 60 °F, without sugar"),
+                translate("Brine", "Salometer at 60 °F"),
                 with_ends(sums.salometer_deg, lambda x: f"{fmt(x, 0)}°"),
             )
         )
     if sums.density_kg_m3 is not None:
         rows.append(
             Row(
-                translate("Brine", "Density at 60 °F, without sugar"),
+                translate("Brine", "Density at 60 °F"),
                 with_ends(sums.density_kg_m3, lambda x: f"{fmt(x / 1000, 3)} kg/L"),
             )
         )
@@ -171,6 +171,13 @@ def _brine(sums: BrineSums, units: Units) -> tuple[Row, ...]:
             Row(
                 translate("Brine", "Volume"),
                 with_ends(sums.volume_l, lambda x: volume(x, units.mass == "kg")),
+            )
+        )
+    if sums.sugar_kg.mid > 0 and rows:
+        rows.append(
+            Row(
+                translate("Brine", "Sugar"),
+                translate("Brine", "not counted in strength, salometer and density"),
             )
         )
     return tuple(rows)
@@ -275,7 +282,7 @@ def marked_line(recipe: RecipeLine) -> str:
 def mark_words(recipe: RecipeLine) -> tuple[str, ...]:
     """Each part that wasn't understood: where it stands, and why."""
     return tuple(
-        translate("Brine", "“{text}” (letter {place}): {why}").format(
+        translate("Brine", "“{text}” (character {place}): {why}").format(
             text=mark.text, place=mark.start + 1, why=mark.why
         )
         for mark in recipe.marks

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import cast, get_args
 
-from PySide6.QtWidgets import QComboBox, QGridLayout, QWidget
+from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtWidgets import QComboBox, QGridLayout, QPushButton, QVBoxLayout, QWidget
 
 from smokejournal.cook.entries import FoodClass, ItemAdded, PrepStep
 from smokejournal.cook.plan import Plan
@@ -120,11 +121,25 @@ class ItemsEditor(RecordsEditor):
 
 
 class PrepEditor(RecordsEditor):
-    """Steps before the fire. Keys are ids of their entries."""
+    """Steps before the fire. Keys are ids of their entries.
+
+    `brine_asked(key)`: work out a brine; the chosen one anew, or another one where `key` is None.
+    """
+
+    brine_asked = Signal(object)
 
     def __init__(self, parent: QWidget | None = None, units: Units = METRIC) -> None:
         self._steps: dict[int, PrepStep] = {}
         super().__init__("prep", "", units, parent)
+        self.brine = QPushButton(self)
+        self.brine.setObjectName("prepBrine")
+        self.brine.clicked.connect(self._on_brine)
+        self.list.itemSelectionChanged.connect(self._show_brine)
+        self.form_changed.connect(self._show_brine)
+        self._show_brine()
+        column = self.layout()
+        assert isinstance(column, QVBoxLayout)
+        column.insertWidget(column.count() - 1, self.brine, 0, Qt.AlignmentFlag.AlignLeft)
         self.heading.setText(self.tr("Before the fire"))
         self.list.setAccessibleName(self.tr("Before the fire"))
         self.empty.setText(self.tr("No steps. Add brining, drying, a rub, or what else you do."))
@@ -133,6 +148,25 @@ class PrepEditor(RecordsEditor):
         """Show what the log has."""
         self._steps = dict(plan.prep)
         self.show_lines([Line(key, prep_words(step)) for key, step in plan.prep])
+        self._show_brine()
+
+    def _worked_out(self) -> int | None:
+        """The chosen step, where its brine was worked out."""
+        key = self.chosen() if self.list.selectedItems() else None
+        step = self._steps.get(key) if isinstance(key, int) else None
+        return cast(int, key) if step is not None and step.brine is not None else None
+
+    @Slot()
+    def _show_brine(self) -> None:
+        again = self._worked_out() is not None
+        self.brine.setText(
+            self.tr("Open this brine or cure") if again else self.tr("Work out a brine or cure")
+        )
+        self.brine.setEnabled(not self.is_open)
+
+    @Slot()
+    def _on_brine(self) -> None:
+        self.brine_asked.emit(self._worked_out())
 
     def _build_form(self, grid: QGridLayout) -> None:
         self.step = TextField(
@@ -150,6 +184,7 @@ class PrepEditor(RecordsEditor):
 
     def _fill(self, key: object) -> None:
         step = self._steps.get(cast(int, key)) or PrepStep("")
+        self._brine = step.brine
         self.step.set_text(step.step)
         self.text.set_text(step.text)
         self.lasts.clear()
@@ -160,7 +195,7 @@ class PrepEditor(RecordsEditor):
         if bad:
             bad[0].setFocus()
             return None
-        return PrepStep(self.step.text(), self.text.text(), self.lasts.value())
+        return PrepStep(self.step.text(), self.text.text(), self.lasts.value(), self._brine)
 
     def _first(self) -> QWidget:
         return self.step.edit

@@ -35,6 +35,7 @@ from smokejournal.cook.entries import (
 from smokejournal.cook.plan import Plan, over_and_running, plan_of, stage_keys
 from smokejournal.cook.schema import SchemaProblem
 from smokejournal.desk.ask_dialog import AskDialog
+from smokejournal.desk.brine_dialog import BrineDialog
 from smokejournal.desk.context import DeskContext
 from smokejournal.desk.empty_state import EmptyState
 from smokejournal.desk.new_cook_dialog import NewCookDialog
@@ -177,6 +178,7 @@ class PlanPage(QWidget):
         for part in dish.editors:
             part.keep_asked.connect(self._on_piece)
             part.remove_asked.connect(self._on_strike)
+        dish.prep.brine_asked.connect(self._on_brine)
         dish.probes.lead_asked.connect(self._on_lead)
         dish.changed.connect(self._show_status)
         editor.changed.connect(self._show_status)
@@ -408,6 +410,14 @@ class PlanPage(QWidget):
             others = [k for k, c in plan.channels.items() if c.role == "meat" and k != key]
             return [LeadSet(others[0])] if others else []
         return [LeadSet(plan.lead)] if plan.check == key and plan.lead is not None else []
+
+    @Slot(object)
+    def _on_brine(self, key: int | None) -> None:
+        step = None if key is None else dict(self._plan.prep).get(key)
+        items = [item for _, item in self._plan.items]
+        dialog = BrineDialog(self._context, self._live(), items, key, step, self)
+        dialog.finished.connect(dialog.deleteLater)
+        dialog.open()
 
     @Slot(object)
     def _on_lead(self, payload: LeadSet) -> None:

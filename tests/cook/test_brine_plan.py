@@ -461,7 +461,7 @@ def test_marks_are_shown_in_their_place() -> None:
     shown = marked_line(recipe)
     assert "<u><b>2 % salt</b></u>" in shown
     assert "&lt;b&gt;" in shown
-    assert any(words.startswith("“2 % salt” (letter ") for words in mark_words(recipe))
+    assert any(words.startswith("“2 % salt” (character ") for words in mark_words(recipe))
 
 
 def test_ends_are_only_written_where_they_tell() -> None:
