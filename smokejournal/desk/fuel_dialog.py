@@ -115,6 +115,7 @@ class FuelDialog(QDialog):
         buttons = QDialogButtonBox(self)
         close = buttons.addButton(self.tr("Close"), QDialogButtonBox.ButtonRole.RejectRole)
         close.setObjectName("fuelClose")
+        close.setAutoDefault(False)
         buttons.rejected.connect(self.reject)
         foot = QHBoxLayout()
         foot.addWidget(cooker)

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from PySide6.QtCore import Qt, QTimer, Slot
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QWidget
 
-from smokejournal.cook.fuel_course import FuelNow, PlanFuel
-from smokejournal.cook.fuel_words import now_lines, plan_line
+from smokejournal.cook.quantities import Units
 from smokejournal.cook.schedule import Schedule
 from smokejournal.desk.context import DeskContext
 from smokejournal.desk.errand import in_background
 from smokejournal.desk.short_label import ShortLabel
-from smokejournal.services.fuel_outlook import FuelOutlook, Taught
+
+if TYPE_CHECKING:
+    # The first painted window needs none of it; it is loaded in the background.
+    from smokejournal.services.fuel_outlook import FuelOutlook, Taught
 
 Place = Literal["plan", "tend", "stores"]
 #: What is left is reckoned anew this often [s]; it changes by the hour.
@@ -49,6 +51,7 @@ class FuelLine(QWidget):
         )
         self.more = QPushButton(self.tr("Fuel…"), self)
         self.more.setObjectName(f"{place}FuelMore")
+        self.more.setAccessibleName(self.tr("Fuel to expect, in full"))
         self.more.setProperty("kind", "quick")
         self.more.setToolTip(self.tr("Fuel to expect, and the cooker that it is reckoned for"))
         self.more.setFocusPolicy(
@@ -83,7 +86,7 @@ class FuelLine(QWidget):
         if cook_id != self._cook_id:
             self.label.setText("")
         self._cook_id, self._schedule, self._simulated = cook_id, schedule, simulated
-        self.setVisible(cook_id is not None)
+        self._show_or_hide()
         self._on_stale()
 
     # -- asking ------------------------------------------------------------------------------
@@ -91,7 +94,7 @@ class FuelLine(QWidget):
     @Slot()
     def _on_stale(self) -> None:
         self._stale = True
-        if self._cook_id is not None and self.isVisible():
+        if self._cook_id is not None and self._in_sight():
             self._soon.start()
 
     @Slot(object)
@@ -114,25 +117,28 @@ class FuelLine(QWidget):
     @Slot()
     def _ask(self) -> None:
         cook_id = self._cook_id
-        if self._asking or cook_id is None or not self.isVisible():
+        if self._asking or cook_id is None or not self._in_sight():
             return
         self._asking, self._stale = True, False
         self._asked_at_s = self._context.now_s()
         place, schedule, taught = self._place, self._schedule, self._taught
-        fuel, simulated = self._context.fuel, self._simulated
+        fuel, simulated, units = self._context.fuel, self._simulated, self._context.units
         self._context.after(
-            in_background(lambda: _reckon(fuel, place, cook_id, schedule, taught, simulated)),
+            in_background(
+                lambda: _reckon(fuel, place, cook_id, schedule, taught, simulated, units)
+            ),
             self._on_answer,
             self._on_failed,
         )
 
-    def _on_answer(self, answer: tuple[int, Taught, PlanFuel | FuelNow]) -> None:
-        cook_id, taught, told = answer
+    def _on_answer(self, answer: tuple[int, Taught, str]) -> None:
+        cook_id, taught, text = answer
         self._asking = False
         if not self._stale:
             self._taught = taught
         if cook_id == self._cook_id:
-            self._show(told)
+            self.label.setText(text)
+            self._show_or_hide()
         if self._stale:
             self._on_stale()
 
@@ -144,18 +150,15 @@ class FuelLine(QWidget):
             )
         )
 
-    def _show(self, told: PlanFuel | FuelNow) -> None:
-        units = self._context.units
-        if isinstance(told, PlanFuel):
-            text = plan_line(told, units)
-        elif told.why_not in ("not_started", "no_pit_target", "not_hot"):
-            # Nothing burns that could be told of: Tend has no line to spare for that.
-            text = "" if self._place == "tend" else now_lines(told, units)[0]
-        else:
-            text = " ".join(reversed(now_lines(told, units)))
-        self.label.setText(text)
-        if self._place == "tend":
-            self.setVisible(bool(text))
+    def _show_or_hide(self) -> None:
+        """Tend has no line to spare while there is nothing to say."""
+        told = self._place != "tend" or bool(self.label.text())
+        self.setVisible(self._cook_id is not None and told)
+
+    def _in_sight(self) -> bool:
+        """True where it can be seen, or could if it had something to say."""
+        parent = self.parentWidget()
+        return parent is not None and parent.isVisible()
 
     @Slot()
     def _on_more(self) -> None:
@@ -175,12 +178,18 @@ def _reckon(
     schedule: Schedule,
     taught: Taught | None,
     simulated: bool,
-) -> tuple[int, Taught, PlanFuel | FuelNow]:
-    """In the background: what the cooks teach, and what follows for this one."""
+    units: Units,
+) -> tuple[int, Taught, str]:
+    """In the background: what the cooks teach, and what to say of this one."""
+    from smokejournal.cook.fuel_words import now_lines, plan_line
+
     known = taught if taught is not None else fuel.taught(simulated)
-    told: PlanFuel | FuelNow
     if place == "plan":
-        told = fuel.plan(schedule, known, fuel.weather(cook_id))
-    else:
-        told = fuel.now(cook_id, known)
-    return cook_id, known, told
+        plan = fuel.plan(schedule, known, fuel.weather(cook_id))
+        return cook_id, known, plan_line(plan, units)
+    now = fuel.now(cook_id, known)
+    if place == "tend" and now.rate_kg_h is None and now.why_not != "beyond":
+        # Nothing burns that could be told of.
+        return cook_id, known, ""
+    # What is left comes first: it is what a tired cook looks for, and the end may be cut off.
+    return cook_id, known, " ".join(reversed(now_lines(now, units)))

@@ -21,10 +21,13 @@ from PySide6.QtWidgets import (
 )
 
 from smokejournal.cook.lots import Lot
+from smokejournal.cook.plan import plan_of
+from smokejournal.cook.schedule import Schedule
 from smokejournal.cook.schema import SchemaProblem
 from smokejournal.desk.context import DeskContext
 from smokejournal.desk.empty_state import EmptyState
 from smokejournal.desk.errand import in_background
+from smokejournal.desk.fuel_outlook import FuelLine
 from smokejournal.desk.lot_form import LotForm
 from smokejournal.desk.stores_model import BAG, LOT, PRICE, WOOD, StoresModel
 from smokejournal.desk.tall_scroll import TallScroll
@@ -122,6 +125,8 @@ class StoresPage(QWidget):
         left.addLayout(row)
         left.addWidget(self._stack, 1)
         left.addWidget(self._why)
+        self._fuel = FuelLine("stores", self._context, self)
+        left.addWidget(self._fuel)
         left.addWidget(caution)
         kept = settings.load(self._context.program.journal).settings
         self.form = LotForm(kept.currency, self._context.units, self)
@@ -233,7 +238,10 @@ class StoresPage(QWidget):
     # what others did
 
     def _on_changed(self, change: object) -> None:
-        fuel = getattr(change, "stores", False) or getattr(change, "entries", ())
+        entries = getattr(change, "entries", ())
+        if entries and self.isVisible():
+            self._show_fuel()
+        fuel = getattr(change, "stores", False) or entries
         if fuel:
             self._stale = True
             self._timer.start()
@@ -246,6 +254,16 @@ class StoresPage(QWidget):
         """Catch up with what was written while another page was shown."""
         super().showEvent(event)
         self._if_shown()
+        self._show_fuel()
+
+    def _show_fuel(self) -> None:
+        """What is left in the hopper of the cook under way, and for how long."""
+        cook_id = self._context.program.under_way()
+        if cook_id is None:
+            self._fuel.show_cook(None, Schedule())
+            return
+        plan = plan_of(self._context.live(cook_id).log())
+        self._fuel.show_cook(cook_id, plan.schedule, simulated=plan.simulated)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """On a small screen what the form shows too makes room for what is left."""

@@ -42,6 +42,7 @@ class TendForms(QObject):
         self._fuel = FuelForm(now_s, parent)
         self._hopper = HopperForm(now_s, parent)
         self._extend = ExtendForm(now_s, parent)
+        self._weather = WeatherForm(now_s, parent)
         self._safety = SafetyForm(now_s, parent)
         self._cold = RefrigeratorForm(now_s, parent)
         self.forms: dict[str, EntryForm] = {
@@ -51,7 +52,7 @@ class TendForms(QObject):
             "fuel": self._fuel,
             "hopper": self._hopper,
             "probe": self._probe,
-            "weather": WeatherForm(now_s, parent),
+            "weather": self._weather,
             "note": NoteForm(now_s, parent),
             "extend": self._extend,
             "close": CloseForm(now_s, parent),
@@ -83,6 +84,8 @@ class TendForms(QObject):
         elif form is self._cold:
             items = [item for _, item in plan_of(live.log()).items]
             self._cold.set_cook([item.name for item in items], begun=standing.phase != "planned")
+        elif form is self._weather:
+            self._weather.set_altitude(context.fuel.facts().altitude_m)
         elif form is self._extend and standing.current is not None:
             stage = standing.current.stage
             self._extend.set_stage(stage.key, stage.name)

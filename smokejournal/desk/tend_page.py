@@ -30,6 +30,7 @@ from smokejournal.desk.context import DeskContext
 from smokejournal.desk.empty_state import EmptyState
 from smokejournal.desk.entry_bar import AFTERWARDS, QUICK, EntryBar
 from smokejournal.desk.entry_form import EntryForm, Said
+from smokejournal.desk.fuel_outlook import FuelLine
 from smokejournal.desk.log_list import LogList
 from smokejournal.desk.other_cook import OtherCook
 from smokejournal.desk.safety_panel import SafetyBar, SafetyPanel
@@ -80,6 +81,7 @@ class TendPage(QWidget):
         self._sentence = SentencePanel(self)
         self._controls = StageControls(self)
         self._readings = ReadingsPanel(self)
+        self._fuel = FuelLine("tend", context, self)
         self._log = LogList(self)
         self._bar = EntryBar(self)
         self._forms = TendForms(context.now_s, self)
@@ -147,6 +149,7 @@ class TendPage(QWidget):
         self._rules = (self._rule(), self._rule())
         column.addWidget(self._rules[0])
         column.addWidget(self._readings)
+        column.addWidget(self._fuel)
         column.addWidget(self._rules[1])
         column.addLayout(middle, 1)
         scroll = self._scroll = QScrollArea(self)
@@ -301,6 +304,13 @@ class TendPage(QWidget):
         over = self._standing.phase == "closed"
         # What a probe says once the cook is over is no news of it.
         self._readings.setVisible(not over)
+        hot = self._standing.phase == "running"
+        opened = self._live.opened
+        self._fuel.show_cook(
+            self._live.cook_id if hot else None,
+            self._standing.schedule,
+            simulated=opened is not None and opened.simulated,
+        )
         self._rules[0].setVisible(not over)
         self._bar.set_over(over)
         since_s = None if over else self._standing.lid_open_since_s

@@ -1,0 +1,209 @@
+"""Fuel to expect: on Plan, Tend and Stores, and the dialogs behind."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import (
+    QApplication,
+    QCheckBox,
+    QComboBox,
+    QLabel,
+    QLineEdit,
+    QPushButton,
+    QWidget,
+)
+from pytestqt.qtbot import QtBot
+
+from smokejournal.cook.cooker import CookerFacts
+from smokejournal.cook.entries import FuelLevel, ScheduleSet, ScheduleStarted, WeatherObserved
+from smokejournal.cook.quantities import US
+from smokejournal.cook.schedule import ForTime, Schedule, Stage, UntilTemperature
+from smokejournal.desk.context import DeskContext
+from smokejournal.desk.cooker_dialog import CookerDialog
+from smokejournal.desk.fuel_dialog import FuelDialog
+from smokejournal.desk.fuel_outlook import FuelLine, Place
+from tests.fakes import FixedClock
+
+SMOKE = Stage("s1", "Smoke", (ForTime(6 * 3600.0),), pit_target_c=107.0)
+OPEN = Stage("s2", "Till done", (UntilTemperature(92.0),), pit_target_c=121.0)
+
+
+@pytest.fixture
+def cook_id(context: DeskContext) -> Iterator[int]:
+    cook_id = context.program.new_cook("Shoulder", "UTC")
+    context.live(cook_id).record(ScheduleSet(Schedule("", (SMOKE, OPEN)))).result()
+    yield cook_id
+    QApplication.processEvents()
+
+
+def line(qtbot: QtBot, context: DeskContext, place: Place, holder: QWidget) -> FuelLine:
+    qtbot.addWidget(holder)
+    holder.resize(900, 60)
+    found = FuelLine(place, context, holder)
+    found.resize(900, 40)
+    holder.show()
+    qtbot.waitExposed(holder)
+    return found
+
+
+def text(widget: QWidget, name: str) -> str:
+    label = widget.findChild(QLabel, name)
+    assert label is not None
+    return label.text()
+
+
+def field(widget: QWidget, name: str) -> QLineEdit:
+    found = widget.findChild(QLineEdit, name)
+    assert found is not None
+    return found
+
+
+class TestLine:
+    def test_plan(self, qtbot: QtBot, context: DeskContext, cook_id: int) -> None:
+        holder = QWidget()
+        shown = line(qtbot, context, "plan", holder)
+        assert not shown.isVisible()
+        shown.show_cook(cook_id, Schedule("", (SMOKE,)))
+        qtbot.waitUntil(lambda: text(shown, "planFuel").startswith("Pellets: about 2."))
+        shown.show_cook(cook_id, Schedule("", (SMOKE, OPEN)))
+        qtbot.waitUntil(lambda: "how long is not known beforehand" in text(shown, "planFuel"))
+        shown.show_cook(cook_id, Schedule())
+        qtbot.waitUntil(lambda: "no stage sets a pit temperature" in text(shown, "planFuel"))
+
+    def test_tend(
+        self, qtbot: QtBot, context: DeskContext, cook_id: int, clock: FixedClock
+    ) -> None:
+        live = context.live(cook_id)
+        live.record(ScheduleStarted()).result()
+        clock.forward(3600.0)
+        holder = QWidget()
+        shown = line(qtbot, context, "tend", holder)
+        shown.show_cook(cook_id, Schedule("", (SMOKE, OPEN)))
+        qtbot.waitUntil(lambda: "Pellets left: unknown" in text(shown, "tendFuel"))
+        assert shown.isVisible()
+        live.record(FuelLevel(6.0, 0.1)).result()
+        qtbot.waitUntil(lambda: "Pellets left 6.0 kg" in text(shown, "tendFuel"))
+
+    def test_units(self, qtbot: QtBot, context: DeskContext, cook_id: int) -> None:
+        holder = QWidget()
+        shown = line(qtbot, context, "plan", holder)
+        shown.show_cook(cook_id, Schedule("", (SMOKE,)))
+        qtbot.waitUntil(lambda: "kg" in text(shown, "planFuel"))
+        context.set_units(US)
+        qtbot.waitUntil(lambda: "lb" in text(shown, "planFuel"))
+
+
+class TestDialog:
+    def test_what_if(self, qtbot: QtBot, context: DeskContext, cook_id: int) -> None:
+        context.live(cook_id).record(WeatherObserved(air_c=4.0, wind_m_s=3.0)).result()
+        dialog = FuelDialog(context, cook_id, Schedule("", (SMOKE, OPEN)))
+        qtbot.addWidget(dialog)
+        dialog.show()
+        qtbot.waitUntil(lambda: not dialog._asking)
+        assert field(dialog, "fuelAir").text() == "4"
+        assert "how long “Till done” takes is not known" in text(dialog, "fuelTotal")
+        assert "none of your finished cooks tells yet" in text(dialog, "fuelRests")
+        qtbot.keyClicks(field(dialog, "fuelBurns"), "11 h")
+        assert text(dialog, "fuelTotal").startswith("In all about ")
+        warm = text(dialog, "fuelTotal")
+        air = field(dialog, "fuelAir")
+        air.selectAll()
+        qtbot.keyClicks(air, "-20")
+        assert text(dialog, "fuelTotal") != warm
+        air.selectAll()
+        qtbot.keyClick(air, Qt.Key.Key_Delete)
+        assert "Assumed, since not said: air of 15 °C" in text(dialog, "fuelRests")
+
+    @pytest.mark.parametrize(
+        ("name", "typed"),
+        [("fuelAir", "900"), ("fuelWind", "-3"), ("fuelBurns", "soon"), ("fuelAir", "cold")],
+    )
+    def test_wrong_input_is_told_and_stays(
+        self, qtbot: QtBot, context: DeskContext, cook_id: int, name: str, typed: str
+    ) -> None:
+        dialog = FuelDialog(context, cook_id, Schedule("", (SMOKE,)))
+        qtbot.addWidget(dialog)
+        dialog.show()
+        edit = field(dialog, name)
+        edit.setFocus()
+        qtbot.keyClicks(edit, typed)
+        # Enter reads the field and closes nothing.
+        qtbot.keyClick(edit, Qt.Key.Key_Return)
+        assert dialog.isVisible()
+        assert text(dialog, f"{name}Problem")
+        assert edit.text() == typed
+        qtbot.waitUntil(lambda: not dialog._asking)
+
+
+class TestCooker:
+    def keep(self, qtbot: QtBot, dialog: CookerDialog) -> None:
+        button = dialog.findChild(QPushButton, "cookerKeep")
+        assert button is not None
+        qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
+
+    def test_said_and_kept(self, qtbot: QtBot, context: DeskContext) -> None:
+        dialog = CookerDialog(context)
+        qtbot.addWidget(dialog)
+        dialog.show()
+        shape = dialog.findChild(QComboBox, "cookerShape")
+        assert shape is not None
+        shape.setFocus()
+        qtbot.keyClick(shape, Qt.Key.Key_Down)
+        qtbot.keyClick(shape, Qt.Key.Key_Down)
+        assert not dialog.deep.isVisible()
+        qtbot.keyClicks(field(dialog, "cookerLength"), "120")
+        qtbot.keyClicks(field(dialog, "cookerHeight"), "60 cm")
+        qtbot.keyClicks(field(dialog, "cookerAltitude"), "350")
+        learn = dialog.findChild(QCheckBox, "cookerLearn")
+        assert learn is not None
+        qtbot.mouseClick(learn, Qt.MouseButton.LeftButton, pos=learn.rect().center() / 4)
+        with qtbot.waitSignal(dialog.kept):
+            self.keep(qtbot, dialog)
+        facts = context.fuel.facts()
+        assert facts == CookerFacts(
+            "barrel", 1.2, None, 0.6, None, 350.0, learn=learn.isChecked(), since_s=None
+        )
+        assert facts.size_said
+
+    @pytest.mark.parametrize(
+        ("name", "typed"),
+        [
+            ("cookerLength", "900"),
+            ("cookerHeight", "0"),
+            ("cookerDepth", "deep"),
+            ("cookerAltitude", "90000"),
+        ],
+    )
+    def test_wrong_input(self, qtbot: QtBot, context: DeskContext, name: str, typed: str) -> None:
+        dialog = CookerDialog(context)
+        qtbot.addWidget(dialog)
+        dialog.show()
+        qtbot.keyClicks(field(dialog, name), typed)
+        self.keep(qtbot, dialog)
+        message = text(dialog, f"{name}Problem")
+        assert "from" in message
+        assert "to" in message
+        assert field(dialog, name).text() == typed
+        assert context.fuel.facts() == CookerFacts()
+
+    def test_count_from_now_and_all_again(
+        self, qtbot: QtBot, context: DeskContext, clock: FixedClock
+    ) -> None:
+        dialog = CookerDialog(context)
+        qtbot.addWidget(dialog)
+        dialog.show()
+        qtbot.mouseClick(dialog.anew, Qt.MouseButton.LeftButton)
+        assert "count" in text(dialog, "cookerSince")
+        with qtbot.waitSignal(dialog.kept):
+            self.keep(qtbot, dialog)
+        assert context.fuel.facts().since_s == clock.now_s()
+        again = CookerDialog(context)
+        qtbot.addWidget(again)
+        again.show()
+        qtbot.mouseClick(again.all, Qt.MouseButton.LeftButton)
+        with qtbot.waitSignal(again.kept):
+            self.keep(qtbot, again)
+        assert context.fuel.facts().since_s is None
