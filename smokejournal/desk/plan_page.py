@@ -38,6 +38,7 @@ from smokejournal.desk.ask_dialog import AskDialog
 from smokejournal.desk.brine_dialog import BrineDialog
 from smokejournal.desk.context import DeskContext
 from smokejournal.desk.empty_state import EmptyState
+from smokejournal.desk.fuel_outlook import FuelLine
 from smokejournal.desk.new_cook_dialog import NewCookDialog
 from smokejournal.desk.other_cook import OtherCook
 from smokejournal.desk.plan_dish import DishPane
@@ -141,6 +142,8 @@ class PlanPage(QWidget):
         column.setSpacing(10)
         column.addLayout(head)
         column.addLayout(self._panes, 1)
+        self.fuel = FuelLine("plan", self._context, self.body)
+        column.addWidget(self.fuel)
         column.addLayout(self._build_foot())
         whole = QVBoxLayout(self)
         # It may become narrower than both halves: from then on it shows one at a time.
@@ -285,6 +288,11 @@ class PlanPage(QWidget):
     @Slot()
     def _show_status(self) -> None:
         self._say("")
+        self.fuel.show_cook(
+            None if self._plan.closed else self._cook_id,
+            self.editor.draft.schedule,
+            simulated=self._plan.simulated,
+        )
         if self._plan.closed:
             return
         if self.editor.unfinished():
