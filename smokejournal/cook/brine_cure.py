@@ -187,11 +187,12 @@ def _worked_out(
         return None, (
             _stop(text.format(product=product_words(product), method=method_words(method))),
         )
-    if (method in ("dry", "comminuted")) == is_wet:
+    # Ground meat may have water in it, which changes nothing: the raw meat counts.
+    if method != "comminuted" and (method == "dry") == is_wet:
         text = (
             translate("Brine", "There is water in the line: choose pumped or immersed.")
             if is_wet
-            else translate("Brine", "There is no water in the line: choose dry or ground.")
+            else translate("Brine", "There is no water in the line: choose another method.")
         )
         return None, (_stop(text),)
 
@@ -208,7 +209,12 @@ def _worked_out(
         ppm = ppm_by(method)
         even = ppm_by("immersion_two") if method == "immersion_one" else None
         most = cure.most_cure_kg(
-            limit.ppm, method, nitrite_pct, food_kg, total_kg.low, asked.pickup_pct
+            limit.ppm,
+            method,
+            nitrite_pct,
+            food_kg,
+            max(total_kg.low - cure_kg.low, 0.0),
+            asked.pickup_pct,
         )
     except OutOfRange as problem:
         text = translate("Brine", "Nitrite can't be worked out. {why}")

@@ -13,14 +13,16 @@ from smokejournal.science.units import KG_PER_LB
 
 
 def mass_words(mass_kg: Interval, units: Units) -> str:
-    """ "4.2 kg (3.0 – 6.1 kg)"; in pounds with one decimal, since ounces would feign precision."""
+    """ "4.2 kg (3.0 – 6.1)"; in pounds with one decimal, since ounces would feign precision."""
     low, mid, high = (_mass(m, units) for m in (mass_kg.low, mass_kg.mid, mass_kg.high))
-    return q.interval(mid, low, high)
+    return q.interval(f"{mid} {q.mass_unit(units)}", low, high)
 
 
 def rate_words(rate: Interval, units: Units) -> str:
-    """ "0.42 kg/h (0.30 – 0.61 kg/h)"."""
-    return q.interval(*(_rate(r, units) for r in (rate.mid, rate.low, rate.high)))
+    """ "0.42 kg/h (0.30 – 0.61)"."""
+    low, mid, high = (_rate(r, units) for r in (rate.low, rate.mid, rate.high))
+    unit = translate("Fuel", "{unit}/h").format(unit=q.mass_unit(units))
+    return q.interval(f"{mid} {unit}", low, high)
 
 
 def hours_words(hours: Interval) -> str:
@@ -30,12 +32,12 @@ def hours_words(hours: Interval) -> str:
 
 def _mass(mass_kg: float, units: Units) -> str:
     value = mass_kg if units.mass == "kg" else mass_kg / KG_PER_LB
-    return f"{fmt(value, 1)} {q.mass_unit(units)}"
+    return fmt(value, 1)
 
 
 def _rate(kg_h: float, units: Units) -> str:
     value = kg_h if units.mass == "kg" else kg_h / KG_PER_LB
-    return translate("Fuel", "{n} {unit}/h").format(n=fmt(value, 2), unit=q.mass_unit(units))
+    return fmt(value, 2)
 
 
 def _time(hours: float) -> str:

@@ -9,6 +9,7 @@ from smokejournal.cook.entry_words import (
     entry_words,
     exposure_words,
     precipitation_words,
+    sea_level_words,
     sky_words,
 )
 from smokejournal.cook.quantities import Units
@@ -178,6 +179,8 @@ def weather_words(fact: WeatherFact, units: Units) -> str:
         parts.append(text.format(temperature=q.temperature(fact.dew_point_c, units)))
     if seen.pressure_hpa is not None:
         parts.append(q.pressure(seen.pressure_hpa, units))
+    if seen.sea_level_hpa is not None:
+        parts.append(sea_level_words(seen.sea_level_hpa, units))
     if seen.exposure is not None:
         parts.append(exposure_words(seen.exposure))
     if seen.high_c is not None:

@@ -25,7 +25,7 @@ from smokejournal.cook.brine_asked import (
     Shape,
 )
 from smokejournal.cook.brine_cure import method_words, product_words
-from smokejournal.cook.brine_words import flesh_of, flesh_words
+from smokejournal.cook.brine_words import LONGEST_S, flesh_of, flesh_words
 from smokejournal.cook.entries import ItemAdded
 from smokejournal.cook.quantities import METRIC, Units
 from smokejournal.desk.brine_fields import RecipeField, ShareField, VolumeField
@@ -249,10 +249,20 @@ class BrineForm(TallScroll):
         self.one_face.setObjectName("brineOneFace")
         self.one_face.setToolTip(self.tr("As with the skin or the rind on."))
         self.soak = DurationField(
-            "brineSoak", self.tr("Time"), self._inside, units=self._units, high=60 * 86400.0
+            "brineSoak",
+            self.tr("Time in it"),
+            self._inside,
+            units=self._units,
+            high=LONGEST_S,
+            hint=self.tr("such as 12 h"),
         )
         self.target = ShareField(
-            "brineTarget", self.tr("Wanted salt in the food"), self._inside, low=0.1, high=10.0
+            "brineTarget",
+            self.tr("Wanted salt in the food"),
+            self._inside,
+            low=0.1,
+            high=10.0,
+            hint=self.tr("such as 1.5"),
         )
         self.finished = ShareField(
             "brineFinished",

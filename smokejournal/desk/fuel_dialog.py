@@ -13,6 +13,7 @@ from PySide6.QtWidgets import (
     QVBoxLayout,
     QWidget,
 )
+from shiboken6 import isValid
 
 from smokejournal.cook import quantities
 from smokejournal.cook.fuel_rate import USUAL_AIR_C, USUAL_WIND_M_S, Outdoors
@@ -154,6 +155,9 @@ class FuelDialog(QDialog):
         )
 
     def _on_taught(self, taught: Taught) -> None:
+        if not isValid(self):
+            # The answer came after the dialog was gone.
+            return
         self._asking = False
         self._taught = taught
         self._show()

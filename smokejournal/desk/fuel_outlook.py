@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Literal
 from PySide6.QtCore import Qt, QTimer, Slot
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QWidget
+from shiboken6 import isValid
 
 from smokejournal.cook.quantities import Units
 from smokejournal.cook.schedule import Schedule
@@ -52,7 +53,10 @@ class FuelLine(QWidget):
         self.more = QPushButton(self.tr("Fuel…"), self)
         self.more.setObjectName(f"{place}FuelMore")
         self.more.setAccessibleName(self.tr("Fuel to expect, in full"))
-        self.more.setProperty("kind", "quick")
+        self.more.setProperty("kind", "quiet" if place == "tend" else "quick")
+        if place == "tend":
+            # No higher than its line: every line counts there.
+            self.more.setFixedHeight(self.more.fontMetrics().height() + 6)
         self.more.setToolTip(self.tr("Fuel to expect, and the cooker that it is reckoned for"))
         self.more.setFocusPolicy(
             Qt.FocusPolicy.TabFocus if place != "tend" else Qt.FocusPolicy.NoFocus
@@ -80,6 +84,8 @@ class FuelLine(QWidget):
         """Tell of this cook's fuel; of none with None."""
         same = (cook_id, schedule, simulated) == (self._cook_id, self._schedule, self._simulated)
         if same:
+            if self._stale and not self._soon.isActive():
+                self._on_stale()
             return
         if simulated != self._simulated:
             self._taught = None
@@ -132,6 +138,9 @@ class FuelLine(QWidget):
         )
 
     def _on_answer(self, answer: tuple[int, Taught, str]) -> None:
+        if not isValid(self):
+            # The answer came after the line was gone.
+            return
         cook_id, taught, text = answer
         self._asking = False
         if not self._stale:
@@ -143,6 +152,9 @@ class FuelLine(QWidget):
             self._on_stale()
 
     def _on_failed(self, error: BaseException) -> None:
+        if not isValid(self):
+            # The answer came after the line was gone.
+            return
         self._asking = False
         self.label.setText(
             self.tr("Fuel to expect: {problem}").format(

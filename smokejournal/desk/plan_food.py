@@ -7,6 +7,7 @@ from typing import cast, get_args
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtWidgets import QComboBox, QGridLayout, QPushButton, QVBoxLayout, QWidget
 
+from smokejournal.cook.brine_asked import BrineAsked
 from smokejournal.cook.entries import FoodClass, ItemAdded, PrepStep
 from smokejournal.cook.plan import Plan
 from smokejournal.cook.plan_words import food_words, item_words, prep_words
@@ -130,6 +131,7 @@ class PrepEditor(RecordsEditor):
 
     def __init__(self, parent: QWidget | None = None, units: Units = METRIC) -> None:
         self._steps: dict[int, PrepStep] = {}
+        self._brine: BrineAsked | None = None
         super().__init__("prep", "", units, parent)
         self.brine = QPushButton(self)
         self.brine.setObjectName("prepBrine")

@@ -142,8 +142,6 @@ class PlanPage(QWidget):
         column.setSpacing(10)
         column.addLayout(head)
         column.addLayout(self._panes, 1)
-        self.fuel = FuelLine("plan", self._context, self.body)
-        column.addWidget(self.fuel)
         column.addLayout(self._build_foot())
         whole = QVBoxLayout(self)
         # It may become narrower than both halves: from then on it shows one at a time.
@@ -168,7 +166,9 @@ class PlanPage(QWidget):
         self.start.clicked.connect(self._on_start)
         row = QHBoxLayout()
         row.setSpacing(10)
-        row.addWidget(self.status, 1)
+        row.addWidget(self.status, 2)
+        self.fuel = FuelLine("plan", self._context, self.body)
+        row.addWidget(self.fuel, 3)
         row.addWidget(self.keep)
         row.addWidget(self.start)
         return row

@@ -11,6 +11,7 @@ Nitrate isn't reckoned.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Literal
 
@@ -143,16 +144,29 @@ def most_cure_kg(
     method: Method,
     nitrite_pct: float,
     meat_kg: float,
-    pickle_kg: float = 0.0,
+    rest_kg: float = 0.0,
     pickup_pct: float | None = None,
 ) -> float:
     """Curing salt [kg] that comes to `most_ppm` with everything else as it is.
 
-    `pickle_kg` is the pickle as it stands, its curing salt included and taken to weigh the same.
+    `rest_kg` is the pickle without its curing salt: less of it makes a lighter pickle. Infinite where
+    no amount comes to that much.
     """
     within("limit", most_ppm, 1.0, 1000.0, "ppm")
-    one = ingoing_ppm(method, nitrite_kg(1e-6, nitrite_pct), meat_kg, pickle_kg, pickup_pct)
-    return most_ppm / one * 1e-6
+    within("rest of the pickle", rest_kg, 0.0, _MAX_KG, "kg")
+    within("meat", meat_kg, 0.001, _MAX_KG, "kg")
+    share = nitrite_kg(1.0, nitrite_pct)
+    most = most_ppm * 1e-6
+    if method in ("dry", "comminuted"):
+        return most * meat_kg / share
+    if method == "immersion_two":
+        base_kg = meat_kg + rest_kg
+    else:
+        if pickup_pct is None:
+            raise OutOfRange("pumped or picked up", 0.0, 0.1, 100.0, "%")
+        share *= within("pumped or picked up", pickup_pct, 0.1, 100.0, "%") / 100.0
+        base_kg = rest_kg
+    return most * base_kg / (share - most) if share > most else math.inf
 
 
 def _part_of(nitrite_kg: float, pickle_kg: float) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 import time
 from dataclasses import replace
 
@@ -207,6 +208,41 @@ def test_the_most_that_it_names_is_within_the_limit() -> None:
     over = brine_sums(replace(CURE, line="40 g salt, 10 g curing salt"))
     assert "Not above 6.4 g" in stops(over)
     assert not brine_sums(replace(CURE, line="40 g salt, 6.4 g curing salt")).is_refused
+
+
+@pytest.mark.parametrize("method", ["pumped", "immersion_one", "immersion_two"])
+def test_the_same_of_a_pickle(method) -> None:
+    asked = BrineAsked(
+        "2 L water, 160 g salt, 400 g curing salt",
+        food_kg=2.0,
+        product="whole",
+        method=method,
+        nitrite_pct=6.25,
+        pickup_pct=20.0,
+    )
+    over = brine_sums(asked)
+    assert over.is_refused
+    (most,) = re.findall(r"Not above ([0-9.]+) g", stops(over))
+    at = replace(asked, line=f"2 L water, 160 g salt, {most} g curing salt")
+    assert not brine_sums(at).is_refused
+    above = replace(asked, line=f"2 L water, 160 g salt, {float(most) * 1.02:.2f} g curing salt")
+    assert brine_sums(above).is_refused
+
+
+def test_sausage_may_have_ice_water_in_it() -> None:
+    asked = BrineAsked(
+        "5 kg iced water, 600 g salt, 74 g curing salt",
+        food_kg=30.0,
+        product="sausage",
+        method="comminuted",
+        nitrite_pct=6.25,
+    )
+    sums = brine_sums(asked)
+    assert sums.cure is not None
+    # Over the raw meat, whatever the water: 4.625 g of nitrite on 30 kg.
+    assert sums.cure.ppm.mid == pytest.approx(154.17, abs=0.005)
+    assert not sums.is_refused
+    assert brine_sums(replace(asked, line=asked.line.replace("74 g", "75 g"))).is_refused
 
 
 def test_one_pickle_by_two_methods() -> None:

@@ -123,7 +123,7 @@ class TestPlan:
         hourly = expected_kg_h(COOKER, 107.0, Outdoors(10.0, 2.0))
         assert plan.total_kg.mid == pytest.approx(6 * hourly, rel=0.01)
         assert plan.total_kg.low < plan.total_kg.mid < plan.total_kg.high
-        assert plan_line(plan, METRIC).startswith("Pellets: about 2.3 kg (1.1 kg – ")
+        assert plan_line(plan, METRIC).startswith("Pellets: about 2.3 kg (1.1 – ")
         assert "lb" in plan_line(plan, US)
         assert assumed_line(plan, METRIC) == ""
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, QThreadPool
 from PySide6.QtWidgets import (
     QApplication,
     QCheckBox,
@@ -97,6 +97,17 @@ class TestLine:
 
 
 class TestDialog:
+    def test_closed_before_the_answer_comes(
+        self, qtbot: QtBot, context: DeskContext, cook_id: int
+    ) -> None:
+        dialog = FuelDialog(context, cook_id, Schedule("", (SMOKE,)))
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.show()
+        with qtbot.waitSignal(dialog.destroyed):
+            dialog.close()
+        qtbot.wait_until(lambda: QThreadPool.globalInstance().activeThreadCount() == 0)
+        QApplication.processEvents()
+
     def test_what_if(self, qtbot: QtBot, context: DeskContext, cook_id: int) -> None:
         context.live(cook_id).record(WeatherObserved(air_c=4.0, wind_m_s=3.0)).result()
         dialog = FuelDialog(context, cook_id, Schedule("", (SMOKE, OPEN)))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -107,8 +109,12 @@ def test_more_cure_is_more_and_more_meat_is_less(cure_kg: float, meat_kg: float,
 def test_the_most_curing_salt_comes_to_the_limit(meat_kg: float, method) -> None:
     most = cure.most_cure_kg(150.0, method, 6.25, meat_kg, 4.0, 12.0)
     nitrite = cure.nitrite_kg(most, 6.25)
-    if nitrite < 4.0:
-        assert cure.ingoing_ppm(method, nitrite, meat_kg, 4.0, 12.0) == pytest.approx(150.0)
+    # The pickle weighs what else is in it and the curing salt.
+    assert cure.ingoing_ppm(method, nitrite, meat_kg, 4.0 + most, 12.0) == pytest.approx(150.0)
+
+
+def test_a_pickle_that_can_never_come_to_the_limit() -> None:
+    assert cure.most_cure_kg(150.0, "pumped", 0.05, 1.0, 4.0, 10.0) == math.inf
 
 
 @pytest.mark.parametrize(
