@@ -130,7 +130,7 @@ def _boiling(seen: WeatherObserved, units: Units, altitude_m: float | None) -> s
         return translate(
             "Air",
             "Boiling point of water: unknown without the altitude, since reports give the pressure "
-            "at the sea. Type the pressure at the pit instead, if you know it.",
+            "at the sea. Set it under “Cooker and place”.",
         )
     try:
         boils = q.temperature(boiling_point_c(here), units, 1)
