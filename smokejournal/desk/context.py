@@ -10,9 +10,11 @@ import logging
 from collections.abc import Callable
 from concurrent.futures import Future
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING, Any, Literal
 
 from PySide6.QtCore import QObject, QTimer, Signal, Slot
+from shiboken6 import isValid
 
 from smokejournal.cook.quantities import METRIC, Units
 from smokejournal.services.feeds import FeedControl
@@ -139,18 +141,21 @@ class DeskContext(QObject):
         future: Future[Any],
         done: Callable[[Any], None] | None = None,
         failed: Callable[[BaseException], None] | None = None,
+        asker: QObject | None = None,
     ) -> None:
         """Call `done(result)` or `failed(error)` on the painting thread once the future is settled.
 
         Without `failed` the trouble becomes a notice: with the error's own cure where it has one.
+        Whoever asked may be gone by then (a dialog closed, a window put away): `asker`, or whose bound
+        method it is. Then nobody is there to be answered, and only trouble is still told.
         """
 
         def settle() -> None:
             error = future.exception()
             if error is None:
-                if done is not None:
+                if done is not None and _is_there(asker, done):
                     done(future.result())
-            elif failed is not None:
+            elif failed is not None and _is_there(asker, failed):
                 failed(error)
             else:
                 self.tell(getattr(error, "message", None) or str(error), getattr(error, "cure", ""))
@@ -165,3 +170,11 @@ class DeskContext(QObject):
         now_s = self.now_s()
         self.program.look_for_alarms(now_s)
         self.ticked.emit(now_s)
+
+
+def _is_there(asker: QObject | None, answer: Callable[..., None]) -> bool:
+    """Whether the Qt object that is to be answered still exists."""
+    while isinstance(answer, partial):
+        answer = answer.func
+    owners = (asker, getattr(answer, "__self__", None))
+    return all(isValid(owner) for owner in owners if isinstance(owner, QObject))

@@ -17,7 +17,6 @@ from PySide6.QtWidgets import (
     QVBoxLayout,
     QWidget,
 )
-from shiboken6 import isValid
 
 from smokejournal.cook import quantities
 from smokejournal.cook.cooker import PLAIN, SHAPES, WALLS, CookerFacts
@@ -228,15 +227,9 @@ class CookerDialog(QDialog):
         self._context.after(future, self._on_kept, self._on_failed)
 
     def _on_kept(self, _: object) -> None:
-        if not isValid(self):
-            # The answer came after the dialog was gone.
-            return
         self.kept.emit()
         self.accept()
 
     def _on_failed(self, error: BaseException) -> None:
-        if not isValid(self):
-            # The answer came after the dialog was gone.
-            return
         self.keep.setEnabled(True)
         self._say(getattr(error, "message", None) or str(error))

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Literal
 from PySide6.QtCore import Qt, QTimer, Slot
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QWidget
-from shiboken6 import isValid
 
 from smokejournal.cook.quantities import Units
 from smokejournal.cook.schedule import Schedule
@@ -138,9 +137,6 @@ class FuelLine(QWidget):
         )
 
     def _on_answer(self, answer: tuple[int, Taught, str]) -> None:
-        if not isValid(self):
-            # The answer came after the line was gone.
-            return
         cook_id, taught, text = answer
         self._asking = False
         if not self._stale:
@@ -152,9 +148,6 @@ class FuelLine(QWidget):
             self._on_stale()
 
     def _on_failed(self, error: BaseException) -> None:
-        if not isValid(self):
-            # The answer came after the line was gone.
-            return
         self._asking = False
         self.label.setText(
             self.tr("Fuel to expect: {problem}").format(

@@ -382,7 +382,7 @@ class PlanPage(QWidget):
         def failed(error: BaseException) -> None:
             editor.refused(getattr(error, "message", "") or str(error))
 
-        self._context.after(future, lambda _entries: editor.kept(), failed)
+        self._context.after(future, lambda _entries: editor.kept(), failed, asker=self)
 
     def _lead_for(self, added: ChannelSet) -> list[Payload]:
         """The first probe in the meat leads and the second checks, until the person says otherwise."""
@@ -553,7 +553,7 @@ class PlanPage(QWidget):
             self.start.setEnabled(True)
             self._say(getattr(error, "message", "") or str(error), problem=True)
 
-        self._context.after(future, started, failed)
+        self._context.after(future, started, failed, asker=self)
 
     def _ask(self, dialog: AskDialog, yes: Any) -> None:
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import csv
 import difflib
+import functools
 import itertools
 import json
 import os
@@ -47,6 +48,7 @@ HISTORY = Path(__file__).with_name("history.csv")
 PULL_AT_S, PULL_FOR_S = 2800.0, 400.0
 HOLD_S, REST_S, TARGET_C, PROVE_S = 1800.0, 1200.0, 74.0, 60.0
 GAP_S = 120.0
+COLUMNS = {"pit": "pit_c", "meat": "meat_c", "check": "check_c"}
 
 STAGES = (
     Stage("s1", "Smoke", (UntilTemperature(TARGET_C, prove_s=PROVE_S),), pit_target_c=107.0),
@@ -250,8 +252,14 @@ def test_a_cook_from_plan_to_printed_page_on_a_serial_line(tmp_path: Path, feede
             answer = run("where", str(cook_id), "--journal", str(folder), "--json")
             return bool(json.loads(answer)["phase"] == "done")
 
-        wait_until(lambda: "end" in feeder.lines() or done(), 120, "the end of the cook")
+        # To the end of the line, not only of the schedule: what is sent while the program is being
+        # ended would be missed with good reason, and whatever else is missing would hide behind it.
+        wait_until(lambda: "end" in feeder.lines(), 120, "the end of the line")
         wait_until(done, 60, "the schedule to be done")
+        last = _row_sent(feeder.sent()[-1])
+        wait_until(
+            lambda: stored(folder, "meat")[-1][1] == last[1], time_limit_s, "the last line sent"
+        )
     finally:
         program.terminate()
         code = program.wait(20)
@@ -262,23 +270,26 @@ def test_a_cook_from_plan_to_printed_page_on_a_serial_line(tmp_path: Path, feede
     _check_figures(folder, cook_id, tmp_path / "summary.pdf")
 
 
+@functools.cache
+def _history() -> dict[float, dict[str, str]]:
+    with HISTORY.open(newline="") as file:
+        return {float(row["time_s"]): row for row in csv.DictReader(file)}
+
+
+def _row_sent(at_s: float) -> tuple[float | None, ...]:
+    row = _history()[at_s]
+    return tuple(float(row[column]) if row[column] else None for column in COLUMNS.values())
+
+
 def _check_readings(folder: Path, feeder: Feeder) -> None:
     """Nothing was invented or changed, and nothing is missing but where nobody could listen."""
-    with HISTORY.open(newline="") as file:
-        history = {float(row["time_s"]): row for row in csv.DictReader(file)}
-    names = {"pit": "pit_c", "meat": "meat_c", "check": "check_c"}
-    sent = [
-        tuple(
-            float(history[at][column]) if history[at][column] else None for column in names.values()
-        )
-        for at in feeder.sent()
-    ]
+    sent = [_row_sent(at_s) for at_s in feeder.sent()]
     lines: dict[float, dict[str, float]] = {}
-    for channel in names:
+    for channel in COLUMNS:
         for at_s, value in stored(folder, channel):
             lines.setdefault(at_s, {})[channel] = value
     # Lines that arrived in one handful have one stamp, moved on by a millisecond for each channel.
-    kept = [tuple(line.get(channel) for channel in names) for _, line in sorted(lines.items())]
+    kept = [tuple(line.get(channel) for channel in COLUMNS) for _, line in sorted(lines.items())]
     matcher = difflib.SequenceMatcher(None, sent, kept, autojunk=False)
     changes = [change for change in matcher.get_opcodes() if change[0] != "equal"]
     assert {change[0] for change in changes} <= {"delete"}, "a line that was never sent"
