@@ -7,6 +7,7 @@ doesn't cover.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 from typing import Any
 
 from PySide6.QtCore import Qt, Signal, Slot
@@ -261,7 +262,7 @@ class SafetyPanel(QWidget):
         live = self._live
         self._context.after(
             in_background(live.safety),
-            lambda safety: self._on_safety(live, safety),
+            partial(self._on_safety, live),
             self._on_failed,
         )
 

@@ -166,7 +166,7 @@ class TendPage(QWidget):
         whole.addWidget(scroll, 1)
         whole.addWidget(self._bar)
         self._empty.say(
-            self.tr("No cook is chosen."),
+            self.tr("No cook is chosen"),
             self.tr("Choose one on Journal, or plan a new one."),
             self.tr("Plan a cook"),
         )

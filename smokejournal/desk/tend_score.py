@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Any
 
 from PySide6.QtCore import Qt, Signal, Slot
@@ -75,7 +76,7 @@ class ScorePanel(QWidget):
         live = self._live
         self._context.after(
             in_background(live.score),
-            lambda score: self._on_score(live, score),
+            partial(self._on_score, live),
             self._on_failed,
         )
 

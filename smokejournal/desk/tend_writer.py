@@ -255,7 +255,9 @@ class TendWriter(QObject):
                 self.told.emit(said.format(time=now, what=words))
             done(result)
 
-        self._context.after(future, settled, lambda e: self._refuse(words, _cure_of(e), failed))
+        self._context.after(
+            future, settled, lambda e: self._refuse(words, _cure_of(e), failed), asker=self
+        )
 
     def _refuse(self, words: str, why: str, failed: Failed) -> None:
         self.told.emit(self.tr("Not recorded: {what}").format(what=words))

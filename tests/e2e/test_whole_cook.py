@@ -258,7 +258,9 @@ def test_a_cook_from_plan_to_printed_page_on_a_serial_line(tmp_path: Path, feede
         wait_until(done, 60, "the schedule to be done")
         last = _row_sent(feeder.sent()[-1])
         wait_until(
-            lambda: stored(folder, "meat")[-1][1] == last[1], time_limit_s, "the last line sent"
+            lambda: tuple(stored(folder, channel)[-1][1] for channel in COLUMNS) == last,
+            time_limit_s,
+            "the last line sent",
         )
     finally:
         program.terminate()
