@@ -103,6 +103,10 @@ def steps(context: DeskContext) -> list[PrepStep]:
     return [step for _, step in plan_of(context.live(context.chosen).log()).prep]
 
 
+def first_step(page: PlanPage) -> str:
+    return page.dish.prep.list.item(0).text().replace("\u00a0", " ")
+
+
 def test_a_line_is_weighed_and_put_into_the_plan(
     qtbot: QtBot, context: DeskContext, page: PlanPage
 ) -> None:
@@ -169,6 +173,8 @@ def test_a_step_is_opened_again_and_changed(
     assert context.chosen is not None
     log = context.live(context.chosen).log()
     assert len([e for e in log.entries if isinstance(e.what, Strike)]) == 1
+    # The log is ahead of the list: a person picks from what is shown, once the dialog is gone.
+    qtbot.waitUntil(lambda: "100 g" in first_step(page) and not again.isVisible())
     # Changed by hand in the list's own form, it can still be opened.
     page.dish.prep.list.setCurrentRow(0)
     press(qtbot, page, "prepChange")
