@@ -174,7 +174,8 @@ def test_a_step_is_opened_again_and_changed(
     log = context.live(context.chosen).log()
     assert len([e for e in log.entries if isinstance(e.what, Strike)]) == 1
     # The log is ahead of the list: a person picks from what is shown, once the dialog is gone.
-    qtbot.waitUntil(lambda: "100 g" in first_step(page) and not again.isVisible())
+    qtbot.waitUntil(lambda: not page.findChildren(BrineDialog))
+    qtbot.waitUntil(lambda: "salt 127 g; 4.8 % salt" in first_step(page))
     # Changed by hand in the list's own form, it can still be opened.
     page.dish.prep.list.setCurrentRow(0)
     press(qtbot, page, "prepChange")
