@@ -108,10 +108,10 @@ def run_ahead(future: Future, fit: Fit, members: Members, rng: np.random.Generat
     constant = rng.standard_normal(count) * (1.0 + 2.0 / math.sqrt(pit.seen_halves + 0.3)) * 0.8
     wander = np.zeros(count)
     air_error = values[INDEX["pit_error"]]
-    dt = 30.0 if future.radius_m < 0.02 else 60.0
-    horizon = min(max(12 * 3600.0, 2.5 * future.elapsed_s), 30 * 3600.0)
+    dt = 30.0 if future.radius_m < 0.02 else 60.0 if future.radius_m < 0.035 else 120.0
+    horizon = 30 * 3600.0
     if future.radius_m < 0.02:
-        horizon = min(horizon, max(8 * 3600.0, 2.5 * future.elapsed_s))
+        horizon = max(10 * 3600.0, 2.5 * future.elapsed_s)
     target = effective(future.target_c, future.step_k, future.noise_k)
     legs = future.legs
     stops = np.array(
@@ -207,7 +207,7 @@ def _pits(legs: tuple[Leg, ...], pit: PitAhead) -> FloatArray:
         if leg.pit_c is not None:
             now = leg.pit_c
         wanted.append(now)
-    return np.array([*wanted, now])
+    return np.array([*wanted, now], dtype=np.float64)
 
 
 def _share(before: FloatArray, after: FloatArray, target: float) -> FloatArray:
