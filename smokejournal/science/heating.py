@@ -42,6 +42,7 @@ DIFFUSIVITY_M2_S = 1.32e-7
 #: A film of this much water covers half of the surface.
 HALF_WET_KG_M2 = 0.02
 MOST_WET_KG_M2 = 0.15  #: more runs off
+CRUST_KG_M2 = 0.05  #: a crust that has lost as much begins to resist
 
 _WIDTHS = np.array([1.7, 1.6, 1.4, 1.15, 0.9, 0.65, 0.4, 0.2])
 FACES: FloatArray = np.concatenate([[0.0], np.cumsum(_WIDTHS) / _WIDTHS.sum()])
@@ -278,7 +279,8 @@ class Heating:
         film = np.maximum(film, 0.0)
         covered = np.where(wet > 0.0, film / (film + HALF_WET_KG_M2), 1.0)
         bare = (1.0 - covered) * np.maximum(wet, 0.0)
-        crust = wet_factor * b.crust_kg_m2s / np.sqrt(np.maximum(self.age_s, 600.0) / 3600.0)
+        # The crust resists the more, the more has dried: by itself this is k / sqrt(time in hours).
+        crust = wet_factor * 7200.0 * b.crust_kg_m2s**2 / (self.from_crust_kg_m2 + CRUST_KG_M2)
         part = crust / (bare + crust + 1e-30)
         film_flow = covered * wet
         film_slope = covered * slope_wet

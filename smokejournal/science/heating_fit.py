@@ -20,7 +20,7 @@ from smokejournal.science.outlook_types import CookSoFar, FloatArray, SetPoint
 MEMBERS = 200
 _STEP = 0.03
 _DAMPING = (0.0, 0.5, 3.0, 15.0, 80.0)
-_MODEL_SD_K = 0.35
+MODEL_SD_K = 0.35  #: of the model's error now; three times as much at the start
 _READING_SD_K = 0.25
 
 
@@ -107,12 +107,8 @@ class Observed:
     probe_c: FloatArray
     inverse: FloatArray
     moved: FloatArray
-    log_scale_s: float
-
-    @property
-    def correlation_s(self) -> float:
-        """How long the model's error lasts."""
-        return self.log_scale_s
+    correlation_s: float  #: how long the model's error lasts
+    model_sd_k: float
 
 
 def observed_of(
@@ -123,6 +119,7 @@ def observed_of(
     moved_s: float | None,
     step_k: float,
     noise_k: float,
+    model_sd_k: float = MODEL_SD_K,
 ) -> Observed:
     """Readings with the error model of this module's head."""
     elapsed = max(now_s - start_s, 60.0)
@@ -131,21 +128,22 @@ def observed_of(
     grows = 1.0 + 2.0 * age
     own = _READING_SD_K**2 + step_k**2 / 12 + 0.1 * noise_k**2
     covariance = (
-        _MODEL_SD_K**2
+        model_sd_k**2
         * np.outer(grows, grows)
         * np.exp(-np.abs(time_s[:, None] - time_s[None, :]) / lasts)
     )
     covariance[np.diag_indices(len(time_s))] += own
     moved = np.zeros(len(time_s)) if moved_s is None else (time_s >= moved_s).astype(np.float64)
     return Observed(
-        time_s, probe_c, np.asarray(np.linalg.inv(covariance), dtype=np.float64), moved, lasts
-    )
+        time_s, probe_c, np.asarray(np.linalg.inv(covariance), dtype=np.float64), moved, lasts, model_sd_k)
 
 
 class Fit:
     """The members that agree with the readings, and where they stand now."""
 
-    def __init__(self, prior: Prior, past: Past, observed: Observed) -> None:
+    def __init__(
+        self, prior: Prior, past: Past, observed: Observed, near: FloatArray | None = None
+    ) -> None:
         self.prior = prior
         self.past = past
         self.observed = observed
@@ -160,7 +158,7 @@ class Fit:
         self._right = np.clip(np.searchsorted(ends, observed.time_s), 0, len(ends) - 1)
         left_s = ends[self._right] - past.dt_s
         self._share = np.clip((observed.time_s - left_s) / past.dt_s, 0.0, 1.0)
-        self._seek()
+        self._seek(near)
 
     # -- the course of given parameters --------------------------------------------------------
 
@@ -207,11 +205,11 @@ class Fit:
 
     # -- the search ----------------------------------------------------------------------------
 
-    def _seek(self) -> None:
+    def _seek(self, near: FloatArray | None) -> None:
         count = len(NAMES)
         active = self._active
         n = len(active)
-        z = np.zeros(count)
+        z = np.zeros(count) if near is None else near.copy()
         best: float | None = None
         for self.rounds in range(1, 13):
             batch = np.repeat(z[:, None], n + 1, axis=1)
@@ -238,6 +236,8 @@ class Fit:
             if gained < 0.02:
                 break
         self.z = z
+        #: Squared misfit over the number of readings: 1 where the error model says it all.
+        self.misfit = 2 * ((best or 0.0) - 0.5 * float(z @ z)) / len(self.observed.time_s)
         self.best = float(best if best is not None else np.inf)
 
     def members(self, rng: np.random.Generator, count: int = MEMBERS) -> Members:

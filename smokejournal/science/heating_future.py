@@ -18,7 +18,6 @@ _BOXED_H = 1.2
 _WANDER_SD_K = 2.0
 _WANDER_S = 3600.0
 _DEVIATION_S = 400.0
-_MODEL_SD_K = 0.35
 _DIP_K = 0.6
 FAN_SHARES = (0.1, 0.25, 0.5, 0.75, 0.9)
 
@@ -87,10 +86,11 @@ def discrepancy(
     lasts = seen.correlation_s
     elapsed = max(now_s - fit.past.start_s, 60.0)
     age = np.clip((now_s - seen.time_s) / elapsed, 0.0, 1.0)
-    with_now = _MODEL_SD_K**2 * (1.0 + 2.0 * age) * np.exp(-(now_s - seen.time_s) / lasts)
+    sd = seen.model_sd_k
+    with_now = sd**2 * (1.0 + 2.0 * age) * np.exp(-(now_s - seen.time_s) / lasts)
     gain = with_now @ seen.inverse
     mean = gain @ members.off
-    spread = max(_MODEL_SD_K**2 - float(gain @ with_now), 0.0)
+    spread = max(sd**2 - float(gain @ with_now), 0.0)
     return mean + math.sqrt(spread) * rng.standard_normal(mean.shape), lasts
 
 
@@ -141,7 +141,7 @@ def run_ahead(future: Future, fit: Fit, members: Members, rng: np.random.Generat
     keep = math.exp(-dt / _WANDER_S)
     fresh = _WANDER_SD_K * math.sqrt(1 - keep * keep)
     error_keep = math.exp(-dt / lasts)
-    error_fresh = _MODEL_SD_K * math.sqrt(1 - error_keep**2)
+    error_fresh = fit.observed.model_sd_k * math.sqrt(1 - error_keep**2)
     base = leg_pit[leg]
     settled = base.copy()
     steps = int(horizon / dt)

@@ -136,7 +136,7 @@ def prior_of(
         "ln_mass_share": (math.log(0.38), 0.35),
         "ln_vapour": (math.log(3500.0), 0.45),
         "ln_supply": (math.log(facts.supply), facts.supply_sd),
-        "ln_crust": (math.log(4e-5), 0.7),
+        "ln_crust": (math.log(6e-5), 1.0),
         "loss": (facts.loss, 0.06),
         "ln_lag": (math.log(9000.0), 0.5),
         "ln_film": (math.log(0.05), 0.8),

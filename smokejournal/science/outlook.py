@@ -146,10 +146,34 @@ def _fitted(
             if again.best < fit.best - _WRAP_GAIN:
                 fit, cook = again, guess
                 noticed.append("wrap_untold")
+    fit = _humbled(cook, record, fit)
     members = fit.members(np.random.default_rng(_SEED))
     if np.abs(fit.z).max() > 3.5:
         noticed.append("far_from_any_prior")
     return fit, members, tuple(noticed), cook
+
+
+def _humbled(cook: CookSoFar, record: MeatRecord, fit: Fit) -> Fit:
+    """Where the model follows the readings worse than its error allows, allow more of it and fit
+    again: the forecast gets as wide as the model is bad."""
+    sd = fit.observed.model_sd_k
+    for _ in range(2):
+        if fit.misfit <= 0.7:
+            break
+        sd *= min(math.sqrt(fit.misfit / 0.5), 3.0)
+        old = fit.observed
+        observed = observed_of(
+            old.time_s,
+            old.probe_c,
+            cook.now_s,
+            record.start_s,
+            record.moved_s,
+            record.step_k,
+            record.noise_k,
+            min(sd, 4.0),
+        )
+        fit = Fit(fit.prior, fit.past, observed, near=fit.z)
+    return fit
 
 
 def _untold_wrap(cook: CookSoFar, record: MeatRecord) -> Wrapped | None:
