@@ -128,6 +128,8 @@ class Heating:
         self._due = np.zeros((CELLS, members))
         self.released = np.zeros((CELLS, members))
         self.film_kg_m2 = b.wet_kg_m2.copy()
+        # What the outermost layer gives at once counts as film and does not run off.
+        self._holds_kg_m2 = np.maximum(MOST_WET_KG_M2, b.wet_kg_m2)
         self.evaporated_kg_m2 = np.zeros(members)
         self.from_crust_kg_m2 = np.zeros(members)
         self.supplied_kg_m2 = np.zeros(members)
@@ -234,7 +236,7 @@ class Heating:
             self.evaporated_kg_m2 += gone
             self.from_crust_kg_m2 += gone - from_film
             film = self.film_kg_m2 + supplied - from_film
-            over = np.maximum(film - MOST_WET_KG_M2, 0.0)
+            over = np.maximum(film - self._holds_kg_m2, 0.0)
             self.dripped_kg_m2 += over
             self.film_kg_m2 = film - over
         self.temperature_c = after

@@ -173,6 +173,8 @@ def clean(cook: CookSoFar) -> MeatRecord | None:
         told = float(cook.start_s)
         early = at < told - 60.0
         at, value = at[~early], value[~early]
+    if moved is not None and len(at) and moved <= at[0]:
+        moved = None
     shifted = _shift(at, value)
     if shifted is not None and (moved is None or shifted > moved):
         moved = shifted
