@@ -20,6 +20,9 @@ from smokejournal.science.outlook_types import CookSoFar, FloatArray, SetPoint
 MEMBERS = 200
 _STEP = 0.03
 _DAMPING = (0.0, 0.5, 3.0, 15.0, 80.0)
+import os
+RATE_SHARE = float(os.environ.get('RS','0.1'))
+RATE_LASTS = float(os.environ.get('RL','0.25'))
 MODEL_SD_K = 0.35  #: of the model's error now; three times as much at the start
 _READING_SD_K = 0.25
 
@@ -109,6 +112,22 @@ class Observed:
     moved: FloatArray
     correlation_s: float  #: how long the model's error lasts
     model_sd_k: float
+    rate_sd_k_s: float  #: of the model's error in how fast the meat warms
+    rate_lasts_s: float
+
+
+def drift_covariance(age_s: FloatArray, lasts_s: float) -> FloatArray:
+    """Covariance (n, n), s², of what an error of rate adds up to between each reading and now.
+
+    The rate's error has unit variance and a correlation exp(-|x - y| / T); from now back to the ages
+    a <= b its sum has the covariance T (2 a - T (1 - e^(-a/T)) - T (e^(-(b-a)/T) - e^(-b/T))).
+    """
+    a = np.minimum(age_s[:, None], age_s[None, :])
+    b = np.maximum(age_s[:, None], age_s[None, :])
+    t = lasts_s
+    return np.asarray(
+        t * (2 * a - t * (1 - np.exp(-a / t)) - t * (np.exp(-(b - a) / t) - np.exp(-b / t)))
+    )
 
 
 def observed_of(
@@ -133,9 +152,11 @@ def observed_of(
         * np.exp(-np.abs(time_s[:, None] - time_s[None, :]) / lasts)
     )
     covariance[np.diag_indices(len(time_s))] += own
+    rate = RATE_SHARE * float(np.ptp(probe_c)) / elapsed * (model_sd_k / MODEL_SD_K)
+    covariance += rate**2 * drift_covariance(now_s - time_s, RATE_LASTS * elapsed)
     moved = np.zeros(len(time_s)) if moved_s is None else (time_s >= moved_s).astype(np.float64)
     return Observed(
-        time_s, probe_c, np.asarray(np.linalg.inv(covariance), dtype=np.float64), moved, lasts, model_sd_k)
+        time_s, probe_c, np.asarray(np.linalg.inv(covariance), dtype=np.float64), moved, lasts, model_sd_k, rate, RATE_LASTS * elapsed)
 
 
 class Fit:

@@ -77,21 +77,29 @@ def effective(target_c: float, step_k: float, noise_k: float) -> float:
 
 def discrepancy(
     fit: Fit, members: Members, now_s: float, rng: np.random.Generator
-) -> tuple[FloatArray, float]:
-    """The model's error now, one for each member, and how long it lasts (s).
+) -> tuple[FloatArray, FloatArray]:
+    """The model's error now (K) and that of its rate (K/s), each (m,), one draw for each member.
 
-    The conditional normal of the correlated error given what is left over at the readings.
+    The conditional normal of both given what is left over at the readings.
     """
     seen = fit.observed
-    lasts = seen.correlation_s
     elapsed = max(now_s - fit.past.start_s, 60.0)
-    age = np.clip((now_s - seen.time_s) / elapsed, 0.0, 1.0)
-    sd = seen.model_sd_k
-    with_now = sd**2 * (1.0 + 2.0 * age) * np.exp(-(now_s - seen.time_s) / lasts)
-    gain = with_now @ seen.inverse
+    since = now_s - seen.time_s
+    age = np.clip(since / elapsed, 0.0, 1.0)
+    lasts = seen.rate_lasts_s
+    cross = np.array(
+        [
+            seen.model_sd_k**2 * (1.0 + 2.0 * age) * np.exp(-since / seen.correlation_s),
+            -(seen.rate_sd_k_s**2) * lasts * (1.0 - np.exp(-since / lasts)),
+        ]
+    )
+    gain = cross @ seen.inverse
     mean = gain @ members.off
-    spread = max(sd**2 - float(gain @ with_now), 0.0)
-    return mean + math.sqrt(spread) * rng.standard_normal(mean.shape), lasts
+    left = np.diag([seen.model_sd_k**2, seen.rate_sd_k_s**2]) - gain @ cross.T
+    values, vectors = np.linalg.eigh(left)
+    root = vectors * np.sqrt(np.maximum(values, 0.0))
+    drawn = mean + root @ rng.standard_normal(mean.shape)
+    return drawn[0], drawn[1]
 
 
 def run_ahead(future: Future, fit: Fit, members: Members, rng: np.random.Generator) -> Ahead:
@@ -103,7 +111,9 @@ def run_ahead(future: Future, fit: Fit, members: Members, rng: np.random.Generat
     weights = probe_weights(values[INDEX[place]])
     h_wrap, wet_wrap = wrap_factors(values)
     h_own = pieces.bodies.h_w_m2k
-    error, lasts = discrepancy(fit, members, future.now_s, rng)
+    error, drift = discrepancy(fit, members, future.now_s, rng)
+    lasts, drift_lasts = fit.observed.correlation_s, fit.observed.rate_lasts_s
+    drifted = np.zeros(count)
     pit = future.pit
     constant = rng.standard_normal(count) * (1.0 + 2.0 / math.sqrt(pit.seen_halves + 0.3)) * 0.8
     wander = np.zeros(count)
@@ -142,6 +152,8 @@ def run_ahead(future: Future, fit: Fit, members: Members, rng: np.random.Generat
     fresh = _WANDER_SD_K * math.sqrt(1 - keep * keep)
     error_keep = math.exp(-dt / lasts)
     error_fresh = fit.observed.model_sd_k * math.sqrt(1 - error_keep**2)
+    drift_keep = math.exp(-dt / drift_lasts)
+    drift_fresh = fit.observed.rate_sd_k_s * math.sqrt(1 - drift_keep**2)
     base = leg_pit[leg]
     settled = base.copy()
     steps = int(horizon / dt)
@@ -166,7 +178,9 @@ def run_ahead(future: Future, fit: Fit, members: Members, rng: np.random.Generat
             wet_factor = np.where(resting & (boxed | wrapped), 0.05, wet_factor)
         pieces.step(air, dt, h_factor, wet_factor)
         error = error_keep * error + error_fresh * rng.standard_normal(count)
-        before, shown = shown, pieces.at(weights) + error
+        drift = drift_keep * drift + drift_fresh * rng.standard_normal(count)
+        drifted += drift * dt
+        before, shown = shown, pieces.at(weights) + error + drifted
         path.append(shown)
         new = np.isinf(reach) & (shown >= target)
         if new.any():
