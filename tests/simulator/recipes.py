@@ -129,8 +129,8 @@ _KIND: dict[Cut, tuple] = {
     "poultry_whole": (0.69, 0.10, (0.10, 0.18, 0.10), (56, 70, 68), (2.5, 4, 4), 5e-9, (0.3, 0.4, 0.4)),
     "ribs": (0.60, 0.21, (0.12, 0.22, 0.18), (57, 71, 66), (2.5, 4, 4), 5e-9, (0.75, 0.7, 0.5)),
     "loaf": (0.62, 0.16, (0.10, 0.16, 0.08), (56, 68, 68), (3.0, 4, 4), 7e-9, (0.7, 0.8, 0.4)),
-    "shoulder": (0.64, 0.17, (0.14, 0.22, 0.20), (57, 71, 66), (2.5, 4, 4), 9e-9, (0.7, 0.6, 0.5)),
-    "brisket": (0.63, 0.17, (0.14, 0.22, 0.20), (57, 71, 66), (2.5, 4, 4), 9e-9, (0.7, 0.6, 0.5)),
+    "shoulder": (0.64, 0.17, (0.16, 0.14, 0.26), (55, 70, 64), (2.5, 4, 4), 2.5e-8, (0.7, 0.6, 0.5)),
+    "brisket": (0.64, 0.17, (0.16, 0.14, 0.26), (55, 70, 64), (2.5, 4, 4), 2.5e-8, (0.7, 0.6, 0.5)),
 }
 _PIT_C: dict[Cut, tuple[float, ...]] = {
     "fish": (82, 88, 93, 99, 107),
@@ -269,7 +269,7 @@ def _wrap(cut: Cut, rng: np.random.Generator, tags: list[str]) -> WrapSpec | Non
     return WrapSpec(
         at_probe_c=float(round(rng.uniform(64, 78))), material=material, told=told,
         away_s=rng.uniform(120, 480), heat_gap=rng.uniform(0.015, 0.045) if foil else rng.uniform(0.004, 0.02),
-        vapour_gap=_log(rng, 30, 0.5) if foil else _log(rng, 3.0, 0.3),
+        vapour_gap=_log(rng, 250, 0.6) if foil else _log(rng, 6.0, 0.4),
     )
 
 
