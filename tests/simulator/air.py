@@ -140,7 +140,9 @@ class Pits:
         lost = 1 - np.exp(-dt * open_ / 35.0)
         self.gas = self.gas - lost * 0.75 * (self.gas - outside)
         self.steel = self.steel - lost * 0.12 * (self.steel - outside)
-        self.walls = self.walls + (1 - np.exp(-dt / 480.0)) * (self.gas + col["wall_k"] - self.walls)
+        self.walls = self.walls + (1 - np.exp(-dt / 480.0)) * (
+            self.gas + col["wall_k"] - self.walls
+        )
         burn = np.clip((aim - outside) / 90.0, 0.1, None) * (1 + 0.3 * turn)
         burn = burn * (1 - 0.8 * np.maximum(out, open_))
         return Air(

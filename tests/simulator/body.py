@@ -55,7 +55,8 @@ class Meat:
     loses: Array  # shares of the water let go by three changes, (3, cooks)
     change_c: Array  # where each runs at 1/900, 1/1800 and 1/7200 per second, (3, cooks)
     change_k: Array  # K that make it e times as fast, (3, cooks)
-    drip_m_s: Array
+    drip_m_s: Array  # how fast a puddle runs off side and bottom
+    seam_per_s: Array  # how fast juice that is let go finds its way out along seams, and falls
     skin: Array  # what of the mass transfer the skin lets through: side, top, bottom, (3, cooks)
     exposed: Array  # what of the air's heat comes to each face, (3, cooks)
     fibre: Array  # conductivity across over along
@@ -179,8 +180,10 @@ class Bodies:
         self.t = np.broadcast_to(m.start_c, self.volume.shape).copy()
         self.changed = np.zeros((3, *self.volume.shape))
         self.energy = self._enthalpy(self.t)
-        self.skin_c = {face: np.broadcast_to(m.start_c, (k, n)).copy() for face, k in
-                       (("side", NZ), ("top", NR), ("bottom", NR))}
+        self.skin_c = {
+            face: np.broadcast_to(m.start_c, (k, n)).copy()
+            for face, k in (("side", NZ), ("top", NR), ("bottom", NR))
+        }
         self.books = Books.empty(n)
         self.first_kg = self.mass_kg()
 
@@ -262,6 +265,8 @@ class Bodies:
             self._denature(dt)
             self._spray(around)
         held = self._held()
+        if not self.dry:
+            self._fall(held, dt)
         k = self._conductivity()
         flow = None if self.dry else self._mobility()
         for axis in (0, 1):
@@ -290,8 +295,9 @@ class Bodies:
         lean = x / (1 - self._edge(self.fat_share, face))
         return np.asarray(1.0 / (1.0 + (0.11 / np.maximum(lean, 1e-9)) ** 2.3))
 
-    def _heat(self, axis: int, faces: tuple[str, ...], k: Array, around: Surroundings,
-              s: Array, dt: float):  # noqa: ANN202
+    def _heat(
+        self, axis: int, faces: tuple[str, ...], k: Array, around: Surroundings, s: Array, dt: float
+    ):  # noqa: ANN202
         half = self.half_r if axis == 0 else self.half_z
         area = self.area_r if axis == 0 else self.area_z
         if axis == 0:
@@ -320,8 +326,9 @@ class Bodies:
                 slope = mass * rise * pressure / (PRESSURE_PA - pressure)
             latent = latent_j_kg(skin)
             under = to_air + to_walls + latent * slope + into
-            fixed = (to_air * around.air_c + to_walls * around.walls_c
-                     - latent * (vapour - slope * skin)) / under
+            fixed = (
+                to_air * around.air_c + to_walls * around.walls_c - latent * (vapour - slope * skin)
+            ) / under
             share = into / under
             self._edge(diag, face)[...] += spread * into * (1 - share)
             self._edge(right, face)[...] += spread * into * fixed
@@ -384,6 +391,23 @@ class Bodies:
         flow = (dry + (self.meat.squeeze_m2_s - dry) * over) * warmth
         return np.asarray(np.where(self.still, 0.0, flow))
 
+    def _passage(self, axis: int, flow: Array, held: Array) -> Array:
+        """kg/s between neighbours for each unit of what they hold too much, raw size.
+
+        What flows has the mobility of where it comes from: juice that is let go inside gets through a
+        dried rind, and the rind is not what decides.
+        """
+        over = self.x - held
+        solid = self.solids / self.volume
+        half = self.half_r if axis == 0 else self.half_z
+        area = self.area_r if axis == 0 else self.area_z
+        parts = [a if axis == 0 else np.swapaxes(a, 0, 1) for a in (over, flow, solid, half, area)]
+        over, flow, solid, half, area = parts
+        mobility = np.where(over[:-1] > over[1:], flow[:-1], flow[1:])
+        mobility = np.where((flow[:-1] > 0) & (flow[1:] > 0), mobility, 0.0)
+        out = area[:-1] * mobility * np.minimum(solid[:-1], solid[1:]) / (half[:-1] + half[1:])
+        return np.asarray(out if axis == 0 else np.swapaxes(out, 0, 1))
+
     def _spray(self, around: Surroundings) -> None:
         if not around.spritz_kg_m2.any():
             return
@@ -396,16 +420,17 @@ class Bodies:
             self.books.carried += kg.sum(0) * WATER_J_KGK * 25.0
         self._settle()
 
-    def _water(self, axis: int, faces: tuple[str, ...], flow: Array, held: Array, taken,  # noqa: ANN001
-               s: Array, dt: float) -> None:
-        half = self.half_r if axis == 0 else self.half_z
-        area = self.area_r if axis == 0 else self.area_z
-        solid = self.solids / self.volume
-        resist = half / (np.maximum(flow, 1e-16) * solid)
-        if axis == 0:
-            between = s * area[:-1] / (resist[:-1] + resist[1:])
-        else:
-            between = s * area[:, :-1] / (resist[:, :-1] + resist[:, 1:])
+    def _water(
+        self,
+        axis: int,
+        faces: tuple[str, ...],
+        flow: Array,
+        held: Array,
+        taken,  # noqa: ANN001
+        s: Array,
+        dt: float,
+    ) -> None:
+        between = s * self._passage(axis, flow, held)
         lower, upper, diag = self._rows(between, axis)
         store = self.solids / dt
         diag = diag + store
@@ -454,6 +479,16 @@ class Bodies:
             self.energy[:, :-1] -= heat
             self.energy[:, 1:] += heat
         self.x = x_new
+
+    def _fall(self, held: Array, dt: float) -> None:
+        """Juice leaves along seams as liquid, as warm as the meat that it leaves."""
+        share = 1 - np.exp(-dt * self.meat.seam_per_s)
+        out = share * np.maximum(self.x - held, 0.0) * np.where(self.still, 0.0, self.solids)
+        heat = out * WATER_J_KGK * self.t
+        self.x = self.x - out / self.solids
+        self.energy = self.energy - heat
+        self.books.dripped += out.sum((0, 1))
+        self.books.carried -= heat.sum((0, 1))
 
     def taken(self, keep: NDArray[np.bool_]) -> Bodies:
         """Only some of the pieces, as they are now."""

@@ -181,8 +181,10 @@ def simulate(specs: Sequence[CookSpec]) -> list[SimulatedCook]:
         running = ~pulled[on]
         probe_log[i, on] = np.where(running, sensor[on], np.nan)
         pit_log[i, on] = np.where(running, pit_sensor[on], np.nan)
-        settled = inside & (now > c["probe_in"] + SETTLING_S) & (
-            (now < c["out"]) | (now > c["back"] + SETTLING_S)
+        settled = (
+            inside
+            & (now > c["probe_in"] + SETTLING_S)
+            & ((now < c["out"]) | (now > c["back"] + SETTLING_S))
         )
         wraps = settled & np.isnan(wrapped_s[on]) & (reads >= c["wrap_at"]) & running
         wrapped_s[on[wraps]] = now + DT_S
@@ -201,8 +203,18 @@ def simulate(specs: Sequence[CookSpec]) -> list[SimulatedCook]:
             bodies = bodies.taken(keep)
             weights = [tuple(w[keep] for w in some) for some in weights]
     return [
-        _told(spec, times, probe_log[:, k], pit_log[:, k], wrapped_s[k], pulled_s[k], peak[k],
-              first_kg[k], lost[k], dripped[k])
+        _told(
+            spec,
+            times,
+            probe_log[:, k],
+            pit_log[:, k],
+            wrapped_s[k],
+            pulled_s[k],
+            peak[k],
+            first_kg[k],
+            lost[k],
+            dripped[k],
+        )
         for k, spec in enumerate(specs)
     ]
 
@@ -215,8 +227,18 @@ def _spritz(specs: Sequence[CookSpec], steps: int) -> Array:
     return out
 
 
-def _told(spec: CookSpec, times: Array, sensor: Array, pit: Array, wrapped_s: float, pulled_s: float,
-          peak_c: float, first_kg: float, lost: float, dripped: float) -> SimulatedCook:
+def _told(
+    spec: CookSpec,
+    times: Array,
+    sensor: Array,
+    pit: Array,
+    wrapped_s: float,
+    pulled_s: float,
+    peak_c: float,
+    first_kg: float,
+    lost: float,
+    dripped: float,
+) -> SimulatedCook:
     there = np.isfinite(sensor)
     times, sensor, pit = times[there], sensor[there].astype(float), pit[there].astype(float)
     every = round(spec.every_s / DT_S)
@@ -224,8 +246,17 @@ def _told(spec: CookSpec, times: Array, sensor: Array, pit: Array, wrapped_s: fl
     probe_c, pit_c = shown(times, sensor, pit, spec.probe)
     truth = first_at(times, probe_c, spec.target_c, in_meat(times, spec.probe, SETTLING_S))
     return SimulatedCook(
-        spec, times, pit_c, probe_c, truth, float(wrapped_s), float(pulled_s), float(peak_c),
-        float(first_kg), float(lost), float(dripped),
+        spec,
+        times,
+        pit_c,
+        probe_c,
+        truth,
+        float(wrapped_s),
+        float(pulled_s),
+        float(peak_c),
+        float(first_kg),
+        float(lost),
+        float(dripped),
     )
 
 
@@ -239,7 +270,8 @@ def cooks(specs: Sequence[CookSpec], folder: Path = CACHE) -> list[SimulatedCook
         with np.load(path) as kept:
             return [
                 SimulatedCook(
-                    spec, *(kept[f"{key}{k}"].astype(float) for key in ("time", "pit", "probe")),
+                    spec,
+                    *(kept[f"{key}{k}"].astype(float) for key in ("time", "pit", "probe")),
                     *(float(v) for v in kept["facts"][k]),
                 )
                 for k, spec in enumerate(specs)
@@ -259,5 +291,12 @@ def cooks(specs: Sequence[CookSpec], folder: Path = CACHE) -> list[SimulatedCook
 
 
 def _facts(cook: SimulatedCook) -> tuple[float, ...]:
-    return (cook.truth_s, cook.wrapped_s, cook.pulled_s, cook.peak_c, cook.first_kg,
-            cook.lost_share, cook.dripped_share)
+    return (
+        cook.truth_s,
+        cook.wrapped_s,
+        cook.pulled_s,
+        cook.peak_c,
+        cook.first_kg,
+        cook.lost_share,
+        cook.dripped_share,
+    )

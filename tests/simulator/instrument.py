@@ -37,7 +37,9 @@ def stepped(values: Array, step: str) -> Array:
     return np.asarray(np.round(values, 1))
 
 
-def shown(times: Array, sensor_c: Array, pit_sensor_c: Array, spec: ProbeSpec) -> tuple[Array, Array]:
+def shown(
+    times: Array, sensor_c: Array, pit_sensor_c: Array, spec: ProbeSpec
+) -> tuple[Array, Array]:
     """The readings (probe, pit) of what the sensors, with their lag, have come to."""
     rng = np.random.default_rng([spec.seed, 7])
     n = len(times)

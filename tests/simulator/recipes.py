@@ -45,6 +45,7 @@ class MeatSpec:
     change_c: tuple[float, float, float]
     change_k: tuple[float, float, float]
     drip_m_s: float
+    seam_per_s: float
     skin: tuple[float, float, float]
     exposed: tuple[float, float, float]
     fibre: float
@@ -100,37 +101,85 @@ def _log(rng: np.random.Generator, median: float, sd: float) -> float:
 def _shape(cut: Cut, rng: np.random.Generator) -> dict[str, float | int]:
     u = rng.uniform
     if cut == "fish":
-        return {"round": 0, "radius": u(0.05, 0.08), "height": u(0.018, 0.034), "length": u(0.16, 0.4)}
+        return {
+            "round": 0,
+            "radius": u(0.05, 0.08),
+            "height": u(0.018, 0.034),
+            "length": u(0.16, 0.4),
+        }
     if cut == "poultry_pieces":
-        return {"round": 1, "radius": u(0.038, 0.055), "height": u(0.036, 0.052), "length": 1.0}
+        return {"round": 1, "radius": u(0.035, 0.05), "height": u(0.032, 0.046), "length": 1.0}
     if cut == "poultry_whole":
         mass = u(1.5, 2.3)
         radius = 0.066 * (mass / 1.8) ** (1 / 3) * u(0.95, 1.05)
         # Its cavity takes up about a quarter of the room.
-        return {"round": 1, "radius": radius, "height": mass / 0.76 / (1050 * np.pi * radius**2),
-                "length": 1.0}
+        return {
+            "round": 1,
+            "radius": radius,
+            "height": mass / 0.76 / (1050 * np.pi * radius**2),
+            "length": 1.0,
+        }
     if cut == "ribs":
-        return {"round": 0, "radius": u(0.055, 0.075), "height": u(0.025, 0.036), "length": u(0.3, 0.45)}
+        return {
+            "round": 0,
+            "radius": u(0.055, 0.075),
+            "height": u(0.025, 0.036),
+            "length": u(0.3, 0.45),
+        }
     if cut == "loaf":
-        return {"round": 0, "radius": u(0.05, 0.062), "height": u(0.065, 0.085), "length": u(0.18, 0.26)}
+        return {
+            "round": 0,
+            "radius": u(0.05, 0.062),
+            "height": u(0.065, 0.085),
+            "length": u(0.18, 0.26),
+        }
     if cut == "shoulder":
         mass, flat = u(2.5, 4.5), u(0.8, 1.15)
         radius = (mass / 1050 / (2 * np.pi * flat)) ** (1 / 3)
         return {"round": 1, "radius": radius, "height": 2 * radius * flat, "length": 1.0}
     height, width = u(0.062, 0.08), u(0.2, 0.26)
     mass = u(4.6, 6.4)
-    return {"round": 0, "radius": width / 2, "height": height, "length": mass / (1050 * width * height)}
+    return {
+        "round": 0,
+        "radius": width / 2,
+        "height": height,
+        "length": mass / (1050 * width * height),
+    }
 
 
 #: water, fat, share of the water let go by each change, where, K per e, squeeze m2/s, skin
 _KIND: dict[Cut, tuple] = {
     "fish": (0.68, 0.11, (0.10, 0.10, 0.05), (42, 56, 62), (2.5, 3.5, 4), 6e-9, (0.8, 0.8, 0.15)),
-    "poultry_pieces": (0.70, 0.09, (0.10, 0.18, 0.10), (56, 70, 68), (2.5, 4, 4), 5e-9, (0.3, 0.3, 0.45)),
-    "poultry_whole": (0.69, 0.10, (0.10, 0.18, 0.10), (56, 70, 68), (2.5, 4, 4), 5e-9, (0.3, 0.4, 0.4)),
+    "poultry_pieces": (
+        0.70,
+        0.09,
+        (0.10, 0.18, 0.10),
+        (56, 70, 68),
+        (2.5, 4, 4),
+        5e-9,
+        (0.3, 0.3, 0.45),
+    ),
+    "poultry_whole": (
+        0.69,
+        0.10,
+        (0.10, 0.18, 0.10),
+        (56, 70, 68),
+        (2.5, 4, 4),
+        5e-9,
+        (0.3, 0.4, 0.4),
+    ),
     "ribs": (0.60, 0.21, (0.12, 0.22, 0.18), (57, 71, 66), (2.5, 4, 4), 5e-9, (0.75, 0.7, 0.5)),
     "loaf": (0.62, 0.16, (0.10, 0.16, 0.08), (56, 68, 68), (3.0, 4, 4), 7e-9, (0.7, 0.8, 0.4)),
-    "shoulder": (0.64, 0.17, (0.14, 0.22, 0.20), (57, 71, 66), (2.5, 4, 4), 9e-9, (0.7, 0.6, 0.5)),
-    "brisket": (0.63, 0.17, (0.14, 0.22, 0.20), (57, 71, 66), (2.5, 4, 4), 9e-9, (0.7, 0.6, 0.5)),
+    "shoulder": (
+        0.64,
+        0.17,
+        (0.12, 0.08, 0.14),
+        (55, 69, 63),
+        (2.5, 4, 4),
+        2.0e-8,
+        (0.7, 0.6, 0.5),
+    ),
+    "brisket": (0.64, 0.17, (0.12, 0.08, 0.14), (55, 69, 63), (2.5, 4, 4), 2.0e-8, (0.7, 0.6, 0.5)),
 }
 _PIT_C: dict[Cut, tuple[float, ...]] = {
     "fish": (82, 88, 93, 99, 107),
@@ -183,11 +232,12 @@ def _meat(cut: Cut, rng: np.random.Generator) -> MeatSpec:
         water=float(water + 0.9 * (_KIND[cut][1] - fat)),
         fat=fat,
         squeeze_m2_s=_log(rng, squeeze, 0.35),
-        dry_m2_s=_log(rng, 6e-10, 0.35),
+        dry_m2_s=_log(rng, 2e-10, 0.5),
         loses=tuple(min(0.3, share * more) for share in loses),
         change_c=tuple(c + shift for c in change_c),
         change_k=tuple(float(k) for k in change_k),
         drip_m_s=_log(rng, 2e-6, 0.5),
+        seam_per_s=1 / _log(rng, 6 * 3600, 0.5),
         skin=tuple(min(1.0, share * through) for share in skin),
         exposed=(side, top, bottom),
         fibre=u(0.9, 1.1),
@@ -195,8 +245,14 @@ def _meat(cut: Cut, rng: np.random.Generator) -> MeatSpec:
     )
 
 
-def _probe(cut: Cut, rng: np.random.Generator, meat_in_s: float, about_s: float, meat: MeatSpec,
-           tags: list[str]) -> ProbeSpec:
+def _probe(
+    cut: Cut,
+    rng: np.random.Generator,
+    meat_in_s: float,
+    about_s: float,
+    meat: MeatSpec,
+    tags: list[str],
+) -> ProbeSpec:
     u = rng.uniform
     r, z = abs(rng.normal(0, 0.15)), 0.5 + float(np.clip(rng.normal(0, 0.07), -0.16, 0.16))
     if cut == "poultry_whole":
@@ -212,25 +268,45 @@ def _probe(cut: Cut, rng: np.random.Generator, meat_in_s: float, about_s: float,
         in_s = meat_in_s + about_s * u(0.05, 0.2)
         tags.append("late")
     if rng.random() < 0.14:
-        shift = (float(np.clip(r + u(0.1, 0.25), 0, 0.9)), float(np.clip(z + rng.choice([-1, 1]) * u(0.03, 0.12), 0.2, 0.8)))
+        shift = (
+            float(np.clip(r + u(0.1, 0.25), 0, 0.9)),
+            float(np.clip(z + rng.choice([-1, 1]) * u(0.03, 0.12), 0.2, 0.8)),
+        )
         if cut == "poultry_whole":
             shift = (u(0.66, 0.84), u(0.35, 0.65))
         moved = (meat_in_s + about_s * u(0.25, 0.8), u(45, 200), *shift)
         tags.append("moved")
     if rng.random() < 0.18:
-        gaps = tuple((meat_in_s + about_s * u(0.1, 0.9), u(120, 1500)) for _ in range(rng.integers(1, 4)))
+        gaps = tuple(
+            (meat_in_s + about_s * u(0.1, 0.9), u(120, 1500)) for _ in range(rng.integers(1, 4))
+        )
         tags.append("gaps")
     step = str(rng.choice(["0.1C", "0.1C", "1F", "1F", "1C"]))
     tags.append(step)
     return ProbeSpec(
-        r=min(r, 0.85), z=z, lag_s=u(4, 20), offset_k=float(np.clip(rng.normal(0, 0.7), -1.8, 1.8)),
-        stem=u(0, 0.012) if cut != "fish" else u(0, 0.03), noise_k=u(0.03, 0.25), step=step, in_s=in_s,
-        moved=moved, gaps=gaps, lost=float(rng.choice([0, 0, 0.01, 0.04])), seed=int(rng.integers(2**31)),
+        r=min(r, 0.85),
+        z=z,
+        lag_s=u(4, 20),
+        offset_k=float(np.clip(rng.normal(0, 0.7), -1.8, 1.8)),
+        stem=u(0, 0.012) if cut != "fish" else u(0, 0.03),
+        noise_k=u(0.03, 0.25),
+        step=step,
+        in_s=in_s,
+        moved=moved,
+        gaps=gaps,
+        lost=float(rng.choice([0, 0, 0.01, 0.04])),
+        seed=int(rng.integers(2**31)),
     )
 
 
-def _pit(cut: Cut, rng: np.random.Generator, meat_in_s: float, about_s: float, tags: list[str],
-         lids: list[tuple[float, float]]) -> tuple[PitSpec, bool]:
+def _pit(
+    cut: Cut,
+    rng: np.random.Generator,
+    meat_in_s: float,
+    about_s: float,
+    tags: list[str],
+    lids: list[tuple[float, float]],
+) -> tuple[PitSpec, bool]:
     u = rng.uniform
     pit_c = float(rng.choice(_PIT_C[cut]))
     sets: list[tuple[float, float]] = [(0.0, pit_c)]
@@ -249,12 +325,25 @@ def _pit(cut: Cut, rng: np.random.Generator, meat_in_s: float, about_s: float, t
     for _ in range(rng.poisson(0.25 * about_s / 3600)):
         lids.append((meat_in_s + about_s * u(0.1, 1.0), u(15, 150)))
     return PitSpec(
-        outside_c=u(-3, 30), humidity=u(0.3, 0.9), preheated=bool(meat_in_s > 0 or rng.random() < 0.6),
-        warm_up_s=u(350, 700), swing_k=u(1, 7), period_s=u(180, 900), drift_k=u(0.5, 3.5),
-        drift_s=u(1800, 7200), bias_k=float(rng.normal(0, 2.0)), place_k=float(rng.normal(0, 3.0)),
-        wall_k=u(-6, 8), emissivity=u(0.75, 0.95), convective=_log(rng, 8.0, 0.2), fan=u(0.1, 0.5),
-        fire_vapour_pa=_log(rng, 2000, 0.4), set_points=tuple(sets), lids=tuple(sorted(lids)),
-        fuel_out=out, seed=int(rng.integers(2**31)),
+        outside_c=u(-3, 30),
+        humidity=u(0.3, 0.9),
+        preheated=bool(meat_in_s > 0 or rng.random() < 0.6),
+        warm_up_s=u(350, 700),
+        swing_k=u(1, 7),
+        period_s=u(180, 900),
+        drift_k=u(0.5, 3.5),
+        drift_s=u(1800, 7200),
+        bias_k=float(rng.normal(0, 2.0)),
+        place_k=float(rng.normal(1.5, 2.5)),
+        wall_k=u(-6, 8),
+        emissivity=u(0.75, 0.95),
+        convective=_log(rng, 9.5, 0.2),
+        fan=u(0.1, 0.5),
+        fire_vapour_pa=_log(rng, 2000, 0.4),
+        set_points=tuple(sets),
+        lids=tuple(sorted(lids)),
+        fuel_out=out,
+        seed=int(rng.integers(2**31)),
     ), planned
 
 
@@ -267,9 +356,12 @@ def _wrap(cut: Cut, rng: np.random.Generator, tags: list[str]) -> WrapSpec | Non
     tags += [material, f"wrap {told}"]
     foil = material == "foil"
     return WrapSpec(
-        at_probe_c=float(round(rng.uniform(64, 78))), material=material, told=told,
-        away_s=rng.uniform(120, 480), heat_gap=rng.uniform(0.015, 0.045) if foil else rng.uniform(0.004, 0.02),
-        vapour_gap=_log(rng, 30, 0.5) if foil else _log(rng, 3.0, 0.3),
+        at_probe_c=float(round(rng.uniform(64, 78))),
+        material=material,
+        told=told,
+        away_s=rng.uniform(120, 480),
+        heat_gap=rng.uniform(0.015, 0.045) if foil else rng.uniform(0.004, 0.02),
+        vapour_gap=_log(rng, 250, 0.6) if foil else _log(rng, 6.0, 0.4),
     )
 
 
@@ -292,11 +384,22 @@ def cook_spec(cut: Cut, index: int) -> CookSpec:
     probe = _probe(cut, rng, meat_in_s, about_s, meat, tags)
     wrap = _wrap(cut, rng, tags)
     return CookSpec(
-        index=CUTS.index(cut) + len(CUTS) * index, cut=cut, target_c=float(rng.choice(_TARGET_C[cut])),
-        meat_in_s=meat_in_s, meat=meat, pit=pit, probe=probe, wrap=wrap, spritz=spritz,
-        pull_k=rng.uniform(0.2, 1.5), every_s=float(rng.choice([15, 30])),
-        start_told=bool(rng.random() < 0.85), mass_told=bool(rng.random() < 0.5),
-        thickness_told=bool(rng.random() < 0.35), steps_told=planned, tags=tuple(tags),
+        index=CUTS.index(cut) + len(CUTS) * index,
+        cut=cut,
+        target_c=float(rng.choice(_TARGET_C[cut])),
+        meat_in_s=meat_in_s,
+        meat=meat,
+        pit=pit,
+        probe=probe,
+        wrap=wrap,
+        spritz=spritz,
+        pull_k=rng.uniform(0.2, 1.5),
+        every_s=float(rng.choice([15, 30])),
+        start_told=bool(rng.random() < 0.85),
+        mass_told=bool(rng.random() < 0.5),
+        thickness_told=bool(rng.random() < 0.35),
+        steps_told=planned,
+        tags=tuple(tags),
     )
 
 
@@ -318,5 +421,3 @@ def part(name: str) -> list[CookSpec]:
     if name == "quick":
         return [cook for cut in CUTS for cook in [c for c in open_ if c.cut == cut][:4]]
     raise ValueError(f"there is no part {name}: use open, sealed, quick or all")
-
-
