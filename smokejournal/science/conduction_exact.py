@@ -14,17 +14,16 @@ import cmath
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from smokejournal.science.conduction_series import Shape, bessel_j, modes
+from smokejournal.science.conduction_series import Shape, insulated_roots, modes
 from smokejournal.science.ranges import within
 
 FloatArray = NDArray[np.float64]
 
-#: 60 terms leave out less than 1e-7 above this, the half-space form errs by less than 1e-5 below it.
+#: 60 terms leave out less than 1e-7 above this, the half-space form errs by less than 3e-5 below it.
 SHORT_FO = 0.0004
 SMALLEST_BIOT = 1e-6
 
@@ -105,7 +104,7 @@ def _checked(shape: Shape, biot: float, fourier: float) -> None:
 def left_at(shape: Shape, biot: float, fourier: float, place: float = 0.0) -> float:
     """Share of the first difference that is left at `place`, 0 in the middle and 1 at the surface.
 
-    For any Fo = a t / R² from 0 up and Bi = h R / k from 1e-6 up, infinite too; error below 1e-5.
+    For any Fo = a t / R² from 0 up and Bi = h R / k from 1e-6 up, infinite too; error below 3e-5.
     Raises ValueError or OutOfRange with the range.
     """
     _checked(shape, biot, fourier)
@@ -221,7 +220,7 @@ def temperature_c(
 ) -> float:
     """Temperature [°C] after `time_s` at `place`: for each direction 0 in the middle, 1 at its surface.
 
-    None is the middle. Error below 1e-5 of the first difference for each direction. Raises ValueError
+    None is the middle. Error below 3e-5 of the first difference for each direction. Raises ValueError
     or OutOfRange with the range for a time below zero, a place outside or of other directions.
     """
     within("time", time_s, 0.0, 1e12, "s")
@@ -279,29 +278,6 @@ def _first(short: Callable[[float], bool]) -> float:
     return 0.5 * (low + high)
 
 
-@lru_cache(maxsize=8)
-def _insulated_roots(shape: Shape, count: int = 60) -> FloatArray:
-    """Roots past zero of a surface that lets nothing through: sin z, J1(z), z cos z - sin z."""
-    number = np.arange(1, count + 1)
-    if shape == "slab":
-        return np.asarray(number * math.pi)
-    found = []
-    for n in range(1, count + 1):
-        beta = (n + (0.25 if shape == "cylinder" else 0.5)) * math.pi
-        if shape == "cylinder":
-            # McMahon's expansion, made exact by Newton's rule: J1' = J0 - J1/z.
-            z = beta - 3 / (8 * beta)
-            for _ in range(5):
-                one = bessel_j(1, z)
-                z -= one / (bessel_j(0, z) - one / z)
-        else:
-            z = beta - 1 / beta
-            for _ in range(5):
-                z -= (z * math.cos(z) - math.sin(z)) / (-z * math.sin(z))
-        found.append(z)
-    return np.array(found)
-
-
 def carried_over(
     shape: Shape, biot: float, heated_fourier: float, after_fourier: float, place: float = 0.0
 ) -> float:
@@ -315,12 +291,12 @@ def carried_over(
     for fourier in (heated_fourier, after_fourier):
         if not SHORT_FO <= fourier < math.inf:
             raise ValueError(f"Fourier number: from {SHORT_FO:g} up, not {fourier:g}")
-    z, middle, mean = modes(shape, biot)
+    z, _, mean = modes(shape, biot)
     fading = np.exp(-z * z * heated_fourier)
     # By Green's formula a term's share in an insulated one goes by its flux through the surface,
     # which is z² times its mean over the number of sides.
     flux = mean * z * z / _DIMENSIONS[shape] * fading
-    quiet = _insulated_roots(shape)
+    quiet = insulated_roots(shape)
     difference = np.subtract.outer(z * z, quiet * quiet)
     at_surface = _form(shape, quiet)
     shares = 2.0 / at_surface * np.sum(flux[:, None] / difference, axis=0)
