@@ -5,7 +5,7 @@ mass (specific heat), by volume (density), and the conductivity lies between lay
 (parallel) and across it (perpendicular). Source: Choi and Okos (1986) as the ASHRAE Handbook,
 Refrigeration, chapter on thermal properties of foods, and CoolProp 8.0.0 give them. For the specific
 heat of water copies differ: 4128.9 J/kgK at 0 °C there, 4176.2 in other copies of Choi and Okos; water
-itself has 4217. The first is taken, as the tables to check with are made with it: it makes meat 0.8 %
+itself has 4217. The first is taken, as the tables to check with are made with it: it makes meat some 1 %
 quicker to heat. Measured meat scatters by several percent about any of this; pores, bone and the
 heat of melting fat are left out.
 """
