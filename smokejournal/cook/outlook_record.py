@@ -157,11 +157,13 @@ def other_probes(standing: Standing) -> tuple[str, ...]:
 
 
 def if_wrapped(cook: CookSoFar, material: Wrapping) -> CookSoFar:
-    """The same cook, wrapped now instead of whenever it was planned."""
+    """The same cook, wrapped now instead of whenever it was planned.
+
+    Only what is to come differs, so that both are forecast by the same members.
+    """
+    first, *rest = _legs(cook)
     return replace(
-        cook,
-        wraps=(*cook.wraps, Wrapped(cook.now_s, material)),
-        legs=tuple(replace(leg, wrap=None) for leg in cook.legs),
+        cook, legs=(replace(first, wrap=material), *(replace(leg, wrap=None) for leg in rest))
     )
 
 
@@ -171,22 +173,26 @@ def if_pit(cook: CookSoFar, pit_c: float) -> CookSoFar:
     A stage to come that is to run hotter (or, where the pit is lowered, any that names its own
     temperature) still sets it so; what comes after the target stays as it was planned.
     """
-    set_c = next((point.pit_c for point in _latest(cook.set_points, cook.now_s)), None)
-    raised = set_c is None or pit_c >= set_c
+    past = tuple(point for point in cook.set_points if point.time_s <= cook.now_s)
+    raised = not past or pit_c >= max(past, key=lambda point: point.time_s).pit_c
     legs: list[Leg] = []
-    ahead_of_target = True
-    for n, leg in enumerate(cook.legs):
+    on_the_way = True
+    for n, leg in enumerate(_legs(cook)):
         changed = leg
-        if ahead_of_target and not leg.resting:
+        if on_the_way and not leg.resting:
             if n == 0:
                 changed = replace(leg, pit_c=pit_c)
             elif leg.pit_c is not None and raised:
                 changed = replace(leg, pit_c=max(leg.pit_c, pit_c))
         legs.append(changed)
         if leg.until_probe_c is not None and leg.until_probe_c >= cook.target_c:
-            ahead_of_target = False
-    points = tuple(point for point in cook.set_points if point.time_s <= cook.now_s)
-    return replace(cook, set_points=(*points, SetPoint(cook.now_s, pit_c)), legs=tuple(legs))
+            on_the_way = False
+    return replace(cook, set_points=past, legs=tuple(legs))
+
+
+def _legs(cook: CookSoFar) -> tuple[Leg, ...]:
+    """What is planned; without any plan the way to the target."""
+    return cook.legs or (Leg(until_probe_c=cook.target_c),)
 
 
 def if_followed(record: OutlookRecord, other: OutlookRecord) -> CookSoFar:
@@ -287,11 +293,6 @@ def _set_points(entries: Sequence[Entry], standing: Standing) -> tuple[SetPoint,
 def _pit_c(schedule: Schedule | None, run: StageRun) -> float | None:
     stage = schedule.stage(run.stage.key) if schedule is not None else None
     return run.stage.pit_target_c if stage is None else stage.pit_target_c
-
-
-def _latest(points: Sequence[SetPoint], now_s: float) -> list[SetPoint]:
-    past = [point for point in points if point.time_s <= now_s]
-    return past[-1:]
 
 
 def _wraps(entries: Sequence[Entry], standing: Standing) -> tuple[list[Wrapped], list[Assumed]]:

@@ -335,16 +335,22 @@ class TestWhatIf:
     def test_wrapped_now_is_not_wrapped_again(self) -> None:
         cook = self.record().cook
         changed = if_wrapped(cook, "paper")
-        assert changed.wraps == (Wrapped(cook.now_s, "paper"),)
-        assert all(leg.wrap is None for leg in changed.legs)
+        assert [leg.wrap for leg in changed.legs] == ["paper", None, None]
+        assert changed.wraps == cook.wraps
         assert [leg.until_probe_c for leg in changed.legs] == [70.0, 95.0, None]
 
     def test_the_pit_raised(self) -> None:
         cook = self.record().cook
         changed = if_pit(cook, 115.0)
         assert [leg.pit_c for leg in changed.legs] == [115.0, 120.0, None]
-        assert changed.set_points[-1] == SetPoint(cook.now_s, 115.0)
+        assert changed.set_points == cook.set_points
         assert [leg.pit_c for leg in if_pit(cook, 130.0).legs] == [130.0, 130.0, None]
+
+    def test_without_a_plan_it_is_the_way_to_the_target(self) -> None:
+        cook = replace(self.record().cook, legs=(), set_points=(SetPoint(T0 + 99 * H, 140.0),))
+        assert if_pit(cook, 130.0).legs == (Leg(130.0, 95.0),)
+        assert if_pit(cook, 130.0).set_points == ()
+        assert if_wrapped(cook, "foil").legs == (Leg(until_probe_c=95.0, wrap="foil"),)
 
     def test_the_pit_lowered(self) -> None:
         assert [leg.pit_c for leg in if_pit(self.record().cook, 100.0).legs] == [100.0, 120.0, None]

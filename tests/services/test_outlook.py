@@ -58,7 +58,7 @@ class FakeForecast:
         if self.standing not in ("forecast", "may_not_reach"):
             return Outlook(self.standing, cook.now_s)
         hours = np.linspace(2.0, 5.0, 101)
-        if cook.wraps or (cook.set_points and cook.set_points[-1].pit_c > 115.0):
+        if cook.legs[0].wrap or (cook.legs[0].pit_c or 0.0) > 115.0:
             hours = hours - 1.0
         reach_s = cook.now_s + 3600.0 * hours
         if self.standing == "may_not_reach":
@@ -184,8 +184,8 @@ def test_what_ifs_share_its_readings(program: Program, live: LiveCook, clock: Fi
     answers = dict(told.what_ifs)
     assert list(answers) == list(questions[:3])
     assert {cook.now_s for cook in forecast.asked} == {told.now_s}
-    assert forecast.asked[1].wraps
-    assert forecast.asked[2].set_points[-1].pit_c == 121.0
+    assert forecast.asked[1].legs[0].wrap == "foil"
+    assert forecast.asked[2].legs[0].pit_c == 121.0
     assert np.nanmax(forecast.asked[3].probe_c) < np.nanmax(forecast.asked[0].probe_c)
     count = len(forecast.asked)
     assert desk.look(live.cook_id, questions[:3]) is told
