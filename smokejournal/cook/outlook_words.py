@@ -26,7 +26,7 @@ from smokejournal.science.outlook_types import Outlook, Wrapping
 
 MINUTE_S = 60.0
 #: A clock time this far ahead could be taken for another day's.
-OTHER_DAY_S = 20 * 3600.0
+OTHER_DAY_S = 23 * 3600.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,9 +141,11 @@ class _Clock:
 
     def at(self, at_s: float) -> str:
         """One moment; with its day where it lies far ahead."""
+        clock = q.clock_time(at_s, self.zone, self.units)
         if at_s - self.now_s >= OTHER_DAY_S:
-            return q.date_time(at_s, self.zone, self.units)
-        return q.clock_time(at_s, self.zone, self.units)
+            day = q.date(at_s, self.zone).rsplit(" ", 1)[0]
+            return translate("Outlook", "{day}, {clock}").format(day=day, clock=clock)
+        return clock
 
     def later(self) -> str:
         """'later than …', the end of what was looked at."""
