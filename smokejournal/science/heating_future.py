@@ -43,6 +43,7 @@ class Future:
     target_c: float
     step_k: float
     noise_k: float
+    slope_k_s: float
     legs: tuple[Leg, ...]
     pit: PitAhead
     wrapped: bool
@@ -61,18 +62,23 @@ class Ahead:
     fan: Fan
 
 
-def effective(target_c: float, step_k: float, noise_k: float) -> float:
+def effective(target_c: float, step_k: float, noise_k: float, slope_k_s: float) -> float:
     """Where the true reading has to be so that what is shown is at the target.
 
-    A reading that is rounded shows the target half a step early, and one that flickers shows it
-    first when it flickers upwards.
+    A reading that is rounded shows the target half a step early. One that flickers shows it first
+    when it flickers upwards: the slower it rises, the more chances it has. With the spread s of the
+    median over a minute and a rise of r in a minute, about 1 + s / r chances count, whose highest is
+    s sqrt(2 ln(1 + s / r)).
     """
+    shown = target_c
     if step_k > 0:
         shown = math.ceil(target_c / step_k - 1e-6) * step_k
         # The steps need not start at zero (°F rounded and converted): half a step is all one knows.
-        shown = min(shown, target_c + step_k / 2)
-        return shown - step_k / 2
-    return target_c - 0.25 * noise_k
+        shown = min(shown, target_c + step_k / 2) - step_k / 2
+    if noise_k <= 0:
+        return shown
+    chances = 1.0 + noise_k / max(60.0 * slope_k_s, 0.02)
+    return shown - noise_k * math.sqrt(2.0 * math.log(chances))
 
 
 def discrepancy(
@@ -122,13 +128,13 @@ def run_ahead(future: Future, fit: Fit, members: Members, rng: np.random.Generat
     horizon = 30 * 3600.0
     if future.radius_m < 0.02:
         horizon = max(10 * 3600.0, 2.5 * future.elapsed_s)
-    target = effective(future.target_c, future.step_k, future.noise_k)
+    target = effective(future.target_c, future.step_k, future.noise_k, future.slope_k_s)
     legs = future.legs
     stops = np.array(
         [
             math.nan
             if leg.until_probe_c is None
-            else effective(leg.until_probe_c, future.step_k, future.noise_k)
+            else effective(leg.until_probe_c, future.step_k, future.noise_k, future.slope_k_s)
             for leg in legs
         ]
     )
@@ -154,8 +160,7 @@ def run_ahead(future: Future, fit: Fit, members: Members, rng: np.random.Generat
     error_fresh = fit.observed.model_sd_k * math.sqrt(1 - error_keep**2)
     drift_keep = math.exp(-dt / drift_lasts)
     drift_fresh = fit.observed.rate_sd_k_s * math.sqrt(1 - drift_keep**2)
-    base = leg_pit[leg]
-    settled = base.copy()
+    settled = np.full(count, float(pit.base_c))
     steps = int(horizon / dt)
     for i in range(steps):
         time = (i + 1) * dt

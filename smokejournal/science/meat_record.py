@@ -6,6 +6,7 @@ their signal and round. What is left out is counted and named; nothing is mended
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -186,8 +187,7 @@ def clean(cook: CookSoFar) -> MeatRecord | None:
         last_c = float("nan")
     else:
         last_c = float(np.median(raw[mask][-int(np.count_nonzero(last_minute)) :]))
-    spread = raw[mask] - smooth[mask]
-    noise = float(1.4826 * np.median(np.abs(spread))) if len(spread) > 8 else 0.1
+    step = rounding_step(raw[mask])
     if cook.start_s is not None:
         start = float(cook.start_s)
     else:
@@ -200,13 +200,33 @@ def clean(cook: CookSoFar) -> MeatRecord | None:
         start_s=min(start, now_s),
         first_s=float(at[0]) if len(at) else now_s,
         moved_s=moved,
-        step_k=rounding_step(raw[mask]),
-        noise_k=min(noise, 2.0),
+        step_k=step,
+        noise_k=_flicker(at, value, step),
         last_c=last_c,
         in_air=bool(in_air),
         fresh=fresh,
         refused=given - len(at),
     )
+
+
+def _flicker(time_s: FloatArray, value_c: FloatArray, step_k: float) -> float:
+    """Spread of the median over a minute about its course, K, over the last hour and a half.
+
+    By second differences over five minutes, which a straight course leaves at zero; the part that is
+    rounding is taken off.
+    """
+    lag = 300.0
+    recent = time_s[(time_s > time_s[-1] - 5400.0)] if len(time_s) else time_s
+    inner = recent[(recent > time_s[0] + lag) & (recent < time_s[-1] - lag)] if len(recent) else recent
+    if len(inner) < 8:
+        return 0.1
+    bent = (
+        np.interp(inner - lag, time_s, value_c)
+        - 2.0 * np.interp(inner, time_s, value_c)
+        + np.interp(inner + lag, time_s, value_c)
+    )
+    variance = (1.4826 * float(np.median(np.abs(bent - np.median(bent))))) ** 2 / 6.0
+    return min(math.sqrt(max(variance - step_k**2 / 12.0, 0.0)), 1.5)
 
 
 def _shift(time_s: FloatArray, value_c: FloatArray) -> float | None:

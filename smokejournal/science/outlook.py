@@ -240,6 +240,7 @@ def _one(
             target_c=cook.target_c,
             step_k=record.step_k,
             noise_k=record.noise_k,
+            slope_k_s=_slope(record, cook.now_s - 2400.0, cook.now_s),
             legs=legs,
             pit=_pit_ahead(cook, record),
             wrapped=bool(fit.past.wrapped[-1] > 0.5),
