@@ -20,9 +20,9 @@ from smokejournal.science.outlook_types import CookSoFar, FloatArray, SetPoint
 MEMBERS = 200
 _STEP = 0.03
 _DAMPING = (0.0, 0.5, 3.0, 15.0, 80.0)
-import os
-RATE_SHARE = float(os.environ.get('RS','0.1'))
-RATE_LASTS = float(os.environ.get('RL','0.25'))
+#: The model's error of rate, as a share of the mean rise so far, and how much of the cook it lasts.
+RATE_SHARE = 0.10
+RATE_LASTS = 0.25
 MODEL_SD_K = 0.35  #: of the model's error now; three times as much at the start
 _READING_SD_K = 0.25
 
@@ -156,7 +156,15 @@ def observed_of(
     covariance += rate**2 * drift_covariance(now_s - time_s, RATE_LASTS * elapsed)
     moved = np.zeros(len(time_s)) if moved_s is None else (time_s >= moved_s).astype(np.float64)
     return Observed(
-        time_s, probe_c, np.asarray(np.linalg.inv(covariance), dtype=np.float64), moved, lasts, model_sd_k, rate, RATE_LASTS * elapsed)
+        time_s,
+        probe_c,
+        np.asarray(np.linalg.inv(covariance), dtype=np.float64),
+        moved,
+        lasts,
+        model_sd_k,
+        rate,
+        RATE_LASTS * elapsed,
+    )
 
 
 class Fit:

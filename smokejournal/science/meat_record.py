@@ -180,9 +180,11 @@ def clean(cook: CookSoFar) -> MeatRecord | None:
     if shifted is not None and (moved is None or shifted > moved):
         moved = shifted
     recent = time_s > now_s - 300.0
-    fresh = bool(recent.any())
+    fresh = bool((time_s > now_s - 600.0).any())
     last_minute = at > now_s - 75.0
-    in_air = fresh and np.count_nonzero(at > now_s - 300.0) < 0.4 * np.count_nonzero(recent)
+    in_air = bool(recent.any()) and np.count_nonzero(at > now_s - 300.0) < 0.4 * np.count_nonzero(
+        recent
+    )
     if in_air or not last_minute.any():
         last_c = float("nan")
     else:
@@ -217,7 +219,9 @@ def _flicker(time_s: FloatArray, value_c: FloatArray, step_k: float) -> float:
     """
     lag = 300.0
     recent = time_s[(time_s > time_s[-1] - 5400.0)] if len(time_s) else time_s
-    inner = recent[(recent > time_s[0] + lag) & (recent < time_s[-1] - lag)] if len(recent) else recent
+    inner = (
+        recent[(recent > time_s[0] + lag) & (recent < time_s[-1] - lag)] if len(recent) else recent
+    )
     if len(inner) < 8:
         return 0.1
     bent = (

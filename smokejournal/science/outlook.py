@@ -70,14 +70,15 @@ def outlooks(cook: CookSoFar, plans: Sequence[tuple[Leg, ...]]) -> list[Outlook]
     _check(cook)
     record = clean(cook)
     bare = _without_a_fit(cook, record)
-    if record is None or bare is not None:
-        standing: Standing = "no_readings" if bare is None else bare
-        return [Outlook(standing, cook.now_s) for _ in plans]
+    if record is None or bare == "reached" or len(record.time_s) < 2:
+        return [Outlook(bare or "no_readings", cook.now_s) for _ in plans]
     found = _fitted(cook, record)
     if found is None:
         return [Outlook("no_readings", cook.now_s, noticed=("no_pit",)) for _ in plans]
     fit, members, noticed, cook = found
-    return [_one(cook, record, fit, members, legs, noticed) for legs in plans]
+    found_all = [_one(cook, record, fit, members, legs, noticed) for legs in plans]
+    # What is known is still worth something while the probe is not read: it only gets wider.
+    return found_all if bare is None else [replace(one, standing=bare) for one in found_all]
 
 
 def _check(cook: CookSoFar) -> None:
@@ -95,8 +96,6 @@ def _without_a_fit(cook: CookSoFar, record: MeatRecord | None) -> Standing | Non
         return "in_air"
     if math.isfinite(record.last_c) and record.last_c >= cook.target_c:
         return "reached"
-    if not math.isfinite(record.last_c):
-        return "no_readings"
     return None
 
 

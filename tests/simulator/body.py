@@ -247,7 +247,7 @@ class Bodies:
         high = (1 - a) * self.t[i, j2, n] + a * self.t[i2, j2, n]
         return np.asarray((1 - b) * low + b * high)
 
-    def place(self, r: Array, z: Array):  # noqa: ANN201 - what `at` takes
+    def place(self, r: Array, z: Array):
         """Weights of a place: r from the axis, z from the under side, in shares of the raw size."""
         r_m, z_m = r * self.meat.radius, z * self.meat.height
         i = np.clip((self.rc < r_m).sum(0) - 1, 0, NR - 2)
@@ -279,7 +279,7 @@ class Bodies:
     def _edge(self, a: Array, face: str) -> Array:
         return a[-1] if face == "side" else a[:, -1 if face == "top" else 0]
 
-    def _face(self, face: str, around: Surroundings, s: Array):  # noqa: ANN202
+    def _face(self, face: str, around: Surroundings, s: Array):
         """Area m2, heat transfer to air and to walls W/m2K, mass transfer kg/m2s of a face."""
         row = FACES.index(face)
         area = (self._edge(self.area_r if face == "side" else self.area_z, face)) * s * s
@@ -297,7 +297,7 @@ class Bodies:
 
     def _heat(
         self, axis: int, faces: tuple[str, ...], k: Array, around: Surroundings, s: Array, dt: float
-    ):  # noqa: ANN202
+    ):
         half = self.half_r if axis == 0 else self.half_z
         area = self.area_r if axis == 0 else self.area_z
         if axis == 0:
@@ -426,7 +426,7 @@ class Bodies:
         faces: tuple[str, ...],
         flow: Array,
         held: Array,
-        taken,  # noqa: ANN001
+        taken,
         s: Array,
         dt: float,
     ) -> None:
