@@ -298,12 +298,15 @@ def probe_weights(depth: FloatArray) -> FloatArray:
     """Shares of the cells (and, last, of the surface) in what a probe shows, (cells + 1, members).
 
     `depth` is r / R of the sensing place, (members,): 0 in the middle, 1 on the surface. Straight
-    between nodes; even inside the innermost one.
+    between nodes; a parabola with its top in the middle inside the innermost one.
     """
     places = np.concatenate([NODES, [1.0]])
-    at = np.clip(np.abs(depth), NODES[0], 1.0)
+    at = np.clip(np.abs(depth), 0.0, 1.0)
     right = np.clip(np.searchsorted(places, at), 1, CELLS)
-    share = (at - places[right - 1]) / (places[right] - places[right - 1])
+    low, high = places[right - 1], places[right]
+    share = np.where(
+        at < NODES[0], (at**2 - low**2) / (high**2 - low**2), (at - low) / (high - low)
+    )
     weights = np.zeros((CELLS + 1, len(at)))
     members = np.arange(len(at))
     weights[right - 1, members] = 1.0 - share
