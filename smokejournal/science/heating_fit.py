@@ -21,7 +21,7 @@ MEMBERS = 200
 _STEP = 0.03
 _DAMPING = (0.0, 0.5, 3.0, 15.0, 80.0)
 #: The model's error of rate, as a share of the mean rise so far, and how much of the cook it lasts.
-RATE_SHARE = 0.10
+RATE_SHARE = 0.07
 RATE_LASTS = 0.25
 MODEL_SD_K = 0.35  #: of the model's error now; three times as much at the start
 _READING_SD_K = 0.25
@@ -240,7 +240,7 @@ class Fit:
         n = len(active)
         z = np.zeros(count) if near is None else near.copy()
         best: float | None = None
-        for self.rounds in range(1, 13):
+        for self.rounds in range(1, 11):
             batch = np.repeat(z[:, None], n + 1, axis=1)
             batch[active, np.arange(1, n + 1)] += _STEP
             readings, _, _ = self.run(batch)
@@ -262,7 +262,7 @@ class Fit:
             gained = best - float(costs[k])
             if gained > 0:
                 z, best = tries[:, k], float(costs[k])
-            if gained < 0.02:
+            if gained < 0.05:
                 break
         self.z = z
         #: Squared misfit over the number of readings: 1 where the error model says it all.

@@ -140,6 +140,8 @@ def run_ahead(future: Future, fit: Fit, members: Members, rng: np.random.Generat
     )
     lengths = np.array([math.nan if leg.for_s is None else leg.for_s for leg in legs])
     leg_pit = _pits(legs, pit)
+    # A set point by the clock holds in the leg under way, and in later ones that name none.
+    as_timed = np.array([n == 0 or one.pit_c is None for n, one in enumerate(legs)] + [True])
     leg_rest = np.array([leg.resting for leg in legs] + [False])
     leg_box = np.array([leg.boxed for leg in legs] + [False])
     wraps_at = np.array([leg.wrap is not None for leg in legs] + [False])
@@ -167,7 +169,7 @@ def run_ahead(future: Future, fit: Fit, members: Members, rng: np.random.Generat
         due = [p for p in timed if p.time_s <= future.now_s + time]
         wanted = leg_pit[leg]
         if due:
-            wanted = np.where(leg == 0, due[-1].pit_c, wanted)
+            wanted = np.where(as_timed[leg], due[-1].pit_c, wanted)
         # A pit that is set anew gets there in about ten minutes.
         settled += (wanted - settled) * (1 - math.exp(-dt / 600.0))
         wander = keep * wander + fresh * rng.standard_normal(count)

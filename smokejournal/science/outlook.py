@@ -70,15 +70,22 @@ def outlooks(cook: CookSoFar, plans: Sequence[tuple[Leg, ...]]) -> list[Outlook]
     _check(cook)
     record = clean(cook)
     bare = _without_a_fit(cook, record)
-    if record is None or bare == "reached" or len(record.time_s) < 2:
+    if record is None or len(record.time_s) < 2:
         return [Outlook(bare or "no_readings", cook.now_s) for _ in plans]
-    found = _fitted(cook, record)
+    found = _fitted(cook, record, plans)
     if found is None:
-        return [Outlook("no_readings", cook.now_s, noticed=("no_pit",)) for _ in plans]
+        standing = bare if bare == "reached" else "no_readings"
+        return [Outlook(standing, cook.now_s, noticed=("no_pit",)) for _ in plans]
     fit, members, noticed, cook = found
     found_all = [_one(cook, record, fit, members, legs, noticed) for legs in plans]
-    # What is known is still worth something while the probe is not read: it only gets wider.
-    return found_all if bare is None else [replace(one, standing=bare) for one in found_all]
+    if bare is None:
+        return found_all
+    if bare == "reached":
+        # What comes after it, the hold and the rest, is still ahead.
+        now = np.full(len(SHARES), 0.0)
+        return [replace(one, standing=bare, remaining_s=now) for one in found_all]
+    # What is known is still worth something while the probe is not read.
+    return [replace(one, standing=bare) for one in found_all]
 
 
 def _check(cook: CookSoFar) -> None:
@@ -109,14 +116,15 @@ def _prior(cook: CookSoFar, record: MeatRecord, wrap: Wrapping | None) -> Prior:
     return prior_of(cook.cut, cook.mass_kg, cook.thickness_m, start_c, start_sd, wrap, cook.prior)
 
 
-def _material(cook: CookSoFar) -> Wrapping | None:
+def _material(cook: CookSoFar, plans: Sequence[tuple[Leg, ...]]) -> Wrapping | None:
+    """What it is, or in any of the plans will be, wrapped in."""
     told = [w.material for w in sorted(cook.wraps, key=lambda w: w.time_s) if w.material]
-    planned = [leg.wrap for leg in cook.legs if leg.wrap]
+    planned = [leg.wrap for legs in (cook.legs, *plans) for leg in legs if leg.wrap]
     return told[-1] if told else planned[0] if planned else None
 
 
 def _fitted(
-    cook: CookSoFar, record: MeatRecord
+    cook: CookSoFar, record: MeatRecord, plans: Sequence[tuple[Leg, ...]] = ()
 ) -> tuple[Fit, Members, tuple[str, ...], CookSoFar] | None:
     radius, _ = radius_of(cook.cut, cook.mass_kg, cook.thickness_m)
     dt_s = step_for(radius, cook.now_s - record.start_s)
@@ -133,7 +141,7 @@ def _fitted(
         record.step_k,
         record.noise_k,
     )
-    fit = Fit(_prior(cook, record, _material(cook)), past, observed)
+    fit = Fit(_prior(cook, record, _material(cook, plans)), past, observed)
     noticed = ["moved"] if record.moved_s is not None else []
     if not cook.wraps:
         untold = _untold_wrap(cook, record)
