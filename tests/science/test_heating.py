@@ -22,7 +22,7 @@ from smokejournal.science.heating import (
     probe_weights,
 )
 from smokejournal.science.heating_prior import CUTS, INDEX, NAMES, bodies_of, prior_of, radius_of
-from smokejournal.science.outlook_types import PitPrior
+from smokejournal.science.outlook_types import Cut, PitPrior
 from tests.reference.tables import rows
 
 USUAL = {
@@ -232,3 +232,40 @@ def test_what_was_learned_must_name_a_parameter() -> None:
         prior_of("fish", None, None, 4.0, 1.0, None, PitPrior(mean={"ln_luck": 1.0}))
     with pytest.raises(ValueError, match="can't be used"):
         prior_of("fish", None, None, 4.0, 1.0, None, PitPrior(sd={"ln_h": 0.0}))
+
+
+@pytest.mark.parametrize(
+    ("cut", "mass_kg", "thickness_m", "pit_c", "target_c", "usual_h"),
+    [
+        ("fish", None, 0.025, 95.0, 62.0, (1.0, 3.0)),
+        ("poultry_pieces", 0.25, None, 135.0, 77.0, (1.0, 2.0)),
+        ("poultry_whole", 1.8, None, 121.0, 74.0, (2.5, 4.5)),
+        ("ribs", 1.4, None, 113.0, 91.0, (4.0, 6.0)),
+        ("loaf", 1.3, None, 110.0, 70.0, (2.0, 3.5)),
+        ("shoulder", 3.5, None, 113.0, 94.0, (8.0, 16.0)),
+        ("brisket", 5.5, None, 113.0, 94.0, (9.0, 16.0)),
+    ],
+)
+def test_what_is_usual_lies_in_the_wide_prior(
+    cut: Cut,
+    mass_kg: float | None,
+    thickness_m: float | None,
+    pit_c: float,
+    target_c: float,
+    usual_h: tuple[float, float],
+) -> None:
+    """Common practice, no source: the usual times lie within, and reach far into, the 80 % interval
+    of what is believed before the first reading, and the interval is wide."""
+    prior = prior_of(cut, mass_kg, thickness_m, 5.0, 0.5, None)
+    values = prior.values(np.random.default_rng(5).standard_normal((len(NAMES), 200)))
+    pieces = Heating(bodies_of(values))
+    weights = probe_weights(values[INDEX["depth"]])
+    reached = np.full(200, np.inf)
+    for minute in range(2, 1800, 2):
+        pieces.step(pit_c + values[INDEX["pit_error"]], 120.0)
+        reached[np.isinf(reached) & (pieces.at(weights) >= target_c)] = minute / 60
+    low, middle, high = np.quantile(reached, [0.1, 0.5, 0.9])
+    assert 0.7 * usual_h[0] < middle < usual_h[1]
+    assert high > 1.5 * low
+    assert low < usual_h[1]
+    assert high > usual_h[0]
