@@ -15,12 +15,14 @@ from smokejournal.cook.entries import (
     ChannelSet,
     ForecastMade,
     ItemAdded,
+    ScheduleSet,
     Spritz,
     Wrap,
 )
 from smokejournal.cook.outlook_words import why_words
 from smokejournal.cook.quantities import US
 from smokejournal.cook.readings import Channel
+from smokejournal.cook.schedule import ForTime, Schedule, Stage
 from smokejournal.desk.outlook_dialog import OutlookDialog
 from smokejournal.desk.tend_outlook import OutlookLine
 from smokejournal.science.outlook_types import SHARES, CookSoFar, Outlook
@@ -130,8 +132,15 @@ def test_an_old_one_says_how_old_it_is(tend: TendDesk, fake: FakeForecast):  # n
 
 def test_why_there_is_none(tend: TendDesk, fake: FakeForecast):  # noqa: F811
     burning(tend)
-    tend.press("stageSkip")
-    told(tend, why_words("past"))
+    told(tend, "Reaches")
+    only_time = Schedule("", (Stage("s1", "Smoke", (ForTime(3600.0),), pit_target_c=107.0),))
+    tend.say(ScheduleSet(only_time))
+    told(tend, why_words("no_target"))
+    tend.press("tendOutlookMore")
+    dialog = tend.widget(OutlookDialog, "outlookDialog")
+    assert dialog.findChild(QLabel, "outlookWhen").text() == why_words("no_target")
+    with tend.qtbot.waitSignal(dialog.destroyed):
+        tend.qtbot.keyClick(dialog, Qt.Key.Key_Escape)
 
 
 def test_out_of_sight_nothing_is_reckoned(tend: TendDesk, fake: FakeForecast):  # noqa: F811
