@@ -23,9 +23,10 @@ from smokejournal.cook.outlook_words import why_words
 from smokejournal.cook.quantities import US
 from smokejournal.cook.readings import Channel
 from smokejournal.cook.schedule import ForTime, Schedule, Stage
+from smokejournal.cook.score import ScoreFan
 from smokejournal.desk.outlook_dialog import OutlookDialog
 from smokejournal.desk.tend_outlook import OutlookLine
-from smokejournal.science.outlook_types import SHARES, CookSoFar, Outlook
+from smokejournal.science.outlook_types import SHARES, CookSoFar, Fan, Outlook
 from smokejournal.services.outlook import OutlookDesk
 from smokejournal.services.outlook_asks import hotter
 from tests.desk.tend_desk import TendDesk, dressed, tend  # noqa: F401 - fixtures
@@ -50,9 +51,11 @@ class FakeForecast:
             hours = hours - 1.0
         reach_s = cook.now_s + 3600.0 * hours
         remaining_s = np.quantile(reach_s - cook.now_s, SHARES, method="inverted_cdf")
-        return Outlook(
-            "forecast", cook.now_s, remaining_s, reach_s, np.stack([reach_s] * len(cook.legs))
-        )
+        ends_s = np.stack([reach_s] * len(cook.legs))
+        time_s = cook.now_s + 600.0 * np.arange(37)
+        course = np.array([np.linspace(61.0, 61.0 + k, 37) for k in (10, 14, 18, 22, 26)])
+        fan = Fan(time_s, course)
+        return Outlook("forecast", cook.now_s, remaining_s, reach_s, ends_s, fan=fan)
 
 
 class Trouble(Exception):
@@ -271,3 +274,21 @@ def test_it_fits_and_leaves_the_score_its_room(
     assert line.height() <= 2 * QFontMetrics(line.label.font()).height()
     assert line.mapTo(tend.page, QPoint(line.width(), 0)).x() <= tend.page.width()
     assert tend.page._score.view.height() >= 200
+
+
+def test_the_fan_stands_on_the_score_until_it_is_old(tend: TendDesk, fake: FakeForecast):  # noqa: F811
+    burning(tend)
+    told(tend, "Reaches")
+    tend.pass_time(1)
+
+    def fans() -> tuple[ScoreFan, ...]:
+        score = tend.page._score.view.score
+        return () if score is None else score.fans
+
+    tend.qtbot.waitUntil(lambda: len(fans()) == 1)
+    assert fans()[0].key == "left"
+    assert fans()[0].label.startswith("74 °C about ")
+    tend.page.grab()
+    fake.go.clear()
+    tend.pass_time(1800)
+    tend.qtbot.waitUntil(lambda: not fans())
