@@ -100,6 +100,18 @@ def outlook_words(
     )
 
 
+def reach_words(outlook: Outlook, record: OutlookRecord, units: Units, zone: str) -> str:
+    """ "93 °C about 18:40", for the end of a fan that shows the interval; empty where not foreseen."""
+    span = reach_span(outlook)
+    if span is None or not math.isfinite(span.mid):
+        return ""
+    told = rounded(span, math.ceil(outlook.now_s / MINUTE_S) * MINUTE_S)
+    return translate("Outlook", "{target} about {time}").format(
+        target=q.temperature(record.cook.target_c, units),
+        time=_Clock(outlook, units, zone).at(told.mid),
+    )
+
+
 # -- moments ---------------------------------------------------------------------------------
 
 

@@ -110,20 +110,28 @@ class ScoreWeather:
 
 @dataclass(frozen=True, slots=True)
 class ScoreFan:
-    """What a channel is forecast to do [°C]: middle with a band, arrays of shape (n,)."""
+    """What a channel is forecast to do [°C]: middle with a band, arrays of shape (n,).
+
+    `target_c` is what it is to reach, and `label` says when (at about `reach_s`, UTC seconds; None
+    beyond what is foreseen).
+    """
 
     key: str
     at_s: FloatArray
     low_c: FloatArray
     middle_c: FloatArray
     high_c: FloatArray
+    target_c: float | None = None
+    reach_s: float | None = None
+    label: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Score:
     """All of it. `from_s` to `to_s` is what there is to see; `now_s` None when the cook is over.
 
-    `fans` run on to the right of now. Nothing fills or draws them yet; a view makes room for them.
+    `fans` run on to the right of now: what is forecast, which is not read off the log. They are drawn
+    on screen alone.
     """
 
     zone: str

@@ -73,7 +73,7 @@ def score_of(log: CookLog, standing: Standing, now_s: float) -> Score:
     )
     present_s = None if over else now_s
     marks = marks_of(entries, standing.schedule, channels, standing.started_at_s, present_s)
-    bars = _bars(standing, _ready_at_s(entries))
+    bars = _bars(standing, ready_at_s(entries))
     starts = [s for s in (standing.started_at_s, first_s) if s is not None]
     from_s = min(starts, default=None)
     if from_s is None:
@@ -117,12 +117,13 @@ def _channels(
     return found
 
 
-def _ready_at_s(entries: Sequence[Entry]) -> float | None:
-    ready_at_s = None
+def ready_at_s(entries: Sequence[Entry]) -> float | None:
+    """When it is wanted at the table (UTC seconds), as last said; None where it wasn't."""
+    wanted_s = None
     for entry in entries:
         if isinstance(entry.what, CookOpened | CookRenamed) and entry.what.ready_at_s is not None:
-            ready_at_s = entry.what.ready_at_s
-    return ready_at_s
+            wanted_s = entry.what.ready_at_s
+    return wanted_s
 
 
 def _reach(traces: Sequence[ScoreTrace]) -> tuple[float | None, float | None]:

@@ -24,6 +24,7 @@ from smokejournal.services.program import Program
 if TYPE_CHECKING:
     # Loaded when first asked for: the first painted window needs none of it.
     from smokejournal.services.fuel_outlook import FuelOutlook
+    from smokejournal.services.outlook import OutlookDesk
 
 log = logging.getLogger(__name__)
 
@@ -75,6 +76,7 @@ class DeskContext(QObject):
         self.ground: str = "day"
         self.chosen: int | None = None
         self._fuel: FuelOutlook | None = None
+        self._outlook: OutlookDesk | None = None
         self._poster = Poster(self)
         self._unsubscribe = program.subscribe(self._change_written)
         self._timer = QTimer(self)
@@ -109,6 +111,19 @@ class DeskContext(QObject):
 
             self._fuel = FuelOutlook(self.program)
         return self._fuel
+
+    @property
+    def outlook(self) -> OutlookDesk:
+        """When each cook will be done; made when first asked for, and then the same for every page."""
+        if self._outlook is None:
+            from smokejournal.services.outlook import OutlookDesk
+
+            self._outlook = OutlookDesk(self.program)
+        return self._outlook
+
+    def use_outlook(self, outlook: OutlookDesk) -> None:
+        """Forecast with this one from now on."""
+        self._outlook = outlook
 
     def choose(self, cook_id: int | None) -> None:
         """Show this cook on the pages."""

@@ -29,9 +29,6 @@ class Look:
 
 def look_of(score: Score, drawn: ScorePicture, view: object) -> Look:
     """How `score` would look where `drawn` is; `view` is all else that decides, comparable."""
-    if score.fans:
-        return Look(object(), object())
-
     def px(at_s: float | None) -> int | None:
         return None if at_s is None else round(2 * drawn.span.x(at_s))
 
@@ -46,6 +43,7 @@ def look_of(score: Score, drawn: ScorePicture, view: object) -> Look:
         tuple((px(t.from_s), px(t.to_s), t.value_c, t.what, t.rule) for t in score.targets),
         score.fuel,
         score.weather,
+        tuple((f.key, px(float(f.at_s[-1])), f.middle_c.tobytes(), f.label) for f in score.fans),
     )
     if score.now_s is None:
         return Look(still, None)

@@ -36,6 +36,7 @@ from smokejournal.cook.score_of import nearest_mark
 from smokejournal.cook.score_thin import Line, Stroke, line_of
 from smokejournal.cook.score_ticks import temperature_range
 from smokejournal.cook.score_words import MomentLine, moment_lines, score_words
+from smokejournal.desk.score_fan import paint_fan_words, paint_fans
 from smokejournal.desk.score_layers import KeptSheet, Readout, Sheet, ink_of
 from smokejournal.desk.score_look import Look, line_moved, look_of
 from smokejournal.desk.score_window import Window
@@ -407,6 +408,7 @@ class ScoreView(QWidget):
         painter.fillRect(self._under.boundingRect(), QColor(self._ground.paper))
         if self._picture is not None:
             self._picture.paint_under(painter)
+            paint_fans(painter, self._picture)
 
     def _paint_over(self, painter: QPainter) -> None:
         picture = self._picture
@@ -420,6 +422,7 @@ class ScoreView(QWidget):
         for place, dots in enumerate(self._dots):
             picture.paint_dots(painter, place, dots)
         picture.paint_over(painter)
+        paint_fan_words(painter, picture)
         if self._keyed and self.hasFocus():
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.setPen(self._ink.pen(self._ink.accent, 2.0))

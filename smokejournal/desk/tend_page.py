@@ -36,6 +36,7 @@ from smokejournal.desk.other_cook import OtherCook
 from smokejournal.desk.safety_panel import SafetyBar, SafetyPanel
 from smokejournal.desk.single_keys import SingleKeys
 from smokejournal.desk.tend_forms import TendForms
+from smokejournal.desk.tend_outlook import OutlookLine
 from smokejournal.desk.tend_readings import ReadingsPanel
 from smokejournal.desk.tend_score import ScorePanel
 from smokejournal.desk.tend_sentence import SentencePanel, StageControls
@@ -82,6 +83,7 @@ class TendPage(QWidget):
         self._controls = StageControls(self)
         self._readings = ReadingsPanel(self)
         self._fuel = FuelLine("tend", context, self)
+        self._outlook = OutlookLine(context, self)
         self._log = LogList(self)
         self._bar = EntryBar(self)
         self._forms = TendForms(context.now_s, self)
@@ -145,6 +147,7 @@ class TendPage(QWidget):
         room = QWidget(self)
         column = self._column = QVBoxLayout(room)
         column.addWidget(self._sentence)
+        column.addWidget(self._outlook)
         column.addWidget(self._controls)
         self._rules = (self._rule(), self._rule())
         column.addWidget(self._rules[0])
@@ -311,6 +314,7 @@ class TendPage(QWidget):
             self._standing.schedule,
             simulated=opened is not None and opened.simulated,
         )
+        self._outlook.show_cook(self._live if hot else None, self._standing)
         self._rules[0].setVisible(not over)
         self._bar.set_over(over)
         since_s = None if over else self._standing.lid_open_since_s

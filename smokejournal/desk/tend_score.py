@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import partial
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
+from smokejournal.cook.outlook_fan import fan_of
+from smokejournal.cook.quantities import Units
 from smokejournal.cook.score import Score
 from smokejournal.desk.context import DeskContext
 from smokejournal.desk.errand import in_background
@@ -15,6 +18,12 @@ from smokejournal.desk.score_view import ScoreView
 from smokejournal.desk.single_keys import KEEPS_ENTER
 from smokejournal.desk.theme import GROUNDS
 from smokejournal.services.live import LiveCook
+
+if TYPE_CHECKING:
+    from smokejournal.services.outlook import OutlookDesk
+
+#: A forecast that is older than this is no longer drawn [s]: the line above says how old it is.
+OLD_S = 900.0
 
 
 class ScorePanel(QWidget):
@@ -73,9 +82,9 @@ class ScorePanel(QWidget):
             return
         self._busy = True
         self._wanted = False
-        live = self._live
+        live, outlook, units = self._live, self._context.outlook, self._context.units
         self._context.after(
-            in_background(live.score),
+            in_background(lambda: _read(live, outlook, units)),
             partial(self._on_score, live),
             self._on_failed,
         )
@@ -103,6 +112,7 @@ class ScorePanel(QWidget):
     @Slot()
     def _on_units(self) -> None:
         self.view.set_units(self._context.units)
+        self.refresh()
 
     @Slot(str)
     def _on_ground(self, name: str) -> None:
@@ -116,3 +126,12 @@ class ScorePanel(QWidget):
         """What came meanwhile."""
         super().showEvent(event)
         self.refresh()
+
+
+def _read(live: LiveCook, outlook: OutlookDesk, units: Units) -> Score:
+    """In the background: the score, with what was forecast last while that is news."""
+    score = live.score()
+    told = outlook.last(live.cook_id)
+    if told is None or score.now_s is None or abs(score.now_s - told.now_s) > OLD_S:
+        return score
+    return replace(score, fans=fan_of(told.outlook, told.record, units, live.zone))

@@ -188,10 +188,11 @@ def run_ahead(future: Future, fit: Fit, members: Members, rng: np.random.Generat
         drift = drift_keep * drift + drift_fresh * rng.standard_normal(count)
         drifted += drift * dt
         before, shown = shown, pieces.at(weights) + error + drifted
-        path.append(shown)
         new = np.isinf(reach) & (shown >= target)
         if new.any():
             reach[new] = time - dt * (1 - _share(before, shown, target))[new]
+        # Rested, the early ones cool: in the fan that would look as if the late ones did.
+        path.append(np.where(np.isinf(reach), shown, np.maximum(shown, target)))
         peak = np.where(resting, np.maximum(peak, shown), peak)
         # Several legs can end within one step: one that ends at once, a hold of a few seconds.
         for _ in range(len(legs)):

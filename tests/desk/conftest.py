@@ -11,7 +11,9 @@ from pytestqt.qtbot import QtBot
 
 from smokejournal.desk.context import DeskContext
 from smokejournal.journal import Journal
+from smokejournal.science.outlook_types import CookSoFar, Outlook
 from smokejournal.services.feeds import FeedControl
+from smokejournal.services.outlook import OutlookDesk
 from smokejournal.services.program import Program
 from tests.fakes import FixedClock
 
@@ -34,6 +36,10 @@ def nothing_left_to_others() -> Iterator[None]:
     gc.collect()
 
 
+def _tells_nothing(cook: CookSoFar) -> Outlook:
+    return Outlook("too_early", cook.now_s)
+
+
 @pytest.fixture
 def clock() -> FixedClock:
     """The time on the desk."""
@@ -47,6 +53,8 @@ def context(qtbot: QtBot, tmp_path: Path, clock: FixedClock) -> Iterator[DeskCon
     program = Program(journal, clock)
     feeds = FeedControl(program)
     desk = DeskContext(program, feeds)
+    # The real forecast takes a second; tests that are about it bring one of their own.
+    desk.use_outlook(OutlookDesk(program, _tells_nothing))
     yield desk
     feeds.close()
     desk.close()

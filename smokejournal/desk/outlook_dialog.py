@@ -1,0 +1,128 @@
+"""The forecast in full: what it says, what it rests on, and what would change it."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QTimer, Slot
+from PySide6.QtWidgets import (
+    QDialog,
+    QDialogButtonBox,
+    QFrame,
+    QLabel,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
+
+from smokejournal.cook.outlook_shift import shift_words
+from smokejournal.cook.standing import Standing
+from smokejournal.desk.context import DeskContext
+from smokejournal.desk.errand import in_background
+from smokejournal.desk.tend_outlook import words_of
+from smokejournal.services.live import LiveCook
+from smokejournal.services.outlook import Told, WhatIf
+from smokejournal.services.outlook_asks import worth_asking
+
+WIDTH = 620
+HIGHEST = 520
+
+
+class OutlookDialog(QDialog):
+    """What-ifs are asked one after the other, so that the first answer is there soon."""
+
+    def __init__(
+        self,
+        context: DeskContext,
+        live: LiveCook,
+        standing: Standing,
+        told: Told,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self.setObjectName("outlookDialog")
+        self.setWindowTitle(self.tr("When it will be done"))
+        self._context = context
+        self._live = live
+        self._asks = list(worth_asking(told, standing, context.units))
+        self._labels: dict[WhatIf, QLabel] = {}
+        self.asking = False
+        inside = QWidget(self)
+        self._column = QVBoxLayout(inside)
+        self._column.setContentsMargins(0, 0, 0, 0)
+        self._column.setSpacing(8)
+        self._build(told)
+        self._scroll = QScrollArea(self)
+        self._scroll.setWidgetResizable(True)
+        self._scroll.setFrameShape(QFrame.Shape.NoFrame)
+        self._scroll.setWidget(inside)
+        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close, self)
+        buttons.rejected.connect(self.reject)
+        outer = QVBoxLayout(self)
+        outer.setSpacing(12)
+        outer.addWidget(self._scroll, 1)
+        outer.addWidget(buttons)
+        high = inside.heightForWidth(WIDTH - 60)
+        self.resize(WIDTH, min(HIGHEST, max(high, inside.sizeHint().height()) + 90))
+        QTimer.singleShot(0, self, self._ask)
+
+    def _build(self, told: Told) -> None:
+        words = words_of(told, self._live, self._context.units)
+        self._line(words.line, "outlookWhen", "sentence")
+        for n, text in enumerate((*words.noticed, words.wanted, *words.after, words.peak)):
+            if text:
+                self._line(text, f"outlookMore{n}")
+        if self._asks:
+            self._line(self.tr("What if"), "outlookAsks", "section")
+        for n, (what, title) in enumerate(self._asks):
+            text = self.tr("{change}: being reckoned…").format(change=title)
+            self._labels[what] = self._line(text, f"outlookAsk{n}")
+        for n, text in enumerate((words.rests_on, *words.assumed)):
+            if text:
+                self._line(text, f"outlookBasis{n}", "faint")
+        self._column.addStretch(1)
+
+    def _line(self, text: str, name: str, kind: str = "") -> QLabel:
+        label = QLabel(text, self)
+        label.setObjectName(name)
+        label.setWordWrap(True)
+        if kind:
+            label.setProperty("kind", kind)
+        self._column.addWidget(label)
+        return label
+
+    @Slot()
+    def _ask(self) -> None:
+        if self.asking or not self._asks or not self.isVisible():
+            return
+        self.asking = True
+        what = self._asks[0][0]
+        outlook, cook_id = self._context.outlook, self._live.cook_id
+        self._context.after(
+            in_background(lambda: outlook.look(cook_id, (what,))),
+            self._on_told,
+            self._on_failed,
+            asker=self,
+        )
+
+    def _on_told(self, told: Told) -> None:
+        self.asking = False
+        what, title = self._asks.pop(0)
+        after = dict(told.what_ifs).get(what)
+        if after is None or told.outlook is None:
+            text = self.tr("{change}: nothing can be told.").format(change=title)
+        else:
+            text = shift_words(title, told.outlook, after)
+        self._labels[what].setText(text)
+        self._ask()
+
+    def _on_failed(self, error: BaseException) -> None:
+        self.asking = False
+        message = getattr(error, "message", None)
+        problem = message or self.tr("it could not be reckoned.")
+        for what, title in self._asks:
+            self._labels[what].setText(
+                self.tr("{change}: {problem}").format(change=title, problem=problem)
+            )
+        self._asks = []
+        if message is None:
+            # A bug, and the one door for bugs is the exception hook.
+            raise error

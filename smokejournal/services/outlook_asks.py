@@ -1,0 +1,49 @@
+"""Which what-ifs are worth asking of a forecast, each with its title."""
+
+from __future__ import annotations
+
+from smokejournal.cook.outlook_words import pit_title, probe_title, wrap_title
+from smokejournal.cook.quantities import Units
+from smokejournal.cook.standing import Standing
+from smokejournal.services.outlook import OtherProbe, PitAt, Told, WhatIf, WrapNow
+
+#: The pit is tried this much hotter, at the next round figure of the cook's own scale.
+HOTTER_C, ROUND_C = 10.0, 5.0
+HOTTER_F, ROUND_F = 20.0, 5.0
+#: No pit is tried above this: what a pellet smoker holds with lid and grease in mind
+#: (common practice, no source).
+HOTTEST_C = 165.0
+
+
+def worth_asking(told: Told, standing: Standing, units: Units) -> tuple[tuple[WhatIf, str], ...]:
+    """What the cook could still change: the wrap, the pit, and the probe that is followed."""
+    record, outlook = told.record, told.outlook
+    if record is None or outlook is None or outlook.standing not in ("forecast", "may_not_reach"):
+        return ()
+    asks: list[tuple[WhatIf, str]] = []
+    cook = record.cook
+    legs = cook.legs
+    resting = bool(legs) and legs[0].resting
+    wrapped = bool(cook.wraps) and cook.wraps[-1].material is not None
+    if not wrapped and not resting:
+        asks += [(WrapNow(m), wrap_title(m)) for m in ("foil", "paper")]
+    pit_c = legs[0].pit_c if legs else None
+    if pit_c is None and cook.set_points:
+        pit_c = cook.set_points[-1].pit_c
+    if pit_c is not None and not resting:
+        hotter_c = hotter(pit_c, units)
+        if hotter_c <= HOTTEST_C:
+            asks.append((PitAt(hotter_c), pit_title(hotter_c, units)))
+    other = standing.check
+    if other is not None and other in standing.channels and other != record.lead.key:
+        channel = standing.channels[other].channel
+        asks.append((OtherProbe(other), probe_title(channel.name or channel.key)))
+    return tuple(asks)
+
+
+def hotter(pit_c: float, units: Units) -> float:
+    """A pit [°C] set some 10 K higher, at a figure that one would set."""
+    if units.temperature == "F":
+        raised = round((pit_c * 1.8 + 32.0 + HOTTER_F) / ROUND_F) * ROUND_F
+        return (raised - 32.0) / 1.8
+    return round((pit_c + HOTTER_C) / ROUND_C) * ROUND_C
