@@ -145,7 +145,8 @@ def clean(cook: CookSoFar) -> MeatRecord | None:
         return None
     smooth = running_median(time_s, raw, 46.0)
     near = running_median(time_s, raw, 180.0)
-    kept = np.abs(raw - near) <= 4.0 + 0.02 * np.abs(np.gradient(near)) * 60.0
+    steep = np.abs(np.gradient(near)) if len(near) > 1 else np.zeros(len(near))
+    kept = np.abs(raw - near) <= 4.0 + 0.02 * steep * 60.0
     pit_at = np.interp(time_s, pit_time, pit) if len(pit_time) else np.full(len(time_s), np.nan)
     meat: list[tuple[int, int]] = []
     moved: float | None = None

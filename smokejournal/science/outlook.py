@@ -52,6 +52,11 @@ _SEED = 20_311
 _TOO_EARLY_S = 360.0
 _MAY_NOT = 0.25
 _WRAP_GAIN = 5.0
+#: A record that seems to last for weeks (a wrong clock) must not be gone through minute by minute.
+_MOST_STEPS = 900
+_LONGEST_S = 12 * 3600.0
+#: What was last read so long ago says nothing of now.
+_STALE_S = 12 * 3600.0
 
 
 def outlook(cook: CookSoFar) -> Outlook:
@@ -70,7 +75,7 @@ def outlooks(cook: CookSoFar, plans: Sequence[tuple[Leg, ...]]) -> list[Outlook]
     _check(cook)
     record = clean(cook)
     bare = _without_a_fit(cook, record)
-    if record is None or len(record.time_s) < 2:
+    if record is None or len(record.time_s) < 2 or cook.now_s - record.time_s[-1] > _STALE_S:
         return [Outlook(bare or "no_readings", cook.now_s) for _ in plans]
     found = _fitted(cook, record, plans)
     if found is None:
@@ -127,7 +132,8 @@ def _fitted(
     cook: CookSoFar, record: MeatRecord, plans: Sequence[tuple[Leg, ...]] = ()
 ) -> tuple[Fit, Members, tuple[str, ...], CookSoFar] | None:
     radius, _ = radius_of(cook.cut, cook.mass_kg, cook.thickness_m)
-    dt_s = step_for(radius, cook.now_s - record.start_s)
+    elapsed_s = cook.now_s - record.start_s
+    dt_s = max(step_for(radius, elapsed_s), elapsed_s / _MOST_STEPS)
     past = past_of(cook, record, dt_s)
     if past is None:
         return None
@@ -252,7 +258,7 @@ def _one(
             pit=_pit_ahead(cook, record),
             wrapped=bool(fit.past.wrapped[-1] > 0.5),
             moved=record.moved_s is not None,
-            elapsed_s=cook.now_s - record.start_s,
+            elapsed_s=min(cook.now_s - record.start_s, _LONGEST_S),
             radius_m=float(np.median(members.pieces.bodies.radius_m)),
         ),
         fit,
