@@ -29,6 +29,7 @@ class Look:
 
 def look_of(score: Score, drawn: ScorePicture, view: object) -> Look:
     """How `score` would look where `drawn` is; `view` is all else that decides, comparable."""
+
     def px(at_s: float | None) -> int | None:
         return None if at_s is None else round(2 * drawn.span.x(at_s))
 
