@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QTimer, Slot
+from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
@@ -24,6 +25,8 @@ from smokejournal.services.outlook_asks import worth_asking
 
 WIDTH = 620
 HIGHEST = 520
+#: Room for a bar to scroll with [px].
+BAR = 16
 
 
 class OutlookDialog(QDialog):
@@ -60,8 +63,9 @@ class OutlookDialog(QDialog):
         outer.setSpacing(12)
         outer.addWidget(self._scroll, 1)
         outer.addWidget(buttons)
-        high = inside.heightForWidth(WIDTH - 60)
-        self.resize(WIDTH, min(HIGHEST, max(high, inside.sizeHint().height()) + 90))
+        self._inside = inside
+        self._buttons = buttons
+        self.resize(WIDTH, HIGHEST)
         QTimer.singleShot(0, self, self._ask)
 
     def _build(self, told: Told) -> None:
@@ -75,9 +79,9 @@ class OutlookDialog(QDialog):
         for n, (what, title) in enumerate(self._asks):
             text = self.tr("{change}: being reckoned…").format(change=title)
             self._labels[what] = self._line(text, f"outlookAsk{n}")
-        for n, text in enumerate((words.rests_on, *words.assumed)):
-            if text:
-                self._line(text, f"outlookBasis{n}", "faint")
+        basis = [text for text in (words.rests_on, *words.assumed) if text]
+        for n, text in enumerate(basis):
+            self._line(text, f"outlookBasis{n}", "faint")
         self._column.addStretch(1)
 
     def _line(self, text: str, name: str, kind: str = "") -> QLabel:
@@ -88,6 +92,16 @@ class OutlookDialog(QDialog):
             label.setProperty("kind", kind)
         self._column.addWidget(label)
         return label
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """As high as what is said needs, up to a limit; from there on it scrolls."""
+        super().showEvent(event)
+        if event.spontaneous():
+            return
+        margins = self.layout().contentsMargins()
+        width = WIDTH - margins.left() - margins.right() - BAR
+        high = self._inside.heightForWidth(width) + self._buttons.sizeHint().height()
+        self.resize(WIDTH, min(HIGHEST, high + margins.top() + margins.bottom() + 2 * BAR))
 
     @Slot()
     def _ask(self) -> None:

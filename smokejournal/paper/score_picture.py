@@ -42,6 +42,10 @@ class _EndLabel:
     y: float
 
 
+def _simulated_words() -> str:
+    return translate("Score", "SIMULATED: no real readings")
+
+
 def target_words(target: ScoreTarget, units: Units) -> str:
     """ "pit 107 °C", "until 74 °C"."""
     text = {
@@ -290,9 +294,8 @@ class ScorePicture:
         frame, ink, em = self.frame, self.ink, self.type.em
         y = frame.top.top() + 0.7 * em
         if self.score.simulated:
-            text = translate("Score", "SIMULATED: no real readings")
             at = QPointF(frame.left + 0.2 * em, y)
-            self.type.write(painter, at, text, self.type.bold, ink.accent)
+            self.type.write(painter, at, _simulated_words(), self.type.bold, ink.accent)
         left_out = sum(trace.left_out for trace in self.score.traces)
         if left_out:
             text = translate("Score", "absurd readings left out: {n}").format(n=left_out)
@@ -408,6 +411,10 @@ class ScorePicture:
         painter.drawLine(QPointF(x, frame.traces.top()), QPointF(x, frame.axis.top()))
         text = translate("Score", "now {time}").format(time=self.moment_words(now_s))
         half = self.type.width(text, self.type.small) / 2
+        if self.score.simulated:
+            # Beside what the header says, where now stands below it.
+            header = self.type.width(_simulated_words(), self.type.bold)
+            x = max(x, frame.left + header + em + half)
         x = min(x, frame.whole.right() - half)
         at = QPointF(x, frame.traces.top() - 0.65 * em)
         self.type.write(painter, at, text, self.type.small, ink.ink, Qt.AlignmentFlag.AlignHCenter)

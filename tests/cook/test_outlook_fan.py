@@ -19,7 +19,13 @@ def record(begun_s: float = NOW_S - 6 * HOUR_S) -> OutlookRecord:
     none = np.empty(0)
     cook = CookSoFar(none, none, none, NOW_S, 93.0)
     return OutlookRecord(
-        cook, Channel("a", "Thick end"), Channel("pit", role="pit"), (), 0, 100, first_s=begun_s
+        cook,
+        Channel("a", "Thick end"),
+        Channel("pit", "Grate", role="pit"),
+        (),
+        0,
+        100,
+        first_s=begun_s,
     )
 
 
