@@ -240,7 +240,7 @@ def _fan(now_s: float, dt_s: float, path: FloatArray) -> Fan:
     stride = max(1, len(path) // 90)
     picked = path[::stride]
     return Fan(
-        now_s + dt_s * stride * np.arange(len(picked)),
+        np.asarray(now_s + dt_s * stride * np.arange(len(picked)), dtype=np.float64),
         np.asarray(np.quantile(picked, FAN_SHARES, axis=1), dtype=np.float64),
         FAN_SHARES,
     )
