@@ -133,6 +133,8 @@ class FeedControl:
             ready = config_from_json(config) if isinstance(config, Mapping) else config
             ready = self._anchored(config_from_json(ready.to_json()))
             live = self._program.live(cook_id)
+            # A reading of the feed before that is still on its way counts as held.
+            self._program.journal.flush()
             wanted = self._entries_for(live, ready, channels)
             self._end()
             if wanted:
