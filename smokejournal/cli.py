@@ -11,9 +11,12 @@ import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from smokejournal import __version__
+
+if TYPE_CHECKING:
+    from smokejournal.services.forecast_command import Printed
 
 EXIT_JOURNAL = 2
 EXIT_WRONG = 3
@@ -26,7 +29,7 @@ LATEST_S = 253_402_300_799.0
 class Asked:
     """What the command line asked for. `command` None: the window."""
 
-    command: Literal["cooks", "where", "summary"] | None = None
+    command: Literal["cooks", "where", "summary", "forecast"] | None = None
     journal: Path | None = None
     demo: bool = False
     practice_pace: float | None = None
@@ -36,6 +39,7 @@ class Asked:
     units: Literal["metric", "us"] = "metric"
     as_json: bool = False
     at_s: float | None = None
+    forecast: argparse.Namespace | None = None
 
 
 def parse(arguments: Sequence[str]) -> Asked:
@@ -79,8 +83,20 @@ def parse(arguments: Sequence[str]) -> Asked:
     summary.add_argument("--pdf", type=Path, metavar="FILE", help="write a PDF")
     summary.add_argument("--page", choices=("A4", "Letter"), default="A4", help="paper size")
     _shared(summary)
+    forecast = commands.add_parser(
+        "forecast",
+        help="say when a probe will be at its target, of a recorded table or a cook of the journal",
+        description="Say when a probe will be at its target, with its uncertainty, as JSON.",
+    )
+    if "forecast" in arguments:
+        # Its options take numpy to load, which the others do without.
+        from smokejournal.services import forecast_command
+
+        forecast_command.options(forecast)
 
     found = parser.parse_args(arguments)
+    if found.command == "forecast":
+        forecast_command.check(forecast, found)
     if found.practice_pace is not None and found.journal is None and not found.demo:
         parser.error("--practice-pace needs --journal or --demo: your own journal keeps real time")
     if found.demo and found.journal is not None:
@@ -92,12 +108,13 @@ def parse(arguments: Sequence[str]) -> Asked:
         journal=found.journal,
         demo=found.demo,
         practice_pace=found.practice_pace,
-        cook=getattr(found, "cook", ""),
+        cook=getattr(found, "cook", None) or "",
         pdf=getattr(found, "pdf", None),
         page=getattr(found, "page", "A4"),
         units=getattr(found, "units", "metric"),
         as_json=getattr(found, "json", False),
         at_s=getattr(found, "at", None),
+        forecast=found if found.command == "forecast" else None,
     )
 
 
@@ -144,7 +161,7 @@ def say_no_screen() -> int:
     """Say what can be done without a screen and return the exit code."""
     print(
         "There is no screen to show the window on. Start the program in a desktop session.\n"
-        "The commands cooks, where and summary need none; 'smokejournal --help' tells of them.",
+        "The commands cooks, where, summary and forecast need none; 'smokejournal --help' tells of them.",
         file=sys.stderr,
     )
     return EXIT_NO_SCREEN
@@ -167,6 +184,10 @@ def run_command(asked: Asked) -> int:
 
 
 def _answer(asked: Asked) -> int:
+    if asked.forecast is not None and asked.forecast.csv is not None:
+        from smokejournal.services.forecast_command import answer_csv
+
+        return _print(answer_csv(asked.forecast))
     from smokejournal.host.paths import journal_folder
     from smokejournal.journal import Journal, JournalProblem
 
@@ -196,11 +217,23 @@ def _run(asked: Asked, journal: object) -> int:
         if cook_id is None:
             print(_no_cook(asked.cook, program.journal.count_cooks()), file=sys.stderr)
             return EXIT_WRONG
+        if asked.forecast is not None:
+            from smokejournal.services.forecast_command import answer_cook
+
+            return _print(answer_cook(program, cook_id, asked.forecast.now))
         return _where(asked, program, cook_id) if asked.command == "where" else _summary(
             asked, program, cook_id
         )  # fmt: skip
     finally:
         program.close()
+
+
+def _print(printed: Printed) -> int:
+    if printed.err:
+        print(printed.err, file=sys.stderr)
+    if printed.out:
+        print(printed.out)
+    return printed.code
 
 
 def _find_cook(name: str, program: object) -> int | None:

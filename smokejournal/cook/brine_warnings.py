@@ -131,9 +131,16 @@ def _in_food(facts: Facts) -> list[BrineWarning]:
     if round(salt.high, 1) > MOST_SALT_PCT:
         found.append(
             _look(
-                translate(
-                    "Brine",
-                    "Too strong: the food may come to {found} % of salt. 1.8 to 2 % is usual in hot-smoked fish, and {limit} % is quoted as its limit. Take less salt or less time.",
+                (
+                    translate(
+                        "Brine",
+                        "Too strong: the food may come to {found} % of salt. 1.8 to 2 % is usual in hot-smoked fish, and {limit} % is quoted as its limit. Take less salt or less time.",
+                    )
+                    if facts.flesh == "fish"
+                    else translate(
+                        "Brine",
+                        "Too strong: the food may come to {found} % of salt. The only published limit known here, {limit} %, is for smoked fish; meat is seldom liked saltier. Take less salt or less time.",
+                    )
                 ).format(found=f"{salt.high:.1f}", limit=f"{MOST_SALT_PCT:.0f}")
             )
         )

@@ -22,6 +22,7 @@ Sky = Literal["clear", "few", "scattered", "broken", "overcast", "fog"]
 Precipitation = Literal["none", "drizzle", "rain", "snow", "sleet", "hail"]
 Exposure = Literal["sun", "shade", "dark"]
 WrapMaterial = Literal["foil", "paper", "leaves", "pan", "none"]
+ForecastStanding = Literal["forecast", "may_not_reach", "reached"]
 SafetyTable = Literal["", "meat_6.5", "meat_7", "chicken", "turkey", "poultry", "fish", "own"]
 
 
@@ -334,6 +335,23 @@ class ReadingsStruck:
 
 
 @dataclass(frozen=True, slots=True)
+class ForecastMade:
+    """When `channel` was expected to be at `target_c`, from what was known at the entry's moment.
+
+    `low_s`, `mid_s` and `high_s` are the moments by which it was to be there with a chance of 10, 50
+    and 90 %. None: later than the forecast looked. Kept so that it can be set against what came.
+    """
+
+    kind: ClassVar[str] = "forecast_made"
+    channel: str
+    target_c: float
+    standing: ForecastStanding = "forecast"
+    low_s: float | None = None
+    mid_s: float | None = None
+    high_s: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class CookClosed:
     """The cook is over."""
 
@@ -389,6 +407,7 @@ Payload: TypeAlias = (
     | Weighed
     | NextTime
     | ReadingsStruck
+    | ForecastMade
     | CookClosed
     | Strike
     | Unread

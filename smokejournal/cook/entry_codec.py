@@ -336,6 +336,12 @@ _CHECKS: dict[type, dict[str, Check]] = {
         "to_s": _MOMENT,
         "reason": _ANY_TEXT,
     },
+    kinds.ForecastMade: {
+        "channel": _NEEDED,
+        "target_c": _number(-60, 500, "°C"),
+        "standing": _one_of(kinds.ForecastStanding),
+        **dict.fromkeys(("low_s", "mid_s", "high_s"), _maybe(_MOMENT)),
+    },
     kinds.CookClosed: {},
     kinds.Strike: {"entry_id": _number(1, 2**53, whole=True), "reason": _ANY_TEXT},
 }
@@ -420,6 +426,13 @@ def _check_together(payload: Payload) -> None:
             _check_safety(payload)
         case kinds.Tasted(text=text, marks=marks) if not marks and not text.strip():
             raise SchemaProblem("text", translate("EntryCodec", "Write a word or give a mark."))
+        case kinds.ForecastMade(low_s=low_s, mid_s=mid_s, high_s=high_s):
+            # What lies beyond the horizon is later than everything within it.
+            moments = [math.inf if s is None else s for s in (low_s, mid_s, high_s)]
+            if moments != sorted(moments):
+                raise SchemaProblem(
+                    "mid_s", translate("EntryCodec", "Give moments in order of time.")
+                )
         case kinds.ReadingsStruck(from_s=from_s, to_s=to_s) if to_s < from_s:
             raise SchemaProblem(
                 "to_s", translate("EntryCodec", "Give an end that is not before the beginning.")

@@ -335,6 +335,19 @@ def _readings_struck(what: e.ReadingsStruck, units: Units, names: Names) -> str:
     )
 
 
+def _forecast(what: e.ForecastMade, units: Units, names: Names) -> str:
+    target = temperature(what.target_c, units)
+    if what.standing == "reached":
+        return translate("Entry", "Forecast: {temperature} is reached").format(temperature=target)
+    if what.mid_s is None:
+        return translate("Entry", "Forecast: may not reach {temperature}").format(
+            temperature=target
+        )
+    return translate("Entry", "Forecast: {temperature} at about {time}").format(
+        temperature=target, time=date_time(what.mid_s, names.zone, units)
+    )
+
+
 def _closed(what: e.CookClosed, units: Units, names: Names) -> str:
     return translate("Entry", "Cook closed")
 
@@ -379,6 +392,7 @@ _WORDS: Mapping[type, Callable[..., str]] = {
     e.Weighed: _weighed,
     e.NextTime: _next_time,
     e.ReadingsStruck: _readings_struck,
+    e.ForecastMade: _forecast,
     e.CookClosed: _closed,
     e.Strike: _strike,
     e.Unread: _unread,

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from smokejournal.cook.entries import (
     ChannelSet,
     CookOpened,
+    ForecastMade,
     ReadingsStruck,
     Strike,
     Unread,
@@ -53,13 +54,18 @@ class LogLine:
 
 
 def log_lines(
-    log: CookLog, units: Units, by_hand: Iterable[tuple[str, float]] = ()
+    log: CookLog,
+    units: Units,
+    by_hand: Iterable[tuple[str, float]] = (),
+    *,
+    forecasts: bool = False,
 ) -> tuple[LogLine, ...]:
     """Lines of a log, the latest first: every entry but strikes, and readings taken by hand.
 
     `by_hand` names further readings (channel, moment) that were taken by hand on a channel that
-    otherwise reads itself.
+    otherwise reads itself. Forecasts, which the program writes by itself all the time, only if asked.
     """
+    unseen = Strike if forecasts else (Strike, ForecastMade)
     names = names_of(log.entries)
     struck = struck_ids(log.entries)
     strikers = {
@@ -78,7 +84,7 @@ def log_lines(
             fixed=isinstance(entry.what, CookOpened | Unread),
         )
         for entry in log.entries
-        if not isinstance(entry.what, Strike)
+        if not isinstance(entry.what, unseen)
     ]
     held = [entry for entry in log.entries if entry.id not in struck]
     strikes = [(e.id, e.what) for e in held if isinstance(e.what, ReadingsStruck)]

@@ -15,6 +15,7 @@ from smokejournal.cook.entry_words import (
 from smokejournal.cook.quantities import Units
 from smokejournal.cook.sheet import Block, Column, Mark, Marks, Paragraph, Section, Sheet, Table
 from smokejournal.cook.sheet_fuel import fuel_section
+from smokejournal.cook.sheet_outlook import outlook_section
 from smokejournal.cook.sheet_probes import DASH, probes_section, schedule_section, when, with_day
 from smokejournal.cook.sheet_safety import safety_section
 from smokejournal.cook.summary import Summary, WeatherFact
@@ -24,7 +25,7 @@ from smokejournal.cook.yields import YieldLine, YieldStep
 
 #: Keys of the sections in their order. The picture of the score stands before the schedule.
 ORDER = (
-    "items", "prep", "weather", "schedule", "probes", "safety", "log", "fuel", "yield", "taste", "next",
+    "items", "prep", "weather", "schedule", "probes", "forecasts", "safety", "log", "fuel", "yield", "taste", "next",
     "missing", "cautions",
 )  # fmt: skip
 
@@ -37,6 +38,7 @@ def sheet_of(summary: Summary, units: Units) -> Sheet:
         _weather(summary, units),
         schedule_section(summary, units),
         probes_section(summary, units),
+        outlook_section(summary, units),
         safety_section(summary, units),
         _log(summary, units),
         fuel_section(summary, units),

@@ -37,6 +37,7 @@ from smokejournal.cook.entries import (
     WeatherObserved,
     Wrap,
 )
+from smokejournal.cook.forecast_facts import ForecastFact, forecast_facts
 from smokejournal.cook.heard import Heard, heard
 from smokejournal.cook.hopper import HopperStory, hopper
 from smokejournal.cook.log import CookLog, struck_ids
@@ -136,6 +137,7 @@ class Summary:
     struck: int = 0
     unread: int = 0
     safety: Safety | None = None
+    forecasts: tuple[ForecastFact, ...] = ()
 
     def cautions(self, units: Units = METRIC) -> tuple[Caution, ...]:
         """The cautions that belong on this cook's page."""
@@ -219,6 +221,7 @@ def summarise(log: CookLog, now_s: float, standing: Standing | None = None) -> S
         struck=sum(e.id in struck and not isinstance(e.what, Strike) for e in log.entries),
         unread=sum(isinstance(e.what, Unread) for e in entries),
         safety=assess(log, now_s, plan.zone, sounds),
+        forecasts=forecast_facts(entries, sounds),
     )
 
 

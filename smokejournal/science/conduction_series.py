@@ -10,7 +10,6 @@ at once what surrounds it is; then the roots are those of the cosine, of J0 and 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from functools import lru_cache
 from typing import Literal
 
@@ -30,6 +29,12 @@ def bessel_j(order: int, x: float) -> float:
     return float(np.mean(np.cos(order * _ANGLES - x * np.sin(_ANGLES))))
 
 
+def _bessel_j(order: int, x: NDArray[np.float64]) -> NDArray[np.float64]:
+    """`bessel_j` of each of many."""
+    waves = np.cos(order * _ANGLES - np.multiply.outer(x, np.sin(_ANGLES)))
+    return np.asarray(waves.mean(axis=-1))
+
+
 @lru_cache(maxsize=64)
 def roots(shape: Shape, biot: float, count: int = 60) -> NDArray[np.float64]:
     """The first `count` roots z_n, shape (count,), of the surface condition of `shape`.
@@ -40,22 +45,61 @@ def roots(shape: Shape, biot: float, count: int = 60) -> NDArray[np.float64]:
         raise ValueError("the Biot number must be above zero")
     if math.isinf(biot):
         return _roots_of_a_fixed_surface(shape, count)
-    condition: Callable[[float], float]
+    # The roots of an insulated surface and of a fixed one enclose them, one between each two.
+    low = np.concatenate(([1e-6], insulated_roots(shape, count)[: count - 1]))
+    high = _roots_of_a_fixed_surface(shape, count).copy()
+    rising = _condition(shape, biot, low)[0] < 0
+    z = 0.5 * (low + high)
+    for _ in range(80):
+        value, slope = _condition(shape, biot, z)
+        before = (value < 0) == rising
+        low, high = np.where(before, z, low), np.where(before, high, z)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            following = z - value / slope
+        # Newton's rule, kept between bounds that close in.
+        inside = (following > low) & (following < high)
+        following = np.where(inside, following, 0.5 * (low + high))
+        if np.all(np.abs(following - z) <= 4e-16 * z):
+            break
+        z = following
+    return np.asarray(z)
+
+
+def _condition(
+    shape: Shape, biot: float, z: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """What is zero at a root, and how it grows with z."""
+    if shape == "cylinder":
+        zero, one = _bessel_j(0, z), _bessel_j(1, z)
+        return z * one - biot * zero, z * zero + biot * one
+    sine, cosine = np.sin(z), np.cos(z)
     if shape == "slab":
-        condition = lambda z: z * math.sin(z) - biot * math.cos(z)  # noqa: E731
-    elif shape == "cylinder":
-        condition = lambda z: z * bessel_j(1, z) - biot * bessel_j(0, z)  # noqa: E731
-    else:
-        condition = lambda z: z * math.cos(z) - (1.0 - biot) * math.sin(z)  # noqa: E731
-    found: list[float] = []
-    step, left = 0.05, 1e-6
-    value = condition(left)
-    while len(found) < count:
-        right = left + step
-        ahead = condition(right)
-        if (value < 0) != (ahead < 0):
-            found.append(_halve(condition, left, right))
-        left, value = right, ahead
+        return z * sine - biot * cosine, (1.0 + biot) * sine + z * cosine
+    return z * cosine - (1.0 - biot) * sine, biot * cosine - z * sine
+
+
+@lru_cache(maxsize=8)
+def insulated_roots(shape: Shape, count: int = 60) -> NDArray[np.float64]:
+    """Roots past zero of a surface that lets nothing through, shape (count,).
+
+    Slab sin z, cylinder J1(z), sphere z cos z - sin z.
+    """
+    number = np.arange(1, count + 1)
+    if shape == "slab":
+        return np.asarray(number * math.pi)
+    found = []
+    for n in range(1, count + 1):
+        # The first term of each expansion is near enough for Newton's rule to double its digits.
+        if shape == "cylinder":
+            z = (n + 0.25) * math.pi - 3 / (8 * (n + 0.25) * math.pi)
+            for _ in range(5):
+                one = bessel_j(1, z)
+                z -= one / (bessel_j(0, z) - one / z)
+        else:
+            z = (n + 0.5) * math.pi - 1 / ((n + 0.5) * math.pi)
+            for _ in range(5):
+                z += (z * math.cos(z) - math.sin(z)) / (z * math.sin(z))
+        found.append(z)
     return np.array(found)
 
 
@@ -73,17 +117,6 @@ def _roots_of_a_fixed_surface(shape: Shape, count: int) -> NDArray[np.float64]:
             z += bessel_j(0, z) / bessel_j(1, z)
         found.append(z)
     return np.array(found)
-
-
-def _halve(condition: Callable[[float], float], low: float, high: float) -> float:
-    below = condition(low) < 0
-    for _ in range(60):
-        middle = 0.5 * (low + high)
-        if (condition(middle) < 0) == below:
-            low = middle
-        else:
-            high = middle
-    return 0.5 * (low + high)
 
 
 def coefficient(shape: Shape, z: float) -> float:

@@ -19,6 +19,7 @@ from smokejournal.cook.entries import (
     ChannelSet,
     CookOpened,
     Entry,
+    ForecastMade,
     LeadSet,
     Payload,
     ReadingsStruck,
@@ -197,7 +198,8 @@ class LiveCook:
     def can_undo(self) -> Entry | None:
         """The entry that undo would strike: the last thing the cook said that still holds.
 
-        What an input writes when it is set up (its channels, the first lead) is not undone this way.
+        What an input writes when it is set up (its channels, the first lead) is not undone this way,
+        nor what the program writes by itself (alarms, forecasts).
         """
         with self._lock:
             struck = struck_ids(self._entries)
@@ -206,7 +208,9 @@ class LiveCook:
                 what = entry.what
                 if entry.id in struck or entry.id in leads[:1]:
                     continue
-                if not isinstance(what, Strike | AlarmRaised | CookOpened | ChannelSet):
+                if not isinstance(
+                    what, Strike | AlarmRaised | ForecastMade | CookOpened | ChannelSet
+                ):
                     return entry
             return None
 
@@ -249,6 +253,10 @@ class LiveCook:
             self._journal.append(self.cook_id, AlarmRaised(alarm.key, alarm.text), now_s, now_s)
         return fresh
 
+    def keep_forecast(self, forecast: ForecastMade, at_s: float) -> Future[Entry]:
+        """Write what was expected at `at_s`. It takes no part in undo and redo."""
+        return self._journal.append(self.cook_id, forecast, at_s, self._clock.now_s())
+
     # -- keeping up --------------------------------------------------------------------------
 
     def subscribe(self, listener: Listener) -> Callable[[], None]:
@@ -278,7 +286,10 @@ class LiveCook:
                 in_order = growing.add(reading) and in_order
             if self._progress is not None:
                 if in_order:
-                    in_order = self._progress.feed_all(entries, change.readings)
+                    # A forecast tells nothing of where the cook stands, and it comes late: it must
+                    # not have the whole log walked again.
+                    telling = [e for e in entries if not isinstance(e.what, ForecastMade)]
+                    in_order = self._progress.feed_all(telling, change.readings)
                 if not in_order:
                     self._progress = None
         for listener in tuple(self._listeners):

@@ -245,6 +245,15 @@ PAYLOADS: dict[str, st.SearchStrategy] = {
     "readings_struck": st.tuples(text, moment, moment, any_text).map(
         lambda t: kinds.ReadingsStruck(t[0], min(t[1], t[2]), max(t[1], t[2]), t[3])
     ),
+    "forecast_made": st.builds(
+        lambda channel, target_c, standing, moments: kinds.ForecastMade(
+            channel, target_c, standing, *sorted(moments), *[None] * (3 - len(moments))
+        ),
+        text,
+        number(-60, 500),
+        some(kinds.ForecastStanding),
+        st.lists(moment, max_size=3),
+    ),
     "cook_closed": st.just(kinds.CookClosed()),
     "strike": st.builds(kinds.Strike, entry_id=st.integers(1, 2**53), reason=any_text),
 }
@@ -375,6 +384,7 @@ def test_defaults_of_fields_never_change() -> None:
         "wrap.material": "foil",
         "safety.probes": (),
         "fuel_added.measured": "mass",
+        "forecast_made.standing": "forecast",
         "channel.channel.role": "meat",
         "channel.channel.offset_c": 0.0,
         "channel.channel.gap_s": 120.0,

@@ -1,0 +1,132 @@
+"""What a forecast is made from and what it says, as plain numbers.
+
+Times are seconds on one scale (UTC, or since the first reading); temperatures in °C. A forecast is a
+pure function of what is given: the same record gives the same numbers.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+FloatArray = NDArray[np.float64]
+
+#: What the prior beliefs about size, water and skin go by.
+Cut = Literal[
+    "fish", "poultry_pieces", "poultry_whole", "ribs", "loaf", "shoulder", "brisket", "other"
+]
+Wrapping = Literal["foil", "paper"]
+Standing = Literal[
+    "forecast",  # the distribution is in `reach_s`
+    "too_early",  # nothing of the meat's course is to be seen yet
+    "may_not_reach",  # a good part of the members never gets there at this pit temperature
+    "reached",  # the probe is there
+    "no_readings",  # the probe or the pit has no recent readings
+    "in_air",  # the probe follows the pit: it is not in the meat
+]
+#: The shares at which remaining times are reported.
+SHARES: FloatArray = np.round(np.arange(1, 20) * 0.05, 2)
+
+
+@dataclass(frozen=True, slots=True)
+class SetPoint:
+    """The pit was, or will be, set to `pit_c` at `time_s`."""
+
+    time_s: float
+    pit_c: float
+
+
+@dataclass(frozen=True, slots=True)
+class Wrapped:
+    """Told: wrapped in `material` at `time_s`; None: unwrapped."""
+
+    time_s: float
+    material: Wrapping | None
+
+
+@dataclass(frozen=True, slots=True)
+class Leg:
+    """What is planned from now on, in order; the first one is under way.
+
+    It is over once the probe is at `until_probe_c`, once `for_s` have passed since it began, or (both
+    None) at once. `pit_c`: what the pit is set to (None: as before). `wrap`: wrapped as it begins.
+    `resting`: off the pit, in the air of the kitchen, or (`boxed`) in an insulated box.
+    """
+
+    pit_c: float | None = None
+    until_probe_c: float | None = None
+    for_s: float | None = None
+    wrap: Wrapping | None = None
+    resting: bool = False
+    boxed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class PitPrior:
+    """What earlier cooks told about this pit and cut: shifts of the generic prior.
+
+    `mean` and `sd` are by the name of the parameter (`science.heating_prior`), in its own
+    (logarithmic) unit, and take the place of the generic ones. `cooks` is how many they rest on.
+    """
+
+    mean: dict[str, float] = field(default_factory=dict)
+    sd: dict[str, float] = field(default_factory=dict)
+    cooks: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class CookSoFar:
+    """The readings up to `now_s` and what is known beside them.
+
+    `time_s`, `pit_c`, `probe_c`: shape (n,), NaN where a reading is missing; times may be unordered.
+    `target_c` is what the lead probe has to reach. `start_s`: when the meat went in (None: found from
+    the readings). `legs` may be empty: then the pit stays as set until the target.
+    """
+
+    time_s: FloatArray
+    pit_c: FloatArray
+    probe_c: FloatArray
+    now_s: float
+    target_c: float
+    cut: Cut = "other"
+    mass_kg: float | None = None
+    thickness_m: float | None = None
+    start_s: float | None = None
+    set_points: tuple[SetPoint, ...] = ()
+    wraps: tuple[Wrapped, ...] = ()
+    legs: tuple[Leg, ...] = ()
+    prior: PitPrior | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Fan:
+    """The course to come: `time_s` shape (k,), `probe_c` shape (len(shares), k)."""
+
+    time_s: FloatArray
+    probe_c: FloatArray
+    shares: tuple[float, ...] = (0.1, 0.25, 0.5, 0.75, 0.9)
+
+
+@dataclass(frozen=True, slots=True)
+class Outlook:
+    """What is to be expected. `remaining_s` has shape (19,), from `now_s` at `SHARES`; inf stands for
+    'not within the horizon'. The member arrays have shape (m,), in absolute seconds, and belong
+    together: member i reaches, holds and rests in one course.
+    """
+
+    standing: Standing
+    now_s: float
+    remaining_s: FloatArray | None = None
+    reach_s: FloatArray | None = None  #: when the target is reached, (m,)
+    legs_end_s: FloatArray | None = None  #: when each leg ends, (legs, m)
+    peak_c: FloatArray | None = None  #: the highest that the probe comes to after it is taken off
+    fan: Fan | None = None
+    #: Codes of what was noticed: "moved", "wrap_untold", "offset", "far_from_any_prior", …
+    noticed: tuple[str, ...] = ()
+    #: Mean and sd of what was found about the pit and cut, by parameter, for `PitPrior`.
+    found: PitPrior | None = None
+    #: How well the fitted course follows the readings, root mean square, K.
+    residual_k: float | None = None
