@@ -98,7 +98,9 @@ class OutlookDialog(QDialog):
         super().showEvent(event)
         if event.spontaneous():
             return
-        margins = self.layout().contentsMargins()
+        layout = self.layout()
+        assert layout is not None
+        margins = layout.contentsMargins()
         width = WIDTH - margins.left() - margins.right() - BAR
         high = self._inside.heightForWidth(width) + self._buttons.sizeHint().height()
         self.resize(WIDTH, min(HIGHEST, high + margins.top() + margins.bottom() + 2 * BAR))

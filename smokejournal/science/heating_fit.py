@@ -239,15 +239,11 @@ class Fit:
         active = self._active
         n = len(active)
         z = np.zeros(count) if near is None else near.copy()
-        best: float | None = None
+        readings = self._around(z)
+        best = float(self.cost(z[:, None], readings[:, :1])[0])
         for self.rounds in range(1, 11):
-            batch = np.repeat(z[:, None], n + 1, axis=1)
-            batch[active, np.arange(1, n + 1)] += _STEP
-            readings, _, _ = self.run(batch)
             jacobian = (readings[:, 1:] - readings[:, :1]) / _STEP
             off = self.observed.probe_c - readings[:, 0]
-            if best is None:
-                best = float(self.cost(z[:, None], readings[:, :1])[0])
             curved = jacobian.T @ self.observed.inverse @ jacobian + np.eye(n)
             pull = jacobian.T @ self.observed.inverse @ off - z[active]
             self._curved = curved
@@ -256,18 +252,33 @@ class Fit:
                 move = np.linalg.solve(curved + damping * np.eye(n), pull)
                 move *= min(1.0, 1.5 / max(float(np.abs(move).max()), 1e-9))
                 tries[active, k] += move
-            answers, _, _ = self.run(tries)
-            costs = self.cost(tries, answers)
+            # The undamped try is nearly always the best: its slopes are taken in the same run.
+            answers, _, _ = self.run(np.concatenate([tries, self._moved(tries[:, 0])], axis=1))
+            costs = self.cost(tries, answers[:, : len(_DAMPING)])
             k = int(np.argmin(costs))
             gained = best - float(costs[k])
             if gained > 0:
                 z, best = tries[:, k], float(costs[k])
             if gained < 0.05:
                 break
+            if k == 0:
+                readings = np.concatenate([answers[:, :1], answers[:, len(_DAMPING) :]], axis=1)
+            else:
+                readings = self._around(z)
         self.z = z
         #: Squared misfit over the number of readings: 1 where the error model says it all.
-        self.misfit = 2 * ((best or 0.0) - 0.5 * float(z @ z)) / len(self.observed.time_s)
-        self.best = float(best if best is not None else np.inf)
+        self.misfit = 2 * (best - 0.5 * float(z @ z)) / len(self.observed.time_s)
+        self.best = best
+
+    def _moved(self, z: FloatArray) -> FloatArray:
+        """`z` with each of the active parameters moved by a step, (parameters, active)."""
+        batch = np.repeat(z[:, None], len(self._active), axis=1)
+        batch[self._active, np.arange(len(self._active))] += _STEP
+        return batch
+
+    def _around(self, z: FloatArray) -> FloatArray:
+        """The readings of `z` and of `z` moved, (n, 1 + active)."""
+        return self.run(np.concatenate([z[:, None], self._moved(z)], axis=1))[0]
 
     def members(self, rng: np.random.Generator, count: int = MEMBERS) -> Members:
         """Draws from the posterior, (parameters, count), with where each stands now."""

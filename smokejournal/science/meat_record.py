@@ -241,23 +241,47 @@ def _shift(time_s: FloatArray, value_c: FloatArray) -> float | None:
     if len(time_s) < 16 or time_s[-1] - time_s[0] < 1800.0:
         return None
     half = 210.0
-    found: float | None = None
-    largest = 0.0
-    centres = np.arange(time_s[0] + 900.0, time_s[-1] - half, 60.0)
-    for centre in centres:
-        a = slice(*np.searchsorted(time_s, (centre - half, centre - 20.0)))
-        b = slice(*np.searchsorted(time_s, (centre + 20.0, centre + half)))
-        if a.stop - a.start < 4 or b.stop - b.start < 4:
-            continue
-        left = np.polyfit(time_s[a] - centre, value_c[a], 1)
-        right = np.polyfit(time_s[b] - centre, value_c[b], 1)
-        apart = abs(float(right[1] - left[1]))
-        allowed = 2.5 + 60.0 * abs(float(left[0])) + 60.0 * abs(float(right[0]))
-        if apart > allowed and (found is None or centre - found > 600.0 or apart > largest):
-            if found is None or centre - found > 600.0:
-                largest = 0.0
-            found, largest = float(centre), apart
-    return found
+    minutes = np.unique(np.floor((time_s - time_s[0]) / 60.0)) * 60.0 + time_s[0]
+    centres = minutes[(minutes > time_s[0] + 900.0) & (minutes < time_s[-1] - half)]
+    if not len(centres):
+        return None
+    left, left_slope, enough = _lines(time_s, value_c, centres, -half, -20.0)
+    right, right_slope, also = _lines(time_s, value_c, centres, 20.0, half)
+    apart = np.abs(right - left)
+    allowed = 2.5 + 60.0 * np.abs(left_slope) + 60.0 * np.abs(right_slope)
+    moved = np.flatnonzero(enough & also & (apart > allowed))
+    if not len(moved):
+        return None
+    # The last run of moments that disagree is one shift; it happened where they disagree most.
+    begins = moved[0]
+    for before, after in pairwise(moved):
+        if centres[after] - centres[before] > 600.0:
+            begins = after
+    last = moved[moved >= begins]
+    return float(centres[last[np.argmax(apart[last])]])
+
+
+def _lines(
+    time_s: FloatArray, value_c: FloatArray, centres: FloatArray, start_s: float, end_s: float
+) -> tuple[FloatArray, FloatArray, NDArray[np.bool_]]:
+    """Straight lines through the readings from `start_s` to `end_s` beside each centre: their value
+    there, their slope, and whether there are four readings or more; each of the centres' shape.
+    """
+    first = np.searchsorted(time_s, centres + start_s)
+    last = np.searchsorted(time_s, centres + end_s)
+    t = time_s - time_s[0]
+    y = value_c - float(np.mean(value_c))
+
+    def within(values: FloatArray) -> FloatArray:
+        running = np.concatenate([[0.0], np.cumsum(values)])
+        return np.asarray(running[last] - running[first])
+
+    count = np.maximum(last - first, 1)
+    mean_t, mean_y = within(t) / count, within(y) / count
+    spread = within(t * t) / count - mean_t**2
+    slope = (within(t * y) / count - mean_t * mean_y) / np.maximum(spread, 1.0)
+    at_centre = mean_y + slope * (centres - time_s[0] - mean_t) + float(np.mean(value_c))
+    return at_centre, slope, (last - first >= 4) & (spread > 1.0)
 
 
 def thin(record: MeatRecord, count: int = 44) -> tuple[FloatArray, FloatArray]:
