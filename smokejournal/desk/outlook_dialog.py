@@ -59,7 +59,7 @@ class OutlookDialog(QDialog):
         self._scroll.setWidget(inside)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close, self)
         buttons.rejected.connect(self.reject)
-        outer = QVBoxLayout(self)
+        outer = self._outer = QVBoxLayout(self)
         outer.setSpacing(12)
         outer.addWidget(self._scroll, 1)
         outer.addWidget(buttons)
@@ -98,9 +98,7 @@ class OutlookDialog(QDialog):
         super().showEvent(event)
         if event.spontaneous():
             return
-        layout = self.layout()
-        assert layout is not None
-        margins = layout.contentsMargins()
+        margins = self._outer.contentsMargins()
         width = WIDTH - margins.left() - margins.right() - BAR
         high = self._inside.heightForWidth(width) + self._buttons.sizeHint().height()
         self.resize(WIDTH, min(HIGHEST, high + margins.top() + margins.bottom() + 2 * BAR))
