@@ -37,7 +37,6 @@ from smokejournal.science.meat_record import MeatRecord, clean, thin
 from smokejournal.science.outlook_types import (
     SHARES,
     CookSoFar,
-    Fan,
     FloatArray,
     Leg,
     Outlook,
@@ -305,6 +304,3 @@ def _found(cook: CookSoFar, members: Members) -> PitPrior:
         sd={name: float(np.std(members.values[INDEX[name]])) for name in names},
         cooks=1 if cook.prior is None else cook.prior.cooks + 1,
     )
-
-
-__all__ = ["Fan", "outlook", "outlooks", "quantiles"]
