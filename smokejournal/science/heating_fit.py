@@ -21,7 +21,7 @@ MEMBERS = 200
 _STEP = 0.03
 _DAMPING = (0.0, 0.5, 3.0, 15.0, 80.0)
 #: The model's error of rate, as a share of the mean rise so far, and how much of the cook it lasts.
-RATE_SHARE = 0.07
+RATE_SHARE = 0.03
 RATE_LASTS = 0.25
 MODEL_SD_K = 0.35  #: of the model's error now; three times as much at the start
 _READING_SD_K = 0.25

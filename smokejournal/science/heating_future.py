@@ -19,6 +19,9 @@ _WANDER_SD_K = 2.0
 _WANDER_S = 3600.0
 _DEVIATION_S = 400.0
 _DIP_K = 0.6
+#: How far off the model is in how fast a piece warms from now on, as a share, one standard deviation.
+#: The past can't tell: a model that followed the first half well can still be wrong about the second.
+PACE_SD = 0.15
 FAN_SHARES = (0.1, 0.25, 0.5, 0.75, 0.9)
 
 
@@ -163,6 +166,7 @@ def run_ahead(future: Future, fit: Fit, members: Members, rng: np.random.Generat
     drift_keep = math.exp(-dt / drift_lasts)
     drift_fresh = fit.observed.rate_sd_k_s * math.sqrt(1 - drift_keep**2)
     settled = np.full(count, float(pit.base_c))
+    pace = np.exp(PACE_SD * rng.standard_normal(count))
     steps = int(horizon / dt)
     for i in range(steps):
         time = (i + 1) * dt
@@ -183,7 +187,7 @@ def run_ahead(future: Future, fit: Fit, members: Members, rng: np.random.Generat
             air = np.where(resting, KITCHEN_C, air)
             h_factor = np.where(resting, np.where(boxed, _BOXED_H, _REST_H) / h_own, h_factor)
             wet_factor = np.where(resting & (boxed | wrapped), 0.05, wet_factor)
-        pieces.step(air, dt, h_factor, wet_factor)
+        pieces.step(air, dt * pace, h_factor, wet_factor)
         error = error_keep * error + error_fresh * rng.standard_normal(count)
         drift = drift_keep * drift + drift_fresh * rng.standard_normal(count)
         drifted += drift * dt

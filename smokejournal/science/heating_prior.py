@@ -68,14 +68,14 @@ class CutFacts:
 
 
 CUTS: dict[Cut, CutFacts] = {
-    "fish": CutFacts(0.0135, 0.32, 4.0, 8.0, 1.30, 0.18, 0.015, 0.9, 0.18, -6.0),
-    "poultry_pieces": CutFacts(0.021, 0.30, 1.4, 2.2, 1.95, 0.25, 0.055, 0.9, 0.28),
-    "poultry_whole": CutFacts(0.049, 0.25, 1.2, 1.5, 2.20, 0.25, 0.055, 0.9, 0.28),
-    "ribs": CutFacts(0.016, 0.28, 5.0, 12.0, 1.22, 0.15, 0.16, 0.9, 0.33),
-    "loaf": CutFacts(0.036, 0.25, 1.3, 2.4, 2.00, 0.25, 0.05, 0.9, 0.22),
-    "shoulder": CutFacts(0.058, 0.22, 1.25, 1.7, 2.30, 0.25, 0.17, 0.9, 0.33),
-    "brisket": CutFacts(0.045, 0.25, 2.2, 3.4, 1.70, 0.25, 0.17, 0.9, 0.33),
-    "other": CutFacts(0.040, 0.45, 1.5, 2.2, 1.95, 0.35, 0.08, 1.0, 0.30),
+    "fish": CutFacts(0.0135, 0.32, 4.0, 8.0, 1.30, 0.18, 0.012, 0.8, 0.18, -6.0),
+    "poultry_pieces": CutFacts(0.021, 0.30, 1.4, 2.2, 1.95, 0.25, 0.045, 0.8, 0.28),
+    "poultry_whole": CutFacts(0.049, 0.25, 1.2, 1.5, 2.20, 0.25, 0.045, 0.8, 0.28),
+    "ribs": CutFacts(0.016, 0.28, 5.0, 12.0, 1.22, 0.15, 0.13, 0.8, 0.33),
+    "loaf": CutFacts(0.036, 0.25, 1.3, 2.4, 2.00, 0.25, 0.04, 0.8, 0.22),
+    "shoulder": CutFacts(0.058, 0.22, 1.25, 1.7, 2.30, 0.25, 0.13, 0.8, 0.33),
+    "brisket": CutFacts(0.045, 0.25, 2.2, 3.4, 1.70, 0.25, 0.13, 0.8, 0.33),
+    "other": CutFacts(0.040, 0.45, 1.5, 2.2, 1.95, 0.35, 0.065, 0.9, 0.30),
 }
 #: Spread of ln R where the mass or the thickness is known.
 _SD_BY_MASS = {"fish": 0.25, "ribs": 0.25, "poultry_pieces": 0.22}
@@ -134,15 +134,15 @@ def prior_of(
     wet, wet_sd, h, h_sd = _WRAPS[wrap or "foil"]
     table = {
         "ln_radius": (math.log(radius), radius_sd),
-        "ln_h": (math.log(17.0), 0.25),
+        "ln_h": (math.log(16.0), 0.25),
         "shape": (facts.shape, facts.shape_sd),
         "ln_mass_share": (math.log(0.38), 0.35),
         "ln_vapour": (math.log(3500.0), 0.45),
         "ln_supply": (math.log(facts.supply), facts.supply_sd),
-        "ln_crust": (math.log(6e-5), 1.0),
+        "ln_crust": (math.log(4e-5), 0.8),
         "loss": (facts.loss, 0.06),
         "ln_lag": (math.log(9000.0), 0.5),
-        "ln_film": (math.log(0.12), 1.2),
+        "ln_film": (math.log(0.08), 1.0),
         "hold_shift": (facts.hold_shift_k, 3.0),
         "depth": (0.15, 0.20),
         "start": (start_c, start_sd),
