@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QTimer, Slot
+from PySide6.QtCore import QTimer, Signal, Slot
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
     QDialog,
@@ -18,7 +18,8 @@ from smokejournal.cook.outlook_shift import shift_words
 from smokejournal.cook.standing import Standing
 from smokejournal.desk.context import DeskContext
 from smokejournal.desk.errand import in_background
-from smokejournal.desk.tend_outlook import words_of
+from smokejournal.desk.tend_outlook import asked_of, words_of
+from smokejournal.desk.wrap_question import WrapQuestion
 from smokejournal.services.live import LiveCook
 from smokejournal.services.outlook import Told, WhatIf
 from smokejournal.services.outlook_asks import worth_asking
@@ -30,7 +31,12 @@ BAR = 16
 
 
 class OutlookDialog(QDialog):
-    """What-ifs are asked one after the other, so that the first answer is there soon."""
+    """What-ifs are asked one after the other, so that the first answer is there soon.
+
+    `wrap_answered` is as in `WrapQuestion`. All else that is said rests on it, so it closes then.
+    """
+
+    wrap_answered = Signal(float, str)
 
     def __init__(
         self,
@@ -71,6 +77,13 @@ class OutlookDialog(QDialog):
     def _build(self, told: Told) -> None:
         words = words_of(told, self._live, self._context.units)
         self._line(words.line, "outlookWhen", "sentence")
+        asked_s = asked_of(told, self._live)
+        if asked_s is not None:
+            question = WrapQuestion(self)
+            question.ask(asked_s, self._context.units, self._live.zone)
+            question.answered.connect(self.wrap_answered)
+            question.answered.connect(self.accept)
+            self._column.addWidget(question)
         for n, text in enumerate((*words.noticed, words.wanted, *words.after, words.peak)):
             if text:
                 self._line(text, f"outlookMore{n}")

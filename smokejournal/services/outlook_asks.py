@@ -24,7 +24,10 @@ def worth_asking(told: Told, standing: Standing, units: Units) -> tuple[tuple[Wh
     cook = record.cook
     legs = cook.legs
     resting = bool(legs) and legs[0].resting
-    wrapped = bool(cook.wraps) and cook.wraps[-1].material is not None
+    # Whether it is wrapped already may be an open question; then it is asked first.
+    wrapped = outlook.untold_wrap_s is not None or (
+        bool(cook.wraps) and cook.wraps[-1].material is not None
+    )
     if not wrapped and not resting:
         asks += [(WrapNow(m), wrap_title(m)) for m in ("foil", "paper")]
     pit_c = legs[0].pit_c if legs else None
