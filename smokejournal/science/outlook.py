@@ -97,6 +97,47 @@ def outlooks(cook: CookSoFar, plans: Sequence[tuple[Leg, ...]]) -> list[Outlook]
     return [replace(one, standing=bare) for one in found_all]
 
 
+def crossings(cook: CookSoFar, offsets_k: FloatArray) -> FloatArray | None:
+    """When each member's probe is at the target + `offsets_k`, shape (k,): shape (k, m), absolute
+    seconds, inf for never; None where there is nothing to fit.
+
+    The members go one course each, whatever is asked of it: the plan up to the target, then on in the
+    pit as it is. Where the probe is now already counts as crossed now. What the instrument rounds is
+    left out, lest half a step be taken for a difference between two temperatures.
+    """
+    _check(cook)
+    record = clean(cook)
+    if record is None or _without_a_fit(cook, record) in ("no_readings", "in_air"):
+        return None
+    if len(record.time_s) < 2:
+        return None
+    found = _fitted(cook, record)
+    if found is None:
+        return None
+    fit, members, _, _, cook = found
+    legs = _up_to_the_target(cook)
+    unrounded = replace(record, step_k=0.0)
+    rows = []
+    for offset in offsets_k:
+        aimed = replace(cook, target_c=cook.target_c + float(offset))
+        reach_s = _one(aimed, unrounded, fit, members, legs, ()).reach_s
+        assert reach_s is not None
+        rows.append(reach_s)
+    return np.array(rows)
+
+
+def _up_to_the_target(cook: CookSoFar) -> tuple[Leg, ...]:
+    """What is planned on the pit, up to the leg that ends at the target."""
+    legs: list[Leg] = []
+    for leg in cook.legs:
+        if leg.resting:
+            break
+        legs.append(leg)
+        if leg.until_probe_c is not None and leg.until_probe_c >= cook.target_c:
+            break
+    return tuple(legs) or (Leg(until_probe_c=cook.target_c),)
+
+
 def _check(cook: CookSoFar) -> None:
     if not (math.isfinite(cook.now_s) and math.isfinite(cook.target_c)):
         raise ValueError("the target and the time must be numbers")
