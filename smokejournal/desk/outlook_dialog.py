@@ -15,13 +15,15 @@ from PySide6.QtWidgets import (
 )
 
 from smokejournal.cook.outlook_shift import shift_words
+from smokejournal.cook.probe_pair import pair_words
 from smokejournal.cook.standing import Standing
 from smokejournal.desk.context import DeskContext
 from smokejournal.desk.errand import in_background
 from smokejournal.desk.tend_outlook import asked_of, words_of
 from smokejournal.desk.wrap_question import WrapQuestion
+from smokejournal.science.outlook_types import Outlook
 from smokejournal.services.live import LiveCook
-from smokejournal.services.outlook import Told, WhatIf
+from smokejournal.services.outlook import Answer, Told, WhatIf
 from smokejournal.services.outlook_asks import worth_asking
 
 WIDTH = 620
@@ -134,12 +136,18 @@ class OutlookDialog(QDialog):
         self.asking = False
         what, title = self._asks.pop(0)
         after = dict(told.what_ifs).get(what)
-        if after is None or told.outlook is None:
-            text = self.tr("{change}: nothing can be told.").format(change=title)
-        else:
-            text = shift_words(title, told.outlook, after)
-        self._labels[what].setText(text)
+        self._labels[what].setText(self._answer(title, told, after))
         self._ask()
+
+    def _answer(self, title: str, told: Told, after: Answer | None) -> str:
+        if after is None or told.outlook is None or told.record is None:
+            return self.tr("{change}: nothing can be told.").format(change=title)
+        if isinstance(after, Outlook):
+            return shift_words(title, told.outlook, after)
+        text = pair_words(after, told.record.cook.target_c, self._context.units)
+        if after.course is None:
+            return text
+        return f"{text} {shift_words(title, told.outlook, after.course)}"
 
     def _on_failed(self, error: BaseException) -> None:
         self.asking = False

@@ -104,11 +104,13 @@ def _pace_k_h(offsets_k: FloatArray, crossing_s: FloatArray) -> float | None:
 def _at(offset_k: float, offsets_k: FloatArray, crossing_s: FloatArray) -> FloatArray:
     """When each member is at an offset between those that were asked for, (m,)."""
     if offsets_k.size == 1:
-        return crossing_s[0]
+        return np.asarray(crossing_s[0])
     after = int(np.clip(np.searchsorted(offsets_k, offset_k), 1, offsets_k.size - 1))
     share = (offset_k - offsets_k[after - 1]) / (offsets_k[after] - offsets_k[after - 1])
     first_s, last_s = crossing_s[after - 1], crossing_s[after]
     if share <= 0.0:
-        return first_s
+        return np.asarray(first_s)
     known = np.isfinite(last_s)
-    return np.where(known, first_s + share * (np.where(known, last_s, first_s) - first_s), np.inf)
+    return np.asarray(
+        np.where(known, first_s + share * (np.where(known, last_s, first_s) - first_s), np.inf)
+    )

@@ -27,7 +27,7 @@ from smokejournal.cook.schedule import ForTime, Schedule, Stage
 from smokejournal.cook.score import ScoreFan
 from smokejournal.desk.outlook_dialog import OutlookDialog
 from smokejournal.desk.tend_outlook import OutlookLine
-from smokejournal.science.outlook_types import SHARES, CookSoFar, Fan, Outlook
+from smokejournal.science.outlook_types import SHARES, CookSoFar, Fan, FloatArray, Outlook
 from smokejournal.services.outlook import OutlookDesk
 from smokejournal.services.outlook_asks import hotter
 from tests.desk.tend_desk import TendDesk, dressed, tend  # noqa: F401 - fixtures
@@ -64,6 +64,10 @@ class FakeForecast:
             return found
         return replace(found, noticed=("wrap_untold",), untold_wrap_s=self.untold_s)
 
+    def crossings(self, cook: CookSoFar, offsets_k: FloatArray) -> FloatArray:
+        """Members that rise at 3 to 6 K/h."""
+        return cook.now_s + 9000.0 + 3600.0 * offsets_k[:, None] / np.linspace(3.0, 6.0, 11)
+
 
 class Trouble(Exception):
     message = "The journal can't be written."
@@ -73,7 +77,7 @@ class Trouble(Exception):
 @pytest.fixture
 def fake(tend: TendDesk) -> Iterator[FakeForecast]:  # noqa: F811
     fake = FakeForecast()
-    tend.context.use_outlook(OutlookDesk(tend.context.program, fake))
+    tend.context.use_outlook(OutlookDesk(tend.context.program, fake, crossings=fake.crossings))
     tend.say(
         ChannelSet(Channel("pit", "Grate", role="pit")),
         ItemAdded("pork shoulder", "red_meat", mass_kg=3.2),
@@ -222,11 +226,34 @@ def test_what_if(tend: TendDesk, fake: FakeForecast):  # noqa: F811
     tend.qtbot.waitUntil(lambda: "sooner" in label("outlookAsk2"))
     assert label("outlookAsk2").startswith("Pit at 115 °C from now on: about 1 h sooner")
     tend.qtbot.waitUntil(lambda: "reckoned" not in label("outlookAsk3"))
-    assert label("outlookAsk3").startswith("Going by Thin end: about the same time")
+    # 58.8 °C corrected by 2.2 against 60.0: 1 K at 3 to 6 K/h.
+    assert label("outlookAsk3") == (
+        "Thick end reads 1.0 °C above Thin end. "
+        "If Thin end is right, it is done about 13 min later (1 min – 28 min). "
+        "Neither is calibrated, so ± 1.0 °C is taken for each. Calibrate them on Bench."
+    )
     assert "Rests on: readings of Thick end" in label("outlookBasis0")
     with tend.qtbot.waitSignal(dialog.destroyed):
         tend.qtbot.keyClick(dialog, Qt.Key.Key_Escape)
-    assert len(fake.asked) == 5
+    # The difference of two probes takes no second forecast.
+    assert len(fake.asked) == 4
+
+
+def test_probes_too_far_apart_for_one_spot(tend: TendDesk, fake: FakeForecast):  # noqa: F811
+    tend.begin()
+    tend.clock.forward(1200.0)
+    tend.read(left=62.8, right=59.0, pit=108.0)
+    tend.show()
+    told(tend, "Reaches")
+    tend.press("tendOutlookMore")
+    dialog = tend.widget(OutlookDialog, "outlookDialog")
+    label = dialog.findChild(QLabel, "outlookAsk3")
+    assert label is not None
+    tend.qtbot.waitUntil(lambda: "reckoned" not in label.text())
+    assert label.text().startswith("Thick end reads ")
+    assert "both may be right. Going by Thin end: about the same time" in label.text()
+    with tend.qtbot.waitSignal(dialog.destroyed):
+        tend.qtbot.keyClick(dialog, Qt.Key.Key_Escape)
 
 
 def test_what_if_put_away_while_it_is_reckoned(tend: TendDesk, fake: FakeForecast):  # noqa: F811

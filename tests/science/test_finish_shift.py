@@ -140,7 +140,7 @@ class TestProperties:
     def test_the_sign(self, paces: list[float], offset_k: float, sd_k: float) -> None:
         pace = np.array(paces)
         low, mid, high = shift_of(offset_k, sd_k, lambda o: 9000.0 + 3600.0 * o / pace)
-        assert 0.0 < mid
+        assert mid > 0.0
         assert low <= mid <= high
         down = shift_of(-offset_k, sd_k, lambda o: 9000.0 + 3600.0 * o / pace)
         assert down[1] < 0.0
