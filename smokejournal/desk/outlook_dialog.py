@@ -109,14 +109,19 @@ class OutlookDialog(QDialog):
         return label
 
     def showEvent(self, event: QShowEvent) -> None:
-        """As high as what is said needs, up to a limit; from there on it scrolls."""
+        """As high as what is said needs; Enter closes it."""
         super().showEvent(event)
         if event.spontaneous():
             return
+        self._buttons.button(QDialogButtonBox.StandardButton.Close).setFocus()
+        self.resize(WIDTH, self._high())
+
+    def _high(self) -> int:
+        """As high as what is said needs, up to a limit; from there on it scrolls."""
         margins = self._outer.contentsMargins()
         width = WIDTH - margins.left() - margins.right() - BAR
         high = self._inside.heightForWidth(width) + self._buttons.sizeHint().height()
-        self.resize(WIDTH, min(HIGHEST, high + margins.top() + margins.bottom() + 2 * BAR))
+        return min(HIGHEST, high + margins.top() + margins.bottom() + 2 * BAR)
 
     @Slot()
     def _ask(self) -> None:
@@ -137,6 +142,8 @@ class OutlookDialog(QDialog):
         what, title = self._asks.pop(0)
         after = dict(told.what_ifs).get(what)
         self._labels[what].setText(self._answer(title, told, after))
+        # An answer may take more lines than the promise of one. What the cook made larger stays so.
+        self.resize(self.width(), max(self.height(), self._high()))
         self._ask()
 
     def _answer(self, title: str, told: Told, after: Answer | None) -> str:

@@ -8,8 +8,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, QTimer, Signal, Slot
-from PySide6.QtGui import QShowEvent
-from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSizePolicy, QWidget
+from PySide6.QtGui import QResizeEvent, QShowEvent
+from PySide6.QtWidgets import QGridLayout, QPushButton, QSizePolicy, QWidget
 
 from smokejournal.cook import quantities
 from smokejournal.cook.outlook_words import OutlookWords, outlook_words, why_words
@@ -69,12 +69,17 @@ class OutlookLine(QWidget):
         self.more.clicked.connect(self._on_more)
         self.question = WrapQuestion(self)
         self.question.answered.connect(self.wrap_answered)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(8)
-        row.addWidget(self.label, 1)
-        row.addWidget(self.question)
-        row.addWidget(self.more)
+        #: As much of what it says as must not be cut off: the time with its interval.
+        self._whole = ""
+        self._below = False
+        grid = self._grid = QGridLayout(self)
+        grid.setContentsMargins(0, 0, 0, 0)
+        grid.setHorizontalSpacing(8)
+        grid.setVerticalSpacing(0)
+        grid.setColumnStretch(0, 1)
+        grid.addWidget(self.label, 0, 0)
+        grid.addWidget(self.question, 0, 1)
+        grid.addWidget(self.more, 0, 2)
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
         self._soon.setInterval(SOON_MS)
@@ -177,6 +182,26 @@ class OutlookLine(QWidget):
             self.question.ask(asked_of(self._told, live), self._context.units, live.zone)
         self.more.setEnabled(self._told is not None)
         self.setVisible(self._live is not None)
+        self._arrange()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """The question goes below where the forecast would be cut off beside it."""
+        super().resizeEvent(event)
+        self._arrange()
+
+    def _arrange(self) -> None:
+        asking = not self.question.isHidden()
+        gaps = 2 * self._grid.horizontalSpacing()
+        beside = self.question.sizeHint().width() + self.more.sizeHint().width() + gaps
+        said = self.label.fontMetrics().horizontalAdvance(self._whole)
+        below = asking and said + beside > self.width()
+        if below != self._below:
+            self._below = below
+            self._grid.removeWidget(self.question)
+            if below:
+                self._grid.addWidget(self.question, 1, 0, 1, 3)
+            else:
+                self._grid.addWidget(self.question, 0, 1)
 
     def _text(self, live: LiveCook) -> str:
         told = self._told
@@ -196,6 +221,7 @@ class OutlookLine(QWidget):
                 else self.tr("As of {ago}:").format(ago=quantities.ago(age_s))
             )
         words = words_of(told, live, self._context.units)
+        self._whole = " ".join([*parts, words.line])
         # What the cook should look at comes first after the time; the end may be cut off.
         parts += [words.line, *words.noticed, words.wanted, *words.after[-1:]]
         return " ".join(part for part in parts if part)

@@ -36,8 +36,10 @@ class WrapQuestion(QWidget):
             button.setObjectName(f"wrapAnswer_{answer}")
             button.setProperty("kind", "answer")
             # No higher than the line of the forecast: every line counts on Tend.
-            button.setFixedHeight(button.fontMetrics().height() + 6)
+            button.setFixedHeight(button.fontMetrics().height() + 4)
             button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+            # In a dialog Enter would press the first of them: nothing is answered by accident.
+            button.setAutoDefault(False)
             button.clicked.connect(partial(self._answer, answer))
             row.addWidget(button)
             self.buttons[answer] = button

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from PySide6.QtCore import QPoint, Qt, QThreadPool
+from PySide6.QtCore import QPoint, QRegularExpression, Qt, QThreadPool
 from PySide6.QtGui import QFontMetrics
 from PySide6.QtWidgets import QLabel, QPushButton
 
@@ -348,6 +348,11 @@ def test_did_you_wrap_in_the_dialog(tend: TendDesk, fake: FakeForecast):  # noqa
     first = dialog.findChild(QLabel, "outlookAsk0")
     assert first is not None
     assert first.text().startswith("Pit at")
+    # Enter answers nothing by accident: it would close the dialog.
+    assert not any(
+        answer.hasFocus()
+        for answer in dialog.findChildren(QPushButton, QRegularExpression("^wrapAnswer"))
+    )
     button = dialog.findChild(QPushButton, "wrapAnswer_paper")
     assert button is not None
     with tend.qtbot.waitSignal(dialog.destroyed):
@@ -364,7 +369,7 @@ def test_a_hotter_pit_is_a_figure_that_one_would_set():
 
 
 @pytest.mark.parametrize("asked", [False, True])
-@pytest.mark.parametrize(("width", "height"), [(1024, 600), (1280, 720)])
+@pytest.mark.parametrize(("width", "height"), [(1024, 600), (1280, 720), (900, 665)])
 def test_it_fits_and_leaves_the_score_its_room(
     tend: TendDesk,  # noqa: F811
     fake: FakeForecast,
@@ -373,7 +378,7 @@ def test_it_fits_and_leaves_the_score_its_room(
     height: int,
     asked: bool,
 ):
-    # The window's own bars take about this much of it.
+    # The window's own bars take about this much of it; 900 pixels are left of 1024 beside the spine.
     tend.page.resize(width, height - 90)
     if asked:
         wrapped_untold(tend, fake)
@@ -381,7 +386,13 @@ def test_it_fits_and_leaves_the_score_its_room(
         burning(tend)
     told(tend, "Reaches")
     line = tend.widget(OutlookLine, "tendOutlookLine")
-    assert line.height() <= 2 * QFontMetrics(line.label.font()).height()
+    font = QFontMetrics(line.label.font())
+    assert line.height() <= (4 if asked and width < 1024 else 2) * font.height()
+    # The time is told with its interval, whatever else is cut.
+    tend.qtbot.waitUntil(
+        lambda: line.label.width() >= font.horizontalAdvance(line.label.text().split(".")[0])
+    )
+    assert line.question.isVisible() == asked
     assert line.mapTo(tend.page, QPoint(line.width(), 0)).x() <= tend.page.width()
     assert tend.page._score.view.height() >= 200
 
