@@ -89,9 +89,8 @@ def outlook_words(
     target = q.temperature(record.cook.target_c, units)
     line = _line(outlook, clock, target)
     shown = outlook.standing in ("forecast", "may_not_reach", "reached")
-    # Whether a wrap was left unsaid is asked for itself, with answers beside it.
-    asked = outlook.untold_wrap_s is not None
-    noticed = [code for code in outlook.noticed if not (asked and code == "wrap_untold")]
+    # A wrap that nobody told of is asked about, with answers beside it (`wrap_question`).
+    noticed = [code for code in outlook.noticed if code != "wrap_untold"]
     return OutlookWords(
         line=line,
         after=_after(outlook, record, clock) if shown else (),

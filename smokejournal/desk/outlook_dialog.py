@@ -79,7 +79,7 @@ class OutlookDialog(QDialog):
     def _build(self, told: Told) -> None:
         words = words_of(told, self._live, self._context.units)
         self._line(words.line, "outlookWhen", "sentence")
-        asked_s = asked_of(told, self._live)
+        asked_s = asked_of(self._context, told, self._live)
         if asked_s is not None:
             question = WrapQuestion(self)
             question.ask(asked_s, self._context.units, self._live.zone)

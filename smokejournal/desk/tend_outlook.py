@@ -179,7 +179,9 @@ class OutlookLine(QWidget):
         live = self._live
         if live is not None:
             self.label.setText(self._text(live))
-            self.question.ask(asked_of(self._told, live), self._context.units, live.zone)
+            self.question.ask(
+                asked_of(self._context, self._told, live), self._context.units, live.zone
+            )
         self.more.setEnabled(self._told is not None)
         self.setVisible(self._live is not None)
         self._arrange()
@@ -256,8 +258,11 @@ def words_of(told: Told, live: LiveCook, units: Units) -> OutlookWords:
     return outlook_words(told.outlook, told.record, units, live.zone, wanted_s)
 
 
-def asked_of(told: Told | None, live: LiveCook) -> float | None:
+def asked_of(context: DeskContext, told: Told | None, live: LiveCook) -> float | None:
     """When it may have been wrapped without a word [UTC seconds], if that is still to be asked."""
     if told is None or told.outlook is None or told.outlook.untold_wrap_s is None:
+        return None
+    # What can't be written isn't asked.
+    if context.program.journal.read_only:
         return None
     return asked_wrap_s(told.outlook, live.log().holding())

@@ -34,6 +34,7 @@ class WrapQuestion(QWidget):
         for answer in (*get_args(Wrapping), "none"):
             button = QPushButton(self._words(answer), self)
             button.setObjectName(f"wrapAnswer_{answer}")
+            button.setAccessibleName(button.text())
             button.setProperty("kind", "answer")
             # No higher than the line of the forecast: every line counts on Tend.
             button.setFixedHeight(button.fontMetrics().height() + 4)
