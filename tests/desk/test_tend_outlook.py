@@ -27,7 +27,7 @@ from smokejournal.cook.schedule import ForTime, Schedule, Stage
 from smokejournal.cook.score import ScoreFan
 from smokejournal.desk.outlook_dialog import OutlookDialog
 from smokejournal.desk.tend_outlook import OutlookLine
-from smokejournal.science.outlook_types import SHARES, CookSoFar, Fan, FloatArray, Outlook
+from smokejournal.science.outlook_types import SHARES, CookSoFar, Fan, FloatArray, Outlook, Standing
 from smokejournal.services.outlook import OutlookDesk
 from smokejournal.services.outlook_asks import hotter
 from tests.desk.tend_desk import TendDesk, dressed, tend  # noqa: F401 - fixtures
@@ -43,6 +43,7 @@ class FakeForecast:
         self.trouble: Exception | None = None
         #: When it notices a wrap that nobody told of.
         self.untold_s: float | None = None
+        self.standing: Standing = "forecast"
 
     def __call__(self, cook: CookSoFar) -> Outlook:
         self.asked.append(cook)
@@ -58,7 +59,7 @@ class FakeForecast:
         time_s = cook.now_s + 600.0 * np.arange(37)
         course = np.array([np.linspace(61.0, 61.0 + k, 37) for k in (10, 14, 18, 22, 26)])
         fan = Fan(time_s, course)
-        found = Outlook("forecast", cook.now_s, remaining_s, reach_s, ends_s, fan=fan)
+        found = Outlook(self.standing, cook.now_s, remaining_s, reach_s, ends_s, fan=fan)
         told = [wrap.time_s for wrap in cook.wraps]
         if self.untold_s is None or (told and self.untold_s <= told[-1]):
             return found
@@ -252,6 +253,20 @@ def test_probes_too_far_apart_for_one_spot(tend: TendDesk, fake: FakeForecast): 
     tend.qtbot.waitUntil(lambda: "reckoned" not in label.text())
     assert label.text().startswith("Thick end reads ")
     assert "both may be right. Going by Thin end: about the same time" in label.text()
+    with tend.qtbot.waitSignal(dialog.destroyed):
+        tend.qtbot.keyClick(dialog, Qt.Key.Key_Escape)
+
+
+def test_there_by_the_lead_but_not_by_the_check_probe(tend: TendDesk, fake: FakeForecast):  # noqa: F811
+    fake.standing = "reached"
+    burning(tend)
+    told(tend, "The probe is at 74 °C.")
+    tend.press("tendOutlookMore")
+    dialog = tend.widget(OutlookDialog, "outlookDialog")
+    label = dialog.findChild(QLabel, "outlookAsk0")
+    assert label is not None
+    tend.qtbot.waitUntil(lambda: "If Thin end is right, it is done about" in label.text())
+    assert dialog.findChild(QLabel, "outlookAsk1") is None
     with tend.qtbot.waitSignal(dialog.destroyed):
         tend.qtbot.keyClick(dialog, Qt.Key.Key_Escape)
 
