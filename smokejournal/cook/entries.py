@@ -157,7 +157,7 @@ class Lid:
 
 @dataclass(frozen=True, slots=True)
 class Wrap:
-    """Wrapped in something, or unwrapped ("none")."""
+    """Wrapped in something, or not wrapped ("none"): taken out of it, or never in it."""
 
     kind: ClassVar[str] = "wrap"
     material: WrapMaterial = "foil"

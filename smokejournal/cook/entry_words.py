@@ -148,7 +148,8 @@ def _wrap(what: e.Wrap, units: Units, names: Names) -> str:
         "paper": translate("Entry", "Wrapped in paper"),
         "leaves": translate("Entry", "Wrapped in leaves"),
         "pan": translate("Entry", "Put in a covered pan"),
-        "none": translate("Entry", "Unwrapped"),
+        # Said of what was taken out of its wrap and of what never was in one.
+        "none": translate("Entry", "Not wrapped"),
     }[what.material]
     return _join(text, what.item)
 

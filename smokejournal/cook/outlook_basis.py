@@ -65,7 +65,6 @@ def noticed_words(code: str) -> str:
             "Outlook",
             "The probe seems to have been moved. If it was, say so; the forecast goes on from there.",
         ),
-        "wrap_untold": translate("Outlook", "Did you wrap it? If so, write it down."),
         "offset": translate(
             "Outlook", "The probe seems to read off. Check it in ice water when you can."
         ),

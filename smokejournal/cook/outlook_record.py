@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias
@@ -296,20 +297,24 @@ def _pit_c(schedule: Schedule | None, run: StageRun) -> float | None:
 
 
 def _wraps(entries: Sequence[Entry], standing: Standing) -> tuple[list[Wrapped], list[Assumed]]:
-    """The wraps that were written down; without any, those that stages which ran speak of."""
+    """The wraps that were written down; without any, those that stages which ran speak of.
+
+    That it was not wrapped at some moment speaks of no stage that began later.
+    """
     told = [(e.at_s, e.what) for e in entries if isinstance(e.what, Wrap)]
     assumed: list[Assumed] = []
-    if told:
+    wraps = [Wrapped(at_s, _TAKEN_AS[what.material]) for at_s, what in told]
+    if any(wrap.material is not None for wrap in wraps):
         for _, what in told:
             if what.material in ("leaves", "pan"):
                 assumed.append(Assumed("wrap_like", material=_TAKEN_AS[what.material]))
-        return [Wrapped(at_s, _TAKEN_AS[what.material]) for at_s, what in told], assumed
-    wraps: list[Wrapped] = []
+        return wraps, assumed
+    bare_s = wraps[-1].time_s if wraps else -math.inf
     previous: StageRun | None = None
     for run in standing.runs:
         at_end = previous is not None and wraps_at(previous.stage) == "end"
         ended_well = previous is not None and previous.how in ("rule", "confirmed")
-        if run.how in ("skipped", "put_back"):
+        if run.how in ("skipped", "put_back") or run.began_at_s <= bare_s:
             previous = run
             continue
         if wraps_at(run.stage) == "begin" or (at_end and ended_well):

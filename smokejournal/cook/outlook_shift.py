@@ -6,7 +6,7 @@ import math
 
 from smokejournal.cook import quantities as q
 from smokejournal.cook.outlook_numbers import Span, reach_span, shift_of
-from smokejournal.cook.outlook_words import rounded
+from smokejournal.cook.outlook_words import MINUTE_S, rounded
 from smokejournal.cook.words import translate
 from smokejournal.science.outlook_types import Outlook
 
@@ -69,6 +69,9 @@ def _finite(span: Span) -> tuple[float, float]:
 
 def _size(told_s: float, exact_s: float) -> str:
     text = q.duration(abs(told_s))
+    if 0.0 < abs(told_s) < 2.0 * MINUTE_S:
+        # Seconds would say more than is known.
+        text = translate("Outlook", "{n} min").format(n=round(abs(told_s) / MINUTE_S))
     if math.isfinite(exact_s):
         return text
     return translate("Outlook", "more than {time}").format(time=text)

@@ -89,12 +89,14 @@ def outlook_words(
     target = q.temperature(record.cook.target_c, units)
     line = _line(outlook, clock, target)
     shown = outlook.standing in ("forecast", "may_not_reach", "reached")
+    # A wrap that nobody told of is asked about, with answers beside it (`wrap_question`).
+    noticed = [code for code in outlook.noticed if code != "wrap_untold"]
     return OutlookWords(
         line=line,
         after=_after(outlook, record, clock) if shown else (),
         peak=_peak(outlook, units) if shown else "",
         wanted=_wanted(outlook, record, clock, wanted_s) if shown else "",
-        noticed=tuple(noticed_words(code) for code in outlook.noticed),
+        noticed=tuple(noticed_words(code) for code in noticed),
         rests_on=rests_on(record, units, zone),
         assumed=assumed_words(record.assumed),
     )

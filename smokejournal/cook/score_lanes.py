@@ -177,7 +177,7 @@ def wrap_words(wrap: Wrap) -> str:
         "paper": translate("Score", "Wrapped in paper"),
         "leaves": translate("Score", "Wrapped in leaves"),
         "pan": translate("Score", "Put in a pan"),
-        "none": translate("Score", "Unwrapped"),
+        "none": translate("Score", "Not wrapped"),
     }[wrap.material]
 
 

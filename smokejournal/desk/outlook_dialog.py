@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QTimer, Slot
+from PySide6.QtCore import QTimer, Signal, Slot
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
     QDialog,
@@ -15,12 +15,15 @@ from PySide6.QtWidgets import (
 )
 
 from smokejournal.cook.outlook_shift import shift_words
+from smokejournal.cook.probe_pair import pair_words
 from smokejournal.cook.standing import Standing
 from smokejournal.desk.context import DeskContext
 from smokejournal.desk.errand import in_background
-from smokejournal.desk.tend_outlook import words_of
+from smokejournal.desk.tend_outlook import asked_of, words_of
+from smokejournal.desk.wrap_question import WrapQuestion
+from smokejournal.science.outlook_types import Outlook
 from smokejournal.services.live import LiveCook
-from smokejournal.services.outlook import Told, WhatIf
+from smokejournal.services.outlook import Answer, Told, WhatIf
 from smokejournal.services.outlook_asks import worth_asking
 
 WIDTH = 620
@@ -30,7 +33,12 @@ BAR = 16
 
 
 class OutlookDialog(QDialog):
-    """What-ifs are asked one after the other, so that the first answer is there soon."""
+    """What-ifs are asked one after the other, so that the first answer is there soon.
+
+    `wrap_answered` is as in `WrapQuestion`. All else that is said rests on it, so it closes then.
+    """
+
+    wrap_answered = Signal(float, str)
 
     def __init__(
         self,
@@ -71,6 +79,13 @@ class OutlookDialog(QDialog):
     def _build(self, told: Told) -> None:
         words = words_of(told, self._live, self._context.units)
         self._line(words.line, "outlookWhen", "sentence")
+        asked_s = asked_of(self._context, told, self._live)
+        if asked_s is not None:
+            question = WrapQuestion(self)
+            question.ask(asked_s, self._context.units, self._live.zone)
+            question.answered.connect(self.wrap_answered)
+            question.answered.connect(self.accept)
+            self._column.addWidget(question)
         for n, text in enumerate((*words.noticed, words.wanted, *words.after, words.peak)):
             if text:
                 self._line(text, f"outlookMore{n}")
@@ -94,14 +109,19 @@ class OutlookDialog(QDialog):
         return label
 
     def showEvent(self, event: QShowEvent) -> None:
-        """As high as what is said needs, up to a limit; from there on it scrolls."""
+        """As high as what is said needs; Enter closes it."""
         super().showEvent(event)
         if event.spontaneous():
             return
+        self._buttons.button(QDialogButtonBox.StandardButton.Close).setFocus()
+        self.resize(WIDTH, self._high())
+
+    def _high(self) -> int:
+        """As high as what is said needs, up to a limit; from there on it scrolls."""
         margins = self._outer.contentsMargins()
         width = WIDTH - margins.left() - margins.right() - BAR
         high = self._inside.heightForWidth(width) + self._buttons.sizeHint().height()
-        self.resize(WIDTH, min(HIGHEST, high + margins.top() + margins.bottom() + 2 * BAR))
+        return min(HIGHEST, high + margins.top() + margins.bottom() + 2 * BAR)
 
     @Slot()
     def _ask(self) -> None:
@@ -121,12 +141,20 @@ class OutlookDialog(QDialog):
         self.asking = False
         what, title = self._asks.pop(0)
         after = dict(told.what_ifs).get(what)
-        if after is None or told.outlook is None:
-            text = self.tr("{change}: nothing can be told.").format(change=title)
-        else:
-            text = shift_words(title, told.outlook, after)
-        self._labels[what].setText(text)
+        self._labels[what].setText(self._answer(title, told, after))
+        # An answer may take more lines than the promise of one. What the cook made larger stays so.
+        self.resize(self.width(), max(self.height(), self._high()))
         self._ask()
+
+    def _answer(self, title: str, told: Told, after: Answer | None) -> str:
+        if after is None or told.outlook is None or told.record is None:
+            return self.tr("{change}: nothing can be told.").format(change=title)
+        if isinstance(after, Outlook):
+            return shift_words(title, told.outlook, after)
+        text = pair_words(after, told.record.cook.target_c, self._context.units)
+        if after.course is None:
+            return text
+        return f"{text} {shift_words(title, told.outlook, after.course)}"
 
     def _on_failed(self, error: BaseException) -> None:
         self.asking = False

@@ -7,18 +7,20 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt, QTimer, Slot
-from PySide6.QtGui import QShowEvent
-from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSizePolicy, QWidget
+from PySide6.QtCore import Qt, QTimer, Signal, Slot
+from PySide6.QtGui import QResizeEvent, QShowEvent
+from PySide6.QtWidgets import QGridLayout, QPushButton, QSizePolicy, QWidget
 
 from smokejournal.cook import quantities
 from smokejournal.cook.outlook_words import OutlookWords, outlook_words, why_words
 from smokejournal.cook.quantities import Units
 from smokejournal.cook.score_of import ready_at_s
 from smokejournal.cook.standing import Standing
+from smokejournal.cook.wrap_question import asked_wrap_s
 from smokejournal.desk.context import DeskContext
 from smokejournal.desk.errand import in_background
 from smokejournal.desk.short_label import ShortLabel
+from smokejournal.desk.wrap_question import WrapQuestion
 
 if TYPE_CHECKING:
     # The first painted window needs none of it; it is loaded when a cook is under way.
@@ -34,7 +36,12 @@ SOON_MS = 250
 
 
 class OutlookLine(QWidget):
-    """`show_cook` says for which cook. It asks only while that is under way and it can be seen."""
+    """`show_cook` says for which cook. It asks only while that is under way and it can be seen.
+
+    `wrap_answered` carries what the cook says to `WrapQuestion`, here or in the dialog.
+    """
+
+    wrap_answered = Signal(float, str)
 
     def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -60,11 +67,19 @@ class OutlookLine(QWidget):
         self.more.setFixedHeight(self.more.fontMetrics().height() + 6)
         self.more.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.more.clicked.connect(self._on_more)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(8)
-        row.addWidget(self.label, 1)
-        row.addWidget(self.more)
+        self.question = WrapQuestion(self)
+        self.question.answered.connect(self.wrap_answered)
+        #: As much of what it says as must not be cut off: the time with its interval.
+        self._whole = ""
+        self._below = False
+        grid = self._grid = QGridLayout(self)
+        grid.setContentsMargins(0, 0, 0, 0)
+        grid.setHorizontalSpacing(8)
+        grid.setVerticalSpacing(0)
+        grid.setColumnStretch(0, 1)
+        grid.addWidget(self.label, 0, 0)
+        grid.addWidget(self.question, 0, 1)
+        grid.addWidget(self.more, 0, 2)
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
         self._soon.setInterval(SOON_MS)
@@ -96,6 +111,7 @@ class OutlookLine(QWidget):
         live = self._live
         mine = live is not None and getattr(change, "cook_id", None) == live.cook_id
         if mine and getattr(change, "entries", ()):
+            self._show()
             self._soon.start()
 
     @Slot(float)
@@ -160,10 +176,34 @@ class OutlookLine(QWidget):
 
     @Slot()
     def _show(self) -> None:
-        if self._live is not None:
-            self.label.setText(self._text(self._live))
+        live = self._live
+        if live is not None:
+            self.label.setText(self._text(live))
+            self.question.ask(
+                asked_of(self._context, self._told, live), self._context.units, live.zone
+            )
         self.more.setEnabled(self._told is not None)
         self.setVisible(self._live is not None)
+        self._arrange()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """The question goes below where the forecast would be cut off beside it."""
+        super().resizeEvent(event)
+        self._arrange()
+
+    def _arrange(self) -> None:
+        asking = not self.question.isHidden()
+        gaps = 2 * self._grid.horizontalSpacing()
+        beside = self.question.sizeHint().width() + self.more.sizeHint().width() + gaps
+        said = self.label.fontMetrics().horizontalAdvance(self._whole)
+        below = asking and said + beside > self.width()
+        if below != self._below:
+            self._below = below
+            self._grid.removeWidget(self.question)
+            if below:
+                self._grid.addWidget(self.question, 1, 0, 1, 3)
+            else:
+                self._grid.addWidget(self.question, 0, 1)
 
     def _text(self, live: LiveCook) -> str:
         told = self._told
@@ -183,6 +223,7 @@ class OutlookLine(QWidget):
                 else self.tr("As of {ago}:").format(ago=quantities.ago(age_s))
             )
         words = words_of(told, live, self._context.units)
+        self._whole = " ".join([*parts, words.line])
         # What the cook should look at comes first after the time; the end may be cut off.
         parts += [words.line, *words.noticed, words.wanted, *words.after[-1:]]
         return " ".join(part for part in parts if part)
@@ -197,6 +238,7 @@ class OutlookLine(QWidget):
 
         dialog = OutlookDialog(self._context, self._live, self._standing, self._told, self)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.wrap_answered.connect(self.wrap_answered)
         dialog.finished.connect(self._on_closed)
         self._dialog = dialog
         dialog.open()
@@ -214,3 +256,13 @@ def words_of(told: Told, live: LiveCook, units: Units) -> OutlookWords:
         return OutlookWords(why_words(told.why.why) if told.why is not None else "")
     wanted_s = ready_at_s(live.log().holding())
     return outlook_words(told.outlook, told.record, units, live.zone, wanted_s)
+
+
+def asked_of(context: DeskContext, told: Told | None, live: LiveCook) -> float | None:
+    """When it may have been wrapped without a word [UTC seconds], if that is still to be asked."""
+    if told is None or told.outlook is None or told.outlook.untold_wrap_s is None:
+        return None
+    # What can't be written isn't asked.
+    if context.program.journal.read_only:
+        return None
+    return asked_wrap_s(told.outlook, live.log().holding())

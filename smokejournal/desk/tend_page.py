@@ -227,6 +227,7 @@ class TendPage(QWidget):
         self._safety.refrigerator_asked.connect(self._ask_refrigerator)
         self._safety.folded.connect(self._safety_bar.button.click)
         self._safety_bar.toggled.connect(self._on_safety_open)
+        self._outlook.wrap_answered.connect(self._writer.wrap)
         controls = self._controls
         controls.begin_asked.connect(self._begin)
         controls.confirm_asked.connect(self._confirm)

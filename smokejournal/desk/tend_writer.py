@@ -21,6 +21,8 @@ from smokejournal.cook.entries import (
     StagePutBack,
     StageSkipped,
     Strike,
+    Wrap,
+    WrapMaterial,
 )
 from smokejournal.cook.entry_words import entry_words, names_of
 from smokejournal.cook.log_lines import LogLine
@@ -87,6 +89,11 @@ class TendWriter(QObject):
     def lead(self, lead: str, check: str | None) -> None:
         """Another probe leads."""
         self._one("stage", LeadSet(lead, check))
+
+    @Slot(float, str)
+    def wrap(self, at_s: float, material: WrapMaterial) -> None:
+        """It was wrapped at `at_s` [UTC seconds]; "none": it wasn't."""
+        self._one("wrap", Wrap(material), at_s)
 
     # -- what forms say --------------------------------------------------------------------------
 
@@ -201,12 +208,12 @@ class TendWriter(QObject):
 
     # -- inside ------------------------------------------------------------------------------------
 
-    def _one(self, what: str, payload: Payload) -> None:
+    def _one(self, what: str, payload: Payload, at_s: float | None = None) -> None:
         live = self._live
         if live is not None:
             names = names_of(live.log().entries)
             words = entry_words(payload, self._context.units, names)
-            self._go(what, lambda: live.record(payload), "{what}", words)
+            self._go(what, lambda: live.record(payload, at_s), "{what}", words)
 
     def _go(
         self,

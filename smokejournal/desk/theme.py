@@ -226,6 +226,8 @@ QPushButton[kind="quick"] {{ padding: 7px 6px; }}
 QWidget#entryBar QPushButton {{ min-height: 26px; }}
 QPushButton[kind="quick"]:focus {{ padding: 6px 5px; }}
 QPushButton[kind="quick"]:disabled {{ color: {g.faint}; }}
+QPushButton[kind="answer"] {{ padding: 1px 8px; min-height: 0; }}
+QPushButton[kind="answer"]:focus {{ padding: 0 7px; }}
 QPushButton::menu-indicator {{ width: 0; }}
 QPushButton[kind="plain"] {{ background: transparent; border-color: transparent; }}
 QPushButton[kind="plain"]:focus {{ border: 2px solid {g.ember}; }}

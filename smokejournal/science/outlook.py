@@ -36,6 +36,7 @@ from smokejournal.science.heating_prior import (
 from smokejournal.science.meat_record import MeatRecord, clean, thin
 from smokejournal.science.outlook_types import (
     SHARES,
+    WRAP_ANSWER_HOLDS_S,
     CookSoFar,
     FloatArray,
     Leg,
@@ -44,6 +45,7 @@ from smokejournal.science.outlook_types import (
     Standing,
     Wrapped,
     Wrapping,
+    last_told_wrap,
 )
 
 _SEED = 20_311
@@ -80,8 +82,11 @@ def outlooks(cook: CookSoFar, plans: Sequence[tuple[Leg, ...]]) -> list[Outlook]
     if found is None:
         standing = bare if bare == "reached" else "no_readings"
         return [Outlook(standing, cook.now_s, noticed=("no_pit",)) for _ in plans]
-    fit, members, noticed, cook = found
-    found_all = [_one(cook, record, fit, members, legs, noticed) for legs in plans]
+    fit, members, noticed, untold_s, cook = found
+    found_all = [
+        replace(_one(cook, record, fit, members, legs, noticed), untold_wrap_s=untold_s)
+        for legs in plans
+    ]
     if bare is None:
         return found_all
     if bare == "reached":
@@ -90,6 +95,47 @@ def outlooks(cook: CookSoFar, plans: Sequence[tuple[Leg, ...]]) -> list[Outlook]
         return [replace(one, standing=bare, remaining_s=now) for one in found_all]
     # What is known is still worth something while the probe is not read.
     return [replace(one, standing=bare) for one in found_all]
+
+
+def crossings(cook: CookSoFar, offsets_k: FloatArray) -> FloatArray | None:
+    """When each member's probe is at the target + `offsets_k`, shape (k,): shape (k, m), absolute
+    seconds, inf for never; None where there is nothing to fit.
+
+    The members go one course each, whatever is asked of it: the plan up to the target, then on in the
+    pit as it is. Where the probe is now already counts as crossed now. What the instrument rounds is
+    left out, lest half a step be taken for a difference between two temperatures.
+    """
+    _check(cook)
+    record = clean(cook)
+    if record is None or _without_a_fit(cook, record) in ("no_readings", "in_air"):
+        return None
+    if len(record.time_s) < 2:
+        return None
+    found = _fitted(cook, record)
+    if found is None:
+        return None
+    fit, members, _, _, cook = found
+    legs = _up_to_the_target(cook)
+    unrounded = replace(record, step_k=0.0)
+    rows = []
+    for offset in offsets_k:
+        aimed = replace(cook, target_c=cook.target_c + float(offset))
+        reach_s = _one(aimed, unrounded, fit, members, legs, ()).reach_s
+        assert reach_s is not None
+        rows.append(reach_s)
+    return np.array(rows)
+
+
+def _up_to_the_target(cook: CookSoFar) -> tuple[Leg, ...]:
+    """What is planned on the pit, up to the leg that ends at the target."""
+    legs: list[Leg] = []
+    for leg in cook.legs:
+        if leg.resting:
+            break
+        legs.append(leg)
+        if leg.until_probe_c is not None and leg.until_probe_c >= cook.target_c:
+            break
+    return tuple(legs) or (Leg(until_probe_c=cook.target_c),)
 
 
 def _check(cook: CookSoFar) -> None:
@@ -129,7 +175,9 @@ def _material(cook: CookSoFar, plans: Sequence[tuple[Leg, ...]]) -> Wrapping | N
 
 def _fitted(
     cook: CookSoFar, record: MeatRecord, plans: Sequence[tuple[Leg, ...]] = ()
-) -> tuple[Fit, Members, tuple[str, ...], CookSoFar] | None:
+) -> tuple[Fit, Members, tuple[str, ...], float | None, CookSoFar] | None:
+    """The fit, its members, what was noticed, and the cook with a wrap that nobody told of but that
+    explains the readings much better, with its moment."""
     radius, _ = radius_of(cook.cut, cook.mass_kg, cook.thickness_m)
     elapsed_s = cook.now_s - record.start_s
     dt_s = max(step_for(radius, elapsed_s), elapsed_s / _MOST_STEPS)
@@ -148,21 +196,21 @@ def _fitted(
     )
     fit = Fit(_prior(cook, record, _material(cook, plans)), past, observed)
     noticed = ["moved"] if record.moved_s is not None else []
-    if not cook.wraps:
-        untold = _untold_wrap(cook, record)
-        if untold is not None:
-            guess = replace(cook, wraps=(untold,))
-            other = past_of(guess, record, dt_s)
-            assert other is not None
-            again = Fit(_prior(guess, record, untold.material), other, observed)
-            if again.best < fit.best - _WRAP_GAIN:
-                fit, cook = again, guess
-                noticed.append("wrap_untold")
+    untold_s: float | None = None
+    untold = _untold_wrap(cook, record)
+    if untold is not None:
+        guess = replace(cook, wraps=(*cook.wraps, untold))
+        other = past_of(guess, record, dt_s)
+        assert other is not None
+        again = Fit(_prior(guess, record, untold.material), other, observed)
+        if again.best < fit.best - _WRAP_GAIN:
+            fit, cook, untold_s = again, guess, untold.time_s
+            noticed.append("wrap_untold")
     fit = _humbled(cook, record, fit)
     members = fit.members(np.random.default_rng(_SEED))
     if np.abs(fit.z).max() > 3.5:
         noticed.append("far_from_any_prior")
-    return fit, members, tuple(noticed), cook
+    return fit, members, tuple(noticed), untold_s, cook
 
 
 def _humbled(cook: CookSoFar, record: MeatRecord, fit: Fit) -> Fit:
@@ -190,7 +238,12 @@ def _humbled(cook: CookSoFar, record: MeatRecord, fit: Fit) -> Fit:
 
 def _untold_wrap(cook: CookSoFar, record: MeatRecord) -> Wrapped | None:
     """When the meat may have been wrapped without a word: the last lid dip while the probe was at 55
-    to 82 °C, if the probe then rose faster than before it."""
+    to 82 °C, if the probe then rose faster than before it. Nothing is looked for while it is wrapped,
+    nor up to when the cook said that it isn't."""
+    told = last_told_wrap(cook.wraps)
+    if told is not None and told.material is not None:
+        return None
+    answered_s = -math.inf if told is None else told.time_s + WRAP_ANSWER_HOLDS_S
     if cook.cut in ("fish", "loaf", "poultry_pieces") or len(record.pit_time_s) < 30:
         return None
     times, pit = record.pit_time_s, record.pit_c
@@ -198,6 +251,8 @@ def _untold_wrap(cook: CookSoFar, record: MeatRecord) -> Wrapped | None:
     low = pit < level - 12.0
     starts = times[1:][low[1:] & ~low[:-1]]
     for at in starts[::-1]:
+        if at <= answered_s:
+            return None
         if at > cook.now_s - 1500.0 or at < record.first_s + 1800.0:
             continue
         probe = float(np.interp(at, record.time_s, record.probe_c))

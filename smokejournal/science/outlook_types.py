@@ -29,6 +29,9 @@ Standing = Literal[
 ]
 #: The shares at which remaining times are reported.
 SHARES: FloatArray = np.round(np.arange(1, 20) * 0.05, 2)
+#: A lid that is opened again this soon after the cook said that the meat isn't wrapped is no new reason
+#: to ask [s]. It also covers how far the found moment wanders as readings come. Our own judgement.
+WRAP_ANSWER_HOLDS_S = 900.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +44,8 @@ class SetPoint:
 
 @dataclass(frozen=True, slots=True)
 class Wrapped:
-    """Told: wrapped in `material` at `time_s`; None: unwrapped."""
+    """Told: wrapped in `material` at `time_s`; None: not wrapped from then on, be it that it was
+    unwrapped or that the cook was asked and said so."""
 
     time_s: float
     material: Wrapping | None
@@ -101,6 +105,11 @@ class CookSoFar:
     prior: PitPrior | None = None
 
 
+def last_told_wrap(wraps: tuple[Wrapped, ...]) -> Wrapped | None:
+    """The latest of what was told about wrapping; None where nothing was."""
+    return max(wraps, key=lambda wrap: wrap.time_s, default=None)
+
+
 @dataclass(frozen=True, slots=True)
 class Fan:
     """The course to come: `time_s` shape (k,), `probe_c` shape (len(shares), k)."""
@@ -126,6 +135,8 @@ class Outlook:
     fan: Fan | None = None
     #: Codes of what was noticed: "moved", "wrap_untold", "offset", "far_from_any_prior", …
     noticed: tuple[str, ...] = ()
+    #: When it seems to have been wrapped without a word ("wrap_untold"); what is forecast rests on it.
+    untold_wrap_s: float | None = None
     #: Mean and sd of what was found about the pit and cut, by parameter, for `PitPrior`.
     found: PitPrior | None = None
     #: How well the fitted course follows the readings, root mean square, K.

@@ -23,10 +23,14 @@ from smokejournal.cook.outlook_record import (
     if_wrapped,
     record_of,
 )
-from smokejournal.science.outlook_types import CookSoFar, Outlook, PitPrior, Wrapping
+from smokejournal.cook.probe_pair import PairShift, pair_of
+from smokejournal.science.finish_shift import finish_shift, offsets_for
+from smokejournal.science.outlook_types import CookSoFar, FloatArray, Outlook, PitPrior, Wrapping
 from smokejournal.services.program import Program
 
 Forecast: TypeAlias = Callable[[CookSoFar], Outlook]
+#: When the members of a forecast are at the target and beside it (`science.outlook.crossings`).
+Crossings: TypeAlias = Callable[[CookSoFar, FloatArray], FloatArray | None]
 #: What earlier cooks taught about a record's pit and cut; None: nothing.
 Taught: TypeAlias = Callable[[OutlookRecord], PitPrior | None]
 
@@ -60,6 +64,8 @@ class OtherProbe:
 
 
 WhatIf: TypeAlias = WrapNow | PitAt | OtherProbe
+#: A forecast; of another probe in the same piece, what the difference of the two means for the finish.
+Answer: TypeAlias = Outlook | PairShift
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +80,7 @@ class Told:
     record: OutlookRecord | None = None
     outlook: Outlook | None = None
     why: NoOutlook | None = None
-    what_ifs: tuple[tuple[WhatIf, Outlook], ...] = ()
+    what_ifs: tuple[tuple[WhatIf, Answer], ...] = ()
     took_s: float = 0.0
 
 
@@ -83,6 +89,13 @@ def default_forecast(cook: CookSoFar) -> Outlook:
     from smokejournal.science.outlook import outlook
 
     return outlook(cook)
+
+
+def default_crossings(cook: CookSoFar, offsets_k: FloatArray) -> FloatArray | None:
+    """Those of this program's forecast."""
+    from smokejournal.science.outlook import crossings
+
+    return crossings(cook, offsets_k)
 
 
 def _untaught(record: OutlookRecord) -> PitPrior | None:  # noqa: ARG001 - stands for one that reads it
@@ -97,9 +110,11 @@ class OutlookDesk:
         program: Program,
         forecast: Forecast = default_forecast,
         taught: Taught = _untaught,
+        crossings: Crossings = default_crossings,
     ) -> None:
         self._program = program
         self._forecast = forecast
+        self._crossings = crossings
         self._taught = taught
         self._reckoning = threading.Lock()
         self._lock = threading.Lock()
@@ -188,21 +203,37 @@ class OutlookDesk:
             self._not_before[told.cook_id] = time.monotonic() + took_s * (1 / LARGEST_SHARE - 1)
         return told
 
-    def _what_if(self, told: Told, what: WhatIf) -> tuple[WhatIf, Outlook] | None:
+    def _what_if(self, told: Told, what: WhatIf) -> tuple[WhatIf, Answer] | None:
         record = told.record
         assert record is not None
         match what:
             case WrapNow(material=material):
-                cook = if_wrapped(record.cook, material)
+                return what, self._forecast(if_wrapped(record.cook, material))
             case PitAt(pit_c=pit_c):
-                cook = if_pit(record.cook, pit_c)
+                return what, self._forecast(if_pit(record.cook, pit_c))
             case OtherProbe(channel=channel):
-                live = self._program.live(told.cook_id)
-                other = record_of(live.log(), live.standing(told.now_s), told.now_s, lead=channel)
-                if isinstance(other, NoOutlook):
-                    return None
-                cook = if_followed(record, other)
-        return what, self._forecast(cook)
+                answer = self._other_probe(told.cook_id, record, channel)
+                return None if answer is None else (what, answer)
+
+    def _other_probe(self, cook_id: int, record: OutlookRecord, channel: str) -> Answer | None:
+        """Of a probe in the same piece what the difference means, so that one question has one answer;
+        of another, and of one too far off to sit in the same spot, the forecast by its readings."""
+        live, now_s = self._program.live(cook_id), record.cook.now_s
+        log = live.log()
+        other = record_of(log, live.standing(now_s), now_s, lead=channel)
+        if isinstance(other, NoOutlook):
+            return None
+        pair = pair_of(log, record, other)
+        if pair is not None:
+            offsets_k = offsets_for(pair.higher_k, pair.sd_k)
+            crossing_s = self._crossings(record.cook, offsets_k)
+            if crossing_s is not None:
+                shift = finish_shift(pair.higher_k, pair.sd_k, offsets_k, crossing_s)
+                found = PairShift(pair, shift)
+                if not pair.apart or shift.span_s is None:
+                    return found
+                return replace(found, course=self._forecast(if_followed(record, other)))
+        return self._forecast(if_followed(record, other))
 
     def _write(self, told: Told, entries: tuple[Entry, ...]) -> None:
         """Write down what was forecast, unless that was done a short while ago."""

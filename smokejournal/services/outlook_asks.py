@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from smokejournal.cook.outlook_record import OutlookRecord
 from smokejournal.cook.outlook_words import pit_title, probe_title, wrap_title
 from smokejournal.cook.quantities import Units
 from smokejournal.cook.standing import Standing
@@ -16,15 +17,23 @@ HOTTEST_C = 165.0
 
 
 def worth_asking(told: Told, standing: Standing, units: Units) -> tuple[tuple[WhatIf, str], ...]:
-    """What the cook could still change: the wrap, the pit, and the probe that is followed."""
+    """What the cook could still change: the wrap, the pit, and the probe that is followed; where that
+    is there already, only the last."""
     record, outlook = told.record, told.outlook
-    if record is None or outlook is None or outlook.standing not in ("forecast", "may_not_reach"):
+    if record is None or outlook is None:
+        return ()
+    if outlook.standing == "reached":
+        return _other_probe(record, standing)
+    if outlook.standing not in ("forecast", "may_not_reach"):
         return ()
     asks: list[tuple[WhatIf, str]] = []
     cook = record.cook
     legs = cook.legs
     resting = bool(legs) and legs[0].resting
-    wrapped = bool(cook.wraps) and cook.wraps[-1].material is not None
+    # Whether it is wrapped already may be an open question; then it is asked first.
+    wrapped = outlook.untold_wrap_s is not None or (
+        bool(cook.wraps) and cook.wraps[-1].material is not None
+    )
     if not wrapped and not resting:
         asks += [(WrapNow(m), wrap_title(m)) for m in ("foil", "paper")]
     pit_c = legs[0].pit_c if legs else None
@@ -34,11 +43,15 @@ def worth_asking(told: Told, standing: Standing, units: Units) -> tuple[tuple[Wh
         hotter_c = hotter(pit_c, units)
         if hotter_c <= HOTTEST_C:
             asks.append((PitAt(hotter_c), pit_title(hotter_c, units)))
+    return (*asks, *_other_probe(record, standing))
+
+
+def _other_probe(record: OutlookRecord, standing: Standing) -> tuple[tuple[WhatIf, str], ...]:
     other = standing.check
-    if other is not None and other in standing.channels and other != record.lead.key:
-        channel = standing.channels[other].channel
-        asks.append((OtherProbe(other), probe_title(channel.name or channel.key)))
-    return tuple(asks)
+    if other is None or other not in standing.channels or other == record.lead.key:
+        return ()
+    channel = standing.channels[other].channel
+    return ((OtherProbe(other), probe_title(channel.name or channel.key)),)
 
 
 def hotter(pit_c: float, units: Units) -> float:

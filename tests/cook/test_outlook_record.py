@@ -276,6 +276,21 @@ class TestWraps:
         assert [leg.leg.wrap for leg in record.legs] == [None, "foil", None]
         assert record.cook.target_c == 93.0
 
+    def test_not_wrapped_is_no_wrap_and_leaves_later_stages_their_word(self) -> None:
+        wrap = Stage("w", "Wrap in paper", (UntilTemperature(95.0),), pit_target_c=110.0)
+        no = (0.5 * H, Wrap("none"))
+        record = found([SMOKE], [no])
+        assert record.cook.wraps == (Wrapped(T0 + 0.5 * H, None),)
+        assert codes(record) == set()
+        # A stage that speaks of a wrap began after that.
+        said = [no, (H, StageConfirmed("s"))]
+        later = found([SMOKE, wrap], said)
+        assert later.cook.wraps == (Wrapped(T0 + 0.5 * H, None), Wrapped(T0 + H, "paper"))
+        assert "wrap_done" in codes(later)
+        # Said after it had begun, it is not wrapped.
+        after = found([SMOKE, wrap], [(H, StageConfirmed("s")), (1.5 * H, Wrap("none"))])
+        assert after.cook.wraps == (Wrapped(T0 + 1.5 * H, None),)
+
     @pytest.mark.parametrize(
         ("text", "is_so"),
         [

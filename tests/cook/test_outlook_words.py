@@ -165,7 +165,7 @@ def test_what_is_assumed_and_noticed() -> None:
     )
     assert said[0] == "Taken as confirmed as soon as it is due: “Smoke”, “Hold”."
     assert len(said) == 2
-    assert noticed_words("wrap_untold").startswith("Did you wrap it?")
+    assert noticed_words("moved").startswith("The probe seems to have been moved.")
     assert noticed_words("some_new_thing") == "Noticed in the readings: some new thing."
     open_end = record((STAGES[0], Stage("c", "Set aside")))
     told = outlook_words(outlook(LIKELY), open_end, METRIC, "UTC")

@@ -20,6 +20,7 @@ from smokejournal.cook.entries import (
 )
 from smokejournal.cook.log_lines import log_lines
 from smokejournal.cook.outlook_record import NoOutlook
+from smokejournal.cook.probe_pair import PairShift
 from smokejournal.cook.progress import fold
 from smokejournal.cook.quantities import METRIC
 from smokejournal.cook.readings import Channel, Reading
@@ -28,6 +29,7 @@ from smokejournal.journal import Journal
 from smokejournal.science.outlook_types import (
     SHARES,
     CookSoFar,
+    FloatArray,
     Outlook,
     PitPrior,
     Standing,
@@ -176,9 +178,54 @@ def test_no_forecast_and_why(program: Program, clock: FixedClock) -> None:
     assert told.outlook is None
 
 
+class FakeCrossings:
+    """Members that rise evenly, at 6 to 12 K/h."""
+
+    def __init__(self) -> None:
+        self.asked: list[tuple[CookSoFar, list[float]]] = []
+
+    def __call__(self, cook: CookSoFar, offsets_k: FloatArray) -> FloatArray:
+        self.asked.append((cook, offsets_k.tolist()))
+        return cook.now_s + 9000.0 + 3600.0 * offsets_k[:, None] / np.linspace(6.0, 12.0, 11)
+
+
+def test_the_other_probe_in_minutes(program: Program, live: LiveCook, clock: FixedClock) -> None:
+    """The far end, corrected, reads about 1 K low: in one spot that could still be the probes."""
+    live.record(ChannelSet(Channel("far", "Far end", offset_c=2.0)), START_S + 1.0).result()
+    forecast, crossings = FakeForecast(), FakeCrossings()
+    desk = OutlookDesk(program, forecast, crossings=crossings)
+    told = desk.look(live.cook_id, (OtherProbe("far"),))
+    found = dict(told.what_ifs)[OtherProbe("far")]
+    assert isinstance(found, PairShift)
+    assert found.course is None
+    # No second forecast is made: one question has one answer.
+    assert len(forecast.asked) == 1
+    cook, offsets = crossings.asked[0]
+    assert cook is forecast.asked[0]
+    assert {0.0, found.pair.higher_k} <= set(offsets)
+    assert found.pair.higher_k > 0.5
+    assert found.shift.span_s is not None
+    assert found.shift.span_s[1] == pytest.approx(3600.0 * found.pair.higher_k / 9.0, rel=1e-6)
+    assert desk.look(live.cook_id, (OtherProbe("far"),)) is told
+    assert len(crossings.asked) == 1
+
+
+def test_too_far_apart_its_own_course_is_told_as_well(
+    program: Program, live: LiveCook, clock: FixedClock
+) -> None:
+    forecast = FakeForecast()
+    desk = OutlookDesk(program, forecast, crossings=FakeCrossings())
+    found = dict(desk.look(live.cook_id, (OtherProbe("far"),)).what_ifs)[OtherProbe("far")]
+    assert isinstance(found, PairShift)
+    assert found.pair.apart
+    assert found.course is not None
+    assert np.nanmax(forecast.asked[1].probe_c) < np.nanmax(forecast.asked[0].probe_c)
+
+
 def test_what_ifs_share_its_readings(program: Program, live: LiveCook, clock: FixedClock) -> None:
     forecast = FakeForecast()
-    desk = OutlookDesk(program, forecast)
+    # Nothing to set the probes against each other by: then the other's own readings answer.
+    desk = OutlookDesk(program, forecast, crossings=lambda cook, offsets_k: None)
     questions = (WrapNow("foil"), PitAt(121.0), OtherProbe("far"), OtherProbe("none"))
     told = desk.look(live.cook_id, questions)
     answers = dict(told.what_ifs)
