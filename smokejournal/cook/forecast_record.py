@@ -151,9 +151,9 @@ class Record:
     not_heard: int = 0
 
     @property
-    def judged(self) -> int:
-        """Cooks of which at least one moment can be judged, at most: the most at any moment."""
-        return max(moment.judged for moment in self.moments)
+    def finished(self) -> int:
+        """All cooks that were looked at."""
+        return self.cooks + self.no_forecast + self.never_came + self.not_heard
 
 
 # -- one cook --------------------------------------------------------------------------------
