@@ -91,6 +91,11 @@ def above(record: Record) -> str:
     return " ".join(said)
 
 
+def simulated_note() -> str:
+    """What stands before anything that is said of simulated cooks."""
+    return translate("ForecastRecord", "Simulated cooks only, which prove nothing of real ones.")
+
+
 def not_counted(record: Record) -> str:
     """Which finished cooks are not in the table, and why; empty where all are."""
     reasons = (
@@ -213,13 +218,11 @@ def _off(off: Off | None, judged: int) -> str:
 def _lean(lean: Lean | None) -> str:
     if lean is None:
         return DASH
-    return "\n".join(
-        _way(value, text)
-        for value, text in (
-            (lean.share, _percent(abs(lean.share))),
-            (lean.seconds, _minutes(abs(lean.seconds))),
-        )  # fmt: skip
+    amounts = (
+        (lean.share, _percent(abs(lean.share))),
+        (lean.seconds, _minutes(abs(lean.seconds))),
     )
+    return "\n".join(_way(value, text) for value, text in amounts)
 
 
 def _way(value: float, text: str) -> str:

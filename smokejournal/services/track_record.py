@@ -8,7 +8,6 @@ from typing import Any
 
 from smokejournal.cook import forecast_record_words as words
 from smokejournal.cook.forecast_record import MEANT, Lean, MomentRecord, Off, Record
-from smokejournal.cook.words import translate
 from smokejournal.services.forecast_record import ForecastRecord, Judged
 from smokejournal.services.program import Program
 
@@ -29,8 +28,7 @@ def track_record(program: Program, as_json: bool) -> str:
 def _text(judged: Judged) -> str:
     parts = [_record_text(judged.real)]
     if judged.simulated.finished:
-        head = translate("ForecastRecord", "Simulated cooks (practice and demo), kept apart")
-        parts.append(f"{head}\n{_record_text(judged.simulated)}")
+        parts.append(f"{words.simulated_note()} {_record_text(judged.simulated)}")
     if judged.real.cooks or judged.simulated.cooks:
         parts += words.meaning()
     return "\n\n".join(parts)
