@@ -23,7 +23,7 @@ def score_interval(held: int, trials: int, level: float = 0.95) -> tuple[float, 
     if trials < 1 or not 0 <= held <= trials:
         raise ValueError(f"{held} of {trials} is no share")
     if not 0.0 < level < 1.0:
-        raise ValueError(f"a level of {level} is none")
+        raise ValueError(f"a level of {level} is no share")
     z = NormalDist().inv_cdf(0.5 + level / 2)
     share = held / trials
     room = z * z / trials
