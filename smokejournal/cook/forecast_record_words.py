@@ -236,7 +236,7 @@ def _way(value: float, text: str) -> str:
 def _percent(share: float, digits: int = 0) -> str:
     if 100 * share > MOST_PCT:
         return translate("ForecastRecord", "over {most}").format(most=q.percent(MOST_PCT))
-    if 0.0 < 100 * share < 0.5:
+    if 100 * share < 0.5:
         return translate("ForecastRecord", "under {least}").format(least=q.percent(1))
     return q.percent(100 * share, digits)
 
