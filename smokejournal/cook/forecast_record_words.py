@@ -34,13 +34,11 @@ def heads() -> tuple[str, ...]:
     """What stands above the columns of `row`; a line break where it may be broken."""
     return (
         translate("ForecastRecord", "Of the way"),
-        translate("ForecastRecord", "Forecast\nmade in"),
-        translate("ForecastRecord", "Interval held,\nmeant: {share}").format(
-            share=q.percent(100 * MEANT)
-        ),
-        translate("ForecastRecord", "Half were\noff by at most"),
+        translate("ForecastRecord", "Cooks"),
+        translate("ForecastRecord", "Held,\nmeant: {share}").format(share=q.percent(100 * MEANT)),
+        translate("ForecastRecord", "Half off\nby up to"),
         translate("ForecastRecord", "Leaned"),
-        translate("ForecastRecord", "Straight line,\nhalf off by at most"),
+        translate("ForecastRecord", "Straight\nline"),
     )
 
 
@@ -116,23 +114,23 @@ def meaning() -> tuple[str, ...]:
     return (
         translate(
             "ForecastRecord",
-            "The way goes from when the meat was in (when the schedule was started, or after the stage "
-            "that warmed up the pit) to when the median of a minute's readings was at the target. At "
-            "each moment the nearest forecast of a cook counts, made within {near} and {share} of the "
-            "way; without one, the cook isn't counted at that moment.",
+            "The way goes from when the meat was in to when its probe was at the target (the median of a "
+            "minute's readings). It is taken to be in when the schedule is started, or after the stage "
+            "that warms up the pit. Of each cook the forecast nearest to the moment counts, within {near} "
+            "and {share} of the way; under Cooks stands in how many there was one. Where probe or target "
+            "were changed, only forecasts of the last target that came count.",
         ).format(near=q.duration(NEAR_S), share=_percent(NEAR_SHARE, 1)),
         translate(
             "ForecastRecord",
-            "Held: the time that came lay between the two ends of the forecast. The range behind it is "
-            "where the true share lies, 19 times in 20, going by so few cooks (Wilson's interval). Off "
-            "by is in percent of what then remained, and in minutes; whoever told no time counts as "
-            "further off than any who did. Leaned is the middle of all that told one: too late means "
-            "that it came sooner than it was expected.",
+            "Held: it came between the two ends of the forecast. The range below that is where the true "
+            "share may lie, 19 times in 20 (Wilson's interval). Off by: in percent of what remained, and "
+            "in minutes; telling no time counts as further off than any time told. Leaned: the middle of "
+            "those that told a time; too late means that it came sooner than expected.",
         ),
         translate(
             "ForecastRecord",
             "The straight line goes through the readings of the {time} before each forecast and on to "
-            "the target. It is what a ruler would say.",
+            "the target, as with a ruler; half of its answers were off by up to what stands there.",
         ).format(time=q.duration(LINE_S)),
     )
 
@@ -175,7 +173,9 @@ def _at(moment: MomentRecord) -> str:
             text = translate("ForecastRecord", "{forecasts}; of straight lines, by {share}.")
             said.append(text.format(forecasts=told, share=_percent(line.share)))
         else:
-            text = translate("ForecastRecord", "{forecasts}; half or more of the straight lines told no time.")  # fmt: skip
+            text = translate(
+                "ForecastRecord", "{forecasts}; half or more of the straight lines told no time."
+            )
             said.append(text.format(forecasts=told))
     return " ".join(said)
 
@@ -218,18 +218,18 @@ def _off(off: Off | None, judged: int) -> str:
 def _lean(lean: Lean | None) -> str:
     if lean is None:
         return DASH
-    amounts = (
-        (lean.share, _percent(abs(lean.share))),
-        (lean.seconds, _minutes(abs(lean.seconds))),
-    )
-    return "\n".join(_way(value, text) for value, text in amounts)
+    share = _side(lean.share, _percent(abs(lean.share)))
+    minutes = _minutes(abs(lean.seconds))
+    # Their middles need not lie on the same side.
+    same = lean.share * lean.seconds > 0
+    return f"{share}\n{minutes if same else _side(lean.seconds, minutes)}"
 
 
-def _way(value: float, text: str) -> str:
-    late = translate("ForecastRecord", "{amount} too late")
-    early = translate("ForecastRecord", "{amount} too early")
+def _side(value: float, text: str) -> str:
     if not value:
         return text
+    late = translate("ForecastRecord", "{amount} too late")
+    early = translate("ForecastRecord", "{amount} too early")
     return (late if value > 0 else early).format(amount=text)
 
 

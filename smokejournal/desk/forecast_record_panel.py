@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, QTimer, Slot
-from PySide6.QtGui import QHideEvent, QShowEvent
+from PySide6.QtGui import QHideEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QCheckBox,
@@ -54,6 +54,7 @@ class ForecastRecordPanel(QWidget):
         self.meaning = [self._label(f"recordMeaning{n}", "faint") for n in range(3)]
         for label, text in zip(self.meaning, words.meaning(), strict=True):
             label.setText(text)
+        column.addStretch(1)
         self._hide_answer()
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
@@ -91,7 +92,6 @@ class ForecastRecordPanel(QWidget):
         header.setHighlightSections(False)
         header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
         header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-        header.setStretchLastSection(True)
         self._column.addWidget(self.table)
 
     # -- asking ------------------------------------------------------------------------------
@@ -199,9 +199,24 @@ class ForecastRecordPanel(QWidget):
         for label in self.meaning:
             label.setVisible(bool(record.cooks))
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """A narrow table needs room for a bar to scroll with."""
+        super().resizeEvent(event)
+        self._fit()
+
     def _fit(self) -> None:
         """The table just as high as what is in it."""
         self.table.resizeRowsToContents()
         rows = sum(self.table.rowHeight(n) for n in range(self.table.rowCount()))
-        header = self.table.horizontalHeader().sizeHint().height()
-        self.table.setFixedHeight(header + rows + 2 * self.table.frameWidth())
+        header = self.table.horizontalHeader()
+        wide = sum(
+            max(self.table.sizeHintForColumn(n), header.sectionSizeHint(n))
+            for n in range(header.count())
+        )
+        fits = wide <= self.table.viewport().width()
+        # A last section that was stretched once stays wide when the table becomes narrow.
+        header.setStretchLastSection(fits)
+        high = header.sizeHint().height() + rows + 2 * self.table.frameWidth()
+        if not fits:
+            high += self.table.horizontalScrollBar().sizeHint().height()
+        self.table.setFixedHeight(high)

@@ -300,18 +300,25 @@ class TestWords:
             "3 of 3",
             "2 of 3\n21 – 94 %",
             "20 %\n12 min",
-            "10 % too early\n6 min too early",
+            "10 % too early\n6 min",
             "40 %\n24 min",
         )
         assert half[3:] == (
             "28 %\n16 min",
-            "28 % too late\n16 min too late",
+            "28 % too late\n16 min",
             "no time in 1 of 2",
         )
         assert three == ("three quarters", "0 of 3", "–", "–", "–", "–")
         assert nine[3] == "no time in 2 of 3"
-        assert nine[4] == "1 % too late\n1 min too late"
+        assert nine[4] == "1 % too late\n1 min"
         assert len(words.heads()) == len(quarter)
+
+    def test_leaning_to_both_sides(self) -> None:
+        """-10 % and +20 % are 5 % too late in the middle; -36 and +7.2 min are 14.4 min too early."""
+        long = Mark(0.25, 0.0, 6 * H, True, -2160.0, 0.0)
+        short = Mark(0.25, 0.0, 2160.0, True, 432.0, 0.0)
+        both = [replace(THREE[0], marks=(mark, None, None, None)) for mark in (long, short)]
+        assert words.row(gather(both).moments[0])[4] == "5 % too late\n14 min too early"
 
     def test_above(self) -> None:
         assert words.above(gather([])).startswith("Nothing to judge yet. Forecasts are set")

@@ -69,7 +69,11 @@ def test_real_cooks(qtbot: QtBot, context: DeskContext, clock: FixedClock) -> No
     qtbot.waitUntil(lambda: bool(rows(panel)))
     quarter, half, three, nine = rows(panel)
     assert quarter[:3] == ["a quarter", "3 of 3", "2 of 3\n21 – 94 %"]
-    assert quarter[3:] == ["17 %\n30 min", "17 % too late\n30 min too late", "under 1 %\nunder 1 min"]
+    assert quarter[3:] == [
+        "17 %\n30 min",
+        "17 % too late\n30 min",
+        "under 1 %\nunder 1 min",
+    ]
     assert half[0] == "half"
     assert three == ["three quarters", "0 of 3", "–", "–", "–", "–"]
     assert nine[0] == "nine tenths"
