@@ -165,19 +165,39 @@ def _at(moment: MomentRecord) -> str:
             "{where}, the interval held in {held} of {n}; it is meant to in 8 of 10.",
         ).format(where=where, held=moment.held, n=moment.judged)
     ]
-    off, line = moment.off, moment.line
-    if off is not None and math.isfinite(off.share):
-        text = translate("ForecastRecord", "Half were off by {share} of what remained, or less")
-        told = text.format(share=_percent(off.share))
-        if line is not None and math.isfinite(line.share):
-            text = translate("ForecastRecord", "{forecasts}; of straight lines, by {share}.")
-            said.append(text.format(forecasts=told, share=_percent(line.share)))
-        else:
-            text = translate(
-                "ForecastRecord", "{forecasts}; half or more of the straight lines told no time."
-            )
-            said.append(text.format(forecasts=told))
+    if moment.off is not None and math.isfinite(moment.off.share):
+        said.append(_against_line(moment.off.share, moment.line, alone=moment.judged == 1))
     return " ".join(said)
+
+
+def _against_line(share: float, line: Off | None, *, alone: bool) -> str:
+    """How far off the forecasts were, beside the straight lines; of one cook there is no half."""
+    if line is not None and math.isfinite(line.share):
+        text = (
+            translate(
+                "ForecastRecord",
+                "It was off by {share} of what remained; a straight line, by {line}.",
+            )
+            if alone
+            else translate(
+                "ForecastRecord",
+                "Half were off by {share} of what remained, or less; of straight lines, by {line}.",
+            )
+        )
+        return text.format(share=_percent(share), line=_percent(line.share))
+    text = (
+        translate(
+            "ForecastRecord",
+            "It was off by {share} of what remained; a straight line told no time.",
+        )
+        if alone
+        else translate(
+            "ForecastRecord",
+            "Half were off by {share} of what remained, or less; half or more of the straight lines "
+            "told no time.",
+        )
+    )
+    return text.format(share=_percent(share))
 
 
 # -- cells -----------------------------------------------------------------------------------

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import textwrap
 from typing import Any
 
 from smokejournal.cook import forecast_record_words as words
@@ -12,6 +13,8 @@ from smokejournal.services.forecast_record import ForecastRecord, Judged
 from smokejournal.services.program import Program
 
 GAP = "  "
+#: Sentences are broken at this many characters.
+WIDTH = 88
 
 
 def track_record(program: Program, as_json: bool) -> str:
@@ -28,17 +31,17 @@ def track_record(program: Program, as_json: bool) -> str:
 def _text(judged: Judged) -> str:
     parts = [_record_text(judged.real)]
     if judged.simulated.finished:
-        parts.append(f"{words.simulated_note()} {_record_text(judged.simulated)}")
+        parts.append(_record_text(judged.simulated, words.simulated_note()))
     if judged.real.cooks or judged.simulated.cooks:
-        parts += words.meaning()
+        parts += [textwrap.fill(text, WIDTH) for text in words.meaning()]
     return "\n\n".join(parts)
 
 
-def _record_text(record: Record) -> str:
-    lines = [words.above(record)]
+def _record_text(record: Record, note: str = "") -> str:
+    lines = [textwrap.fill(f"{note} {words.above(record)}".strip(), WIDTH)]
     if record.cooks:
         lines += ["", *_table(record), ""]
-    missing = words.not_counted(record)
+    missing = textwrap.fill(words.not_counted(record), WIDTH)
     return "\n".join([*lines, missing] if missing else lines).rstrip()
 
 

@@ -330,8 +330,14 @@ class TestWords:
         )
         one = words.above(gather([cook(1, [None, (True, 36.0, None), None, None])]))
         assert "Half way, the interval held in 1 of 1" in one
-        assert "half or more of the straight lines told no time" in one
+        assert "It was off by 1 % of what remained; a straight line told no time." in one
         assert one.endswith("One cook says next to nothing.")
+        line = words.above(gather([cook(1, [None, (True, 36.0, 360.0), None, None])]))
+        assert "It was off by 1 % of what remained; a straight line, by 10 %." in line
+        two = words.above(gather(THREE[:2] + [cook(9, [(True, 1.0, None)] * 4)] * 3))
+        assert "half or more of the straight lines told no time." in two
+        silent = words.above(gather([cook(1, [None, (False, None, None), None, None])]))
+        assert "off by" not in silent
         many = gather([cook(n, [(True, 1.0, 1.0)] * 4) for n in range(10)])
         assert "little" not in words.above(many)
 
