@@ -29,7 +29,7 @@ LATEST_S = 253_402_300_799.0
 class Asked:
     """What the command line asked for. `command` None: the window."""
 
-    command: Literal["cooks", "where", "summary", "forecast"] | None = None
+    command: Literal["cooks", "where", "summary", "forecast", "track-record"] | None = None
     journal: Path | None = None
     demo: bool = False
     practice_pace: float | None = None
@@ -94,6 +94,15 @@ def parse(arguments: Sequence[str]) -> Asked:
 
         forecast_command.options(forecast)
 
+    record = commands.add_parser(
+        "track-record",
+        help="say how good the forecasts of the finished cooks were",
+        description="Say how good the forecasts of the finished cooks were: how often the interval "
+        "held, how far off they were, and how far off a straight line would have been. Simulated "
+        "cooks are kept apart.",
+    )
+    _shared(record, units=False)
+
     found = parser.parse_args(arguments)
     if found.command == "forecast":
         forecast_command.check(forecast, found)
@@ -118,7 +127,7 @@ def parse(arguments: Sequence[str]) -> Asked:
     )
 
 
-def _shared(parser: argparse.ArgumentParser) -> None:
+def _shared(parser: argparse.ArgumentParser, units: bool = True) -> None:
     parser.add_argument(
         "--journal",
         type=Path,
@@ -126,7 +135,10 @@ def _shared(parser: argparse.ArgumentParser) -> None:
         default=argparse.SUPPRESS,
         help="the folder of the journal to use",
     )
-    parser.add_argument("--units", choices=("metric", "us"), default="metric", help="units to show")
+    if units:
+        parser.add_argument(
+            "--units", choices=("metric", "us"), default="metric", help="units to show"
+        )
     parser.add_argument("--json", action="store_true", help="answer as JSON")
 
 
@@ -161,7 +173,8 @@ def say_no_screen() -> int:
     """Say what can be done without a screen and return the exit code."""
     print(
         "There is no screen to show the window on. Start the program in a desktop session.\n"
-        "The commands cooks, where, summary and forecast need none; 'smokejournal --help' tells of them.",
+        "The commands cooks, where, summary, forecast and track-record need none; 'smokejournal --help' "
+        "tells of them.",
         file=sys.stderr,
     )
     return EXIT_NO_SCREEN
@@ -213,6 +226,11 @@ def _run(asked: Asked, journal: object) -> int:
     try:
         if asked.command == "cooks":
             return _cooks(asked, program)
+        if asked.command == "track-record":
+            from smokejournal.services.track_record import track_record
+
+            print(track_record(program, asked.as_json))
+            return 0
         cook_id = _find_cook(asked.cook, program)
         if cook_id is None:
             print(_no_cook(asked.cook, program.journal.count_cooks()), file=sys.stderr)

@@ -125,7 +125,7 @@ def record_of(
         cut=cut_of_item(item) if item is not None else "other",
         mass_kg=piece_kg(item) if item is not None else None,
         thickness_m=item.thickness_m if item is not None else None,
-        start_s=_start(standing),
+        start_s=meat_in_s(standing),
         set_points=_set_points(entries, standing),
         wraps=tuple(wraps),
         legs=tuple(planned.leg for planned in plan.legs),
@@ -223,8 +223,8 @@ def _target_c(plan: Ahead) -> float | None:
     return None if plan.target is None else plan.legs[plan.target].leg.until_probe_c
 
 
-def _start(standing: Standing) -> float | None:
-    """When the meat went in, where a stage that warmed up the pit tells it."""
+def meat_in_s(standing: Standing) -> float | None:
+    """When the meat went in (UTC seconds), where a stage that warmed up the pit tells it."""
     warmed = False
     for run in standing.runs:
         if warms_up(run.stage):

@@ -23,6 +23,7 @@ from smokejournal.services.program import Program
 
 if TYPE_CHECKING:
     # Loaded when first asked for: the first painted window needs none of it.
+    from smokejournal.services.forecast_record import ForecastRecord
     from smokejournal.services.fuel_outlook import FuelOutlook
     from smokejournal.services.outlook import OutlookDesk
 
@@ -77,6 +78,7 @@ class DeskContext(QObject):
         self.chosen: int | None = None
         self._fuel: FuelOutlook | None = None
         self._outlook: OutlookDesk | None = None
+        self._forecast_record: ForecastRecord | None = None
         self._poster = Poster(self)
         self._unsubscribe = program.subscribe(self._change_written)
         self._timer = QTimer(self)
@@ -94,6 +96,9 @@ class DeskContext(QObject):
         if self._fuel is not None:
             self._fuel.close()
             self._fuel = None
+        if self._forecast_record is not None:
+            self._forecast_record.close()
+            self._forecast_record = None
 
     def now_s(self) -> float:
         """UTC seconds by the program's clock."""
@@ -120,6 +125,15 @@ class DeskContext(QObject):
 
             self._outlook = OutlookDesk(self.program)
         return self._outlook
+
+    @property
+    def forecast_record(self) -> ForecastRecord:
+        """How good forecasts were; made when first asked for, so that what was read is kept."""
+        if self._forecast_record is None:
+            from smokejournal.services.forecast_record import ForecastRecord
+
+            self._forecast_record = ForecastRecord(self.program)
+        return self._forecast_record
 
     def use_outlook(self, outlook: OutlookDesk) -> None:
         """Forecast with this one from now on."""
