@@ -11,10 +11,10 @@ from dataclasses import dataclass
 
 from smokejournal.cook import quantities as q
 from smokejournal.cook.outlook_basis import assumed_words, noticed_words, rests_on
+from smokejournal.cook.outlook_clock import MINUTE_S, OutlookClock, rounded
 from smokejournal.cook.outlook_numbers import (
     Span,
     chance_by,
-    horizon_s,
     leg_span,
     reach_span,
     span_of,
@@ -23,10 +23,6 @@ from smokejournal.cook.outlook_record import OutlookRecord, WhyNot
 from smokejournal.cook.quantities import Units
 from smokejournal.cook.words import translate
 from smokejournal.science.outlook_types import Outlook, Wrapping
-
-MINUTE_S = 60.0
-#: A clock time this far ahead could be taken for another day's.
-OTHER_DAY_S = 23 * 3600.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +81,7 @@ def outlook_words(
     wanted_s: float | None = None,
 ) -> OutlookWords:
     """The forecast in words. `wanted_s`: when the cook wants it at the table (UTC seconds)."""
-    clock = _Clock(outlook, units, zone)
+    clock = OutlookClock.of(outlook, units, zone)
     target = q.temperature(record.cook.target_c, units)
     line = _line(outlook, clock, target)
     shown = outlook.standing in ("forecast", "may_not_reach", "reached")
@@ -108,86 +104,14 @@ def reach_words(outlook: Outlook, record: OutlookRecord, units: Units, zone: str
     told = rounded(span, math.ceil(outlook.now_s / MINUTE_S) * MINUTE_S)
     return translate("Outlook", "{target} about {time}").format(
         target=q.temperature(record.cook.target_c, units),
-        time=_Clock(outlook, units, zone).at(told.mid),
+        time=OutlookClock.of(outlook, units, zone).at(told.mid),
     )
-
-
-# -- moments ---------------------------------------------------------------------------------
-
-
-def step_s(width_s: float) -> float:
-    """How finely a time may be told whose interval is this wide [s]."""
-    if width_s <= 30 * MINUTE_S:
-        return MINUTE_S
-    if width_s <= 3 * 3600.0:
-        return 5 * MINUTE_S
-    return 10 * MINUTE_S if width_s <= 6 * 3600.0 else 15 * MINUTE_S
-
-
-def rounded(span: Span, floor: float = -math.inf) -> Span:
-    """A span [s] as finely as it may be told: its ends outwards, none below `floor`."""
-    known = [value for value in (span.low, span.mid, span.high) if math.isfinite(value)]
-    if not known:
-        return span
-    open_end = not math.isfinite(span.high)
-    step = max(step_s(max(known) - min(known)), 5 * MINUTE_S if open_end else 0.0)
-
-    def to(value: float, how: int) -> float:
-        if not math.isfinite(value):
-            return value
-        steps = value / step
-        whole = math.floor(steps) if how < 0 else math.ceil(steps) if how > 0 else round(steps)
-        return max(floor, whole * step)
-
-    return Span(to(span.low, -1), to(span.mid, 0), to(span.high, 1))
-
-
-class _Clock:
-    """Tells moments of one forecast on the clock where the cook is."""
-
-    def __init__(self, outlook: Outlook, units: Units, zone: str) -> None:
-        self.now_s = outlook.now_s
-        self.horizon_s = horizon_s(outlook)
-        self.units = units
-        self.zone = zone
-
-    def at(self, at_s: float) -> str:
-        """One moment; with its day where it lies far ahead."""
-        clock = q.clock_time(at_s, self.zone, self.units)
-        if at_s - self.now_s >= OTHER_DAY_S:
-            day = q.date(at_s, self.zone).rsplit(" ", 1)[0]
-            return translate("Outlook", "{day}, {clock}").format(day=day, clock=clock)
-        return clock
-
-    def later(self) -> str:
-        """'later than …', the end of what was looked at."""
-        if self.horizon_s is None:
-            return translate("Outlook", "later than can be foreseen")
-        step = 15 * MINUTE_S
-        edge_s = math.floor(self.horizon_s / step) * step
-        if edge_s <= self.now_s:
-            edge_s = math.ceil(self.now_s / MINUTE_S) * MINUTE_S
-        return translate("Outlook", "later than {time}").format(time=self.at(edge_s))
-
-    def span(self, span: Span) -> str:
-        """'about 18:40 (17:50 – 20:10)', open at its end where that lies beyond the horizon."""
-        # The next whole minute: a time that has just gone by is no forecast.
-        told = rounded(span, math.ceil(self.now_s / MINUTE_S) * MINUTE_S)
-        if not math.isfinite(told.low):
-            return self.later()
-        if not math.isfinite(told.mid):
-            return translate("Outlook", "{later}, hardly before {low}").format(
-                later=self.later(), low=self.at(told.low)
-            )
-        high = self.at(told.high) if math.isfinite(told.high) else self.later()
-        text = translate("Outlook", "about {time}").format(time=self.at(told.mid))
-        return q.interval(text, self.at(told.low), high)
 
 
 # -- the line --------------------------------------------------------------------------------
 
 
-def _line(outlook: Outlook, clock: _Clock, target: str) -> str:
+def _line(outlook: Outlook, clock: OutlookClock, target: str) -> str:
     span = reach_span(outlook)
     if outlook.standing == "forecast" and span is not None:
         if not math.isfinite(span.mid):
@@ -216,7 +140,7 @@ def _line(outlook: Outlook, clock: _Clock, target: str) -> str:
     return translate("Outlook", "Too early to tell when it reaches {target}.").format(target=target)
 
 
-def _if_at_all(clock: _Clock, span: Span | None) -> str:
+def _if_at_all(clock: OutlookClock, span: Span | None) -> str:
     if span is None or not span.known:
         return ""
     if math.isfinite(span.mid):
@@ -224,7 +148,7 @@ def _if_at_all(clock: _Clock, span: Span | None) -> str:
     return translate("Outlook", "If it does, {when}.").format(when=clock.span(span))
 
 
-def _after(outlook: Outlook, record: OutlookRecord, clock: _Clock) -> tuple[str, ...]:
+def _after(outlook: Outlook, record: OutlookRecord, clock: OutlookClock) -> tuple[str, ...]:
     """When each stage after the target ends; the last one is when it goes to the table."""
     told: list[str] = []
     legs = record.legs
@@ -270,7 +194,9 @@ def _peak(outlook: Outlook, units: Units) -> str:
     )
 
 
-def _wanted(outlook: Outlook, record: OutlookRecord, clock: _Clock, wanted_s: float | None) -> str:
+def _wanted(
+    outlook: Outlook, record: OutlookRecord, clock: OutlookClock, wanted_s: float | None
+) -> str:
     """How likely it is ready by when it is wanted, in tenths: more would say too much."""
     if wanted_s is None:
         return ""

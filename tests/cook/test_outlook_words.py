@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from smokejournal.cook.entries import ItemAdded, StageConfirmed
 from smokejournal.cook.outlook_basis import assumed_words, noticed_words
+from smokejournal.cook.outlook_clock import rounded, step_s
 from smokejournal.cook.outlook_numbers import (
     Span,
     chance_by,
@@ -28,8 +29,6 @@ from smokejournal.cook.outlook_words import (
     outlook_words,
     pit_title,
     probe_title,
-    rounded,
-    step_s,
     why_words,
     wrap_title,
 )
