@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from smokejournal.cook.chance_words import in_ten
+from smokejournal.cook.chance_words import chance_words
 from smokejournal.cook.entries import (
     AlarmAcknowledged,
     AlarmRaised,
@@ -99,7 +99,7 @@ def _fuel_alarms(standing: Standing, run: StageRun, entries: Sequence[Entry]) ->
             "The fuel may run out before the food is off the pit (chance {chance}). Add pellets and "
             "write it down.",
         )
-        yield Alarm(f"fuel_short:{said.id}", "chime", text.format(chance=in_ten(runs_out)))
+        yield Alarm(f"fuel_short:{said.id}", "chime", text.format(chance=chance_words(runs_out)))
 
 
 def _stage_alarms(standing: Standing) -> Iterable[Alarm]:

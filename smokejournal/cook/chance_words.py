@@ -5,7 +5,7 @@ from __future__ import annotations
 from smokejournal.cook.words import translate
 
 
-def in_ten(chance: float) -> str:
+def chance_words(chance: float) -> str:
     """ "about 7 in 10"; never "0 in 10" nor "10 in 10", which would be promises."""
     tenths = round(10.0 * chance)
     if tenths <= 0:

@@ -4,7 +4,7 @@ weather; what is left; what a plan will take."""
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import Literal
 
@@ -21,6 +21,7 @@ from smokejournal.cook.hopper import Amount, HopperStory, WhyUnknown, hopper
 from smokejournal.cook.schedule import Schedule
 from smokejournal.cook.schedule_sketch import known_length_s
 from smokejournal.cook.standing import Standing
+from smokejournal.science.fuel_margin import Store
 from smokejournal.science.heat_loss import Cooker
 from smokejournal.science.ranges import OutOfRange
 
@@ -233,7 +234,7 @@ class FuelNow:
 
     `so_far_kg_h` is what its own levels tell, `expected_kg_h` what was expected for the same time.
     `rate_kg_h` is what it burns now by both; `left_kg` and `lasts_h` follow from the last level, and
-    are None with `why` where it was never read.
+    are None with `why` where it was never read. `store` is the same as a distribution.
     """
 
     so_far_kg_h: Amount
@@ -246,6 +247,7 @@ class FuelNow:
     few: bool = True
     why: WhyUnknown = ""
     why_not: WhyNot = ""
+    store: Store | None = field(default=None, compare=False)
 
 
 def fuel_now(
@@ -279,7 +281,8 @@ def fuel_now(
     if level.value is None or level.sd is None or story.last_level_at_s is None:
         return replace(base, why=level.why or "never_read")
     since_s = max(story.last_level_at_s, standing.started_at_s)
-    gone_h = expected_between(cooker, standing, entries, since_s, now_s).mass_kg / physics
+    gone_kg = expected_between(cooker, standing, entries, since_s, now_s).mass_kg
+    gone_h = gone_kg / physics
     lasts = outlook.lasts_h(level.value, level.sd, physics)
     off_kg = 1.28 * level.sd
     return replace(
@@ -291,4 +294,5 @@ def fuel_now(
         ),
         lasts_h=Interval(*(max(0.0, h - gone_h) for h in (lasts.low, lasts.mid, lasts.high))),
         read_ago_s=now_s - story.last_level_at_s,
+        store=Store(outlook.grid, outlook.weights, level.value, level.sd, gone_kg),
     )

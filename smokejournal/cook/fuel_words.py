@@ -2,19 +2,29 @@
 
 from __future__ import annotations
 
+import math
+
 from smokejournal.cook import quantities as q
+from smokejournal.cook.chance_words import chance_words
 from smokejournal.cook.fuel_course import FuelNow, PlanFuel, StageFuel, WhyNot
 from smokejournal.cook.fuel_rate import USUAL_AIR_C, USUAL_WIND_M_S, Interval
+from smokejournal.cook.fuel_until import SAFE, FuelUntil
 from smokejournal.cook.number_text import fmt
+from smokejournal.cook.outlook_clock import OutlookClock
 from smokejournal.cook.quantities import Units
 from smokejournal.cook.sheet_fuel import why_words
 from smokejournal.cook.words import translate
 from smokejournal.science.units import KG_PER_LB
 
 
-def mass_words(mass_kg: Interval, units: Units) -> str:
-    """ "4.2 kg (3.0 – 6.1)"; in pounds with one decimal, since ounces would feign precision."""
+def mass_words(mass_kg: Interval, units: Units, *, more: bool = False) -> str:
+    """ "4.2 kg (3.0 – 6.1)"; in pounds with one decimal, since ounces would feign precision.
+
+    `more`: the upper end is only the least that it may be.
+    """
     low, mid, high = (_mass(m, units) for m in (mass_kg.low, mass_kg.mid, mass_kg.high))
+    if more:
+        high = translate("Fuel", "more than {mass}").format(mass=high)
     return q.interval(f"{mid} {q.mass_unit(units)}", low, high)
 
 
@@ -164,15 +174,22 @@ def assumed_line(plan: PlanFuel, units: Units) -> str:
     ).format(what=", ".join(parts))
 
 
-def now_lines(now: FuelNow, units: Units) -> tuple[str, ...]:
-    """Rate so far against expected, and how long what is left will last."""
+def now_lines(
+    now: FuelNow, units: Units, until: FuelUntil | None = None, zone: str = "UTC"
+) -> tuple[str, ...]:
+    """Rate so far against expected, and how long what is left will last.
+
+    With `until` also whether that is longer than the food is on the pit.
+    """
     if now.rate_kg_h is None:
         return (
             translate("Fuel", "Fuel: {unknown}").format(
                 unknown=q.unknown(why_not_words(now.why_not))
             ),
         )
-    return _rates(now, units), _left(now, units)
+    if until is None or until.off is None or now.lasts_h is None or now.lasts_h.mid <= 0.0:
+        return _rates(now, units), _left(now, units)
+    return _rates(now, units), _left(now, units, lasts=False), until_words(until, units, zone)
 
 
 def _rates(now: FuelNow, units: Units) -> str:
@@ -189,7 +206,54 @@ def _rates(now: FuelNow, units: Units) -> str:
     )
 
 
-def _left(now: FuelNow, units: Units) -> str:
+def until_words(until: FuelUntil, units: Units, zone: str) -> str:
+    """Until when the fuel lasts against when the food is off the pit, and what to add."""
+    clock = OutlookClock(until.at_s, until.horizon_s, units, zone)
+    empty = translate("Fuel", "Fuel lasts until {time}").format(time=clock.span(until.empty))
+    if until.off is None or until.runs_out is None:
+        return translate("Fuel", "{empty}.").format(empty=empty)
+    form = (
+        translate("Fuel", "{empty}; the food is off the pit at {off}.")
+        if math.isfinite(until.off.mid)
+        else translate("Fuel", "{empty}; the food is off the pit {off}.")
+    )
+    said = [form.format(empty=empty, off=clock.span(until.off))]
+    chance = chance_words(until.runs_out)
+    if until.runs_out <= SAFE:
+        text = translate("Fuel", "Chance that it runs out before: {chance}.")
+        said.append(text.format(chance=chance))
+    elif until.missing_kg is None:
+        text = translate(
+            "Fuel",
+            "Chance that it runs out before: {chance}. How much more is needed can’t be told.",
+        )
+        said.append(text.format(chance=chance))
+    else:
+        text = translate(
+            "Fuel",
+            "Chance that it runs out before: {chance}. Adding about {mass} would make that 1 in 10.",
+        )
+        said.append(text.format(chance=chance, mass=_to_add(until.missing_kg, units)))
+    if until.needed_kg is not None:
+        said.append(
+            translate("Fuel", "Until then it takes about {mass}.").format(
+                mass=mass_words(until.needed_kg, units, more=until.more)
+            )
+        )
+    if until.open_stage:
+        text = translate("Fuel", "How long “{stage}” goes on isn’t known, and is not counted.")
+        said.append(text.format(stage=until.open_stage))
+    return " ".join(said)
+
+
+def _to_add(mass_kg: float, units: Units) -> str:
+    """Upwards to the half kilogram or the pound: nobody weighs what goes into a hopper more finely."""
+    if units.mass == "kg":
+        return f"{fmt(math.ceil(mass_kg * 2.0) / 2.0, 1)} {q.mass_unit(units)}"
+    return f"{fmt(float(math.ceil(mass_kg / KG_PER_LB)), 0)} {q.mass_unit(units)}"
+
+
+def _left(now: FuelNow, units: Units, *, lasts: bool = True) -> str:
     if now.lasts_h is None or now.left_kg is None or now.read_ago_s is None:
         return translate("Fuel", "Pellets left: {unknown}. Read the hopper’s level.").format(
             unknown=q.unknown(why_words(now.why))
@@ -198,6 +262,10 @@ def _left(now: FuelNow, units: Units) -> str:
         return translate(
             "Fuel", "By now the hopper may be empty; its level was read {ago}. Look at it."
         ).format(ago=q.ago(now.read_ago_s))
+    if not lasts:
+        return translate("Fuel", "Pellets left {mass}; level read {ago}.").format(
+            mass=mass_words(now.left_kg, units), ago=q.ago(now.read_ago_s)
+        )
     return translate("Fuel", "Pellets left {mass}, for about {time}; level read {ago}.").format(
         mass=mass_words(now.left_kg, units),
         time=hours_words(now.lasts_h),

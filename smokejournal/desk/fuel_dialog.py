@@ -219,9 +219,11 @@ class FuelDialog(QDialog):
     def _show_now(self) -> None:
         text = ""
         if self._cook_id is not None:
-            now = self._context.fuel.now(self._cook_id, self._taught)
+            told = self._context.outlook.last(self._cook_id)
+            now, until = self._context.fuel.until(self._cook_id, self._taught, told)
             if now.why_not != "not_started":
-                text = "\n".join(now_lines(now, self._context.units))
+                zone = self._context.live(self._cook_id).zone
+                text = "\n".join(now_lines(now, self._context.units, until, zone))
         self.now.setText(text)
         self.now.setVisible(bool(text))
 

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from smokejournal.cook.cooker import CookerFacts, facts_from_json, facts_to_json
+from smokejournal.cook.entries import FuelAdded, FuelForeseen, FuelLevel
 from smokejournal.cook.fuel_course import (
     FuelNow,
     PlanFuel,
@@ -24,17 +25,25 @@ from smokejournal.cook.fuel_course import (
     told_by,
 )
 from smokejournal.cook.fuel_rate import Belief, Burned, Outdoors, prior_sd
+from smokejournal.cook.fuel_until import FuelUntil, fuel_until
 from smokejournal.cook.hopper import hopper
 from smokejournal.cook.log import holding
+from smokejournal.cook.outlook_record import OutlookRecord
 from smokejournal.cook.progress import fold
 from smokejournal.cook.schedule import Schedule
 from smokejournal.cook.schema import SchemaProblem
+from smokejournal.cook.standing import Standing
 from smokejournal.journal import Change
+from smokejournal.services.outlook import Told as OutlookTold
 from smokejournal.services.program import Program
 
 KEY = "cooker"
 #: So many of the newest finished cooks are looked at: a cooker is not what it was years ago.
 NEWEST = 60
+#: A forecast of the food that is older than this says nothing of the fuel [s].
+OLD_S = 1800.0
+#: Until when the fuel lasts is written down at most this often [s of the cook].
+KEPT_EVERY_S = 600.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +128,48 @@ class FuelOutlook:
         held = [e for e in live.log().holding() if e.at_s <= standing.at_s]
         return fuel_now(self.facts().cooker(), taught.belief, standing, held, standing.at_s)
 
+    def until(
+        self, cook_id: int, taught: Taught, told: OutlookTold | None
+    ) -> tuple[FuelNow, FuelUntil | None]:
+        """The fuel of a cook under way, and that against its forecast (`told`: the last one)."""
+        live = self._program.live(cook_id)
+        standing = live.standing()
+        at_s = standing.at_s
+        held = [e for e in live.log().holding() if e.at_s <= at_s]
+        cooker = self.facts().cooker()
+        now = fuel_now(cooker, taught.belief, standing, held, at_s)
+        run = standing.current
+        if now.store is None or run is None or run.stage.pit_target_c is None:
+            return now, None
+        known = None
+        open_stage = ""
+        if told is not None and told.record is not None and told.outlook is not None:
+            if abs(at_s - told.now_s) <= OLD_S:
+                known = told.record, told.outlook
+            open_stage = _open_stage(told.record, standing)
+        out = outdoors_at(held, at_s)
+        pit_c = run.stage.pit_target_c
+        return now, fuel_until(now.store, at_s, pit_c, cooker, out, known, open_stage)
+
+    def keep_foreseen(self, cook_id: int, until: FuelUntil) -> None:
+        """Write down until when the fuel lasts, from where the alarm for it is read.
+
+        Nothing is written while that was done a short while ago, unless something was said of the
+        fuel since then or a forecast came or went. Raises JournalProblem where it can't be written.
+        Never on the journal's own thread: it waits for that.
+        """
+        if self._program.journal.read_only:
+            return
+        live = self._program.live(cook_id)
+        made = until.foreseen
+        told = (FuelAdded, FuelLevel, FuelForeseen)
+        last = next((e for e in reversed(live.log().holding()) if isinstance(e.what, told)), None)
+        if last is not None and isinstance(last.what, FuelForeseen):
+            same_kind = (last.what.runs_out is None) == (made.runs_out is None)
+            if same_kind and abs(until.at_s - last.at_s) < KEPT_EVERY_S:
+                return
+        live.keep_forecast(made, until.at_s).result()
+
     def weather(self, cook_id: int) -> Outdoors:
         """The weather that was last read in a cook."""
         held = self._program.live(cook_id).log().holding()
@@ -150,3 +201,11 @@ class FuelOutlook:
         if change.cook_id is not None and change.entries:
             with self._lock:
                 self._told.pop(change.cook_id, None)
+
+
+def _open_stage(record: OutlookRecord, standing: Standing) -> str:
+    """The name of a stage on the pit whose end the forecast can't tell; empty where there is none."""
+    names = [assumed.stage for assumed in record.assumed if assumed.code == "open_end"]
+    stages = [*([standing.current.stage] if standing.current else []), *standing.upcoming]
+    on = [s.name for s in stages if s.name in names and s.pit_target_c is not None]
+    return on[0] if on else ""
