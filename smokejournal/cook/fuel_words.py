@@ -6,11 +6,13 @@ import math
 
 from smokejournal.cook import quantities as q
 from smokejournal.cook.chance_words import chance_words
+from smokejournal.cook.fuel_before import FuelBefore
 from smokejournal.cook.fuel_course import FuelNow, PlanFuel, StageFuel, WhyNot
 from smokejournal.cook.fuel_rate import USUAL_AIR_C, USUAL_WIND_M_S, Interval
 from smokejournal.cook.fuel_until import SAFE, FuelUntil
 from smokejournal.cook.number_text import fmt
 from smokejournal.cook.outlook_clock import OutlookClock
+from smokejournal.cook.outlook_cut import piece_kg
 from smokejournal.cook.quantities import Units
 from smokejournal.cook.sheet_fuel import why_words
 from smokejournal.cook.words import translate
@@ -99,8 +101,8 @@ def in_ten() -> str:
     return translate("Fuel", "In brackets: eight cooks in ten should fall between.")
 
 
-def plan_line(plan: PlanFuel, units: Units) -> str:
-    """One line for the foot of a plan."""
+def plan_line(plan: PlanFuel, units: Units, before: FuelBefore | None = None) -> str:
+    """One line for the foot of a plan. `before`: what it takes where its length isn't known."""
     if plan.why:
         return translate("Fuel", "Pellets: {unknown}").format(
             unknown=q.unknown(why_not_words(plan.why))
@@ -108,6 +110,10 @@ def plan_line(plan: PlanFuel, units: Units) -> str:
     if plan.total_kg is not None:
         return translate("Fuel", "Pellets: about {mass}").format(
             mass=mass_words(plan.total_kg, units)
+        )
+    if before is not None:
+        return translate("Fuel", "Pellets: about {mass}, for a fire of about {time}").format(
+            mass=mass_words(before.total_kg, units, more=before.more), time=_fire_words(before)
         )
     rates = [s.rate_kg_h for s in plan.stages if s.rate_kg_h is not None]
     if not rates:
@@ -135,13 +141,48 @@ def stage_line(stage: StageFuel, units: Units) -> tuple[str, str, str, str]:
     return stage.name, q.temperature(stage.pit_c, units), rate, mass
 
 
-def total_line(plan: PlanFuel, units: Units) -> str:
+def _fire_words(before: FuelBefore) -> str:
+    """ "11 h (6 h – 22 h 30 min)": to the quarter of an hour, or to the half where it is that wide."""
+    span = before.fire_s
+    step_s = 1800.0 if not span.high - span.low < 6 * 3600.0 else 900.0
+    texts = [
+        q.duration(round(s / step_s) * step_s)
+        if math.isfinite(s)
+        else translate("Fuel", "longer than can be foreseen")
+        for s in (span.mid, span.low, span.high)
+    ]
+    return q.interval(*texts)
+
+
+def before_line(before: FuelBefore, units: Units) -> str:
+    """What a total rests on that was reckoned before anything of the meat was read."""
+    if before.item is None:
+        what = translate("Fuel", "of food of which nothing was said yet")
+    else:
+        mass_kg = piece_kg(before.item)
+        what = (
+            translate("Fuel", "of “{name}”, whose mass was not said")
+            if mass_kg is None
+            else translate("Fuel", "of “{name}” at {mass} a piece")
+        ).format(name=before.item.name, mass="" if mass_kg is None else q.mass(mass_kg, units))
+    return translate(
+        "Fuel",
+        "How long the fire burns is what physics expects {what}. Nothing of the meat was read, so it "
+        "is wide.",
+    ).format(what=what)
+
+
+def total_line(plan: PlanFuel, units: Units, before: FuelBefore | None = None) -> str:
     """The total, or why there is none."""
     if plan.why:
         return q.unknown(why_not_words(plan.why))
     if plan.total_kg is not None:
         return translate("Fuel", "In all about {mass}.").format(
             mass=mass_words(plan.total_kg, units)
+        )
+    if before is not None:
+        return translate("Fuel", "In all about {mass}, for a fire of about {time}.").format(
+            mass=mass_words(before.total_kg, units, more=before.more), time=_fire_words(before)
         )
     if not plan.open_stages:
         return translate("Fuel", "In all: {unknown}.").format(

@@ -19,6 +19,7 @@ from smokejournal.cook import quantities
 from smokejournal.cook.fuel_rate import USUAL_AIR_C, USUAL_WIND_M_S, Outdoors
 from smokejournal.cook.fuel_words import (
     assumed_line,
+    before_line,
     in_ten,
     now_lines,
     rests_on,
@@ -31,7 +32,7 @@ from smokejournal.desk.cooker_dialog import CookerDialog
 from smokejournal.desk.errand import in_background
 from smokejournal.desk.fields import DurationField, QuantityField, TemperatureField
 from smokejournal.desk.weather_form import SpeedField
-from smokejournal.services.fuel_outlook import Taught
+from smokejournal.services.fuel_outlook import FuelOutlook, Taught
 
 
 class FuelDialog(QDialog):
@@ -150,8 +151,11 @@ class FuelDialog(QDialog):
             return
         self._asking = True
         fuel, simulated = self._context.fuel, self._simulated
+        cook_id, schedule = self._cook_id, self._schedule
         self._context.after(
-            in_background(lambda: fuel.taught(simulated)), self._on_taught, self._on_failed
+            in_background(lambda: _reckon(fuel, cook_id, schedule, simulated)),
+            self._on_taught,
+            self._on_failed,
         )
 
     def _on_taught(self, taught: Taught) -> None:
@@ -202,10 +206,16 @@ class FuelDialog(QDialog):
                     if column:
                         label.setAlignment(Qt.AlignmentFlag.AlignRight)
                     self._grid.addWidget(label, row, column)
-        self.total.setText(total_line(plan, units))
+        before = None
+        if self._cook_id is not None and plan.total_kg is None and plan.open_stages:
+            before = self._context.fuel.before(
+                self._cook_id, self._schedule, self._taught, out, only_known=True
+            )
+        self.total.setText(total_line(plan, units, before))
         facts = self._context.fuel.facts()
         told = self._taught
         lines = [
+            "" if before is None else before_line(before, units),
             assumed_line(plan, units),
             in_ten(),
             rests_on(
@@ -234,3 +244,11 @@ class FuelDialog(QDialog):
             if widget is not None:
                 widget.hide()
                 widget.deleteLater()
+
+
+def _reckon(fuel: FuelOutlook, cook_id: int | None, schedule: Schedule, simulated: bool) -> Taught:
+    """In the background: what the cooks teach; and what the plan takes is known from then on."""
+    taught = fuel.taught(simulated)
+    if cook_id is not None and fuel.plan(schedule, taught, Outdoors()).open_stages:
+        fuel.before(cook_id, schedule, taught, Outdoors())
+    return taught

@@ -201,8 +201,12 @@ def _reckon(
 
     known = taught if taught is not None else fuel.taught(simulated)
     if place == "plan":
-        plan = fuel.plan(schedule, known, fuel.weather(cook_id))
-        return cook_id, known, plan_line(plan, units)
+        out = fuel.weather(cook_id)
+        plan = fuel.plan(schedule, known, out)
+        before = None
+        if plan.open_stages and not plan.why:
+            before = fuel.before(cook_id, schedule, known, out)
+        return cook_id, known, plan_line(plan, units, before)
     now, until = fuel.until(cook_id, known, told)
     if until is not None:
         fuel.keep_foreseen(cook_id, until)

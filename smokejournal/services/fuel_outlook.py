@@ -13,7 +13,8 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from smokejournal.cook.cooker import CookerFacts, facts_from_json, facts_to_json
-from smokejournal.cook.entries import FuelAdded, FuelForeseen, FuelLevel
+from smokejournal.cook.entries import FuelAdded, FuelForeseen, FuelLevel, ItemAdded
+from smokejournal.cook.fuel_before import FuelBefore, fuel_before, planned
 from smokejournal.cook.fuel_course import (
     FuelNow,
     PlanFuel,
@@ -34,6 +35,8 @@ from smokejournal.cook.schedule import Schedule
 from smokejournal.cook.schema import SchemaProblem
 from smokejournal.cook.standing import Standing
 from smokejournal.journal import Change
+from smokejournal.science.outlook_types import Outlook
+from smokejournal.services.outlook import Forecast, default_forecast
 from smokejournal.services.outlook import Told as OutlookTold
 from smokejournal.services.program import Program
 
@@ -59,8 +62,10 @@ class Taught:
 class FuelOutlook:
     """`taught` is slow the first time: ask it away from the painting thread."""
 
-    def __init__(self, program: Program) -> None:
+    def __init__(self, program: Program, forecast: Forecast = default_forecast) -> None:
         self._program = program
+        self._forecast = forecast
+        self._before: dict[int, tuple[object, Outlook]] = {}
         self._lock = threading.Lock()
         self._told: dict[int, tuple[CookerFacts, Told]] = {}
         self._unsubscribe: Callable[[], None] = program.subscribe(self._written)
@@ -120,13 +125,35 @@ class FuelOutlook:
         """What a schedule will take in this weather."""
         return plan_fuel(schedule, self.facts().cooker(), taught.belief, out, fire_h)
 
-    def now(self, cook_id: int, taught: Taught) -> FuelNow:
-        """The fuel of a cook under way, as of now."""
+    def before(
+        self,
+        cook_id: int,
+        schedule: Schedule,
+        taught: Taught,
+        out: Outdoors,
+        *,
+        only_known: bool = False,
+    ) -> FuelBefore | None:
+        """What a plan takes whose stages wait for the meat; None where that can't be told.
+
+        Slow the first time for a plan (half a second or so): the forecast is asked. With `only_known`
+        it is not asked, and what isn't known yet is None.
+        """
         live = self._program.live(cook_id)
-        # By the moment of the standing: asking for an earlier one would walk the whole log.
-        standing = live.standing()
-        held = [e for e in live.log().holding() if e.at_s <= standing.at_s]
-        return fuel_now(self.facts().cooker(), taught.belief, standing, held, standing.at_s)
+        items = tuple(what for _, what in live.log().of(ItemAdded))
+        plan = planned(schedule, live.standing().lead, items)
+        if plan is None:
+            return None
+        key = (schedule, live.standing().lead, items)
+        with self._lock:
+            found = self._before.get(cook_id)
+        if found is None or found[0] != key:
+            if only_known:
+                return None
+            found = key, self._forecast(plan.cook)
+            with self._lock:
+                self._before[cook_id] = found
+        return fuel_before(plan, found[1], self.facts().cooker(), taught.belief, out)
 
     def until(
         self, cook_id: int, taught: Taught, told: OutlookTold | None

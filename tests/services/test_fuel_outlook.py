@@ -117,7 +117,7 @@ def test_under_way(program: Program, clock: FixedClock) -> None:
     live.record(FuelLevel(8.0, 0.1)).result()
     live.record(ScheduleStarted()).result()
     clock.forward(3600.0)
-    now = outlook.now(cook_id, outlook.taught())
+    now, _ = outlook.until(cook_id, outlook.taught(), None)
     assert now.lasts_h is not None
     assert outlook.weather(cook_id) == Outdoors()
 
