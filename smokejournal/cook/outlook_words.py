@@ -14,13 +14,13 @@ from smokejournal.cook.outlook_basis import assumed_words, noticed_words, rests_
 from smokejournal.cook.outlook_clock import MINUTE_S, OutlookClock, rounded
 from smokejournal.cook.outlook_numbers import (
     Span,
-    chance_by,
     leg_span,
     reach_span,
     span_of,
 )
 from smokejournal.cook.outlook_record import OutlookRecord, WhyNot
 from smokejournal.cook.quantities import Units
+from smokejournal.cook.serving import serving, serving_words, to_do
 from smokejournal.cook.words import translate
 from smokejournal.science.outlook_types import Outlook, Wrapping
 
@@ -29,7 +29,8 @@ from smokejournal.science.outlook_types import Outlook, Wrapping
 class OutlookWords:
     """All that is said. `line` stands alone; the others are empty where there is nothing to say.
 
-    `after`: hold, rest and to the table. `noticed`: what the cook should look at. `rests_on` and
+    `after`: hold, rest and to the table. `wanted`: that against when it is wanted, and `to_do` what can
+    be done about it. `noticed`: what the cook should look at. `rests_on` and
     `assumed`: what it is made from.
     """
 
@@ -37,6 +38,7 @@ class OutlookWords:
     after: tuple[str, ...] = ()
     peak: str = ""
     wanted: str = ""
+    to_do: tuple[str, ...] = ()
     noticed: tuple[str, ...] = ()
     rests_on: str = ""
     assumed: tuple[str, ...] = ()
@@ -45,7 +47,8 @@ class OutlookWords:
     def text(self) -> str:
         """Everything, for a reader of screens."""
         parts = (
-            self.line, *self.after, self.peak, self.wanted, *self.noticed, self.rests_on, *self.assumed
+            self.line, *self.after, self.peak, self.wanted, *self.to_do, *self.noticed, self.rests_on,
+            *self.assumed
         )  # fmt: skip
         return " ".join(part for part in parts if part)
 
@@ -85,11 +88,13 @@ def outlook_words(
     target = q.temperature(record.cook.target_c, units)
     line = _line(outlook, clock, target)
     shown = outlook.standing in ("forecast", "may_not_reach", "reached")
+    plan = serving(outlook, record, wanted_s) if shown and wanted_s is not None else None
     return OutlookWords(
         line=line,
         after=_after(outlook, record, clock) if shown else (),
         peak=_peak(outlook, units) if shown else "",
-        wanted=_wanted(outlook, record, clock, wanted_s) if shown else "",
+        wanted="" if plan is None else serving_words(plan, clock),
+        to_do=() if plan is None else to_do(plan, outlook, record, units),
         noticed=tuple(noticed_words(code) for code in outlook.noticed),
         rests_on=rests_on(record, units, zone),
         assumed=assumed_words(record.assumed),
@@ -192,29 +197,6 @@ def _peak(outlook: Outlook, units: Units) -> str:
             q.temperature(span.high, units),
         )
     )
-
-
-def _wanted(
-    outlook: Outlook, record: OutlookRecord, clock: OutlookClock, wanted_s: float | None
-) -> str:
-    """How likely it is ready by when it is wanted, in tenths: more would say too much."""
-    if wanted_s is None:
-        return ""
-    ends_s = outlook.legs_end_s
-    members = outlook.reach_s
-    if ends_s is not None and ends_s.shape[0] == len(record.legs) and len(record.legs):
-        members = ends_s[-1]
-    if members is None or not members.size:
-        return ""
-    tenths = round(10 * chance_by(members, wanted_s))
-    time = clock.at(wanted_s)
-    if tenths == 0:
-        text = translate("Outlook", "Wanted for {time}: hardly ready by then.")
-    elif tenths == 10:
-        text = translate("Outlook", "Wanted for {time}: very likely ready by then.")
-    else:
-        text = translate("Outlook", "Wanted for {time}: ready by then in about {n} of 10 courses.")
-    return text.format(time=time, n=tenths)
 
 
 # -- what if ---------------------------------------------------------------------------------

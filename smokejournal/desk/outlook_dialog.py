@@ -15,6 +15,8 @@ from PySide6.QtWidgets import (
 )
 
 from smokejournal.cook.outlook_shift import shift_words
+from smokejournal.cook.score_of import ready_at_s
+from smokejournal.cook.serving import late_words
 from smokejournal.cook.standing import Standing
 from smokejournal.desk.context import DeskContext
 from smokejournal.desk.errand import in_background
@@ -71,7 +73,9 @@ class OutlookDialog(QDialog):
     def _build(self, told: Told) -> None:
         words = words_of(told, self._live, self._context.units)
         self._line(words.line, "outlookWhen", "sentence")
-        for n, text in enumerate((*words.noticed, words.wanted, *words.after, words.peak)):
+        for n, text in enumerate(
+            (*words.noticed, words.wanted, *words.to_do, *words.after, words.peak)
+        ):
             if text:
                 self._line(text, f"outlookMore{n}")
         if self._asks:
@@ -125,6 +129,9 @@ class OutlookDialog(QDialog):
             text = self.tr("{change}: nothing can be told.").format(change=title)
         else:
             text = shift_words(title, told.outlook, after)
+            wanted_s = ready_at_s(self._live.log().holding())
+            if told.record is not None and wanted_s is not None:
+                text = f"{text} {late_words(after, told.record, wanted_s)}".strip()
         self._labels[what].setText(text)
         self._ask()
 

@@ -184,7 +184,9 @@ class OutlookLine(QWidget):
             )
         words = words_of(told, live, self._context.units)
         # What the cook should look at comes first after the time; the end may be cut off.
-        parts += [words.line, *words.noticed, words.wanted, *words.after[-1:]]
+        parts += [words.line, *words.noticed]
+        # The wanted time comes with when it is ready, which is what comes last after the target.
+        parts += [words.wanted] if words.wanted else words.after[-1:]
         return " ".join(part for part in parts if part)
 
     # -- the dialog --------------------------------------------------------------------------

@@ -85,10 +85,14 @@ def test_what_comes_after() -> None:
         "Hold is over at about 19:10 (18:20 – 20:40).",
         "Rest is over and it can go to the table at about 20:10 (19:20 – 21:40).",
     )
-    assert said.wanted == "Wanted for 20:30: ready by then in about 8 of 10 courses."
+    assert said.wanted == (
+        "Ready at about 20:10 (19:20 – 21:40); wanted at 20:30: likely in time (chance about 8 in 10)."
+    )
+    assert said.to_do == ()
     assert said.line in said.text
     early = outlook_words(outlook(LIKELY), record(), METRIC, "UTC", NOW + H)
-    assert early.wanted.endswith("hardly ready by then.")
+    assert early.wanted.endswith("likely late (chance more than 9 in 10).")
+    assert early.wanted in early.text
 
 
 def test_beyond_the_horizon() -> None:
