@@ -31,7 +31,7 @@ class FuelUntil:
     `needed_kg` from now until then; where it is `more`, its upper end is only what burns as far as the
     forecast looks. `runs_out`: the chance that the hopper is empty before; `missing_kg`: how much more
     fuel brings that down to `SAFE` (None: it can't be told). `open_stage` names a stage on the pit
-    whose end isn't known and that isn't counted.
+    whose end isn't known and that isn't counted. `fits`: whether the hopper takes what is missing.
     """
 
     at_s: float
@@ -43,6 +43,7 @@ class FuelUntil:
     missing_kg: float | None = None
     horizon_s: float | None = None
     open_stage: str = ""
+    fits: bool = True
 
     @property
     def foreseen(self) -> FuelForeseen:

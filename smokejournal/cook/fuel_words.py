@@ -9,7 +9,7 @@ from smokejournal.cook.chance_words import chance_words
 from smokejournal.cook.fuel_before import FuelBefore
 from smokejournal.cook.fuel_course import FuelNow, PlanFuel, StageFuel, WhyNot
 from smokejournal.cook.fuel_rate import USUAL_AIR_C, USUAL_WIND_M_S, Interval
-from smokejournal.cook.fuel_until import SAFE, FuelUntil
+from smokejournal.cook.fuel_until import FuelUntil
 from smokejournal.cook.number_text import fmt
 from smokejournal.cook.outlook_clock import OutlookClock
 from smokejournal.cook.outlook_cut import piece_kg
@@ -112,7 +112,7 @@ def plan_line(plan: PlanFuel, units: Units, before: FuelBefore | None = None) ->
             mass=mass_words(plan.total_kg, units)
         )
     if before is not None:
-        return translate("Fuel", "Pellets: about {mass}, for a fire of about {time}").format(
+        return translate("Fuel", "Pellets: about {mass} in about {time}").format(
             mass=mass_words(before.total_kg, units, more=before.more), time=_fire_words(before)
         )
     rates = [s.rate_kg_h for s in plan.stages if s.rate_kg_h is not None]
@@ -230,7 +230,8 @@ def now_lines(
         )
     if until is None or until.off is None or now.lasts_h is None or now.lasts_h.mid <= 0.0:
         return _rates(now, units), _left(now, units)
-    return _rates(now, units), _left(now, units, lasts=False), until_words(until, units, zone)
+    left = _left(now, units, lasts=False)
+    return _rates(now, units), left, needed_words(until, units), until_words(until, units, zone)
 
 
 def _rates(now: FuelNow, units: Units) -> str:
@@ -260,31 +261,36 @@ def until_words(until: FuelUntil, units: Units, zone: str) -> str:
     )
     said = [form.format(empty=empty, off=clock.span(until.off))]
     chance = chance_words(until.runs_out)
-    if until.runs_out <= SAFE:
+    # What to do comes first: the end may be cut off.
+    if round(10.0 * until.runs_out) <= 1:
         text = translate("Fuel", "Chance that it runs out before: {chance}.")
         said.append(text.format(chance=chance))
     elif until.missing_kg is None:
         text = translate(
-            "Fuel",
-            "Chance that it runs out before: {chance}. How much more is needed can’t be told.",
+            "Fuel", "Chance that it runs out before: {chance}. How much to add can’t be told."
         )
         said.append(text.format(chance=chance))
     else:
         text = translate(
-            "Fuel",
-            "Chance that it runs out before: {chance}. Adding about {mass} would make that 1 in 10.",
+            "Fuel", "Add about {mass}: chance that it runs out before {chance}, with it 1 in 10."
         )
-        said.append(text.format(chance=chance, mass=_to_add(until.missing_kg, units)))
-    if until.needed_kg is not None:
-        said.append(
-            translate("Fuel", "Until then it takes about {mass}.").format(
-                mass=mass_words(until.needed_kg, units, more=until.more)
-            )
-        )
+        mass = _to_add(until.missing_kg, units)
+        if not until.fits:
+            mass = translate("Fuel", "{mass} (more than one filling)").format(mass=mass)
+        said.append(text.format(chance=chance, mass=mass))
     if until.open_stage:
         text = translate("Fuel", "How long “{stage}” goes on isn’t known, and is not counted.")
         said.append(text.format(stage=until.open_stage))
     return " ".join(said)
+
+
+def needed_words(until: FuelUntil, units: Units) -> str:
+    """What is needed until the food is off the pit; empty where that isn't foreseen."""
+    if until.needed_kg is None:
+        return ""
+    return translate("Fuel", "Until the food is off the pit it takes about {mass} more.").format(
+        mass=mass_words(until.needed_kg, units, more=until.more)
+    )
 
 
 def _to_add(mass_kg: float, units: Units) -> str:

@@ -91,7 +91,7 @@ def outlook_words(
     plan = serving(outlook, record, wanted_s) if shown and wanted_s is not None else None
     return OutlookWords(
         line=line,
-        after=_after(outlook, record, clock) if shown else (),
+        after=_after(outlook, record, clock, table=plan is None) if shown else (),
         peak=_peak(outlook, units) if shown else "",
         wanted="" if plan is None else serving_words(plan, clock),
         to_do=() if plan is None else to_do(plan, outlook, record, units),
@@ -153,12 +153,19 @@ def _if_at_all(clock: OutlookClock, span: Span | None) -> str:
     return translate("Outlook", "If it does, {when}.").format(when=clock.span(span))
 
 
-def _after(outlook: Outlook, record: OutlookRecord, clock: OutlookClock) -> tuple[str, ...]:
-    """When each stage after the target ends; the last one is when it goes to the table."""
+def _after(
+    outlook: Outlook, record: OutlookRecord, clock: OutlookClock, *, table: bool
+) -> tuple[str, ...]:
+    """When each stage after the target ends; the last one is when it goes to the table.
+
+    Without `table` the last one is left out: it is told beside the wanted time.
+    """
     told: list[str] = []
     legs = record.legs
     last = len(legs) - 1
     for n in range(record.target + 1, len(legs)):
+        if n == last and not table:
+            continue
         if n < last and legs[n + 1].stage == legs[n].stage:
             continue
         span = leg_span(outlook, n)

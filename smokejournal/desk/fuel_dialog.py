@@ -223,19 +223,25 @@ class FuelDialog(QDialog):
             ),
         ]
         self.rests.setText(" ".join(line for line in lines if line))
-        self._show_now()
+        told_now = self._show_now()
+        # Once the forecast tells what is still needed, that nobody knew the whole beforehand is no news.
+        self.total.setVisible(plan.total_kg is not None or not told_now)
         QTimer.singleShot(0, self.adjustSize)
 
-    def _show_now(self) -> None:
+    def _show_now(self) -> bool:
+        """What is known of a cook under way; True where that holds what is still needed."""
         text = ""
+        needed = False
         if self._cook_id is not None:
             told = self._context.outlook.last(self._cook_id)
             now, until = self._context.fuel.until(self._cook_id, self._taught, told)
             if now.why_not != "not_started":
+                needed = until is not None and until.needed_kg is not None
                 zone = self._context.live(self._cook_id).zone
                 text = "\n".join(now_lines(now, self._context.units, until, zone))
         self.now.setText(text)
         self.now.setVisible(bool(text))
+        return needed
 
     def _clear_grid(self) -> None:
         while self._grid.count():

@@ -16,7 +16,7 @@ from PySide6.QtWidgets import (
 
 from smokejournal.cook.outlook_shift import shift_words
 from smokejournal.cook.score_of import ready_at_s
-from smokejournal.cook.serving import late_words
+from smokejournal.cook.serving import late_words, serving
 from smokejournal.cook.standing import Standing
 from smokejournal.desk.context import DeskContext
 from smokejournal.desk.errand import in_background
@@ -131,7 +131,9 @@ class OutlookDialog(QDialog):
             text = shift_words(title, told.outlook, after)
             wanted_s = ready_at_s(self._live.log().holding())
             if told.record is not None and wanted_s is not None:
-                text = f"{text} {late_words(after, told.record, wanted_s)}".strip()
+                now = serving(told.outlook, told.record, wanted_s)
+                if now is not None and now.verdict in ("late", "even"):
+                    text = f"{text} {late_words(after, told.record, wanted_s)}".strip()
         self._labels[what].setText(text)
         self._ask()
 

@@ -183,10 +183,12 @@ class OutlookLine(QWidget):
                 else self.tr("As of {ago}:").format(ago=quantities.ago(age_s))
             )
         words = words_of(told, live, self._context.units)
-        # What the cook should look at comes first after the time; the end may be cut off.
-        parts += [words.line, *words.noticed]
-        # The wanted time comes with when it is ready, which is what comes last after the target.
-        parts += [words.wanted] if words.wanted else words.after[-1:]
+        # What the cook should look at comes first after the time; the end may be cut off. The time is
+        # that of serving where one is wanted: the score shows the other one too.
+        if words.wanted:
+            parts += [words.wanted, *words.noticed, words.line]
+        else:
+            parts += [words.line, *words.noticed, *words.after[-1:]]
         return " ".join(part for part in parts if part)
 
     # -- the dialog --------------------------------------------------------------------------

@@ -140,11 +140,15 @@ class FuelOutlook:
         it is not asked, and what isn't known yet is None.
         """
         live = self._program.live(cook_id)
+        standing = live.standing()
+        if standing.phase != "planned":
+            # From then on readings tell more than a prior does.
+            return None
         items = tuple(what for _, what in live.log().of(ItemAdded))
-        plan = planned(schedule, live.standing().lead, items)
+        plan = planned(schedule, standing.lead, items)
         if plan is None:
             return None
-        key = (schedule, live.standing().lead, items)
+        key = (schedule, standing.lead, items)
         with self._lock:
             found = self._before.get(cook_id)
         if found is None or found[0] != key:
@@ -176,7 +180,12 @@ class FuelOutlook:
             open_stage = _open_stage(told.record, standing)
         out = outdoors_at(held, at_s)
         pit_c = run.stage.pit_target_c
-        return now, fuel_until(now.store, at_s, pit_c, cooker, out, known, open_stage)
+        until = fuel_until(now.store, at_s, pit_c, cooker, out, known, open_stage)
+        opened = live.opened
+        if until is not None and until.missing_kg and opened is not None and opened.hopper_kg:
+            left_kg = now.left_kg.mid if now.left_kg is not None else 0.0
+            until = replace(until, fits=left_kg + until.missing_kg <= opened.hopper_kg)
+        return now, until
 
     def keep_foreseen(self, cook_id: int, until: FuelUntil) -> None:
         """Write down until when the fuel lasts, from where the alarm for it is read.

@@ -14,7 +14,14 @@ from smokejournal.cook.fuel_before import FuelBefore, fuel_before, planned
 from smokejournal.cook.fuel_course import fuel_now, plan_fuel
 from smokejournal.cook.fuel_rate import Belief, Outdoors, expected_kg_h, prior_sd
 from smokejournal.cook.fuel_until import FuelUntil, fuel_until, on_the_pit
-from smokejournal.cook.fuel_words import before_line, now_lines, plan_line, total_line, until_words
+from smokejournal.cook.fuel_words import (
+    before_line,
+    needed_words,
+    now_lines,
+    plan_line,
+    total_line,
+    until_words,
+)
 from smokejournal.cook.outlook_record import OutlookRecord, record_of
 from smokejournal.cook.progress import fold
 from smokejournal.cook.quantities import METRIC, US
@@ -123,27 +130,34 @@ class TestWords:
         text = until_words(found, METRIC, "UTC")
         assert text.startswith("Fuel lasts until about 18:00 (17:59 – 18:11); the food is off the")
         assert "the food is off the pit at about 18:40 (17:50 – 20:10)." in text
-        assert "Chance that it runs out before: about 8 in 10." in text
         missing = (5 + 40 / 60) * smoke + 0.5 * hold - 4.0 * smoke
         up = math.ceil(2 * missing) / 2
-        assert f"Adding about {up:.1f} kg would make that 1 in 10." in text
-        assert "Until then it takes about" in text
+        assert (
+            f"Add about {up:.1f} kg: chance that it runs out before about 8 in 10, with it 1 in 10."
+            in text
+        )
+        assert "(more than one filling): chance" in until_words(
+            replace(found, fits=False), METRIC, "UTC"
+        )
+        assert needed_words(found, METRIC).startswith(
+            "Until the food is off the pit it takes about"
+        )
         pounds = until_words(found, US, "UTC")
-        assert " lb would make" in pounds
+        assert " lb: chance" in pounds
         assert "6:40 pm" in pounds
 
     def test_enough(self) -> None:
         text = until_words(until(replace(SURE, level_kg=9.0), HOURS), METRIC, "UTC")
         assert "runs out before: less than 1 in 10." in text
-        assert "Adding" not in text
+        assert "Add" not in text
 
     def test_later_than_was_looked_at(self) -> None:
         hours = [4.0] * 60 + [math.inf] * 40
         found = until(replace(SURE, level_kg=1.0), hours, standing="may_not_reach")
         text = until_words(found, METRIC, "UTC")
-        assert "How much more is needed can’t be told." in text
-        assert "– more than " in text
+        assert "How much to add can’t be told." in text
         assert "inf" not in text
+        assert "– more than " in needed_words(found, METRIC)
         never = until(replace(SURE, level_kg=1.0), [math.inf] * 9, standing="may_not_reach")
         assert "the food is off the pit later than" in until_words(never, METRIC, "UTC")
 
@@ -159,6 +173,7 @@ class TestWords:
         now = fuel_now(COOKER, BELIEF, fold(log, at_s), log.holding(), at_s)
         found = replace(until(replace(SURE, level_kg=9.0), HOURS), at_s=at_s)
         lines = now_lines(now, METRIC, found, "UTC")
+        assert lines[2] == needed_words(found, METRIC)
         assert lines[-1] == until_words(found, METRIC, "UTC")
         assert "for about" not in lines[1]
         alone = now_lines(now, METRIC, replace(found, off=None), "UTC")
@@ -225,7 +240,7 @@ class TestBefore:
         found = before((SMOKE, REST), [6.0] * 2 + [11.0] * 6 + [18.0] * 2, (shoulder,))
         line = plan_line(plan, METRIC, found)
         assert line.startswith("Pellets: about ")
-        assert line.endswith(", for a fire of about 11 h (6 h – 18 h)")
+        assert line.endswith(" in about 11 h (6 h – 18 h)")
         assert total_line(plan, METRIC, found).startswith("In all about ")
         assert "physics expects of “pork shoulder” at 3.2" in before_line(found, METRIC)
         assert "whose mass was not said" in before_line(

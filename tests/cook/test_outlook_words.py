@@ -80,11 +80,13 @@ def test_the_line() -> None:
 
 
 def test_what_comes_after() -> None:
-    said = outlook_words(outlook(LIKELY), record(), METRIC, "UTC", NOW + 6.5 * H)
+    said = outlook_words(outlook(LIKELY), record(), METRIC, "UTC")
     assert said.after == (
         "Hold is over at about 19:10 (18:20 – 20:40).",
         "Rest is over and it can go to the table at about 20:10 (19:20 – 21:40).",
     )
+    said = outlook_words(outlook(LIKELY), record(), METRIC, "UTC", NOW + 6.5 * H)
+    assert said.after == ("Hold is over at about 19:10 (18:20 – 20:40).",)
     assert said.wanted == (
         "Ready at about 20:10 (19:20 – 21:40); wanted at 20:30: likely in time (chance about 8 in 10)."
     )

@@ -245,7 +245,8 @@ def test_against_the_wanted_time(tend: TendDesk, fake: FakeForecast):  # noqa: F
     # The fake says two to five hours, all stages included.
     tend.say(CookRenamed("Shoulder", ready_at_s=tend.clock.now_s() + 3 * 3600.0))
     told(tend, "likely late (chance about 7 in 10).")
-    assert "Ready at about" in tend.text("tendOutlook")
+    assert tend.text("tendOutlook").startswith("Ready at about")
+    assert "Reaches 74 °C at about" in tend.text("tendOutlook")
     tend.press("tendOutlookMore")
     dialog = tend.widget(OutlookDialog, "outlookDialog")
 
