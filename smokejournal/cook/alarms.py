@@ -25,13 +25,13 @@ from smokejournal.cook.words import translate
 
 Level = Literal["chime", "insistent"]
 
-#: The cook is called for fuel where it runs out before the food is off the pit in this many courses
-#: of 10 or more, as long as it probably hasn't yet (our own judgement, no source).
+#: The cook is called for fuel, while there is time to add some, where it runs out before the food is
+#: off the pit in this many courses of 10 or more (our own judgement, no source).
 RUNS_OUT = 0.3
 #: Below this it need not be called for at all: the intervals leave as much outside at that end.
 HARDLY = 0.1
-#: The hopper is to be looked into this long before 1 hopper in 10 would be empty [s]: time enough to
-#: fetch a bag (common practice, no source).
+#: The hopper is to be looked into this long before 1 hopper in 10 would be empty, and pressingly before
+#: every other one would be [s]: time enough to fetch a bag (common practice, no source).
 LOOK_S = 1800.0
 #: What was foreseen of the food so long ago says nothing any more [s].
 OLD_S = 3 * 3600.0
@@ -87,13 +87,20 @@ def _fuel_alarms(standing: Standing, run: StageRun, entries: Sequence[Entry]) ->
     runs_out = what.runs_out if fresh else None
     if runs_out is not None and runs_out < HARDLY:
         return
-    if standing.at_s >= what.low_s - LOOK_S:
+    if standing.at_s >= what.mid_s - LOOK_S:
+        text = translate(
+            "Alarms",
+            "The hopper is probably almost empty. Look into it now, add pellets, and write down its "
+            "level.",
+        )
+        yield Alarm(f"fuel_empty:{said.id}", "insistent", text)
+    elif standing.at_s >= what.low_s - LOOK_S:
         text = translate(
             "Alarms",
             "The hopper may soon be empty. Look into it, add pellets, and write down its level.",
         )
-        yield Alarm(f"fuel_low:{said.id}", "insistent", text)
-    elif runs_out is not None and runs_out >= RUNS_OUT and standing.at_s < what.mid_s:
+        yield Alarm(f"fuel_low:{said.id}", "chime", text)
+    elif runs_out is not None and runs_out >= RUNS_OUT:
         text = translate(
             "Alarms",
             "The fuel may run out before the food is off the pit (chance {chance}). Add pellets and "

@@ -259,29 +259,32 @@ def until_words(until: FuelUntil, units: Units, zone: str) -> str:
         if math.isfinite(until.off.mid)
         else translate("Fuel", "{empty}; the food is off the pit {off}.")
     )
-    said = [form.format(empty=empty, off=clock.span(until.off))]
+    times = form.format(empty=empty, off=clock.span(until.off))
     chance = chance_words(until.runs_out)
-    # What to do comes first: the end may be cut off.
     if round(10.0 * until.runs_out) <= 1:
-        text = translate("Fuel", "Chance that it runs out before: {chance}.")
-        said.append(text.format(chance=chance))
+        text = translate("Fuel", "Chance that it runs out first: {chance}.")
+        said = [times, text.format(chance=chance)]
     elif until.missing_kg is None:
-        text = translate(
-            "Fuel", "Chance that it runs out before: {chance}. How much to add can’t be told."
-        )
-        said.append(text.format(chance=chance))
+        text = translate("Fuel", "Chance that it runs out first: {chance}. Add what you can.")
+        said = [times, text.format(chance=chance)]
     else:
-        text = translate(
-            "Fuel", "Add about {mass}: chance that it runs out before {chance}, with it 1 in 10."
-        )
         mass = _to_add(until.missing_kg, units)
         if not until.fits:
-            mass = translate("Fuel", "{mass} (more than one filling)").format(mass=mass)
-        said.append(text.format(chance=chance, mass=mass))
+            mass = translate("Fuel", "{mass} in more than one filling").format(mass=mass)
+        # What to do comes first: the end of a line may be cut off.
+        text = translate("Fuel", "Add about {mass} (chance that fuel runs out first: {chance}).")
+        said = [text.format(mass=mass, chance=chance), times]
     if until.open_stage:
         text = translate("Fuel", "How long “{stage}” goes on isn’t known, and is not counted.")
         said.append(text.format(stage=until.open_stage))
     return " ".join(said)
+
+
+def with_it() -> str:
+    """What the mass to add is chosen by."""
+    return translate(
+        "Fuel", "With what is to be added, the chance that fuel runs out first would be 1 in 10."
+    )
 
 
 def needed_words(until: FuelUntil, units: Units) -> str:

@@ -17,6 +17,7 @@ from shiboken6 import isValid
 
 from smokejournal.cook import quantities
 from smokejournal.cook.fuel_rate import USUAL_AIR_C, USUAL_WIND_M_S, Outdoors
+from smokejournal.cook.fuel_until import FuelUntil
 from smokejournal.cook.fuel_words import (
     assumed_line,
     before_line,
@@ -25,6 +26,7 @@ from smokejournal.cook.fuel_words import (
     rests_on,
     stage_line,
     total_line,
+    with_it,
 )
 from smokejournal.cook.schedule import Schedule
 from smokejournal.desk.context import DeskContext
@@ -214,34 +216,34 @@ class FuelDialog(QDialog):
         self.total.setText(total_line(plan, units, before))
         facts = self._context.fuel.facts()
         told = self._taught
+        until = self._show_now()
         lines = [
             "" if before is None else before_line(before, units),
             assumed_line(plan, units),
             in_ten(),
+            with_it() if until is not None and until.missing_kg else "",
             rests_on(
                 told.belief.count, told.belief.few, facts.size_said, facts.learn, told.told_not
             ),
         ]
         self.rests.setText(" ".join(line for line in lines if line))
-        told_now = self._show_now()
         # Once the forecast tells what is still needed, that nobody knew the whole beforehand is no news.
-        self.total.setVisible(plan.total_kg is not None or not told_now)
+        needed = until is not None and until.needed_kg is not None
+        self.total.setVisible(plan.total_kg is not None or not needed)
         QTimer.singleShot(0, self.adjustSize)
 
-    def _show_now(self) -> bool:
-        """What is known of a cook under way; True where that holds what is still needed."""
-        text = ""
-        needed = False
+    def _show_now(self) -> FuelUntil | None:
+        """What is known of a cook under way, against its forecast."""
+        text, until = "", None
         if self._cook_id is not None:
             told = self._context.outlook.last(self._cook_id)
             now, until = self._context.fuel.until(self._cook_id, self._taught, told)
             if now.why_not != "not_started":
-                needed = until is not None and until.needed_kg is not None
                 zone = self._context.live(self._cook_id).zone
                 text = "\n".join(now_lines(now, self._context.units, until, zone))
         self.now.setText(text)
         self.now.setVisible(bool(text))
-        return needed
+        return until
 
     def _clear_grid(self) -> None:
         while self._grid.count():

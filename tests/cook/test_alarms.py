@@ -141,7 +141,10 @@ class TestFuel:
             (0.29, 3.5, ["fuel_low"]),
             (None, 3.49, []),
             (None, 3.5, ["fuel_low"]),
-            (None, 20.0, ["fuel_low"]),
+            (None, 5.49, ["fuel_low"]),
+            # And half an hour before every other one is.
+            (None, 5.5, ["fuel_empty"]),
+            (0.61, 20.0, ["fuel_empty"]),
             # The food is off by then.
             (0.09, 3.5, []),
             # What was foreseen of the food is old.
@@ -151,6 +154,13 @@ class TestFuel:
     )
     def test_when(self, runs_out: float | None, at_h: float, keys: list[str]) -> None:
         assert fuel_keys([LEVEL, (HOUR, foreseen(runs_out=runs_out))], at_h) == keys
+
+    def test_how_pressing(self) -> None:
+        log = cook_log([HOT], [LEVEL, (HOUR, foreseen())])
+        (low,), (empty,) = (due(fold(log, T0 + h * HOUR), log.holding()) for h in (4.0, 6.0))
+        assert (low.level, empty.level) == ("chime", "insistent")
+        assert low.text.startswith("The hopper may soon be empty.")
+        assert empty.text.startswith("The hopper is probably almost empty.")
 
     def test_without_a_forecast_or_a_known_hopper_nothing(self) -> None:
         assert fuel_keys([LEVEL], 20.0) == []

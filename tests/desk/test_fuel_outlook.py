@@ -135,8 +135,8 @@ class TestLine:
         shown = line(qtbot, context, "tend", holder)
         shown.show_cook(cook_id, Schedule("", (OPEN,)))
         qtbot.waitUntil(lambda: "off the pit at about" in text(shown, "tendFuel"))
-        assert text(shown, "tendFuel").startswith("Fuel lasts until about ")
-        assert "Add about " in text(shown, "tendFuel")
+        assert text(shown, "tendFuel").startswith("Add about ")
+        assert "Fuel lasts until about " in text(shown, "tendFuel")
         qtbot.waitUntil(lambda: len(live.log().of(FuelForeseen)) == 1)
         context.program.look_for_alarms(clock.now_s())
         assert [a.key.split(":")[0] for a in live.alarms(clock.now_s())] == ["fuel_short"]
@@ -147,6 +147,7 @@ class TestLine:
         qtbot.waitUntil(lambda: not dialog._asking)
         assert "Until the food is off the pit it takes about " in text(dialog, "fuelNow")
         assert "Add about " in text(dialog, "fuelNow")
+        assert "would be 1 in 10" in text(dialog, "fuelRests")
         assert not dialog.total.isVisible()
         dialog.close()
         # Written down once, not at every look.
