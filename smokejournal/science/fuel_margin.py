@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 FloatArray = NDArray[np.float64]
 
 #: So many draws put the chance off by less than 0.01 (looked at against the closed forms in the tests).
-DRAWS = 4000
+DRAWS = 10_000
 _SEED = 41_077
 
 

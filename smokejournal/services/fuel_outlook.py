@@ -204,6 +204,9 @@ class FuelOutlook:
             same_kind = (last.what.runs_out is None) == (made.runs_out is None)
             if same_kind and abs(until.at_s - last.at_s) < KEPT_EVERY_S:
                 return
+            if last.what.high_s <= until.at_s:
+                # It says already that the hopper is empty; a fire that nobody tends needs no more.
+                return
         live.keep_forecast(made, until.at_s).result()
 
     def weather(self, cook_id: int) -> Outdoors:
