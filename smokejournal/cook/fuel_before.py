@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from smokejournal.cook.entries import ItemAdded
+from smokejournal.cook.fuel_course import WARM_UP_S
 from smokejournal.cook.fuel_rate import Belief, Interval, Outdoors, given_sd
 from smokejournal.cook.fuel_until import fire_until_off, needed_of, on_the_pit
 from smokejournal.cook.outlook_cut import cut_of_item, piece_kg
@@ -26,8 +27,6 @@ from smokejournal.science.ranges import OutOfRange
 
 #: Meat from the refrigerator [°C]: common practice, no source.
 START_C = 5.0
-#: How long a pit takes to come up, where a stage waits for that [s]: common practice, no source.
-WARM_UP_S = 1800.0
 #: Two readings a minute apart tell of no course, so that the prior alone speaks.
 _APART_S = 60.0
 

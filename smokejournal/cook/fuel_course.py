@@ -18,6 +18,7 @@ from smokejournal.cook.fuel_rate import (
     given_sd,
 )
 from smokejournal.cook.hopper import Amount, HopperStory, WhyUnknown, hopper
+from smokejournal.cook.outlook_plan import warms_up
 from smokejournal.cook.schedule import Schedule
 from smokejournal.cook.schedule_sketch import known_length_s
 from smokejournal.cook.standing import Standing
@@ -32,6 +33,8 @@ HOT_C = 40.0
 #: Less than this, or known worse than this share of itself, tells nothing of a rate [kg].
 LEAST_KG = 0.2
 LEAST_SHARE = 0.5
+#: How long a pit takes to come up, where a stage waits for that [s]: common practice, no source.
+WARM_UP_S = 1800.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +160,8 @@ class StageFuel:
 class PlanFuel:
     """What a plan will take. `total_kg` None: the length of `open_stages` isn't known beforehand.
 
-    `known_kg` is for the stages whose length is. `assumed` names what was not said of the weather.
+    `known_kg` is for the stages whose length is. `warms_up`: a stage waits for the pit, and was taken
+    to last `WARM_UP_S`.
     """
 
     stages: tuple[StageFuel, ...]
@@ -168,6 +172,7 @@ class PlanFuel:
     cooks: int
     few: bool
     why: WhyNot = ""
+    warms_up: bool = False
 
 
 def plan_fuel(
@@ -183,7 +188,7 @@ def plan_fuel(
     leave of it goes to the open ones, in equal parts.
     """
     hot = [s for s in schedule.stages if s.pit_target_c is not None and s.pit_target_c >= HOT_C]
-    lengths = {s.key: known_length_s(s) for s in hot}
+    lengths = {s.key: WARM_UP_S if warms_up(s) else known_length_s(s) for s in hot}
     known_h = sum(length for length in lengths.values() if length is not None) / 3600.0
     opened = [s for s in hot if lengths[s.key] is None]
     rest_h = None if fire_h is None else max(0.0, fire_h - known_h) / max(1, len(opened))
@@ -215,6 +220,7 @@ def plan_fuel(
         cooks=belief.count,
         few=belief.few,
         why="" if stages else "no_pit_target",
+        warms_up=any(warms_up(s) for s in hot),
     )
 
 

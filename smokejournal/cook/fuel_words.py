@@ -7,7 +7,7 @@ import math
 from smokejournal.cook import quantities as q
 from smokejournal.cook.chance_words import chance_words
 from smokejournal.cook.fuel_before import FuelBefore
-from smokejournal.cook.fuel_course import FuelNow, PlanFuel, StageFuel, WhyNot
+from smokejournal.cook.fuel_course import WARM_UP_S, FuelNow, PlanFuel, StageFuel, WhyNot
 from smokejournal.cook.fuel_rate import USUAL_AIR_C, USUAL_WIND_M_S, Interval
 from smokejournal.cook.fuel_until import FuelUntil
 from smokejournal.cook.number_text import fmt
@@ -202,17 +202,21 @@ def total_line(plan: PlanFuel, units: Units, before: FuelBefore | None = None) -
 
 
 def assumed_line(plan: PlanFuel, units: Units) -> str:
-    """What was assumed of the weather; empty where all of it was said."""
-    parts = []
+    """What was assumed of the weather and the pit; empty where nothing was."""
+    parts, said = [], []
+    if plan.warms_up:
+        text = translate("Fuel", "The pit is taken to come up in {time}.")
+        said.append(text.format(time=q.duration(WARM_UP_S)))
     if plan.out.air_c is None:
         parts.append(translate("Fuel", "air of {t}").format(t=q.temperature(USUAL_AIR_C, units)))
     if plan.out.wind_m_s is None:
         parts.append(translate("Fuel", "wind of {v}").format(v=q.speed(USUAL_WIND_M_S, units)))
-    if not parts:
-        return ""
-    return translate(
-        "Fuel", "Assumed, since not said: {what}; the ends allow for other weather."
-    ).format(what=", ".join(parts))
+    if parts:
+        text = translate(
+            "Fuel", "Assumed, since not said: {what}; the ends allow for other weather."
+        )
+        said.append(text.format(what=", ".join(parts)))
+    return " ".join(said)
 
 
 def now_lines(

@@ -15,6 +15,7 @@ from smokejournal.cook.fuel_course import fuel_now, plan_fuel
 from smokejournal.cook.fuel_rate import Belief, Outdoors, expected_kg_h, prior_sd
 from smokejournal.cook.fuel_until import FuelUntil, fuel_until, on_the_pit
 from smokejournal.cook.fuel_words import (
+    assumed_line,
     before_line,
     needed_words,
     now_lines,
@@ -246,6 +247,15 @@ class TestBefore:
             replace(found, item=ItemAdded("pork shoulder")), METRIC
         )
         assert "of which nothing was said yet" in before_line(replace(found, item=None), METRIC)
+
+    def test_only_the_pit_is_waited_for(self) -> None:
+        """Half an hour to come up, and two hours: a total without a forecast."""
+        timed = Schedule("", (WARM, Stage("s", "Smoke", (ForTime(2 * H),), pit_target_c=110.0)))
+        plan = plan_fuel(timed, COOKER, BELIEF, OUT)
+        smoke = expected_kg_h(COOKER, 110.0, OUT)
+        assert plan.total_kg is not None
+        assert plan.total_kg.mid == pytest.approx(2.5 * smoke, rel=0.01)
+        assert assumed_line(plan, METRIC) == "The pit is taken to come up in 30 min."
 
     def test_some_never_get_there(self) -> None:
         found = before((SMOKE,), [6.0] * 8 + [math.inf] * 2)
