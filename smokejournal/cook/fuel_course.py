@@ -19,7 +19,7 @@ from smokejournal.cook.fuel_rate import (
 )
 from smokejournal.cook.hopper import Amount, HopperStory, WhyUnknown, hopper
 from smokejournal.cook.outlook_plan import warms_up
-from smokejournal.cook.schedule import Schedule
+from smokejournal.cook.schedule import Schedule, Stage
 from smokejournal.cook.schedule_sketch import known_length_s
 from smokejournal.cook.standing import Standing
 from smokejournal.science.fuel_margin import Store
@@ -161,7 +161,7 @@ class PlanFuel:
     """What a plan will take. `total_kg` None: the length of `open_stages` isn't known beforehand.
 
     `known_kg` is for the stages whose length is. `warms_up`: a stage waits for the pit, and was taken
-    to last `WARM_UP_S`.
+    to last `WARM_UP_S`; `waits`: one waits for the cook's word, which was taken to come at once.
     """
 
     stages: tuple[StageFuel, ...]
@@ -173,6 +173,7 @@ class PlanFuel:
     few: bool
     why: WhyNot = ""
     warms_up: bool = False
+    waits: bool = False
 
 
 def plan_fuel(
@@ -188,7 +189,7 @@ def plan_fuel(
     leave of it goes to the open ones, in equal parts.
     """
     hot = [s for s in schedule.stages if s.pit_target_c is not None and s.pit_target_c >= HOT_C]
-    lengths = {s.key: WARM_UP_S if warms_up(s) else known_length_s(s) for s in hot}
+    lengths = {s.key: _length_s(s) for s in hot}
     known_h = sum(length for length in lengths.values() if length is not None) / 3600.0
     opened = [s for s in hot if lengths[s.key] is None]
     rest_h = None if fire_h is None else max(0.0, fire_h - known_h) / max(1, len(opened))
@@ -221,7 +222,13 @@ def plan_fuel(
         few=belief.few,
         why="" if stages else "no_pit_target",
         warms_up=any(warms_up(s) for s in hot),
+        waits=any(_length_s(s) is not None and s.ending == "waits" for s in hot),
     )
+
+
+def _length_s(stage: Stage) -> float | None:
+    """How long a stage is taken to burn [s]: the cook's word, where it waits for that, comes at once."""
+    return WARM_UP_S if warms_up(stage) else known_length_s(replace(stage, ending="by_itself"))
 
 
 def _sum(parts: Sequence[Interval]) -> Interval:

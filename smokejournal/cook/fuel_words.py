@@ -207,6 +207,8 @@ def assumed_line(plan: PlanFuel, units: Units) -> str:
     if plan.warms_up:
         text = translate("Fuel", "The pit is taken to come up in {time}.")
         said.append(text.format(time=q.duration(WARM_UP_S)))
+    if plan.waits:
+        said.append(translate("Fuel", "A stage that waits for you is taken to end when it is due."))
     if plan.out.air_c is None:
         parts.append(translate("Fuel", "air of {t}").format(t=q.temperature(USUAL_AIR_C, units)))
     if plan.out.wind_m_s is None:

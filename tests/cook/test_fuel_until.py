@@ -257,6 +257,14 @@ class TestBefore:
         assert plan.total_kg.mid == pytest.approx(2.5 * smoke, rel=0.01)
         assert assumed_line(plan, METRIC) == "The pit is taken to come up in 30 min."
 
+    def test_a_stage_that_waits_for_a_word_is_taken_to_end_when_due(self) -> None:
+        waits = replace(HOLD, ending="waits")
+        plan = plan_fuel(Schedule("", (waits,)), COOKER, BELIEF, OUT)
+        assert plan.total_kg == plan_fuel(Schedule("", (HOLD,)), COOKER, BELIEF, OUT).total_kg
+        assert assumed_line(plan, METRIC) == (
+            "A stage that waits for you is taken to end when it is due."
+        )
+
     def test_some_never_get_there(self) -> None:
         found = before((SMOKE,), [6.0] * 8 + [math.inf] * 2)
         assert found.more
