@@ -10,12 +10,31 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from smokejournal.cook.entries import AlarmAcknowledged, AlarmRaised, Entry
+from smokejournal.cook.chance_words import chance_words
+from smokejournal.cook.entries import (
+    AlarmAcknowledged,
+    AlarmRaised,
+    Entry,
+    FuelAdded,
+    FuelForeseen,
+    FuelLevel,
+)
 from smokejournal.cook.schedule import CHECK, LEAD, PIT, ForTime, UntilTemperature
 from smokejournal.cook.standing import ChannelState, StageRun, Standing
 from smokejournal.cook.words import translate
 
 Level = Literal["chime", "insistent"]
+
+#: The cook is called for fuel, while there is time to add some, where it runs out before the food is
+#: off the pit in this many courses of 10 or more (our own judgement, no source).
+RUNS_OUT = 0.3
+#: Below this it need not be called for at all: the intervals leave as much outside at that end.
+HARDLY = 0.1
+#: The hopper is to be looked into this long before 1 hopper in 10 would be empty, and pressingly before
+#: every other one would be [s]: time enough to fetch a bag (common practice, no source).
+LOOK_S = 1800.0
+#: What was foreseen of the food so long ago says nothing any more [s].
+OLD_S = 3 * 3600.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,8 +46,11 @@ class Alarm:
     text: str
 
 
-def due(standing: Standing) -> tuple[Alarm, ...]:
-    """The alarms whose cause holds at this moment, most pressing first."""
+def due(standing: Standing, entries: Sequence[Entry] = ()) -> tuple[Alarm, ...]:
+    """The alarms whose cause holds at this moment, most pressing first.
+
+    `entries` hold and are in order of time. They tell of the fuel, which the standing doesn't.
+    """
     if standing.phase not in ("running", "done"):
         return ()
     found: list[Alarm] = []
@@ -46,8 +68,45 @@ def due(standing: Standing) -> tuple[Alarm, ...]:
                     text.format(stage=run.stage.name),
                 )
             )
+        found.extend(_fuel_alarms(standing, run, entries))
     found.extend(_stage_alarms(standing))
     return tuple(sorted(found, key=lambda alarm: alarm.level == "chime"))
+
+
+def _fuel_alarms(standing: Standing, run: StageRun, entries: Sequence[Entry]) -> Iterable[Alarm]:
+    """By what was foreseen last. Fuel that was added or read since then makes it void."""
+    if run.stage.pit_target_c is None:
+        return
+    said = next((e for e in reversed(entries) if isinstance(e.what, FuelAdded | FuelLevel)), None)
+    foreseen = next((e for e in reversed(entries) if isinstance(e.what, FuelForeseen)), None)
+    if said is None or foreseen is None or said.at_s > foreseen.at_s:
+        return
+    what = foreseen.what
+    assert isinstance(what, FuelForeseen)
+    fresh = standing.at_s - foreseen.at_s <= OLD_S
+    runs_out = what.runs_out if fresh else None
+    if runs_out is not None and runs_out < HARDLY:
+        return
+    if standing.at_s >= what.mid_s - LOOK_S:
+        text = translate(
+            "Alarms",
+            "The hopper is probably almost empty. Look into it now, add pellets, and write down its "
+            "level.",
+        )
+        yield Alarm(f"fuel_empty:{said.id}", "insistent", text)
+    elif standing.at_s >= what.low_s - LOOK_S:
+        text = translate(
+            "Alarms",
+            "The hopper may soon be empty. Look into it, add pellets, and write down its level.",
+        )
+        yield Alarm(f"fuel_low:{said.id}", "chime", text)
+    elif runs_out is not None and runs_out >= RUNS_OUT:
+        text = translate(
+            "Alarms",
+            "The fuel may run out before the food is off the pit (chance {chance}). Add pellets and "
+            "write it down.",
+        )
+        yield Alarm(f"fuel_short:{said.id}", "chime", text.format(chance=chance_words(runs_out)))
 
 
 def _stage_alarms(standing: Standing) -> Iterable[Alarm]:
@@ -162,7 +221,7 @@ class AlarmBook:
         """Alarms that hold and are to be raised: never raised, or their cause or snooze came anew."""
         return tuple(
             alarm
-            for alarm in due(standing)
+            for alarm in due(standing, entries)
             if alarm.key not in self._on_their_way
             and _to_be_raised(alarm.key, entries, standing.at_s)
         )
@@ -171,7 +230,9 @@ class AlarmBook:
         self, standing: Standing, entries: Sequence[Entry], now_s: float
     ) -> tuple[Alarm, ...]:
         """Alarms that hold and that nobody has answered, or whose snooze is over."""
-        return tuple(alarm for alarm in due(standing) if not _answered(alarm.key, entries, now_s))
+        return tuple(
+            alarm for alarm in due(standing, entries) if not _answered(alarm.key, entries, now_s)
+        )
 
 
 def _answered(key: str, entries: Sequence[Entry], now_s: float) -> bool:

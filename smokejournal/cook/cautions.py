@@ -18,7 +18,15 @@ from smokejournal.science.units import c_from_f
 Moment = Literal["plan", "fire", "serve", "print"]
 
 CautionKey = Literal[
-    "minimum", "no_minimum", "thermometer", "out_of_cold", "monoxide", "heat", "cure", "codes"
+    "minimum",
+    "no_minimum",
+    "thermometer",
+    "out_of_cold",
+    "keep_hot",
+    "monoxide",
+    "heat",
+    "cure",
+    "codes",
 ]
 
 HOT_DAY_C = c_from_f(90.0)
@@ -166,6 +174,22 @@ def _out_of_cold(air_c: float | None, units: Units) -> Caution:
     return Caution(
         "out_of_cold",
         text.format(hot=_both(HOT_DAY_C, units), low=low, high=high),
+        translate("Cautions", "USDA FSIS, Danger Zone"),
+    )
+
+
+def keep_hot(units: Units = METRIC) -> Caution:
+    """What is held to while food that is done waits to be served.
+
+    The Food Code's line (3-501.16, from 2005 on) is 57 °C (135 °F); the warmer one is named here.
+    """
+    return Caution(
+        "keep_hot",
+        translate(
+            "Cautions",
+            "Kept hot until it is served, food stays at {t} or above all the time: watch it with a "
+            "probe. Local codes come first.",
+        ).format(t=_both(c_from_f(140.0), units)),
         translate("Cautions", "USDA FSIS, Danger Zone"),
     )
 

@@ -352,6 +352,27 @@ class ForecastMade:
 
 
 @dataclass(frozen=True, slots=True)
+class FuelForeseen:
+    """Until when the fuel was expected to last, from what was known at the entry's moment.
+
+    `low_s`, `mid_s` and `high_s` are the moments by which the hopper is empty with a chance of 10, 50
+    and 90 %. `runs_out` is the chance (0 to 1) that this comes before the food is off the pit, and
+    `off_s` when that is with a chance of 50 %; None: not known, or later than the forecast looked.
+    """
+
+    kind: ClassVar[str] = "fuel_foreseen"
+    low_s: float
+    mid_s: float
+    high_s: float
+    runs_out: float | None = None
+    off_s: float | None = None
+
+
+#: What the program writes by itself about what is to come: no screen shows it as something said.
+Foreseen: TypeAlias = ForecastMade | FuelForeseen
+
+
+@dataclass(frozen=True, slots=True)
 class CookClosed:
     """The cook is over."""
 
@@ -408,6 +429,7 @@ Payload: TypeAlias = (
     | NextTime
     | ReadingsStruck
     | ForecastMade
+    | FuelForeseen
     | CookClosed
     | Strike
     | Unread

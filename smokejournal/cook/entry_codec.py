@@ -342,6 +342,11 @@ _CHECKS: dict[type, dict[str, Check]] = {
         "standing": _one_of(kinds.ForecastStanding),
         **dict.fromkeys(("low_s", "mid_s", "high_s"), _maybe(_MOMENT)),
     },
+    kinds.FuelForeseen: {
+        **dict.fromkeys(("low_s", "mid_s", "high_s"), _MOMENT),
+        "runs_out": _maybe(_number(0, 1)),
+        "off_s": _maybe(_MOMENT),
+    },
     kinds.CookClosed: {},
     kinds.Strike: {"entry_id": _number(1, 2**53, whole=True), "reason": _ANY_TEXT},
 }
@@ -433,6 +438,10 @@ def _check_together(payload: Payload) -> None:
                 raise SchemaProblem(
                     "mid_s", translate("EntryCodec", "Give moments in order of time.")
                 )
+        case kinds.FuelForeseen(low_s=low_s, mid_s=mid_s, high_s=high_s) if not (
+            low_s <= mid_s <= high_s
+        ):
+            raise SchemaProblem("mid_s", translate("EntryCodec", "Give moments in order of time."))
         case kinds.ReadingsStruck(from_s=from_s, to_s=to_s) if to_s < from_s:
             raise SchemaProblem(
                 "to_s", translate("EntryCodec", "Give an end that is not before the beginning.")

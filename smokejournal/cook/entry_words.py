@@ -349,6 +349,12 @@ def _forecast(what: e.ForecastMade, units: Units, names: Names) -> str:
     )
 
 
+def _fuel_foreseen(what: e.FuelForeseen, units: Units, names: Names) -> str:
+    return translate("Entry", "Forecast: fuel lasts until about {time}").format(
+        time=date_time(what.mid_s, names.zone, units)
+    )
+
+
 def _closed(what: e.CookClosed, units: Units, names: Names) -> str:
     return translate("Entry", "Cook closed")
 
@@ -394,6 +400,7 @@ _WORDS: Mapping[type, Callable[..., str]] = {
     e.NextTime: _next_time,
     e.ReadingsStruck: _readings_struck,
     e.ForecastMade: _forecast,
+    e.FuelForeseen: _fuel_foreseen,
     e.CookClosed: _closed,
     e.Strike: _strike,
     e.Unread: _unread,

@@ -4,7 +4,7 @@ weather; what is left; what a plan will take."""
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import Literal
 
@@ -18,9 +18,11 @@ from smokejournal.cook.fuel_rate import (
     given_sd,
 )
 from smokejournal.cook.hopper import Amount, HopperStory, WhyUnknown, hopper
-from smokejournal.cook.schedule import Schedule
+from smokejournal.cook.outlook_plan import warms_up
+from smokejournal.cook.schedule import Schedule, Stage
 from smokejournal.cook.schedule_sketch import known_length_s
 from smokejournal.cook.standing import Standing
+from smokejournal.science.fuel_margin import Store
 from smokejournal.science.heat_loss import Cooker
 from smokejournal.science.ranges import OutOfRange
 
@@ -31,6 +33,8 @@ HOT_C = 40.0
 #: Less than this, or known worse than this share of itself, tells nothing of a rate [kg].
 LEAST_KG = 0.2
 LEAST_SHARE = 0.5
+#: How long a pit takes to come up, where a stage waits for that [s]: common practice, no source.
+WARM_UP_S = 1800.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,7 +160,8 @@ class StageFuel:
 class PlanFuel:
     """What a plan will take. `total_kg` None: the length of `open_stages` isn't known beforehand.
 
-    `known_kg` is for the stages whose length is. `assumed` names what was not said of the weather.
+    `known_kg` is for the stages whose length is. `warms_up`: a stage waits for the pit, and was taken
+    to last `WARM_UP_S`; `waits`: one waits for the cook's word, which was taken to come at once.
     """
 
     stages: tuple[StageFuel, ...]
@@ -167,6 +172,8 @@ class PlanFuel:
     cooks: int
     few: bool
     why: WhyNot = ""
+    warms_up: bool = False
+    waits: bool = False
 
 
 def plan_fuel(
@@ -182,7 +189,7 @@ def plan_fuel(
     leave of it goes to the open ones, in equal parts.
     """
     hot = [s for s in schedule.stages if s.pit_target_c is not None and s.pit_target_c >= HOT_C]
-    lengths = {s.key: known_length_s(s) for s in hot}
+    lengths = {s.key: _length_s(s) for s in hot}
     known_h = sum(length for length in lengths.values() if length is not None) / 3600.0
     opened = [s for s in hot if lengths[s.key] is None]
     rest_h = None if fire_h is None else max(0.0, fire_h - known_h) / max(1, len(opened))
@@ -214,7 +221,14 @@ def plan_fuel(
         cooks=belief.count,
         few=belief.few,
         why="" if stages else "no_pit_target",
+        warms_up=any(warms_up(s) for s in hot),
+        waits=any(_length_s(s) is not None and s.ending == "waits" for s in hot),
     )
+
+
+def _length_s(stage: Stage) -> float | None:
+    """How long a stage is taken to burn [s]: the cook's word, where it waits for that, comes at once."""
+    return WARM_UP_S if warms_up(stage) else known_length_s(replace(stage, ending="by_itself"))
 
 
 def _sum(parts: Sequence[Interval]) -> Interval:
@@ -233,7 +247,7 @@ class FuelNow:
 
     `so_far_kg_h` is what its own levels tell, `expected_kg_h` what was expected for the same time.
     `rate_kg_h` is what it burns now by both; `left_kg` and `lasts_h` follow from the last level, and
-    are None with `why` where it was never read.
+    are None with `why` where it was never read. `store` is the same as a distribution.
     """
 
     so_far_kg_h: Amount
@@ -246,6 +260,7 @@ class FuelNow:
     few: bool = True
     why: WhyUnknown = ""
     why_not: WhyNot = ""
+    store: Store | None = field(default=None, compare=False)
 
 
 def fuel_now(
@@ -279,7 +294,8 @@ def fuel_now(
     if level.value is None or level.sd is None or story.last_level_at_s is None:
         return replace(base, why=level.why or "never_read")
     since_s = max(story.last_level_at_s, standing.started_at_s)
-    gone_h = expected_between(cooker, standing, entries, since_s, now_s).mass_kg / physics
+    gone_kg = expected_between(cooker, standing, entries, since_s, now_s).mass_kg
+    gone_h = gone_kg / physics
     lasts = outlook.lasts_h(level.value, level.sd, physics)
     off_kg = 1.28 * level.sd
     return replace(
@@ -291,4 +307,5 @@ def fuel_now(
         ),
         lasts_h=Interval(*(max(0.0, h - gone_h) for h in (lasts.low, lasts.mid, lasts.high))),
         read_ago_s=now_s - story.last_level_at_s,
+        store=Store(outlook.grid, outlook.weights, level.value, level.sd, gone_kg),
     )

@@ -2,19 +2,31 @@
 
 from __future__ import annotations
 
+import math
+
 from smokejournal.cook import quantities as q
-from smokejournal.cook.fuel_course import FuelNow, PlanFuel, StageFuel, WhyNot
+from smokejournal.cook.chance_words import chance_words
+from smokejournal.cook.fuel_before import FuelBefore
+from smokejournal.cook.fuel_course import WARM_UP_S, FuelNow, PlanFuel, StageFuel, WhyNot
 from smokejournal.cook.fuel_rate import USUAL_AIR_C, USUAL_WIND_M_S, Interval
+from smokejournal.cook.fuel_until import FuelUntil
 from smokejournal.cook.number_text import fmt
+from smokejournal.cook.outlook_clock import OutlookClock
+from smokejournal.cook.outlook_cut import piece_kg
 from smokejournal.cook.quantities import Units
 from smokejournal.cook.sheet_fuel import why_words
 from smokejournal.cook.words import translate
 from smokejournal.science.units import KG_PER_LB
 
 
-def mass_words(mass_kg: Interval, units: Units) -> str:
-    """ "4.2 kg (3.0 – 6.1)"; in pounds with one decimal, since ounces would feign precision."""
+def mass_words(mass_kg: Interval, units: Units, *, more: bool = False) -> str:
+    """ "4.2 kg (3.0 – 6.1)"; in pounds with one decimal, since ounces would feign precision.
+
+    `more`: the upper end is only the least that it may be.
+    """
     low, mid, high = (_mass(m, units) for m in (mass_kg.low, mass_kg.mid, mass_kg.high))
+    if more:
+        high = translate("Fuel", "more than {mass}").format(mass=high)
     return q.interval(f"{mid} {q.mass_unit(units)}", low, high)
 
 
@@ -89,8 +101,8 @@ def in_ten() -> str:
     return translate("Fuel", "In brackets: eight cooks in ten should fall between.")
 
 
-def plan_line(plan: PlanFuel, units: Units) -> str:
-    """One line for the foot of a plan."""
+def plan_line(plan: PlanFuel, units: Units, before: FuelBefore | None = None) -> str:
+    """One line for the foot of a plan. `before`: what it takes where its length isn't known."""
     if plan.why:
         return translate("Fuel", "Pellets: {unknown}").format(
             unknown=q.unknown(why_not_words(plan.why))
@@ -98,6 +110,10 @@ def plan_line(plan: PlanFuel, units: Units) -> str:
     if plan.total_kg is not None:
         return translate("Fuel", "Pellets: about {mass}").format(
             mass=mass_words(plan.total_kg, units)
+        )
+    if before is not None:
+        return translate("Fuel", "Pellets: about {mass} in about {time}").format(
+            mass=mass_words(before.total_kg, units, more=before.more), time=_fire_words(before)
         )
     rates = [s.rate_kg_h for s in plan.stages if s.rate_kg_h is not None]
     if not rates:
@@ -125,13 +141,48 @@ def stage_line(stage: StageFuel, units: Units) -> tuple[str, str, str, str]:
     return stage.name, q.temperature(stage.pit_c, units), rate, mass
 
 
-def total_line(plan: PlanFuel, units: Units) -> str:
+def _fire_words(before: FuelBefore) -> str:
+    """ "11 h (6 h – 22 h 30 min)": to the quarter of an hour, or to the half where it is that wide."""
+    span = before.fire_s
+    step_s = 1800.0 if not span.high - span.low < 6 * 3600.0 else 900.0
+    texts = [
+        q.duration(round(s / step_s) * step_s)
+        if math.isfinite(s)
+        else translate("Fuel", "longer than can be foreseen")
+        for s in (span.mid, span.low, span.high)
+    ]
+    return q.interval(*texts)
+
+
+def before_line(before: FuelBefore, units: Units) -> str:
+    """What a total rests on that was reckoned before anything of the meat was read."""
+    if before.item is None:
+        what = translate("Fuel", "of food of which nothing was said yet")
+    else:
+        mass_kg = piece_kg(before.item)
+        what = (
+            translate("Fuel", "of “{name}”, whose mass was not said")
+            if mass_kg is None
+            else translate("Fuel", "of “{name}” at {mass} a piece")
+        ).format(name=before.item.name, mass="" if mass_kg is None else q.mass(mass_kg, units))
+    return translate(
+        "Fuel",
+        "How long the fire burns is what physics expects {what}. Nothing of the meat was read, so it "
+        "is wide.",
+    ).format(what=what)
+
+
+def total_line(plan: PlanFuel, units: Units, before: FuelBefore | None = None) -> str:
     """The total, or why there is none."""
     if plan.why:
         return q.unknown(why_not_words(plan.why))
     if plan.total_kg is not None:
         return translate("Fuel", "In all about {mass}.").format(
             mass=mass_words(plan.total_kg, units)
+        )
+    if before is not None:
+        return translate("Fuel", "In all about {mass}, for a fire of about {time}.").format(
+            mass=mass_words(before.total_kg, units, more=before.more), time=_fire_words(before)
         )
     if not plan.open_stages:
         return translate("Fuel", "In all: {unknown}.").format(
@@ -151,28 +202,42 @@ def total_line(plan: PlanFuel, units: Units) -> str:
 
 
 def assumed_line(plan: PlanFuel, units: Units) -> str:
-    """What was assumed of the weather; empty where all of it was said."""
-    parts = []
+    """What was assumed of the weather and the pit; empty where nothing was."""
+    parts, said = [], []
+    if plan.warms_up:
+        text = translate("Fuel", "The pit is taken to come up in {time}.")
+        said.append(text.format(time=q.duration(WARM_UP_S)))
+    if plan.waits:
+        said.append(translate("Fuel", "A stage that waits for you is taken to end when it is due."))
     if plan.out.air_c is None:
         parts.append(translate("Fuel", "air of {t}").format(t=q.temperature(USUAL_AIR_C, units)))
     if plan.out.wind_m_s is None:
         parts.append(translate("Fuel", "wind of {v}").format(v=q.speed(USUAL_WIND_M_S, units)))
-    if not parts:
-        return ""
-    return translate(
-        "Fuel", "Assumed, since not said: {what}; the ends allow for other weather."
-    ).format(what=", ".join(parts))
+    if parts:
+        text = translate(
+            "Fuel", "Assumed, since not said: {what}; the ends allow for other weather."
+        )
+        said.append(text.format(what=", ".join(parts)))
+    return " ".join(said)
 
 
-def now_lines(now: FuelNow, units: Units) -> tuple[str, ...]:
-    """Rate so far against expected, and how long what is left will last."""
+def now_lines(
+    now: FuelNow, units: Units, until: FuelUntil | None = None, zone: str = "UTC"
+) -> tuple[str, ...]:
+    """Rate so far against expected, and how long what is left will last.
+
+    With `until` also whether that is longer than the food is on the pit.
+    """
     if now.rate_kg_h is None:
         return (
             translate("Fuel", "Fuel: {unknown}").format(
                 unknown=q.unknown(why_not_words(now.why_not))
             ),
         )
-    return _rates(now, units), _left(now, units)
+    if until is None or until.off is None or now.lasts_h is None or now.lasts_h.mid <= 0.0:
+        return _rates(now, units), _left(now, units)
+    left = _left(now, units, lasts=False)
+    return _rates(now, units), left, needed_words(until, units), until_words(until, units, zone)
 
 
 def _rates(now: FuelNow, units: Units) -> str:
@@ -189,7 +254,62 @@ def _rates(now: FuelNow, units: Units) -> str:
     )
 
 
-def _left(now: FuelNow, units: Units) -> str:
+def until_words(until: FuelUntil, units: Units, zone: str) -> str:
+    """Until when the fuel lasts against when the food is off the pit, and what to add."""
+    clock = OutlookClock(until.at_s, until.horizon_s, units, zone)
+    empty = translate("Fuel", "Fuel lasts until {time}").format(time=clock.span(until.empty))
+    if until.off is None or until.runs_out is None:
+        return translate("Fuel", "{empty}.").format(empty=empty)
+    form = (
+        translate("Fuel", "{empty}; the food is off the pit at {off}.")
+        if math.isfinite(until.off.mid)
+        else translate("Fuel", "{empty}; the food is off the pit {off}.")
+    )
+    times = form.format(empty=empty, off=clock.span(until.off))
+    chance = chance_words(until.runs_out)
+    if round(10.0 * until.runs_out) <= 1:
+        text = translate("Fuel", "Chance that it runs out first: {chance}.")
+        said = [times, text.format(chance=chance)]
+    elif until.missing_kg is None:
+        text = translate("Fuel", "Chance that it runs out first: {chance}. Add what you can.")
+        said = [times, text.format(chance=chance)]
+    else:
+        mass = _to_add(until.missing_kg, units)
+        if not until.fits:
+            mass = translate("Fuel", "{mass} in more than one filling").format(mass=mass)
+        # What to do comes first: the end of a line may be cut off.
+        text = translate("Fuel", "Add about {mass} (chance that fuel runs out first: {chance}).")
+        said = [text.format(mass=mass, chance=chance), times]
+    if until.open_stage:
+        text = translate("Fuel", "How long “{stage}” goes on isn’t known, and is not counted.")
+        said.append(text.format(stage=until.open_stage))
+    return " ".join(said)
+
+
+def with_it() -> str:
+    """What the mass to add is chosen by."""
+    return translate(
+        "Fuel", "With what is to be added, the chance that fuel runs out first would be 1 in 10."
+    )
+
+
+def needed_words(until: FuelUntil, units: Units) -> str:
+    """What is needed until the food is off the pit; empty where that isn't foreseen."""
+    if until.needed_kg is None:
+        return ""
+    return translate("Fuel", "Until the food is off the pit it takes about {mass} more.").format(
+        mass=mass_words(until.needed_kg, units, more=until.more)
+    )
+
+
+def _to_add(mass_kg: float, units: Units) -> str:
+    """Upwards to the half kilogram or the pound: nobody weighs what goes into a hopper more finely."""
+    if units.mass == "kg":
+        return f"{fmt(math.ceil(mass_kg * 2.0) / 2.0, 1)} {q.mass_unit(units)}"
+    return f"{fmt(float(math.ceil(mass_kg / KG_PER_LB)), 0)} {q.mass_unit(units)}"
+
+
+def _left(now: FuelNow, units: Units, *, lasts: bool = True) -> str:
     if now.lasts_h is None or now.left_kg is None or now.read_ago_s is None:
         return translate("Fuel", "Pellets left: {unknown}. Read the hopper’s level.").format(
             unknown=q.unknown(why_words(now.why))
@@ -198,6 +318,10 @@ def _left(now: FuelNow, units: Units) -> str:
         return translate(
             "Fuel", "By now the hopper may be empty; its level was read {ago}. Look at it."
         ).format(ago=q.ago(now.read_ago_s))
+    if not lasts:
+        return translate("Fuel", "Pellets left {mass}; level read {ago}.").format(
+            mass=mass_words(now.left_kg, units), ago=q.ago(now.read_ago_s)
+        )
     return translate("Fuel", "Pellets left {mass}, for about {time}; level read {ago}.").format(
         mass=mass_words(now.left_kg, units),
         time=hours_words(now.lasts_h),

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from smokejournal.cook.entries import (
     ChannelSet,
     CookOpened,
-    ForecastMade,
+    Foreseen,
     ReadingsStruck,
     Strike,
     Unread,
@@ -65,7 +65,7 @@ def log_lines(
     `by_hand` names further readings (channel, moment) that were taken by hand on a channel that
     otherwise reads itself. Forecasts, which the program writes by itself all the time, only if asked.
     """
-    unseen = Strike if forecasts else (Strike, ForecastMade)
+    unseen = Strike if forecasts else Strike | Foreseen
     names = names_of(log.entries)
     struck = struck_ids(log.entries)
     strikers = {

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 
 from smokejournal.cook import quantities as q
+from smokejournal.cook.outlook_clock import MINUTE_S, rounded
 from smokejournal.cook.outlook_numbers import Span, reach_span, shift_of
-from smokejournal.cook.outlook_words import MINUTE_S, rounded
 from smokejournal.cook.words import translate
 from smokejournal.science.outlook_types import Outlook
 

@@ -11,29 +11,26 @@ from dataclasses import dataclass
 
 from smokejournal.cook import quantities as q
 from smokejournal.cook.outlook_basis import assumed_words, noticed_words, rests_on
+from smokejournal.cook.outlook_clock import MINUTE_S, OutlookClock, rounded
 from smokejournal.cook.outlook_numbers import (
     Span,
-    chance_by,
-    horizon_s,
     leg_span,
     reach_span,
     span_of,
 )
 from smokejournal.cook.outlook_record import OutlookRecord, WhyNot
 from smokejournal.cook.quantities import Units
+from smokejournal.cook.serving import serving, serving_words, to_do
 from smokejournal.cook.words import translate
 from smokejournal.science.outlook_types import Outlook, Wrapping
-
-MINUTE_S = 60.0
-#: A clock time this far ahead could be taken for another day's.
-OTHER_DAY_S = 23 * 3600.0
 
 
 @dataclass(frozen=True, slots=True)
 class OutlookWords:
     """All that is said. `line` stands alone; the others are empty where there is nothing to say.
 
-    `after`: hold, rest and to the table. `noticed`: what the cook should look at. `rests_on` and
+    `after`: hold, rest and to the table. `wanted`: that against when it is wanted, and `to_do` what can
+    be done about it. `noticed`: what the cook should look at. `rests_on` and
     `assumed`: what it is made from.
     """
 
@@ -41,6 +38,7 @@ class OutlookWords:
     after: tuple[str, ...] = ()
     peak: str = ""
     wanted: str = ""
+    to_do: tuple[str, ...] = ()
     noticed: tuple[str, ...] = ()
     rests_on: str = ""
     assumed: tuple[str, ...] = ()
@@ -49,7 +47,8 @@ class OutlookWords:
     def text(self) -> str:
         """Everything, for a reader of screens."""
         parts = (
-            self.line, *self.after, self.peak, self.wanted, *self.noticed, self.rests_on, *self.assumed
+            self.line, *self.after, self.peak, self.wanted, *self.to_do, *self.noticed, self.rests_on,
+            *self.assumed
         )  # fmt: skip
         return " ".join(part for part in parts if part)
 
@@ -85,17 +84,19 @@ def outlook_words(
     wanted_s: float | None = None,
 ) -> OutlookWords:
     """The forecast in words. `wanted_s`: when the cook wants it at the table (UTC seconds)."""
-    clock = _Clock(outlook, units, zone)
+    clock = OutlookClock.of(outlook, units, zone)
     target = q.temperature(record.cook.target_c, units)
     line = _line(outlook, clock, target)
     shown = outlook.standing in ("forecast", "may_not_reach", "reached")
     # A wrap that nobody told of is asked about, with answers beside it (`wrap_question`).
     noticed = [code for code in outlook.noticed if code != "wrap_untold"]
+    plan = serving(outlook, record, wanted_s) if shown and wanted_s is not None else None
     return OutlookWords(
         line=line,
-        after=_after(outlook, record, clock) if shown else (),
+        after=_after(outlook, record, clock, table=plan is None) if shown else (),
         peak=_peak(outlook, units) if shown else "",
-        wanted=_wanted(outlook, record, clock, wanted_s) if shown else "",
+        wanted="" if plan is None else serving_words(plan, clock),
+        to_do=() if plan is None else to_do(plan, outlook, record, units),
         noticed=tuple(noticed_words(code) for code in noticed),
         rests_on=rests_on(record, units, zone),
         assumed=assumed_words(record.assumed),
@@ -110,86 +111,14 @@ def reach_words(outlook: Outlook, record: OutlookRecord, units: Units, zone: str
     told = rounded(span, math.ceil(outlook.now_s / MINUTE_S) * MINUTE_S)
     return translate("Outlook", "{target} about {time}").format(
         target=q.temperature(record.cook.target_c, units),
-        time=_Clock(outlook, units, zone).at(told.mid),
+        time=OutlookClock.of(outlook, units, zone).at(told.mid),
     )
-
-
-# -- moments ---------------------------------------------------------------------------------
-
-
-def step_s(width_s: float) -> float:
-    """How finely a time may be told whose interval is this wide [s]."""
-    if width_s <= 30 * MINUTE_S:
-        return MINUTE_S
-    if width_s <= 3 * 3600.0:
-        return 5 * MINUTE_S
-    return 10 * MINUTE_S if width_s <= 6 * 3600.0 else 15 * MINUTE_S
-
-
-def rounded(span: Span, floor: float = -math.inf) -> Span:
-    """A span [s] as finely as it may be told: its ends outwards, none below `floor`."""
-    known = [value for value in (span.low, span.mid, span.high) if math.isfinite(value)]
-    if not known:
-        return span
-    open_end = not math.isfinite(span.high)
-    step = max(step_s(max(known) - min(known)), 5 * MINUTE_S if open_end else 0.0)
-
-    def to(value: float, how: int) -> float:
-        if not math.isfinite(value):
-            return value
-        steps = value / step
-        whole = math.floor(steps) if how < 0 else math.ceil(steps) if how > 0 else round(steps)
-        return max(floor, whole * step)
-
-    return Span(to(span.low, -1), to(span.mid, 0), to(span.high, 1))
-
-
-class _Clock:
-    """Tells moments of one forecast on the clock where the cook is."""
-
-    def __init__(self, outlook: Outlook, units: Units, zone: str) -> None:
-        self.now_s = outlook.now_s
-        self.horizon_s = horizon_s(outlook)
-        self.units = units
-        self.zone = zone
-
-    def at(self, at_s: float) -> str:
-        """One moment; with its day where it lies far ahead."""
-        clock = q.clock_time(at_s, self.zone, self.units)
-        if at_s - self.now_s >= OTHER_DAY_S:
-            day = q.date(at_s, self.zone).rsplit(" ", 1)[0]
-            return translate("Outlook", "{day}, {clock}").format(day=day, clock=clock)
-        return clock
-
-    def later(self) -> str:
-        """'later than …', the end of what was looked at."""
-        if self.horizon_s is None:
-            return translate("Outlook", "later than can be foreseen")
-        step = 15 * MINUTE_S
-        edge_s = math.floor(self.horizon_s / step) * step
-        if edge_s <= self.now_s:
-            edge_s = math.ceil(self.now_s / MINUTE_S) * MINUTE_S
-        return translate("Outlook", "later than {time}").format(time=self.at(edge_s))
-
-    def span(self, span: Span) -> str:
-        """'about 18:40 (17:50 – 20:10)', open at its end where that lies beyond the horizon."""
-        # The next whole minute: a time that has just gone by is no forecast.
-        told = rounded(span, math.ceil(self.now_s / MINUTE_S) * MINUTE_S)
-        if not math.isfinite(told.low):
-            return self.later()
-        if not math.isfinite(told.mid):
-            return translate("Outlook", "{later}, hardly before {low}").format(
-                later=self.later(), low=self.at(told.low)
-            )
-        high = self.at(told.high) if math.isfinite(told.high) else self.later()
-        text = translate("Outlook", "about {time}").format(time=self.at(told.mid))
-        return q.interval(text, self.at(told.low), high)
 
 
 # -- the line --------------------------------------------------------------------------------
 
 
-def _line(outlook: Outlook, clock: _Clock, target: str) -> str:
+def _line(outlook: Outlook, clock: OutlookClock, target: str) -> str:
     span = reach_span(outlook)
     if outlook.standing == "forecast" and span is not None:
         if not math.isfinite(span.mid):
@@ -218,7 +147,7 @@ def _line(outlook: Outlook, clock: _Clock, target: str) -> str:
     return translate("Outlook", "Too early to tell when it reaches {target}.").format(target=target)
 
 
-def _if_at_all(clock: _Clock, span: Span | None) -> str:
+def _if_at_all(clock: OutlookClock, span: Span | None) -> str:
     if span is None or not span.known:
         return ""
     if math.isfinite(span.mid):
@@ -226,12 +155,19 @@ def _if_at_all(clock: _Clock, span: Span | None) -> str:
     return translate("Outlook", "If it does, {when}.").format(when=clock.span(span))
 
 
-def _after(outlook: Outlook, record: OutlookRecord, clock: _Clock) -> tuple[str, ...]:
-    """When each stage after the target ends; the last one is when it goes to the table."""
+def _after(
+    outlook: Outlook, record: OutlookRecord, clock: OutlookClock, *, table: bool
+) -> tuple[str, ...]:
+    """When each stage after the target ends; the last one is when it goes to the table.
+
+    Without `table` the last one is left out: it is told beside the wanted time.
+    """
     told: list[str] = []
     legs = record.legs
     last = len(legs) - 1
     for n in range(record.target + 1, len(legs)):
+        if n == last and not table:
+            continue
         if n < last and legs[n + 1].stage == legs[n].stage:
             continue
         span = leg_span(outlook, n)
@@ -270,27 +206,6 @@ def _peak(outlook: Outlook, units: Units) -> str:
             q.temperature(span.high, units),
         )
     )
-
-
-def _wanted(outlook: Outlook, record: OutlookRecord, clock: _Clock, wanted_s: float | None) -> str:
-    """How likely it is ready by when it is wanted, in tenths: more would say too much."""
-    if wanted_s is None:
-        return ""
-    ends_s = outlook.legs_end_s
-    members = outlook.reach_s
-    if ends_s is not None and ends_s.shape[0] == len(record.legs) and len(record.legs):
-        members = ends_s[-1]
-    if members is None or not members.size:
-        return ""
-    tenths = round(10 * chance_by(members, wanted_s))
-    time = clock.at(wanted_s)
-    if tenths == 0:
-        text = translate("Outlook", "Wanted for {time}: hardly ready by then.")
-    elif tenths == 10:
-        text = translate("Outlook", "Wanted for {time}: very likely ready by then.")
-    else:
-        text = translate("Outlook", "Wanted for {time}: ready by then in about {n} of 10 courses.")
-    return text.format(time=time, n=tenths)
 
 
 # -- what if ---------------------------------------------------------------------------------

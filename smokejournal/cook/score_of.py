@@ -14,6 +14,7 @@ from smokejournal.cook.entries import (
     CookOpened,
     CookRenamed,
     Entry,
+    Foreseen,
     FuelAdded,
     FuelLevel,
     Lid,
@@ -65,7 +66,8 @@ def score_of(log: CookLog, standing: Standing, now_s: float) -> Score:
     channels = _channels(entries, log.traces, standing)
     traces = _traces(log, entries, channels, standing)
     first_s, last_s = _reach(traces)
-    heard_s = [e.at_s for e in entries if e.at_s <= now_s]
+    # What the program foresaw by itself is no sign of anybody tending the fire.
+    heard_s = [e.at_s for e in entries if e.at_s <= now_s and not isinstance(e.what, Foreseen)]
     if last_s is not None:
         heard_s.append(last_s)
     over = standing.phase == "closed" or (

@@ -84,11 +84,26 @@ def _lines(summary: Summary, units: Units) -> tuple[str, ...]:
         parts.append(translate("Sheet", "Planned, not begun"))
     if summary.ready_at_s is not None:
         text = translate("Sheet", "wanted for {when}")
-        parts.append(text.format(when=when(summary, summary.ready_at_s, units)))
+        parts.append(text.format(when=when(summary, summary.ready_at_s, units)) + _off(summary))
     if summary.place:
         parts.append(summary.place)
     parts.append(translate("Sheet", "times as in {zone}").format(zone=summary.zone))
     return tuple(parts)
+
+
+def _off(summary: Summary) -> str:
+    """How far off the wanted time the last stage was over; under five minutes nobody minds."""
+    if summary.ended_s is None or summary.ready_at_s is None:
+        return ""
+    off_s = summary.ended_s - summary.ready_at_s
+    if abs(off_s) < 300.0:
+        return translate("Sheet", ", done in time")
+    text = (
+        translate("Sheet", ", done {time} later")
+        if off_s > 0
+        else translate("Sheet", ", done {time} earlier")
+    )
+    return text.format(time=q.duration(abs(off_s)))
 
 
 def food_words(food: FoodClass) -> str:

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 
 from smokejournal.cook import quantities as q
 from smokejournal.cook.forecast_facts import ForecastFact, score_forecasts
+from smokejournal.cook.outlook_clock import rounded
 from smokejournal.cook.outlook_numbers import Span
-from smokejournal.cook.outlook_words import rounded
 from smokejournal.cook.quantities import Units
 from smokejournal.cook.sheet import Block, Column, Paragraph, Section, Table
 from smokejournal.cook.sheet_probes import DASH, when

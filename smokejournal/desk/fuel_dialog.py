@@ -17,13 +17,16 @@ from shiboken6 import isValid
 
 from smokejournal.cook import quantities
 from smokejournal.cook.fuel_rate import USUAL_AIR_C, USUAL_WIND_M_S, Outdoors
+from smokejournal.cook.fuel_until import FuelUntil
 from smokejournal.cook.fuel_words import (
     assumed_line,
+    before_line,
     in_ten,
     now_lines,
     rests_on,
     stage_line,
     total_line,
+    with_it,
 )
 from smokejournal.cook.schedule import Schedule
 from smokejournal.desk.context import DeskContext
@@ -31,7 +34,7 @@ from smokejournal.desk.cooker_dialog import CookerDialog
 from smokejournal.desk.errand import in_background
 from smokejournal.desk.fields import DurationField, QuantityField, TemperatureField
 from smokejournal.desk.weather_form import SpeedField
-from smokejournal.services.fuel_outlook import Taught
+from smokejournal.services.fuel_outlook import FuelOutlook, Taught
 
 
 class FuelDialog(QDialog):
@@ -150,8 +153,11 @@ class FuelDialog(QDialog):
             return
         self._asking = True
         fuel, simulated = self._context.fuel, self._simulated
+        cook_id, schedule = self._cook_id, self._schedule
         self._context.after(
-            in_background(lambda: fuel.taught(simulated)), self._on_taught, self._on_failed
+            in_background(lambda: _reckon(fuel, cook_id, schedule, simulated)),
+            self._on_taught,
+            self._on_failed,
         )
 
     def _on_taught(self, taught: Taught) -> None:
@@ -202,28 +208,42 @@ class FuelDialog(QDialog):
                     if column:
                         label.setAlignment(Qt.AlignmentFlag.AlignRight)
                     self._grid.addWidget(label, row, column)
-        self.total.setText(total_line(plan, units))
+        before = None
+        if self._cook_id is not None and plan.total_kg is None and plan.open_stages:
+            before = self._context.fuel.before(
+                self._cook_id, self._schedule, self._taught, out, only_known=True
+            )
+        self.total.setText(total_line(plan, units, before))
         facts = self._context.fuel.facts()
         told = self._taught
+        until = self._show_now()
         lines = [
+            "" if before is None else before_line(before, units),
             assumed_line(plan, units),
             in_ten(),
+            with_it() if until is not None and until.missing_kg else "",
             rests_on(
                 told.belief.count, told.belief.few, facts.size_said, facts.learn, told.told_not
             ),
         ]
         self.rests.setText(" ".join(line for line in lines if line))
-        self._show_now()
+        # Once the forecast tells what is still needed, that nobody knew the whole beforehand is no news.
+        needed = until is not None and until.needed_kg is not None
+        self.total.setVisible(plan.total_kg is not None or not needed)
         QTimer.singleShot(0, self.adjustSize)
 
-    def _show_now(self) -> None:
-        text = ""
+    def _show_now(self) -> FuelUntil | None:
+        """What is known of a cook under way, against its forecast."""
+        text, until = "", None
         if self._cook_id is not None:
-            now = self._context.fuel.now(self._cook_id, self._taught)
+            told = self._context.outlook.last(self._cook_id)
+            now, until = self._context.fuel.until(self._cook_id, self._taught, told)
             if now.why_not != "not_started":
-                text = "\n".join(now_lines(now, self._context.units))
+                zone = self._context.live(self._cook_id).zone
+                text = "\n".join(now_lines(now, self._context.units, until, zone))
         self.now.setText(text)
         self.now.setVisible(bool(text))
+        return until
 
     def _clear_grid(self) -> None:
         while self._grid.count():
@@ -232,3 +252,11 @@ class FuelDialog(QDialog):
             if widget is not None:
                 widget.hide()
                 widget.deleteLater()
+
+
+def _reckon(fuel: FuelOutlook, cook_id: int | None, schedule: Schedule, simulated: bool) -> Taught:
+    """In the background: what the cooks teach; and what the plan takes is known from then on."""
+    taught = fuel.taught(simulated)
+    if cook_id is not None and fuel.plan(schedule, taught, Outdoors()).open_stages:
+        fuel.before(cook_id, schedule, taught, Outdoors())
+    return taught

@@ -8,6 +8,7 @@ from PySide6.QtCore import Qt, QTimer, Slot
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QWidget
 
+from smokejournal.cook.entries import FuelForeseen
 from smokejournal.cook.quantities import Units
 from smokejournal.cook.schedule import Schedule
 from smokejournal.desk.context import DeskContext
@@ -17,6 +18,7 @@ from smokejournal.desk.short_label import ShortLabel
 if TYPE_CHECKING:
     # The first painted window needs none of it; it is loaded in the background.
     from smokejournal.services.fuel_outlook import FuelOutlook, Taught
+    from smokejournal.services.outlook import Told
 
 Place = Literal["plan", "tend", "stores"]
 #: What is left is reckoned anew this often [s]; it changes by the hour.
@@ -104,7 +106,10 @@ class FuelLine(QWidget):
 
     @Slot(object)
     def _on_changed(self, change: object) -> None:
-        if getattr(change, "entries", ()) or getattr(change, "settings", False):
+        entries = getattr(change, "entries", ())
+        # What it wrote down itself is no news.
+        said = any(not isinstance(entry.what, FuelForeseen) for entry in entries)
+        if said or getattr(change, "settings", False):
             self._taught = None
             self._on_stale()
 
@@ -128,9 +133,13 @@ class FuelLine(QWidget):
         self._asked_at_s = self._context.now_s()
         place, schedule, taught = self._place, self._schedule, self._taught
         fuel, simulated, units = self._context.fuel, self._simulated, self._context.units
+        told = self._context.outlook.last(cook_id) if place != "plan" else None
+        zone = self._context.live(cook_id).zone
         self._context.after(
             in_background(
-                lambda: _reckon(fuel, place, cook_id, schedule, taught, simulated, units)
+                lambda: _reckon(
+                    fuel, place, cook_id, schedule, taught, simulated, units, told, zone
+                )
             ),
             self._on_answer,
             self._on_failed,
@@ -184,17 +193,25 @@ def _reckon(
     taught: Taught | None,
     simulated: bool,
     units: Units,
+    told: Told | None,
+    zone: str,
 ) -> tuple[int, Taught, str]:
     """In the background: what the cooks teach, and what to say of this one."""
     from smokejournal.cook.fuel_words import now_lines, plan_line
 
     known = taught if taught is not None else fuel.taught(simulated)
     if place == "plan":
-        plan = fuel.plan(schedule, known, fuel.weather(cook_id))
-        return cook_id, known, plan_line(plan, units)
-    now = fuel.now(cook_id, known)
+        out = fuel.weather(cook_id)
+        plan = fuel.plan(schedule, known, out)
+        before = None
+        if plan.open_stages and not plan.why:
+            before = fuel.before(cook_id, schedule, known, out)
+        return cook_id, known, plan_line(plan, units, before)
+    now, until = fuel.until(cook_id, known, told)
+    if until is not None:
+        fuel.keep_foreseen(cook_id, until)
     if place == "tend" and now.rate_kg_h is None and now.why_not != "beyond":
         # Nothing burns that could be told of.
         return cook_id, known, ""
     # What is left comes first: it is what a tired cook looks for, and the end may be cut off.
-    return cook_id, known, " ".join(reversed(now_lines(now, units)))
+    return cook_id, known, " ".join(reversed(now_lines(now, units, until, zone)))

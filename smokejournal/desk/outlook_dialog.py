@@ -14,8 +14,11 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from smokejournal.cook.outlook_record import OutlookRecord
 from smokejournal.cook.outlook_shift import shift_words
 from smokejournal.cook.probe_pair import pair_words
+from smokejournal.cook.score_of import ready_at_s
+from smokejournal.cook.serving import late_words, serving
 from smokejournal.cook.standing import Standing
 from smokejournal.desk.context import DeskContext
 from smokejournal.desk.errand import in_background
@@ -86,7 +89,9 @@ class OutlookDialog(QDialog):
             question.answered.connect(self.wrap_answered)
             question.answered.connect(self.accept)
             self._column.addWidget(question)
-        for n, text in enumerate((*words.noticed, words.wanted, *words.after, words.peak)):
+        for n, text in enumerate(
+            (*words.noticed, words.wanted, *words.to_do, *words.after, words.peak)
+        ):
             if text:
                 self._line(text, f"outlookMore{n}")
         if self._asks:
@@ -150,11 +155,20 @@ class OutlookDialog(QDialog):
         if after is None or told.outlook is None or told.record is None:
             return self.tr("{change}: nothing can be told.").format(change=title)
         if isinstance(after, Outlook):
-            return shift_words(title, told.outlook, after)
+            return self._shift(title, told.outlook, told.record, after)
         text = pair_words(after, told.record.cook.target_c, self._context.units)
         if after.course is None:
             return text
         return f"{text} {shift_words(title, told.outlook, after.course)}"
+
+    def _shift(self, title: str, before: Outlook, record: OutlookRecord, after: Outlook) -> str:
+        """What the change does, and to the time at which it is wanted."""
+        text = shift_words(title, before, after)
+        wanted_s = ready_at_s(self._live.log().holding())
+        now = None if wanted_s is None else serving(before, record, wanted_s)
+        if wanted_s is None or now is None or now.verdict not in ("late", "even"):
+            return text
+        return f"{text} {late_words(after, record, wanted_s)}".strip()
 
     def _on_failed(self, error: BaseException) -> None:
         self.asking = False

@@ -224,8 +224,12 @@ class OutlookLine(QWidget):
             )
         words = words_of(told, live, self._context.units)
         self._whole = " ".join([*parts, words.line])
-        # What the cook should look at comes first after the time; the end may be cut off.
-        parts += [words.line, *words.noticed, words.wanted, *words.after[-1:]]
+        # What the cook should look at comes first after the time; the end may be cut off. The time is
+        # that of serving where one is wanted: the score shows the other one too.
+        if words.wanted:
+            parts += [words.wanted, *words.noticed, words.line]
+        else:
+            parts += [words.line, *words.noticed, *words.after[-1:]]
         return " ".join(part for part in parts if part)
 
     # -- the dialog --------------------------------------------------------------------------

@@ -19,7 +19,7 @@ from smokejournal.cook.entries import (
     ChannelSet,
     CookOpened,
     Entry,
-    ForecastMade,
+    Foreseen,
     LeadSet,
     Payload,
     ReadingsStruck,
@@ -208,9 +208,7 @@ class LiveCook:
                 what = entry.what
                 if entry.id in struck or entry.id in leads[:1]:
                     continue
-                if not isinstance(
-                    what, Strike | AlarmRaised | ForecastMade | CookOpened | ChannelSet
-                ):
+                if not isinstance(what, Strike | AlarmRaised | Foreseen | CookOpened | ChannelSet):
                     return entry
             return None
 
@@ -253,7 +251,7 @@ class LiveCook:
             self._journal.append(self.cook_id, AlarmRaised(alarm.key, alarm.text), now_s, now_s)
         return fresh
 
-    def keep_forecast(self, forecast: ForecastMade, at_s: float) -> Future[Entry]:
+    def keep_forecast(self, forecast: Foreseen, at_s: float) -> Future[Entry]:
         """Write what was expected at `at_s`. It takes no part in undo and redo."""
         return self._journal.append(self.cook_id, forecast, at_s, self._clock.now_s())
 
@@ -288,7 +286,7 @@ class LiveCook:
                 if in_order:
                     # A forecast tells nothing of where the cook stands, and it comes late: it must
                     # not have the whole log walked again.
-                    telling = [e for e in entries if not isinstance(e.what, ForecastMade)]
+                    telling = [e for e in entries if not isinstance(e.what, Foreseen)]
                     in_order = self._progress.feed_all(telling, change.readings)
                 if not in_order:
                     self._progress = None

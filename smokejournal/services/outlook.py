@@ -13,7 +13,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import TypeAlias
 
-from smokejournal.cook.entries import Entry, ForecastMade
+from smokejournal.cook.entries import Entry, ForecastMade, Foreseen
 from smokejournal.cook.outlook_numbers import reach_span
 from smokejournal.cook.outlook_record import (
     NoOutlook,
@@ -174,7 +174,7 @@ class OutlookDesk:
     def _said(self, cook_id: int) -> int:
         """Number of the last entry that says something of the cook."""
         entries = self._program.live(cook_id).log().entries
-        return next((e.id for e in reversed(entries) if not isinstance(e.what, ForecastMade)), 0)
+        return next((e.id for e in reversed(entries) if not isinstance(e.what, Foreseen)), 0)
 
     def _reckon(self, cook_id: int) -> Told:
         live = self._program.live(cook_id)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from smokejournal.cook.cautions import SAFE_MINIMUM, Caution, cautions_for
+from smokejournal.cook.cautions import SAFE_MINIMUM, Caution, cautions_for, keep_hot
 from smokejournal.cook.entries import FoodClass, ItemAdded, PrepStep
 from smokejournal.cook.quantities import METRIC, US
 
@@ -131,3 +131,13 @@ def test_every_caution_names_its_source_defers_and_promises_nothing(moment: str)
     for allowed in ("no promise that food or fire is safe", "Safe Minimum Internal Temperature"):
         said = said.replace(allowed, "")
     assert "safe" not in said.lower()
+
+
+def test_food_that_waits_is_kept_as_hot_as_published() -> None:
+    rule = next(row for row in rows("consumer_rules.csv") if row["rule"] == "hot_hold")
+    for units in (METRIC, US):
+        said = keep_hot(units)
+        assert f"{rule['value']} °F" in said.text
+        assert "or above" in said.text
+        assert "Local codes come first" in said.text
+        assert "FSIS" in said.source

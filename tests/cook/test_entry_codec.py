@@ -254,6 +254,12 @@ PAYLOADS: dict[str, st.SearchStrategy] = {
         some(kinds.ForecastStanding),
         st.lists(moment, max_size=3),
     ),
+    "fuel_foreseen": st.builds(
+        lambda moments, runs_out, off_s: kinds.FuelForeseen(*sorted(moments), runs_out, off_s),
+        st.lists(moment, min_size=3, max_size=3),
+        maybe(number(0, 1)),
+        maybe(moment),
+    ),
     "cook_closed": st.just(kinds.CookClosed()),
     "strike": st.builds(kinds.Strike, entry_id=st.integers(1, 2**53), reason=any_text),
 }
@@ -426,6 +432,8 @@ def test_defaults_of_fields_never_change() -> None:
         (kinds.WeatherObserved(humidity_pct=101.0), "humidity_pct"),
         (kinds.WeatherObserved(air_c=200.0), "air_c"),
         (kinds.WeatherObserved(wind_m_s=9.0, gust_m_s=3.0), "gust_m_s"),
+        (kinds.FuelForeseen(3.0, 2.0, 4.0), "mid_s"),
+        (kinds.FuelForeseen(2.0, 3.0, 4.0, runs_out=1.1), "runs_out"),
         (kinds.SafetySet("poultry", "meat_6.5"), "table"),
         (kinds.SafetySet("fish", "meat_7"), "table"),
         (kinds.SafetySet("red_meat", "fish"), "table"),

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from smokejournal.cook.entries import ItemAdded, StageConfirmed
 from smokejournal.cook.outlook_basis import assumed_words, noticed_words
+from smokejournal.cook.outlook_clock import rounded, step_s
 from smokejournal.cook.outlook_numbers import (
     Span,
     chance_by,
@@ -28,8 +29,6 @@ from smokejournal.cook.outlook_words import (
     outlook_words,
     pit_title,
     probe_title,
-    rounded,
-    step_s,
     why_words,
     wrap_title,
 )
@@ -81,15 +80,21 @@ def test_the_line() -> None:
 
 
 def test_what_comes_after() -> None:
-    said = outlook_words(outlook(LIKELY), record(), METRIC, "UTC", NOW + 6.5 * H)
+    said = outlook_words(outlook(LIKELY), record(), METRIC, "UTC")
     assert said.after == (
         "Hold is over at about 19:10 (18:20 – 20:40).",
         "Rest is over and it can go to the table at about 20:10 (19:20 – 21:40).",
     )
-    assert said.wanted == "Wanted for 20:30: ready by then in about 8 of 10 courses."
+    said = outlook_words(outlook(LIKELY), record(), METRIC, "UTC", NOW + 6.5 * H)
+    assert said.after == ("Hold is over at about 19:10 (18:20 – 20:40).",)
+    assert said.wanted == (
+        "Ready at about 20:10 (19:20 – 21:40); wanted at 20:30: likely in time (chance about 8 in 10)."
+    )
+    assert said.to_do == ()
     assert said.line in said.text
     early = outlook_words(outlook(LIKELY), record(), METRIC, "UTC", NOW + H)
-    assert early.wanted.endswith("hardly ready by then.")
+    assert early.wanted.endswith("likely late (chance more than 9 in 10).")
+    assert early.wanted in early.text
 
 
 def test_beyond_the_horizon() -> None:

@@ -8,6 +8,7 @@ import pytest
 
 from smokejournal.cook.entries import (
     CookClosed,
+    CookRenamed,
     FuelAdded,
     FuelLevel,
     ItemAdded,
@@ -43,6 +44,19 @@ def text_of(found: Section | None) -> str:
         elif isinstance(block, Table):
             said += ["  ".join(row) for row in block.rows]
     return "\n".join(said)
+
+
+@pytest.mark.parametrize(
+    ("wanted_s", "says"),
+    [(7200.0, ", done in time"), (3600.0, ", done 1 h later"), (9000.0, ", done 30 min earlier")],
+)
+def test_the_wanted_time_against_what_came(wanted_s: float, says: str) -> None:
+    stage = Stage("s1", "Cook", (ForTime(7200.0),), pit_target_c=107.0)
+    log = cook_log([stage], [(0.0, CookRenamed("Trout", ready_at_s=T0 + wanted_s))])
+    over = sheet_of(summarise(log, T0 + 20000.0), METRIC)
+    assert any(line.startswith("wanted for ") and line.endswith(says) for line in over.lines)
+    before = sheet_of(summarise(log, T0 + 100.0), METRIC)
+    assert not any("done" in line for line in before.lines)
 
 
 class TestFuel:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+import numpy as np
 import pytest
 from PySide6.QtCore import Qt, QThreadPool
 from PySide6.QtWidgets import (
@@ -18,17 +19,29 @@ from PySide6.QtWidgets import (
 from pytestqt.qtbot import QtBot
 
 from smokejournal.cook.cooker import CookerFacts
-from smokejournal.cook.entries import FuelLevel, ScheduleSet, ScheduleStarted, WeatherObserved
+from smokejournal.cook.entries import (
+    ChannelSet,
+    FuelForeseen,
+    FuelLevel,
+    LeadSet,
+    ScheduleSet,
+    ScheduleStarted,
+    WeatherObserved,
+)
 from smokejournal.cook.quantities import US
-from smokejournal.cook.schedule import ForTime, Schedule, Stage, UntilTemperature
+from smokejournal.cook.readings import Channel, Reading
+from smokejournal.cook.schedule import ForTime, Schedule, Stage, UntilSaid, UntilTemperature
 from smokejournal.desk.context import DeskContext
 from smokejournal.desk.cooker_dialog import CookerDialog
 from smokejournal.desk.fuel_dialog import FuelDialog
 from smokejournal.desk.fuel_outlook import FuelLine, Place
+from smokejournal.science.outlook_types import SHARES, CookSoFar, Outlook
+from smokejournal.services.outlook import OutlookDesk
 from tests.fakes import FixedClock
 
 SMOKE = Stage("s1", "Smoke", (ForTime(6 * 3600.0),), pit_target_c=107.0)
 OPEN = Stage("s2", "Till done", (UntilTemperature(92.0),), pit_target_c=121.0)
+SAID = Stage("s2", "Till I say", (UntilSaid(),), pit_target_c=121.0)
 
 
 @pytest.fixture
@@ -69,6 +82,8 @@ class TestLine:
         shown.show_cook(cook_id, Schedule("", (SMOKE,)))
         qtbot.waitUntil(lambda: text(shown, "planFuel").startswith("Pellets: about 2."))
         shown.show_cook(cook_id, Schedule("", (SMOKE, OPEN)))
+        qtbot.waitUntil(lambda: " in about " in text(shown, "planFuel"))
+        shown.show_cook(cook_id, Schedule("", (SMOKE, SAID)))
         qtbot.waitUntil(lambda: "how long is not known beforehand" in text(shown, "planFuel"))
         shown.show_cook(cook_id, Schedule())
         qtbot.waitUntil(lambda: "no stage sets a pit temperature" in text(shown, "planFuel"))
@@ -86,6 +101,69 @@ class TestLine:
         assert shown.isVisible()
         live.record(FuelLevel(6.0, 0.1)).result()
         qtbot.waitUntil(lambda: "Pellets left 6.0 kg" in text(shown, "tendFuel"))
+
+    def test_tend_against_the_forecast_and_the_alarm(
+        self, qtbot: QtBot, context: DeskContext, cook_id: int, clock: FixedClock
+    ) -> None:
+        live = context.live(cook_id)
+        live.record_many(
+            [
+                (clock.now_s(), what)
+                for what in (
+                    ChannelSet(Channel("pit", "Grate", role="pit")),
+                    ChannelSet(Channel("meat", "Thick end")),
+                    LeadSet("meat"),
+                    ScheduleSet(Schedule("", (OPEN,))),
+                    ScheduleStarted(),
+                    FuelLevel(2.0, 0.1),
+                )
+            ]
+        ).result()
+        clock.forward(600.0)
+        live.record_readings(
+            [Reading(clock.now_s(), "pit", 120.0), Reading(clock.now_s(), "meat", 40.0)]
+        ).result()
+
+        def far(cook: CookSoFar) -> Outlook:
+            reach_s = cook.now_s + 3600.0 * np.linspace(7.0, 9.0, 100)
+            left = np.quantile(reach_s - cook.now_s, SHARES, method="inverted_cdf")
+            return Outlook("forecast", cook.now_s, left, reach_s, reach_s[None, :])
+
+        context.use_outlook(OutlookDesk(context.program, far))
+        context.outlook.look(cook_id)
+        holder = QWidget()
+        shown = line(qtbot, context, "tend", holder)
+        shown.show_cook(cook_id, Schedule("", (OPEN,)))
+        qtbot.waitUntil(lambda: "off the pit at about" in text(shown, "tendFuel"))
+        assert text(shown, "tendFuel").startswith("Add about ")
+        assert "Fuel lasts until about " in text(shown, "tendFuel")
+        qtbot.waitUntil(lambda: len(live.log().of(FuelForeseen)) == 1)
+        context.program.look_for_alarms(clock.now_s())
+        assert [a.key.split(":")[0] for a in live.alarms(clock.now_s())] == ["fuel_short"]
+        # The dialog tells the same, and not what nobody knew beforehand.
+        dialog = FuelDialog(context, cook_id, Schedule("", (OPEN,)))
+        qtbot.addWidget(dialog)
+        dialog.show()
+        qtbot.waitUntil(lambda: not dialog._asking)
+        assert "Until the food is off the pit it takes about " in text(dialog, "fuelNow")
+        assert "Add about " in text(dialog, "fuelNow")
+        assert "would be 1 in 10" in text(dialog, "fuelRests")
+        assert not dialog.total.isVisible()
+        dialog.close()
+        # Written down once, not at every look.
+        clock.forward(60.0)
+        context.ticked.emit(clock.now_s())
+        qtbot.waitUntil(lambda: not shown._soon.isActive() and not shown._asking)
+        assert len(live.log().of(FuelForeseen)) == 1
+        # A full hopper is told at once, and calls nobody.
+        live.record(FuelLevel(30.0, 0.1)).result()
+        assert live.alarms(clock.now_s()) == ()
+        qtbot.waitUntil(lambda: "less than 1 in 10" in text(shown, "tendFuel"))
+        qtbot.waitUntil(lambda: len(live.log().of(FuelForeseen)) == 2)
+        assert live.alarms(clock.now_s()) == ()
+        last = live.can_undo()
+        assert last is not None
+        assert isinstance(last.what, FuelLevel)
 
     def test_units(self, qtbot: QtBot, context: DeskContext, cook_id: int) -> None:
         holder = QWidget()
@@ -115,10 +193,14 @@ class TestDialog:
         dialog.show()
         qtbot.waitUntil(lambda: not dialog._asking)
         assert field(dialog, "fuelAir").text() == "4"
-        assert "how long “Till done” takes is not known" in text(dialog, "fuelTotal")
+        assert text(dialog, "fuelTotal").startswith("In all about ")
+        assert "for a fire of about" in text(dialog, "fuelTotal")
+        assert "of food of which nothing was said yet" in text(dialog, "fuelRests")
         assert "none of your finished cooks tells yet" in text(dialog, "fuelRests")
         qtbot.keyClicks(field(dialog, "fuelBurns"), "11 h")
         assert text(dialog, "fuelTotal").startswith("In all about ")
+        assert "for a fire" not in text(dialog, "fuelTotal")
+        assert "nothing was said yet" not in text(dialog, "fuelRests")
         warm = text(dialog, "fuelTotal")
         air = field(dialog, "fuelAir")
         air.selectAll()

@@ -620,3 +620,18 @@ def test_a_second_cook_starts_only_after_it_was_said(
     with qtbot.waitSignal(page.start_asked):
         press(qtbot, dialog(page), "askYes")
     assert set(context.program.all_under_way()) == {other, context.chosen}
+
+
+def test_pellets_for_stages_that_wait_for_the_meat(
+    qtbot: QtBot, page: PlanPage, context: DeskContext
+) -> None:
+    assert context.chosen is not None
+    live = context.live(context.chosen)
+    live.record(ScheduleSet(SOUND)).result()
+    label = child(page, QLabel, "planFuel")
+    qtbot.waitUntil(lambda: " in about " in label.text())
+    assert label.text().startswith("Pellets: about ")
+    unsaid = label.text()
+    live.record(ItemAdded("whole brisket", "red_meat", mass_kg=5.5)).result()
+    qtbot.waitUntil(lambda: label.text() != unsaid)
+    qtbot.waitUntil(lambda: not page.fuel._asking)

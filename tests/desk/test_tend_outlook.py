@@ -14,6 +14,7 @@ from PySide6.QtWidgets import QLabel, QPushButton
 
 from smokejournal.cook.entries import (
     ChannelSet,
+    CookRenamed,
     ForecastMade,
     ItemAdded,
     ScheduleSet,
@@ -284,6 +285,36 @@ def test_what_if_put_away_while_it_is_reckoned(tend: TendDesk, fake: FakeForecas
     QThreadPool.globalInstance().waitForDone(5000)
     assert len(fake.asked) == 2
     told(tend, "Reaches")
+
+
+def test_against_the_wanted_time(tend: TendDesk, fake: FakeForecast):  # noqa: F811
+    burning(tend)
+    told(tend, "Reaches")
+    assert "wanted" not in tend.text("tendOutlook")
+    # The fake says two to five hours, all stages included.
+    tend.say(CookRenamed("Shoulder", ready_at_s=tend.clock.now_s() + 3 * 3600.0))
+    told(tend, "likely late (chance about 7 in 10).")
+    assert tend.text("tendOutlook").startswith("Ready at about")
+    assert "Reaches 74 °C at about" in tend.text("tendOutlook")
+    tend.press("tendOutlookMore")
+    dialog = tend.widget(OutlookDialog, "outlookDialog")
+
+    def texts() -> str:
+        return " ".join(label.text() for label in dialog.findChildren(QLabel))
+
+    assert "To be sooner, wrap it now or set the pit hotter" in texts()
+    tend.qtbot.waitUntil(lambda: "Late then: about 3 in 10." in texts())
+    tend.qtbot.waitUntil(lambda: "reckoned" not in texts())
+    with tend.qtbot.waitSignal(dialog.destroyed):
+        tend.qtbot.keyClick(dialog, Qt.Key.Key_Escape)
+    tend.say(CookRenamed("Shoulder", ready_at_s=tend.clock.now_s() + 9 * 3600.0))
+    told(tend, "likely early, by about 5 h 30 min")
+    tend.press("tendOutlookMore")
+    dialog = tend.widget(OutlookDialog, "outlookDialog")
+    assert "60.0 °C (140 °F) or above" in texts()
+    tend.qtbot.waitUntil(lambda: "reckoned" not in texts())
+    with tend.qtbot.waitSignal(dialog.destroyed):
+        tend.qtbot.keyClick(dialog, Qt.Key.Key_Escape)
 
 
 def test_wrapped_already_is_not_asked_about(tend: TendDesk, fake: FakeForecast):  # noqa: F811

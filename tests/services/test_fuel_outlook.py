@@ -10,6 +10,7 @@ import pytest
 from smokejournal.cook.cooker import CookerFacts
 from smokejournal.cook.entries import (
     CookClosed,
+    FuelForeseen,
     FuelLevel,
     ScheduleSet,
     ScheduleStarted,
@@ -117,7 +118,7 @@ def test_under_way(program: Program, clock: FixedClock) -> None:
     live.record(FuelLevel(8.0, 0.1)).result()
     live.record(ScheduleStarted()).result()
     clock.forward(3600.0)
-    now = outlook.now(cook_id, outlook.taught())
+    now, _ = outlook.until(cook_id, outlook.taught(), None)
     assert now.lasts_h is not None
     assert outlook.weather(cook_id) == Outdoors()
 
@@ -129,3 +130,37 @@ def test_a_cooker_that_can_not_be_read_is_told(program: Program) -> None:
     assert "from 0.1 to 5 m" in outlook.facts_problem()
     with pytest.raises(SchemaProblem):
         outlook.keep(CookerFacts(length_m=99.0))
+
+
+def test_until_when_it_lasts_is_kept_for_the_alarm(program: Program, clock: FixedClock) -> None:
+    outlook = FuelOutlook(program)
+    cook_id = program.new_cook("Ribs", "UTC", hopper_kg=5.0)
+    live = program.live(cook_id)
+    live.record(ScheduleSet(SMOKE)).result()
+    live.record(ScheduleStarted()).result()
+
+    def look(by_s: float = 0.0) -> int:
+        clock.forward(by_s)
+        _, until = outlook.until(cook_id, outlook.taught(), None)
+        if until is not None:
+            outlook.keep_foreseen(cook_id, until)
+        return len(live.log().of(FuelForeseen))
+
+    # A hopper that was never read tells nothing.
+    assert look(60.0) == 0
+    live.record(FuelLevel(3.0, 0.1)).result()
+    assert [look(60.0), look(300.0), look(299.0)] == [1, 1, 1]
+    assert look(1.0) == 2
+    live.record(FuelLevel(2.5, 0.1)).result()
+    assert look(30.0) == 3
+    made = live.log().of(FuelForeseen)[-1][1]
+    assert made.low_s < made.mid_s < made.high_s
+    assert made.runs_out is None
+    # Neither undo nor where the cook stands knows of it.
+    last = live.can_undo()
+    assert last is not None
+    assert isinstance(last.what, FuelLevel)
+    # Once it says that the hopper is empty, no more is written.
+    clock.at_s = made.high_s + 1.0
+    live.record(FuelLevel(0.01, 0.001)).result()
+    assert [look(300.0), look(3600.0), look(3600.0)] == [4, 4, 4]
