@@ -81,8 +81,8 @@ CUTS: dict[Cut, CutFacts] = {
 _SD_BY_MASS = {"fish": 0.25, "ribs": 0.25, "poultry_pieces": 0.22}
 _SD_BY_THICKNESS = 0.15
 _WRAPS: dict[Wrapping, tuple[float, float, float, float]] = {
-    "foil": (math.log(0.03), 0.7, math.log(0.61), 0.25),
-    "paper": (math.log(0.30), 0.35, math.log(0.82), 0.20),
+    "foil": (math.log(0.03), 0.7, math.log(0.75), 0.25),
+    "paper": (math.log(0.30), 0.35, math.log(0.88), 0.20),
 }
 
 

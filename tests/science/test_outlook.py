@@ -158,7 +158,9 @@ def test_a_wrap_on_the_plateau_is_sooner() -> None:
     as_is, wrapped = outlooks(
         cook, [(Leg(until_probe_c=93.0),), (Leg(wrap="foil", until_probe_c=93.0),)]
     )
-    assert np.mean(reached(wrapped) < reached(as_is)) > 0.8
+    assert np.median(reached(wrapped)) < np.median(reached(as_is)) - 3600.0
+    # What foil does to heat transfer is known so badly that some members come later with it.
+    assert np.mean(reached(wrapped) < reached(as_is)) > 0.7
 
 
 def test_a_pit_that_is_too_cool_may_not_reach_it(halfway: tuple[CookSoFar, float]) -> None:
