@@ -14,6 +14,7 @@ from typing import Any, ClassVar, Literal, TypeAlias
 from smokejournal.cook.brine_asked import BrineAsked
 from smokejournal.cook.readings import Channel
 from smokejournal.cook.schedule import Schedule
+from smokejournal.science.outlook_types import Cut
 
 FoodClass = Literal["red_meat", "poultry", "ground", "fish", "ham", "other"]
 MassStage = Literal["raw", "prepared", "cooked", "served"]
@@ -352,6 +353,26 @@ class ForecastMade:
 
 
 @dataclass(frozen=True, slots=True)
+class PieceFound:
+    """What the readings of `channel`, in a piece of `cut`, told of the pit and of such a piece.
+
+    `mean` and `sd` by parameter (`science.heating_learned`), as found by the forecast's `model` with
+    its generic prior; both empty where nothing could be found, and `why` says why. `noticed` are codes
+    of an outlook. `asked`: the cook said that it counts although it runs unlike all others.
+    """
+
+    kind: ClassVar[str] = "piece_found"
+    model: int
+    channel: str = ""
+    cut: Cut = "other"
+    mean: Mapping[str, float] = field(default_factory=dict)
+    sd: Mapping[str, float] = field(default_factory=dict)
+    noticed: tuple[str, ...] = ()
+    why: str = ""
+    asked: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class CookClosed:
     """The cook is over."""
 
@@ -408,6 +429,7 @@ Payload: TypeAlias = (
     | NextTime
     | ReadingsStruck
     | ForecastMade
+    | PieceFound
     | CookClosed
     | Strike
     | Unread

@@ -348,6 +348,14 @@ def _forecast(what: e.ForecastMade, units: Units, names: Names) -> str:
     )
 
 
+def _found(what: e.PieceFound, units: Units, names: Names) -> str:
+    if not what.mean:
+        return translate("Entry", "Nothing to learn from this cook for forecasts")
+    return translate("Entry", "Learned for forecasts, from {channel}").format(
+        channel=names.channel(what.channel)
+    )
+
+
 def _closed(what: e.CookClosed, units: Units, names: Names) -> str:
     return translate("Entry", "Cook closed")
 
@@ -393,6 +401,7 @@ _WORDS: Mapping[type, Callable[..., str]] = {
     e.NextTime: _next_time,
     e.ReadingsStruck: _readings_struck,
     e.ForecastMade: _forecast,
+    e.PieceFound: _found,
     e.CookClosed: _closed,
     e.Strike: _strike,
     e.Unread: _unread,

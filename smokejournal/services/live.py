@@ -22,6 +22,7 @@ from smokejournal.cook.entries import (
     ForecastMade,
     LeadSet,
     Payload,
+    PieceFound,
     ReadingsStruck,
     Strike,
 )
@@ -39,6 +40,7 @@ if TYPE_CHECKING:
     from smokejournal.cook.summary import Summary
 
 Listener = Callable[["LiveCook", Change], None]
+_BY_ITSELF = (AlarmRaised, ForecastMade, PieceFound)
 
 
 class _GrowingTrace:
@@ -199,7 +201,7 @@ class LiveCook:
         """The entry that undo would strike: the last thing the cook said that still holds.
 
         What an input writes when it is set up (its channels, the first lead) is not undone this way,
-        nor what the program writes by itself (alarms, forecasts).
+        nor what the program writes by itself (alarms, forecasts, what a cook taught).
         """
         with self._lock:
             struck = struck_ids(self._entries)
@@ -208,9 +210,7 @@ class LiveCook:
                 what = entry.what
                 if entry.id in struck or entry.id in leads[:1]:
                     continue
-                if not isinstance(
-                    what, Strike | AlarmRaised | ForecastMade | CookOpened | ChannelSet
-                ):
+                if not isinstance(what, (*_BY_ITSELF, Strike, CookOpened, ChannelSet)):
                     return entry
             return None
 
@@ -287,8 +287,10 @@ class LiveCook:
             if self._progress is not None:
                 if in_order:
                     # A forecast tells nothing of where the cook stands, and it comes late: it must
-                    # not have the whole log walked again.
-                    telling = [e for e in entries if not isinstance(e.what, ForecastMade)]
+                    # not have the whole log walked again. Nor must what was found.
+                    telling = [
+                        e for e in entries if not isinstance(e.what, ForecastMade | PieceFound)
+                    ]
                     in_order = self._progress.feed_all(telling, change.readings)
                 if not in_order:
                     self._progress = None
