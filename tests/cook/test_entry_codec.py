@@ -398,6 +398,9 @@ def test_defaults_of_fields_never_change() -> None:
         if field.default is not dataclasses.MISSING and field.default != ""
     }
     assert defaults == {
+        "piece_found.cut": "other",
+        "piece_found.noticed": (),
+        "piece_found.asked": False,
         "cook_opened.simulated": False,
         "item.food": "other",
         "item.pieces": 1,
