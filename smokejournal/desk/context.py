@@ -23,6 +23,8 @@ from smokejournal.services.program import Program
 
 if TYPE_CHECKING:
     # Loaded when first asked for: the first painted window needs none of it.
+    from smokejournal.desk.forecast_learner import ForecastLearner
+    from smokejournal.services.forecast_learned import ForecastLearned
     from smokejournal.services.fuel_outlook import FuelOutlook
     from smokejournal.services.outlook import OutlookDesk
 
@@ -77,6 +79,8 @@ class DeskContext(QObject):
         self.chosen: int | None = None
         self._fuel: FuelOutlook | None = None
         self._outlook: OutlookDesk | None = None
+        self._learned: ForecastLearned | None = None
+        self._learner: ForecastLearner | None = None
         self._poster = Poster(self)
         self._unsubscribe = program.subscribe(self._change_written)
         self._timer = QTimer(self)
@@ -94,6 +98,9 @@ class DeskContext(QObject):
         if self._fuel is not None:
             self._fuel.close()
             self._fuel = None
+        if self._learned is not None:
+            self._learned.close()
+            self._learned = None
 
     def now_s(self) -> float:
         """UTC seconds by the program's clock."""
@@ -118,12 +125,38 @@ class DeskContext(QObject):
         if self._outlook is None:
             from smokejournal.services.outlook import OutlookDesk
 
-            self._outlook = OutlookDesk(self.program)
+            self._outlook = OutlookDesk(self.program, taught=self.learned.taught)
         return self._outlook
 
     def use_outlook(self, outlook: OutlookDesk) -> None:
         """Forecast with this one from now on."""
         self._outlook = outlook
+
+    @property
+    def learned(self) -> ForecastLearned:
+        """What finished cooks teach the forecast; made when first asked for."""
+        if self._learned is None:
+            from smokejournal.services.forecast_learned import ForecastLearned
+
+            self._learned = ForecastLearned(self.program)
+        return self._learned
+
+    def use_learned(self, learned: ForecastLearned) -> None:
+        """Learn with this one from now on; before anything was learned."""
+        self._learned = learned
+
+    @property
+    def learner(self) -> ForecastLearner:
+        """Who reads finished cooks; from when it is first asked for it reads each that is closed."""
+        if self._learner is None:
+            from smokejournal.desk.forecast_learner import ForecastLearner
+
+            self._learner = ForecastLearner(self, self)
+        return self._learner
+
+    def start_learning(self) -> None:
+        """Learn from every cook that is closed from now on."""
+        self._learner = self.learner
 
     def choose(self, cook_id: int | None) -> None:
         """Show this cook on the pages."""

@@ -74,6 +74,7 @@ class ForecastLearned:
         self._lock = threading.Lock()
         self._lessons: dict[int, Lesson] = {}
         self._written = 0
+        self._one_at_a_time = threading.Lock()
         self._unsubscribe: Callable[[], None] = program.subscribe(self._on_change)
 
     def close(self) -> None:
@@ -141,16 +142,29 @@ class ForecastLearned:
         None where there was nothing to do. Raises JournalProblem where the journal can't be read or
         written. Never on the journal's own thread: it waits for that.
         """
-        entries = self._program.journal.entries(cook_id)
-        if not _is_closed(entries) or lesson_of(entries).state != "unread":
-            return None
-        return self._find(cook_id, asked=False)
+        with self._one_at_a_time:
+            entries = self._program.journal.entries(cook_id)
+            if not _is_closed(entries) or lesson_of(entries).state != "unread":
+                return None
+            return self._find(cook_id, asked=False)
 
     def take_in(self, cook_id: int) -> None:
         """Learn from a cook although it was left out, or runs unlike any other. It may be slow.
 
         Raises JournalProblem as `read` does.
         """
+        with self._one_at_a_time:
+            self._take_in(cook_id)
+
+    def leave_out(self, cook_id: int) -> None:
+        """Learn nothing more from a cook, until it is taken in again. Raises JournalProblem."""
+        with self._one_at_a_time:
+            entries = self._program.journal.entries(cook_id)
+            lesson = lesson_of(entries)
+            if lesson.state in ("learned", "far") and lesson.entry is not None:
+                self._write(cook_id, entries, [Strike(lesson.entry.id, "left out")])
+
+    def _take_in(self, cook_id: int) -> None:
         entries = self._program.journal.entries(cook_id)
         lesson = lesson_of(entries)
         if not _is_closed(entries) or lesson.state in ("learned", "nothing"):
@@ -167,13 +181,6 @@ class ForecastLearned:
             self._find(cook_id, asked=lesson.what is not None and lesson.what.asked)
         else:
             self._write(cook_id, entries, said)
-
-    def leave_out(self, cook_id: int) -> None:
-        """Learn nothing more from a cook, until it is taken in again. Raises JournalProblem."""
-        entries = self._program.journal.entries(cook_id)
-        lesson = lesson_of(entries)
-        if lesson.state in ("learned", "far") and lesson.entry is not None:
-            self._write(cook_id, entries, [Strike(lesson.entry.id, "left out")])
 
     def _find(self, cook_id: int, *, asked: bool) -> PieceFound:
         log = self._program.journal.log(cook_id)

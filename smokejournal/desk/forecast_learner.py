@@ -1,0 +1,91 @@
+"""Learns from finished cooks in the background, one after the other.
+
+A cook that is closed is read at once; cooks that were closed before are read when they are asked for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from PySide6.QtCore import QObject, Signal, Slot
+
+from smokejournal.cook.entries import CookClosed, PieceFound, Strike
+from smokejournal.desk.context import DeskContext
+from smokejournal.desk.errand import in_background
+
+
+class ForecastLearner(QObject):
+    """`moved_on` when a cook was read, or reading began or ended; `read` of `wanted` are read."""
+
+    moved_on = Signal()
+
+    def __init__(self, context: DeskContext, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._context = context
+        self._waiting: list[int] = []
+        self._reading: int | None = None
+        self.read = 0
+        self.wanted = 0
+        context.cook_changed.connect(self._on_cook_changed)
+
+    @property
+    def busy(self) -> bool:
+        """Whether a cook is being read."""
+        return self._reading is not None
+
+    def learn_from(self, cook_ids: Iterable[int]) -> None:
+        """Read these cooks, after those that wait already."""
+        known = {self._reading, *self._waiting}
+        fresh = [cook_id for cook_id in cook_ids if cook_id not in known]
+        self._waiting += fresh
+        self.wanted += len(fresh)
+        self._next()
+
+    @Slot()
+    def stop(self) -> None:
+        """Read no more after the one that is being read."""
+        self._waiting = []
+        self.wanted = self.read + (1 if self.busy else 0)
+        self.moved_on.emit()
+
+    @Slot(object)
+    def _on_cook_changed(self, change: object) -> None:
+        entries = getattr(change, "entries", ())
+        if any(isinstance(entry.what, PieceFound | Strike) for entry in entries):
+            self._context.outlook.forget()
+        cook_id = getattr(change, "cook_id", None)
+        closed = any(isinstance(entry.what, CookClosed) for entry in entries)
+        if closed and cook_id is not None and not self._context.program.journal.read_only:
+            self.learn_from([cook_id])
+
+    def _next(self) -> None:
+        if self.busy:
+            return
+        if not self._waiting:
+            self.read = self.wanted = 0
+            self.moved_on.emit()
+            return
+        cook_id = self._reading = self._waiting.pop(0)
+        learned = self._context.learned
+        self._context.after(
+            in_background(lambda: learned.read(cook_id)), self._on_read, self._on_failed, asker=self
+        )
+        self.moved_on.emit()
+
+    def _on_read(self, _found: object) -> None:
+        self._reading = None
+        self.read += 1
+        self._next()
+
+    def _on_failed(self, error: BaseException) -> None:
+        self._reading = None
+        self._waiting = []
+        self._next()
+        message = getattr(error, "message", None)
+        if message is None:
+            # A bug, and the one door for bugs is the exception hook.
+            raise error
+        self._context.tell(
+            self.tr("The forecast could not learn from a cook: {why}").format(why=message),
+            getattr(error, "cure", ""),
+        )
