@@ -114,13 +114,13 @@ def lesson_words(lesson: Lesson, *, on_this_pit: bool) -> str:
         text = translate("Learned", "runs unlike any other, so it is left out unless you tick it")
         said = [text]
     elif what.cut == "other":
-        said = [translate("Learned", "teaches of the pit alone: the kind of meat isn’t known")]
+        said = [translate("Learned", "teaches about the pit alone: taken for any piece of meat")]
         if not on_this_pit:
-            said = [translate("Learned", "on an earlier cooker, and the kind of meat isn’t known")]
+            said = [translate("Learned", "on an earlier cooker: teaches nothing about this one")]
     elif on_this_pit:
-        said = [translate("Learned", "teaches of the pit and of {cut}").format(cut=cut)]
+        said = [translate("Learned", "teaches about the pit and about {cut}").format(cut=cut)]
     else:
-        text = translate("Learned", "on an earlier cooker: teaches of {cut} alone")
+        text = translate("Learned", "on an earlier cooker: teaches about {cut} alone")
         said = [text.format(cut=cut)]
     return "; ".join((*said, *_noticed(what, lesson)))
 

@@ -33,6 +33,8 @@ from smokejournal.services.forecast_learned import ForecastLearned, Lessons, Tea
 SOON_MS = 100
 #: Under a tick box its note stands below the text [px].
 INDENT = 24
+#: Room above a heading of what was learned [px].
+ABOVE = 6
 
 
 class TeacherRow(QWidget):
@@ -168,9 +170,6 @@ class LearnedPanel(QWidget):
         self.since = self._label("", "learnedSince", "faint")
         self.anew = QPushButton(self.tr("Start &anew"), self)
         self.anew.setObjectName("learnedAnew")
-        self.anew.setToolTip(
-            self.tr("Only cooks that begin from now on are learned from. You can take it back.")
-        )
         self.anew.setAutoDefault(False)
         self.anew.clicked.connect(self._on_anew)
         self.all = QPushButton(self.tr("Let &all count again"), self)
@@ -269,7 +268,7 @@ class LearnedPanel(QWidget):
             text = self.tr("From {n} finished cooks. A forecast begins from this.")
             said = [text.format(n=count)]
         if lessons.simulated and lessons.teachers:
-            said.append(self.tr("They are simulated, so they teach simulated cooks only."))
+            said.append(self.tr("These cooks are simulated: they teach simulated cooks only."))
         return " ".join(said)
 
     def _show_said(self, lessons: Lessons) -> None:
@@ -292,6 +291,7 @@ class LearnedPanel(QWidget):
         for n, (text, kind) in enumerate(lines):
             label = self._label(text, f"learnedLine{n}", kind)
             if kind == "strong":
+                label.setContentsMargins(0, ABOVE if n else 0, 0, 0)
                 font = label.font()
                 font.setBold(True)
                 label.setFont(font)
@@ -322,6 +322,10 @@ class LearnedPanel(QWidget):
     def _show_since(self, lessons: Lessons) -> None:
         writable = not self._context.program.journal.read_only
         text = ""
+        if lessons.teachers:
+            text = self.tr(
+                "Start anew to let only cooks from now on count. Nothing is lost: you can take it back."
+            )
         if lessons.since_s is not None:
             text = self.tr("Cooks that began before {when} don’t count.").format(
                 when=quantities.date_time(lessons.since_s, machine_zone(), self._context.units)
@@ -346,6 +350,9 @@ class LearnedPanel(QWidget):
         else:
             text = self.tr("{n} finished cooks were not read yet.")
             self.offer.setText(text.format(n=unread))
+        # A button that goes must not hand its focus on: the next one would begin anew.
+        if (self.stop.hasFocus() and not learner.busy) or self.learn.hasFocus():
+            self.setFocus()
         self.offer.setVisible(learner.busy or unread > 0)
         self.bar.setVisible(learner.busy)
         self.stop.setVisible(learner.busy)
