@@ -147,7 +147,7 @@ class DeskContext(QObject):
 
     @property
     def learner(self) -> ForecastLearner:
-        """Who reads finished cooks; from when it is first asked for it reads each that is closed."""
+        """Who reads finished cooks; made when first asked for."""
         if self._learner is None:
             from smokejournal.desk.forecast_learner import ForecastLearner
 
@@ -156,7 +156,7 @@ class DeskContext(QObject):
 
     def start_learning(self) -> None:
         """Learn from every cook that is closed from now on."""
-        self._learner = self.learner
+        self.learner.listen()
 
     def choose(self, cook_id: int | None) -> None:
         """Show this cook on the pages."""

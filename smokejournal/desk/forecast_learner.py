@@ -1,15 +1,12 @@
-"""Learns from finished cooks in the background, one after the other.
-
-A cook that is closed is read at once; cooks that were closed before are read when they are asked for.
-"""
+"""Learns from finished cooks in the background, one after the other."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 
-from PySide6.QtCore import QObject, Signal, Slot
+from PySide6.QtCore import QObject, Qt, Signal, Slot
 
-from smokejournal.cook.entries import CookClosed, PieceFound, Strike
+from smokejournal.cook.entries import CookClosed, PieceFound
 from smokejournal.desk.context import DeskContext
 from smokejournal.desk.errand import in_background
 
@@ -26,7 +23,12 @@ class ForecastLearner(QObject):
         self._reading: int | None = None
         self.read = 0
         self.wanted = 0
-        context.cook_changed.connect(self._on_cook_changed)
+
+    def listen(self) -> None:
+        """Read each cook when it is closed from now on. Once is enough."""
+        self._context.cook_changed.connect(
+            self._on_cook_changed, Qt.ConnectionType.UniqueConnection
+        )
 
     @property
     def busy(self) -> bool:
@@ -51,8 +53,6 @@ class ForecastLearner(QObject):
     @Slot(object)
     def _on_cook_changed(self, change: object) -> None:
         entries = getattr(change, "entries", ())
-        if any(isinstance(entry.what, PieceFound | Strike) for entry in entries):
-            self._context.outlook.forget()
         cook_id = getattr(change, "cook_id", None)
         closed = any(isinstance(entry.what, CookClosed) for entry in entries)
         if closed and cook_id is not None and not self._context.program.journal.read_only:
@@ -72,7 +72,9 @@ class ForecastLearner(QObject):
         )
         self.moved_on.emit()
 
-    def _on_read(self, _found: object) -> None:
+    def _on_read(self, found: PieceFound | None) -> None:
+        if found is not None:
+            self._context.outlook.forget()
         self._reading = None
         self.read += 1
         self._next()

@@ -88,7 +88,7 @@ def test_no_cooks_is_exactly_the_generic_prior() -> None:
 
 
 @given(cases, st.randoms())
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=25)
 def test_the_order_of_cooks_does_not_matter(case: tuple[str, list[Finding]], rng) -> None:
     name, cooks = case
     mixed = list(cooks)
@@ -97,7 +97,7 @@ def test_the_order_of_cooks_does_not_matter(case: tuple[str, list[Finding]], rng
 
 
 @given(cases)
-@settings(deadline=None, max_examples=100)
+@settings(deadline=None, max_examples=40)
 def test_the_spread_keeps_its_bounds_and_the_mean_its_cap(case: tuple[str, list[Finding]]) -> None:
     name, cooks = case
     _, sd = generic("brisket")[name]
@@ -107,7 +107,7 @@ def test_the_spread_keeps_its_bounds_and_the_mean_its_cap(case: tuple[str, list[
 
 
 @given(cases, st.floats(-1e6, 1e6), st.floats(0.02, 5.0))
-@settings(deadline=None, max_examples=100)
+@settings(deadline=None, max_examples=40)
 def test_one_odd_cook_moves_it_by_no_more_than_its_pull(
     case: tuple[str, list[Finding]], read: float, noise: float
 ) -> None:
@@ -131,6 +131,7 @@ def test_among_nine_that_agree_an_odd_one_hardly_counts() -> None:
 
 
 @given(names, st.floats(-5.0, 5.0), st.floats(1.0, 3.0))
+@settings(deadline=None, max_examples=30)
 def test_a_cook_whose_readings_told_nothing_teaches_nothing(
     name: str, shift: float, wider: float
 ) -> None:
