@@ -7,6 +7,7 @@ by a signal to a bound method; pages only ever hear signals of this object.
 from __future__ import annotations
 
 import logging
+import threading
 from collections.abc import Callable
 from concurrent.futures import Future
 from dataclasses import dataclass
@@ -23,7 +24,9 @@ from smokejournal.services.program import Program
 
 if TYPE_CHECKING:
     # Loaded when first asked for: the first painted window needs none of it.
+    from smokejournal.cook.outlook_record import OutlookRecord
     from smokejournal.desk.forecast_learner import ForecastLearner
+    from smokejournal.science.outlook_types import PitPrior
     from smokejournal.services.forecast_learned import ForecastLearned
     from smokejournal.services.fuel_outlook import FuelOutlook
     from smokejournal.services.outlook import OutlookDesk
@@ -81,6 +84,7 @@ class DeskContext(QObject):
         self._outlook: OutlookDesk | None = None
         self._learned: ForecastLearned | None = None
         self._learner: ForecastLearner | None = None
+        self._making = threading.Lock()
         self._poster = Poster(self)
         self._unsubscribe = program.subscribe(self._change_written)
         self._timer = QTimer(self)
@@ -125,7 +129,7 @@ class DeskContext(QObject):
         if self._outlook is None:
             from smokejournal.services.outlook import OutlookDesk
 
-            self._outlook = OutlookDesk(self.program, taught=self.learned.taught)
+            self._outlook = OutlookDesk(self.program, taught=self._taught)
         return self._outlook
 
     def use_outlook(self, outlook: OutlookDesk) -> None:
@@ -134,12 +138,17 @@ class DeskContext(QObject):
 
     @property
     def learned(self) -> ForecastLearned:
-        """What finished cooks teach the forecast; made when first asked for."""
-        if self._learned is None:
-            from smokejournal.services.forecast_learned import ForecastLearned
+        """What finished cooks teach the forecast; made when first asked for, on any thread."""
+        with self._making:
+            if self._learned is None:
+                from smokejournal.services.forecast_learned import ForecastLearned
 
-            self._learned = ForecastLearned(self.program)
-        return self._learned
+                self._learned = ForecastLearned(self.program)
+            return self._learned
+
+    def _taught(self, cook_id: int, record: OutlookRecord) -> PitPrior | None:
+        # Asked away from the painting thread, which would wait for what is loaded here.
+        return self.learned.taught(cook_id, record)
 
     def use_learned(self, learned: ForecastLearned) -> None:
         """Learn with this one from now on; before anything was learned."""

@@ -43,3 +43,4 @@ class ForecastsDialog(QDialog):
         outer.addWidget(scroll, 1)
         outer.addWidget(buttons)
         self.resize(WIDTH, HEIGHT)
+        buttons.button(QDialogButtonBox.StandardButton.Close).setFocus()

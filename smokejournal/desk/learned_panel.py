@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from PySide6.QtCore import QTimer, Signal, Slot
 from PySide6.QtGui import QShowEvent
@@ -315,9 +316,18 @@ class LearnedPanel(QWidget):
                 row.asked.connect(self._on_asked)
                 self._cooks.addWidget(row)
                 self._rows[teacher.line.id] = row
+            self._order_tabs()
         for teacher in teachers:
             self._rows[teacher.line.id].show_teacher(teacher, writable)
         self._cooks_title.setVisible(bool(teachers))
+
+    def _order_tabs(self) -> None:
+        """From the top down, although the rows were made last."""
+        order: list[QWidget] = [self.kind, self.stop, self.learn]
+        order += [row.box for row in self._rows.values()]
+        order += [self.anew, self.all]
+        for one, after in pairwise(order):
+            QWidget.setTabOrder(one, after)
 
     def _show_since(self, lessons: Lessons) -> None:
         writable = not self._context.program.journal.read_only

@@ -23,8 +23,8 @@ from smokejournal.science.outlook_types import Cut, PitPrior
 #: What a finding means. Raise it whenever the body, its fit or its generic prior changes so that older
 #: findings would say something else: they are left out then, and cooks can be read anew.
 MODEL = 1
-#: Beyond so many standard deviations a cook pulls no harder (95 % efficient where nothing is odd;
-#: Huber 1964).
+#: Beyond so many standard deviations a cook pulls no harder (Huber 1964; 95 % efficient where nothing
+#: is odd).
 ODD_SD = 1.345
 #: What is learned lies never further from the generic mean than this many of the own share's
 #: standard deviations. Our own judgement: what seems odder than one pit in twenty is more likely

@@ -24,6 +24,7 @@ from smokejournal.cook.quantities import US
 from smokejournal.cook.readings import Channel
 from smokejournal.cook.schedule import ForTime, Schedule, Stage
 from smokejournal.cook.score import ScoreFan
+from smokejournal.desk.forecasts_dialog import ForecastsDialog
 from smokejournal.desk.outlook_dialog import OutlookDialog
 from smokejournal.desk.tend_outlook import OutlookLine
 from smokejournal.science.outlook_types import SHARES, CookSoFar, Fan, Outlook
@@ -235,6 +236,22 @@ def test_what_if_put_away_while_it_is_reckoned(tend: TendDesk, fake: FakeForecas
     QThreadPool.globalInstance().waitForDone(5000)
     assert len(fake.asked) == 2
     told(tend, "Reaches")
+
+
+def test_it_leads_to_what_earlier_cooks_taught(tend: TendDesk, fake: FakeForecast):  # noqa: F811
+    burning(tend)
+    told(tend, "Reaches")
+    tend.press("tendOutlookMore")
+    dialog = tend.widget(OutlookDialog, "outlookDialog")
+    tend.qtbot.waitUntil(lambda: not dialog.asking)
+    tend.qtbot.mouseClick(dialog.taught, Qt.MouseButton.LeftButton)
+    taught = dialog.findChild(ForecastsDialog)
+    assert isinstance(taught, ForecastsDialog)
+    tend.qtbot.waitUntil(lambda: "Nothing is learned" in taught.learned.summary.text())
+    with tend.qtbot.waitSignal(taught.destroyed):
+        tend.qtbot.keyClick(taught, Qt.Key.Key_Escape)
+    with tend.qtbot.waitSignal(dialog.destroyed):
+        tend.qtbot.keyClick(dialog, Qt.Key.Key_Escape)
 
 
 def test_wrapped_already_is_not_asked_about(tend: TendDesk, fake: FakeForecast):  # noqa: F811
