@@ -25,9 +25,18 @@ class ForecastLearner(QObject):
         self.wanted = 0
 
     def listen(self) -> None:
-        """Read each cook when it is closed from now on. Once is enough."""
+        """Read each cook when it is closed from now on, and those that were only just closed."""
+        if self._context.program.journal.read_only:
+            return
         self._context.cook_changed.connect(
             self._on_cook_changed, Qt.ConnectionType.UniqueConnection
+        )
+        context = self._context
+        context.after(
+            in_background(lambda: context.learned.just_closed()),
+            self.learn_from,
+            self._on_failed,
+            asker=self,
         )
 
     @property
@@ -55,7 +64,7 @@ class ForecastLearner(QObject):
         entries = getattr(change, "entries", ())
         cook_id = getattr(change, "cook_id", None)
         closed = any(isinstance(entry.what, CookClosed) for entry in entries)
-        if closed and cook_id is not None and not self._context.program.journal.read_only:
+        if closed and cook_id is not None:
             self.learn_from([cook_id])
 
     def _next(self) -> None:
@@ -66,9 +75,12 @@ class ForecastLearner(QObject):
             self.moved_on.emit()
             return
         cook_id = self._reading = self._waiting.pop(0)
-        learned = self._context.learned
-        self._context.after(
-            in_background(lambda: learned.read(cook_id)), self._on_read, self._on_failed, asker=self
+        context = self._context
+        context.after(
+            in_background(lambda: context.learned.read(cook_id)),
+            self._on_read,
+            self._on_failed,
+            asker=self,
         )
         self.moved_on.emit()
 

@@ -32,6 +32,9 @@ from smokejournal.services.program import Program
 #: The setting that says since when cooks count.
 KEY = "forecast_learned"
 
+#: A cook that was closed so long ago is read only when asked for [s].
+JUST_S = 3 * 86_400.0
+
 
 @dataclass(frozen=True, slots=True)
 class Teacher:
@@ -147,6 +150,19 @@ class ForecastLearned:
             if not _is_closed(entries) or lesson_of(entries).state != "unread":
                 return None
             return self._find(cook_id, asked=False)
+
+    def just_closed(self) -> tuple[int, ...]:
+        """Cooks that were closed in the last days and not read: the program may have been closed
+        before it came to that. Oldest first."""
+        after_s = self._program.clock.now_s() - JUST_S
+        closed = [
+            line
+            for line in self._program.cooks(limit=NEWEST)
+            if line.closed_s is not None and line.closed_s >= after_s
+        ]
+        return tuple(
+            line.id for line in reversed(closed) if self._lesson(line.id).state == "unread"
+        )
 
     def take_in(self, cook_id: int) -> None:
         """Learn from a cook although it was left out, or runs unlike any other. It may be slow.

@@ -211,6 +211,20 @@ def test_a_cook_teaches_when_it_is_closed(
     assert len(finder.asked) == 1
 
 
+def test_one_that_was_closed_just_before_the_program_is_read_at_its_next_start(
+    qtbot: QtBot, context: DeskContext, clock: FixedClock, finder: HeldFinder
+) -> None:
+    old = finished_cook(context.program, clock)
+    clock.forward(30 * 86_400.0)
+    new = finished_cook(context.program, clock)
+    panel = shown(qtbot, context)
+    context.start_learning()
+    waits_for(qtbot, panel, "From one finished cook.")
+    waits_for(qtbot, panel, "One finished cook was not read yet.")
+    assert box(panel, new).isChecked()
+    assert not box(panel, old).isChecked()
+
+
 def test_the_journal_opens_it(
     qtbot: QtBot, context: DeskContext, clock: FixedClock, finder: HeldFinder
 ) -> None:
