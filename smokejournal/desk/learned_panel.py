@@ -399,6 +399,8 @@ class LearnedPanel(QWidget):
         self._count_since(None)
 
     def _count_since(self, since_s: float | None) -> None:
+        self.anew.setEnabled(False)
+        self.all.setEnabled(False)
         self._context.after(
             self._context.learned.count_since(since_s), self._on_done, self._on_not_done, asker=self
         )

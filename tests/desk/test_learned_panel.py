@@ -225,6 +225,25 @@ def test_one_that_was_closed_just_before_the_program_is_read_at_its_next_start(
     assert not box(panel, old).isChecked()
 
 
+def test_a_journal_that_is_read_only_shows_and_offers_nothing(
+    qtbot: QtBot,
+    context: DeskContext,
+    clock: FixedClock,
+    finder: HeldFinder,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    known = finished_cook(context.program, clock)
+    context.learned.read(known)
+    fresh = finished_cook(context.program, clock)
+    monkeypatch.setattr(context.program.journal, "read_only", True)
+    context.start_learning()
+    panel = shown(qtbot, context)
+    assert "From one finished cook." in panel.summary.text()
+    for widget in (panel.learn, panel.anew, box(panel, known), box(panel, fresh)):
+        assert not widget.isEnabled()
+    assert len(finder.asked) == 1
+
+
 def test_the_journal_opens_it(
     qtbot: QtBot, context: DeskContext, clock: FixedClock, finder: HeldFinder
 ) -> None:
