@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
-from PySide6.QtCore import QTimer, Signal, Slot
+from PySide6.QtCore import QTimer, Slot
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
-    QCheckBox,
     QComboBox,
     QHBoxLayout,
     QLabel,
@@ -22,69 +21,18 @@ from smokejournal.cook import quantities
 from smokejournal.cook.learned_words import (
     in_ten,
     kind_title,
-    lesson_words,
     meat_words,
     pit_words,
 )
 from smokejournal.desk.context import DeskContext
 from smokejournal.desk.errand import in_background
+from smokejournal.desk.teacher_row import TeacherRow
 from smokejournal.desk.zone_box import machine_zone
 from smokejournal.services.forecast_learned import ForecastLearned, Lessons, Teacher
 
 SOON_MS = 100
-#: Under a tick box its note stands below the text [px].
-INDENT = 24
 #: Room above a heading of what was learned [px].
 ABOVE = 6
-
-
-class TeacherRow(QWidget):
-    """One finished cook with its tick box. `asked(cook_id, teach)` when the person ticks it."""
-
-    asked = Signal(object, bool)
-
-    def __init__(self, teacher: Teacher, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        line = teacher.line
-        self._cook_id = line.id
-        self.setObjectName(f"teacher{line.id}")
-        self.box = QCheckBox(self)
-        self.box.setObjectName(f"teach{line.id}")
-        self.box.clicked.connect(self._on_clicked)
-        self.note = QLabel(self)
-        self.note.setObjectName(f"teachNote{line.id}")
-        self.note.setProperty("kind", "faint")
-        self.note.setWordWrap(True)
-        self.note.setContentsMargins(INDENT, 0, 0, 0)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
-        column.addWidget(self.box)
-        column.addWidget(self.note)
-
-    def show_teacher(self, teacher: Teacher, writable: bool) -> None:
-        """Say where the learning from this cook stands."""
-        line = teacher.line
-        when_s = line.opened_s if line.started_s is None else line.started_s
-        text = self.tr("{title}, {date}").format(
-            title=line.title, date=quantities.date(when_s, line.zone)
-        )
-        self.box.setText(text.replace("&", "&&"))
-        self.box.setAccessibleName(self.tr("Learn from {cook}").format(cook=text))
-        self.box.setChecked(teacher.lesson.state == "learned")
-        self.box.setEnabled(writable and teacher.lesson.state != "nothing")
-        words = lesson_words(teacher.lesson, on_this_pit=teacher.on_this_pit)
-        self.note.setText(words)
-        self.box.setAccessibleDescription(words)
-
-    def wait(self) -> None:
-        """Say that it is being read."""
-        self.box.setEnabled(False)
-        self.note.setText(self.tr("being read…"))
-
-    @Slot(bool)
-    def _on_clicked(self, checked: bool) -> None:
-        self.asked.emit(self._cook_id, checked)
 
 
 class LearnedPanel(QWidget):
