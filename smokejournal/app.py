@@ -136,6 +136,7 @@ class Desk(QObject):
                 self.tr("It stands at its default. Choose it again under Settings."),
             )
         self.context.after(in_background(self._journal.check), self._on_checked)
+        self.context.start_learning()
 
     def _on_checked(self, faults: tuple[str, ...]) -> None:
         if faults:

@@ -237,8 +237,15 @@ def _run(asked: Asked, journal: object) -> int:
             return EXIT_WRONG
         if asked.forecast is not None:
             from smokejournal.services.forecast_command import answer_cook
+            from smokejournal.services.forecast_learned import ForecastLearned
 
-            return _print(answer_cook(program, cook_id, asked.forecast.now))
+            learned = ForecastLearned(program)
+            try:
+                return _print(
+                    answer_cook(program, cook_id, asked.forecast.now, taught=learned.taught)
+                )
+            finally:
+                learned.close()
         return _where(asked, program, cook_id) if asked.command == "where" else _summary(
             asked, program, cook_id
         )  # fmt: skip

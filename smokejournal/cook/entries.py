@@ -14,6 +14,7 @@ from typing import Any, ClassVar, Literal, TypeAlias
 from smokejournal.cook.brine_asked import BrineAsked
 from smokejournal.cook.readings import Channel
 from smokejournal.cook.schedule import Schedule
+from smokejournal.science.outlook_types import Cut
 
 FoodClass = Literal["red_meat", "poultry", "ground", "fish", "ham", "other"]
 MassStage = Literal["raw", "prepared", "cooked", "served"]
@@ -368,8 +369,30 @@ class FuelForeseen:
     off_s: float | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class PieceFound:
+    """What the readings of `channel`, in a piece of `cut`, told of the pit and of such a piece.
+
+    `mean` and `sd` by parameter (`science.heating_learned`), as found by the forecast's `model` with
+    its generic prior; both empty where nothing could be found, and `why` says why. `noticed` are codes
+    of an outlook. `asked`: the cook said that it counts although it runs unlike all others.
+    """
+
+    kind: ClassVar[str] = "piece_found"
+    model: int
+    channel: str = ""
+    cut: Cut = "other"
+    mean: Mapping[str, float] = field(default_factory=dict)
+    sd: Mapping[str, float] = field(default_factory=dict)
+    noticed: tuple[str, ...] = ()
+    why: str = ""
+    asked: bool = False
+
+
 #: What the program writes by itself about what is to come: no screen shows it as something said.
 Foreseen: TypeAlias = ForecastMade | FuelForeseen
+#: What it writes by itself and what tells nothing of where the cook stands.
+Reckoned: TypeAlias = Foreseen | PieceFound
 
 
 @dataclass(frozen=True, slots=True)
@@ -430,6 +453,7 @@ Payload: TypeAlias = (
     | ReadingsStruck
     | ForecastMade
     | FuelForeseen
+    | PieceFound
     | CookClosed
     | Strike
     | Unread

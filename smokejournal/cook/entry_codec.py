@@ -39,6 +39,7 @@ from smokejournal.cook.schedule_codec import read_schedule, schedule_to_json
 from smokejournal.cook.schema import SchemaProblem
 from smokejournal.cook.words import translate
 from smokejournal.science.lethality import D_RANGE_S, TEMPERATURE_RANGE_C, Z_RANGE_K
+from smokejournal.science.outlook_types import Cut
 
 Check: TypeAlias = Callable[[object, str], object]
 """Takes a value as JSON gives it and the path of its field; gives the value or raises."""
@@ -168,6 +169,17 @@ def _marks(value: object, where: str) -> object:
         cast(str, scale(key, where)): cast(int, mark(item, f"{where}.{key}"))
         for key, item in value.items()
     }
+
+
+def _by_name(number: Check) -> Check:
+    """A number for each name."""
+
+    def check(value: object, where: str) -> object:
+        if not isinstance(value, Mapping):
+            raise SchemaProblem(where, translate("EntryCodec", "Give a set of named fields."))
+        return {_NEEDED(key, where): number(item, f"{where}.{key}") for key, item in value.items()}
+
+    return check
 
 
 def _keys(value: object, where: str) -> object:
@@ -347,6 +359,16 @@ _CHECKS: dict[type, dict[str, Check]] = {
         "runs_out": _maybe(_number(0, 1)),
         "off_s": _maybe(_MOMENT),
     },
+    kinds.PieceFound: {
+        "model": _number(1, 1_000_000, whole=True),
+        "channel": _ANY_TEXT,
+        "cut": _one_of(Cut),
+        "mean": _by_name(_number(-1e6, 1e6)),
+        "sd": _by_name(_number(0, 1e6, above=True)),
+        "noticed": _keys,
+        "why": _ANY_TEXT,
+        "asked": _yes_no,
+    },
     kinds.CookClosed: {},
     kinds.Strike: {"entry_id": _number(1, 2**53, whole=True), "reason": _ANY_TEXT},
 }
@@ -442,6 +464,16 @@ def _check_together(payload: Payload) -> None:
             low_s <= mid_s <= high_s
         ):
             raise SchemaProblem("mid_s", translate("EntryCodec", "Give moments in order of time."))
+        case kinds.PieceFound(mean=mean, sd=sd, why=why):
+            if set(mean) != set(sd):
+                raise SchemaProblem(
+                    "sd", translate("EntryCodec", "Give a spread for each mean, and no other.")
+                )
+            if bool(mean) == bool(why):
+                raise SchemaProblem(
+                    "why",
+                    translate("EntryCodec", "Say why nothing was found, and only then."),
+                )
         case kinds.ReadingsStruck(from_s=from_s, to_s=to_s) if to_s < from_s:
             raise SchemaProblem(
                 "to_s", translate("EntryCodec", "Give an end that is not before the beginning.")

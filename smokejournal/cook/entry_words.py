@@ -355,6 +355,14 @@ def _fuel_foreseen(what: e.FuelForeseen, units: Units, names: Names) -> str:
     )
 
 
+def _found(what: e.PieceFound, units: Units, names: Names) -> str:
+    if not what.mean:
+        return translate("Entry", "Nothing to learn from this cook for forecasts")
+    return translate("Entry", "Learned for forecasts, from {channel}").format(
+        channel=names.channel(what.channel)
+    )
+
+
 def _closed(what: e.CookClosed, units: Units, names: Names) -> str:
     return translate("Entry", "Cook closed")
 
@@ -401,6 +409,7 @@ _WORDS: Mapping[type, Callable[..., str]] = {
     e.ReadingsStruck: _readings_struck,
     e.ForecastMade: _forecast,
     e.FuelForeseen: _fuel_foreseen,
+    e.PieceFound: _found,
     e.CookClosed: _closed,
     e.Strike: _strike,
     e.Unread: _unread,

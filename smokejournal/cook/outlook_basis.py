@@ -10,7 +10,7 @@ from smokejournal.cook.outlook_plan import Assumed
 from smokejournal.cook.outlook_record import OutlookRecord
 from smokejournal.cook.quantities import Units
 from smokejournal.cook.words import translate
-from smokejournal.science.outlook_types import Cut
+from smokejournal.science.outlook_types import Cut, PitPrior
 
 
 def cut_words(cut: Cut) -> str:
@@ -46,16 +46,26 @@ def rests_on(record: OutlookRecord, units: Units, zone: str) -> str:
         text = translate("Outlook", "{length} thick")
         size.append(text.format(length=q.length(cook.thickness_m, units)))
     parts.append(", ".join(size) or translate("Outlook", "its size not known"))
-    cooks = 0 if cook.prior is None else cook.prior.cooks
-    if cooks == 0:
-        parts.append(translate("Outlook", "nothing learned from earlier cooks"))
-    elif cooks == 1:
-        parts.append(translate("Outlook", "one earlier cook"))
-    else:
-        parts.append(translate("Outlook", "{n} earlier cooks").format(n=cooks))
+    parts += taught_words(cook.prior)
     return translate(
         "Outlook", "Rests on: {parts}. The interval in brackets is meant to hold 8 times in 10."
     ).format(parts=", ".join(parts))
+
+
+def taught_words(prior: PitPrior | None) -> tuple[str, ...]:
+    """How many earlier cooks taught something of the pit and of the kind of meat."""
+    cooks, of_the_cut = (0, 0) if prior is None else (prior.cooks, prior.of_the_cut)
+    said = []
+    if cooks == 1:
+        said.append(translate("Outlook", "one earlier cook on this pit"))
+    elif cooks:
+        said.append(translate("Outlook", "{n} earlier cooks on this pit").format(n=cooks))
+    if of_the_cut == 1:
+        said.append(translate("Outlook", "one earlier cook with this kind of meat"))
+    elif of_the_cut:
+        text = translate("Outlook", "{n} earlier cooks with this kind of meat")
+        said.append(text.format(n=of_the_cut))
+    return tuple(said) or (translate("Outlook", "nothing learned from earlier cooks"),)
 
 
 def noticed_words(code: str) -> str:

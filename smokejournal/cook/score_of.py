@@ -14,12 +14,12 @@ from smokejournal.cook.entries import (
     CookOpened,
     CookRenamed,
     Entry,
-    Foreseen,
     FuelAdded,
     FuelLevel,
     Lid,
     ProbeMoved,
     ReadingsStruck,
+    Reckoned,
     Spritz,
     Wrap,
 )
@@ -67,7 +67,7 @@ def score_of(log: CookLog, standing: Standing, now_s: float) -> Score:
     traces = _traces(log, entries, channels, standing)
     first_s, last_s = _reach(traces)
     # What the program foresaw by itself is no sign of anybody tending the fire.
-    heard_s = [e.at_s for e in entries if e.at_s <= now_s and not isinstance(e.what, Foreseen)]
+    heard_s = [e.at_s for e in entries if e.at_s <= now_s and not isinstance(e.what, Reckoned)]
     if last_s is not None:
         heard_s.append(last_s)
     over = standing.phase == "closed" or (

@@ -7,6 +7,7 @@ by a signal to a bound method; pages only ever hear signals of this object.
 from __future__ import annotations
 
 import logging
+import threading
 from collections.abc import Callable
 from concurrent.futures import Future
 from dataclasses import dataclass
@@ -23,6 +24,10 @@ from smokejournal.services.program import Program
 
 if TYPE_CHECKING:
     # Loaded when first asked for: the first painted window needs none of it.
+    from smokejournal.cook.outlook_record import OutlookRecord
+    from smokejournal.desk.forecast_learner import ForecastLearner
+    from smokejournal.science.outlook_types import PitPrior
+    from smokejournal.services.forecast_learned import ForecastLearned
     from smokejournal.services.forecast_record import ForecastRecord
     from smokejournal.services.fuel_outlook import FuelOutlook
     from smokejournal.services.outlook import OutlookDesk
@@ -79,6 +84,9 @@ class DeskContext(QObject):
         self._fuel: FuelOutlook | None = None
         self._outlook: OutlookDesk | None = None
         self._forecast_record: ForecastRecord | None = None
+        self._learned: ForecastLearned | None = None
+        self._learner: ForecastLearner | None = None
+        self._making = threading.Lock()
         self._poster = Poster(self)
         self._unsubscribe = program.subscribe(self._change_written)
         self._timer = QTimer(self)
@@ -99,6 +107,9 @@ class DeskContext(QObject):
         if self._forecast_record is not None:
             self._forecast_record.close()
             self._forecast_record = None
+        if self._learned is not None:
+            self._learned.close()
+            self._learned = None
 
     def now_s(self) -> float:
         """UTC seconds by the program's clock."""
@@ -123,7 +134,7 @@ class DeskContext(QObject):
         if self._outlook is None:
             from smokejournal.services.outlook import OutlookDesk
 
-            self._outlook = OutlookDesk(self.program)
+            self._outlook = OutlookDesk(self.program, taught=self._taught)
         return self._outlook
 
     @property
@@ -138,6 +149,37 @@ class DeskContext(QObject):
     def use_outlook(self, outlook: OutlookDesk) -> None:
         """Forecast with this one from now on."""
         self._outlook = outlook
+
+    @property
+    def learned(self) -> ForecastLearned:
+        """What finished cooks teach the forecast; made when first asked for, on any thread."""
+        with self._making:
+            if self._learned is None:
+                from smokejournal.services.forecast_learned import ForecastLearned
+
+                self._learned = ForecastLearned(self.program)
+            return self._learned
+
+    def _taught(self, cook_id: int, record: OutlookRecord) -> PitPrior | None:
+        # Asked away from the painting thread, which would wait for what is loaded here.
+        return self.learned.taught(cook_id, record)
+
+    def use_learned(self, learned: ForecastLearned) -> None:
+        """Learn with this one from now on; before anything was learned."""
+        self._learned = learned
+
+    @property
+    def learner(self) -> ForecastLearner:
+        """Who reads finished cooks; made when first asked for."""
+        if self._learner is None:
+            from smokejournal.desk.forecast_learner import ForecastLearner
+
+            self._learner = ForecastLearner(self, self)
+        return self._learner
+
+    def start_learning(self) -> None:
+        """Learn from every cook that is closed from now on."""
+        self.learner.listen()
 
     def choose(self, cook_id: int | None) -> None:
         """Show this cook on the pages."""

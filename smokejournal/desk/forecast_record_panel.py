@@ -16,7 +16,7 @@ from PySide6.QtWidgets import (
 )
 
 from smokejournal.cook import forecast_record_words as words
-from smokejournal.cook.entries import AlarmRaised, ForecastMade
+from smokejournal.cook.entries import AlarmRaised, Reckoned
 from smokejournal.cook.forecast_record import MOMENTS
 from smokejournal.desk.context import DeskContext
 from smokejournal.desk.errand import in_background
@@ -112,7 +112,7 @@ class ForecastRecordPanel(QWidget):
     @Slot(object)
     def _on_changed(self, change: object) -> None:
         entries = getattr(change, "entries", ())
-        if any(not isinstance(entry.what, ForecastMade | AlarmRaised) for entry in entries):
+        if any(not isinstance(entry.what, Reckoned | AlarmRaised) for entry in entries):
             self._stale = True
             if self.isVisible():
                 self._soon.start()

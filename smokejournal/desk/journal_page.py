@@ -121,7 +121,13 @@ class JournalPage(QWidget):
         column.setSpacing(10)
         column.addLayout(top)
         column.addWidget(self._stack, 1)
-        column.addWidget(self._count)
+        self._forecasts = self._button(
+            "journalForecasts", self.tr("&Forecasts so far…"), "quiet", self._on_forecasts
+        )
+        foot = QHBoxLayout()
+        foot.addWidget(self._count, 1)
+        foot.addWidget(self._forecasts)
+        column.addLayout(foot)
 
     def _button(self, name: str, text: str, kind: str, slot: object) -> QPushButton:
         button = QPushButton(text, self)
@@ -255,6 +261,14 @@ class JournalPage(QWidget):
         self.dialog = NewCookDialog(self._context, self)
         self.dialog.made.connect(self._on_made)
         self.dialog.open()
+
+    def _on_forecasts(self) -> None:
+        # Loaded when first asked for: the first painted window needs none of it.
+        from smokejournal.desk.forecasts_dialog import ForecastsDialog
+
+        dialog = ForecastsDialog(self._context, parent=self)
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.open()
 
     def _on_empty_asked(self) -> None:
         if self.search.text().strip():

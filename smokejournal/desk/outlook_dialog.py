@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QTimer, Signal, Slot
+from PySide6.QtCore import Qt, QTimer, Signal, Slot
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
     QFrame,
     QLabel,
+    QPushButton,
     QScrollArea,
     QVBoxLayout,
     QWidget,
@@ -70,6 +71,12 @@ class OutlookDialog(QDialog):
         self._scroll.setWidget(inside)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close, self)
         buttons.rejected.connect(self.reject)
+        self.taught = QPushButton(self.tr("What earlier cooks &taught…"), self)
+        self.taught.setObjectName("outlookTaught")
+        self.taught.setProperty("kind", "quiet")
+        self.taught.setAutoDefault(False)
+        self.taught.clicked.connect(self._on_taught)
+        buttons.addButton(self.taught, QDialogButtonBox.ButtonRole.ResetRole)
         outer = self._outer = QVBoxLayout(self)
         outer.setSpacing(12)
         outer.addWidget(self._scroll, 1)
@@ -127,6 +134,16 @@ class OutlookDialog(QDialog):
         width = WIDTH - margins.left() - margins.right() - BAR
         high = self._inside.heightForWidth(width) + self._buttons.sizeHint().height()
         return min(HIGHEST, high + margins.top() + margins.bottom() + 2 * BAR)
+
+    @Slot()
+    def _on_taught(self) -> None:
+        from smokejournal.desk.forecasts_dialog import ForecastsDialog
+
+        opened = self._live.opened
+        simulated = opened is not None and opened.simulated
+        dialog = ForecastsDialog(self._context, simulated, self)
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.open()
 
     @Slot()
     def _ask(self) -> None:

@@ -73,12 +73,14 @@ class PitPrior:
     """What earlier cooks told about this pit and cut: shifts of the generic prior.
 
     `mean` and `sd` are by the name of the parameter (`science.heating_prior`), in its own
-    (logarithmic) unit, and take the place of the generic ones. `cooks` is how many they rest on.
+    (logarithmic) unit, and take the place of the generic ones. `cooks` is how many on this pit they
+    rest on, `of_the_cut` how many of this kind of cut.
     """
 
     mean: dict[str, float] = field(default_factory=dict)
     sd: dict[str, float] = field(default_factory=dict)
     cooks: int = 0
+    of_the_cut: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ import json
 import math
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Final, cast, get_args
 
@@ -41,7 +41,7 @@ from smokejournal.science.outlook_types import (
     Wrapping,
 )
 from smokejournal.services.forecast_csv import LATEST_S, BadInput, Recorded, read_file
-from smokejournal.services.outlook import Forecast, default_forecast
+from smokejournal.services.outlook import Forecast, Taught, default_forecast
 from smokejournal.services.program import Program
 
 CUTS: Final = cast("tuple[Cut, ...]", get_args(Cut))
@@ -193,9 +193,14 @@ def answer_csv(found: argparse.Namespace, forecast: Forecast = default_forecast)
 
 
 def answer_cook(
-    program: Program, cook_id: int, now_s: float | None, forecast: Forecast = default_forecast
+    program: Program,
+    cook_id: int,
+    now_s: float | None,
+    forecast: Forecast = default_forecast,
+    taught: Taught | None = None,
 ) -> Printed:
-    """The forecast of a cook of the journal, now or at an earlier moment."""
+    """The forecast of a cook of the journal, now or at an earlier moment, after what earlier cooks
+    taught."""
     live = program.live(cook_id)
     standing = live.standing(now_s)
     at_s = standing.at_s
@@ -206,11 +211,17 @@ def answer_cook(
             why_words(record.why),
             0,
         )
+    prior = None if taught is None else taught(cook_id, record)
+    record = replace(record, cook=replace(record.cook, prior=prior))
     began = time.perf_counter()
     outlook = forecast(record.cook)
     told = outlook_json(outlook, record.cook, time.perf_counter() - began)
     told["cook"] = cook_id
     told["lead"] = record.lead.key
+    told["earlier_cooks"] = {
+        "pit": 0 if prior is None else prior.cooks,
+        "cut": 0 if prior is None else prior.of_the_cut,
+    }
     told["assumed"] = [one.code for one in record.assumed]
     for planned, leg in zip(record.legs, told["legs"], strict=True):
         leg["stage"] = planned.stage

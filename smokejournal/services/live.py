@@ -23,6 +23,7 @@ from smokejournal.cook.entries import (
     LeadSet,
     Payload,
     ReadingsStruck,
+    Reckoned,
     Strike,
 )
 from smokejournal.cook.log import CookLog, holding, struck_ids
@@ -199,7 +200,7 @@ class LiveCook:
         """The entry that undo would strike: the last thing the cook said that still holds.
 
         What an input writes when it is set up (its channels, the first lead) is not undone this way,
-        nor what the program writes by itself (alarms, forecasts).
+        nor what the program writes by itself (alarms, forecasts, what a cook taught).
         """
         with self._lock:
             struck = struck_ids(self._entries)
@@ -208,7 +209,7 @@ class LiveCook:
                 what = entry.what
                 if entry.id in struck or entry.id in leads[:1]:
                     continue
-                if not isinstance(what, Strike | AlarmRaised | Foreseen | CookOpened | ChannelSet):
+                if not isinstance(what, AlarmRaised | Reckoned | Strike | CookOpened | ChannelSet):
                     return entry
             return None
 
@@ -285,8 +286,8 @@ class LiveCook:
             if self._progress is not None:
                 if in_order:
                     # A forecast tells nothing of where the cook stands, and it comes late: it must
-                    # not have the whole log walked again.
-                    telling = [e for e in entries if not isinstance(e.what, Foreseen)]
+                    # not have the whole log walked again. Nor must what was found.
+                    telling = [e for e in entries if not isinstance(e.what, Reckoned)]
                     in_order = self._progress.feed_all(telling, change.readings)
                 if not in_order:
                     self._progress = None

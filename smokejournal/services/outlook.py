@@ -13,7 +13,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import TypeAlias
 
-from smokejournal.cook.entries import Entry, ForecastMade, Foreseen
+from smokejournal.cook.entries import Entry, ForecastMade, Reckoned
 from smokejournal.cook.outlook_numbers import reach_span
 from smokejournal.cook.outlook_record import (
     NoOutlook,
@@ -31,8 +31,8 @@ from smokejournal.services.program import Program
 Forecast: TypeAlias = Callable[[CookSoFar], Outlook]
 #: When the members of a forecast are at the target and beside it (`science.outlook.crossings`).
 Crossings: TypeAlias = Callable[[CookSoFar, FloatArray], FloatArray | None]
-#: What earlier cooks taught about a record's pit and cut; None: nothing.
-Taught: TypeAlias = Callable[[OutlookRecord], PitPrior | None]
+#: What earlier cooks taught about the pit and cut of this cook's record; None: nothing.
+Taught: TypeAlias = Callable[[int, OutlookRecord], PitPrior | None]
 
 #: A new forecast is made at most this often [s of the cook].
 EVERY_S = 60.0
@@ -98,7 +98,7 @@ def default_crossings(cook: CookSoFar, offsets_k: FloatArray) -> FloatArray | No
     return crossings(cook, offsets_k)
 
 
-def _untaught(record: OutlookRecord) -> PitPrior | None:  # noqa: ARG001 - stands for one that reads it
+def _untaught(cook_id: int, record: OutlookRecord) -> PitPrior | None:  # noqa: ARG001 - stands for one that reads them
     return None
 
 
@@ -174,7 +174,7 @@ class OutlookDesk:
     def _said(self, cook_id: int) -> int:
         """Number of the last entry that says something of the cook."""
         entries = self._program.live(cook_id).log().entries
-        return next((e.id for e in reversed(entries) if not isinstance(e.what, Foreseen)), 0)
+        return next((e.id for e in reversed(entries) if not isinstance(e.what, Reckoned)), 0)
 
     def _reckon(self, cook_id: int) -> Told:
         live = self._program.live(cook_id)
@@ -185,7 +185,7 @@ class OutlookDesk:
         answer = record_of(log, standing, now_s)
         if isinstance(answer, NoOutlook):
             return self._keep(Told(cook_id, now_s, why=answer), said, 0.0)
-        prior = self._taught(answer)
+        prior = self._taught(cook_id, answer)
         if prior is not None:
             answer = replace(answer, cook=replace(answer.cook, prior=prior))
         began = time.perf_counter()

@@ -39,6 +39,7 @@ from smokejournal.cook.schedule import (
     UntilTemperature,
 )
 from smokejournal.cook.schema import SchemaProblem
+from smokejournal.science.outlook_types import Cut
 
 
 def number(low: float, high: float, above: bool = False) -> st.SearchStrategy[float]:
@@ -260,6 +261,25 @@ PAYLOADS: dict[str, st.SearchStrategy] = {
         maybe(number(0, 1)),
         maybe(moment),
     ),
+    "piece_found": st.builds(
+        lambda model, channel, cut, found, noticed, why, asked: kinds.PieceFound(
+            model,
+            channel,
+            cut,
+            {name: mean for name, (mean, _) in found.items()},
+            {name: sd for name, (_, sd) in found.items()},
+            tuple(noticed),
+            "" if found else why,
+            asked,
+        ),
+        st.integers(1, 1_000_000),
+        any_text,
+        some(Cut),
+        st.dictionaries(text, st.tuples(number(-1e6, 1e6), number(0, 1e6, above=True)), max_size=3),
+        st.lists(text, max_size=3, unique=True),
+        text,
+        st.booleans(),
+    ),
     "cook_closed": st.just(kinds.CookClosed()),
     "strike": st.builds(kinds.Strike, entry_id=st.integers(1, 2**53), reason=any_text),
 }
@@ -384,6 +404,9 @@ def test_defaults_of_fields_never_change() -> None:
         if field.default is not dataclasses.MISSING and field.default != ""
     }
     assert defaults == {
+        "piece_found.cut": "other",
+        "piece_found.noticed": (),
+        "piece_found.asked": False,
         "cook_opened.simulated": False,
         "item.food": "other",
         "item.pieces": 1,

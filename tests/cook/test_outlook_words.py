@@ -158,10 +158,13 @@ def test_what_it_rests_on() -> None:
         "nothing learned from earlier cooks."
     )
     plain = record()
-    taught = replace(plain, cook=replace(plain.cook, prior=PitPrior(cooks=3)), first_s=None)
+    taught = replace(
+        plain, cook=replace(plain.cook, prior=PitPrior(cooks=3, of_the_cut=1)), first_s=None
+    )
     said = outlook_words(outlook(LIKELY), taught, METRIC, "UTC")
     assert "no readings of Shoulder" in said.rests_on
-    assert "any piece of meat, its size not known, 3 earlier cooks" in said.rests_on
+    assert "any piece of meat, its size not known, 3 earlier cooks on this pit, " in said.rests_on
+    assert "one earlier cook with this kind of meat." in said.rests_on
 
 
 def test_what_is_assumed_and_noticed() -> None:

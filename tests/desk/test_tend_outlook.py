@@ -26,6 +26,7 @@ from smokejournal.cook.quantities import METRIC, US, clock_time
 from smokejournal.cook.readings import Channel
 from smokejournal.cook.schedule import ForTime, Schedule, Stage
 from smokejournal.cook.score import ScoreFan
+from smokejournal.desk.forecasts_dialog import ForecastsDialog
 from smokejournal.desk.outlook_dialog import OutlookDialog
 from smokejournal.desk.tend_outlook import OutlookLine
 from smokejournal.science.outlook_types import SHARES, CookSoFar, Fan, FloatArray, Outlook, Standing
@@ -313,6 +314,22 @@ def test_against_the_wanted_time(tend: TendDesk, fake: FakeForecast):  # noqa: F
     dialog = tend.widget(OutlookDialog, "outlookDialog")
     assert "60.0 °C (140 °F) or above" in texts()
     tend.qtbot.waitUntil(lambda: "reckoned" not in texts())
+    with tend.qtbot.waitSignal(dialog.destroyed):
+        tend.qtbot.keyClick(dialog, Qt.Key.Key_Escape)
+
+
+def test_it_leads_to_what_earlier_cooks_taught(tend: TendDesk, fake: FakeForecast):  # noqa: F811
+    burning(tend)
+    told(tend, "Reaches")
+    tend.press("tendOutlookMore")
+    dialog = tend.widget(OutlookDialog, "outlookDialog")
+    tend.qtbot.waitUntil(lambda: not dialog.asking)
+    tend.qtbot.mouseClick(dialog.taught, Qt.MouseButton.LeftButton)
+    taught = dialog.findChild(ForecastsDialog)
+    assert isinstance(taught, ForecastsDialog)
+    tend.qtbot.waitUntil(lambda: "Nothing is learned" in taught.learned.summary.text())
+    with tend.qtbot.waitSignal(taught.destroyed):
+        tend.qtbot.keyClick(taught, Qt.Key.Key_Escape)
     with tend.qtbot.waitSignal(dialog.destroyed):
         tend.qtbot.keyClick(dialog, Qt.Key.Key_Escape)
 

@@ -244,7 +244,7 @@ def test_what_earlier_cooks_taught_is_used_until_it_is_forgotten(
 ) -> None:
     forecast = FakeForecast()
     prior = [PitPrior(cooks=3)]
-    desk = OutlookDesk(program, forecast, lambda record: prior[0])
+    desk = OutlookDesk(program, forecast, lambda cook_id, record: prior[0])
     desk.look(live.cook_id)
     assert forecast.asked[-1].prior == PitPrior(cooks=3)
     prior[0] = PitPrior(cooks=4)
