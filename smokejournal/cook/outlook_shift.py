@@ -69,7 +69,7 @@ def _finite(span: Span) -> tuple[float, float]:
 
 def _size(told_s: float, exact_s: float) -> str:
     text = q.duration(abs(told_s))
-    if 0.0 < abs(told_s) < 2.0 * MINUTE_S:
+    if abs(told_s) < 2.0 * MINUTE_S:
         # Seconds would say more than is known.
         text = translate("Outlook", "{n} min").format(n=round(abs(told_s) / MINUTE_S))
     if math.isfinite(exact_s):
