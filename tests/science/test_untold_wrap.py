@@ -25,10 +25,13 @@ STEP_S = 60.0
 
 def shoulder(wraps_at_c: float, hours: float) -> tuple[FloatArray, FloatArray, FloatArray, float]:
     """Times, pit and probe of a shoulder that is wrapped in foil on its plateau, and when it is."""
-    z = np.zeros((len(NAMES), 1))
+    values = prior_of("shoulder", 3.0, None, 5.0, 1.0, "foil").values(np.zeros((len(NAMES), 1)))
     # A moist piece, whose plateau is plain to see, in foil that lies close.
-    z[INDEX["ln_crust"]] = 1.0
-    values = prior_of("shoulder", 3.0, None, 5.0, 1.0, "foil").values(z)
+    values[INDEX["ln_supply"]] = np.log(0.17)
+    values[INDEX["ln_crust"]] = np.log(1.6e-4)
+    values[INDEX["ln_film"]] = np.log(0.12)
+    values[INDEX["ln_h"]] = np.log(17.0)
+    values[INDEX["ln_lag"]] = np.log(9000.0)
     pieces, weights = Heating(bodies_of(values)), probe_weights(values[INDEX["depth"]])
     bare, h_wrap, wet_wrap = np.ones(1), np.full(1, 0.9), np.full(1, 0.02)
     rng = np.random.default_rng(2)
