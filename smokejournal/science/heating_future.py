@@ -20,8 +20,9 @@ _WANDER_S = 3600.0
 _DEVIATION_S = 400.0
 _DIP_K = 0.6
 #: How far off the model is in how fast a piece warms from now on, as a share, one standard deviation.
-#: The past can't tell: a model that followed the first half well can still be wrong about the second.
-PACE_SD = 0.15
+#: The past can't tell: a model that followed the first half well can still be wrong about the second. Set
+#: so that the intervals hold on the open part of the simulator's cooks.
+PACE_SD = 0.22
 FAN_SHARES = (0.1, 0.25, 0.5, 0.75, 0.9)
 
 
