@@ -23,13 +23,17 @@ Sky = Literal["clear", "few", "scattered", "broken", "overcast", "fog"]
 Precipitation = Literal["none", "drizzle", "rain", "snow", "sleet", "hail"]
 Exposure = Literal["sun", "shade", "dark"]
 WrapMaterial = Literal["foil", "paper", "leaves", "pan", "none"]
+PrepSort = Literal["", "thaw", "brine", "dry_salt", "rinse", "dry", "rub", "other"]
 ForecastStanding = Literal["forecast", "may_not_reach", "reached"]
 SafetyTable = Literal["", "meat_6.5", "meat_7", "chicken", "turkey", "poultry", "fish", "own"]
 
 
 @dataclass(frozen=True, slots=True)
 class CookOpened:
-    """A cook was begun on paper. Its first entry; `simulated` marks practice and demo for ever."""
+    """A cook was begun on paper. Its first entry; `simulated` marks practice and demo for ever.
+
+    `again_of` is the cook of this journal that it was planned from.
+    """
 
     kind: ClassVar[str] = "cook_opened"
     title: str
@@ -38,24 +42,33 @@ class CookOpened:
     place: str = ""
     hopper_kg: float | None = None
     ready_at_s: float | None = None
+    again_of: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class CookRenamed:
     """The cook's title, or when it is wanted at the table, is now this.
 
-    `place` None leaves the place as it was.
+    `place` None leaves the place as it was, `margin_s` None the cook's own margin: how long before it
+    is wanted everything is to be ready.
     """
 
     kind: ClassVar[str] = "cook_renamed"
     title: str
     ready_at_s: float | None = None
     place: str | None = None
+    margin_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class ItemAdded:
-    """One piece or batch on the grate."""
+    """One piece or batch on the grate.
+
+    What is said of it as a dish of its own, each None where nothing is: `channel` is the probe in it,
+    `target_c` what that is to reach, `pit_c` what the pit is to be at, `takes_s` how long it is on the
+    pit, `rest_s` how long it rests then, `hold_s` how long it can be held hot after that, and
+    `ready_at_s` when it is wanted (None: when all is).
+    """
 
     kind: ClassVar[str] = "item"
     name: str
@@ -67,6 +80,13 @@ class ItemAdded:
     bought_at: str = ""
     price: float | None = None
     currency: str = ""
+    channel: str = ""
+    target_c: float | None = None
+    pit_c: float | None = None
+    takes_s: float | None = None
+    rest_s: float | None = None
+    hold_s: float | None = None
+    ready_at_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +94,9 @@ class PrepStep:
     """Something done before the fire: brine, rinse, dry, rub. `duration_s` where it is known.
 
     `brine` is what was asked of a brine or cure that was worked out, so that it can be opened again.
+    `key` stays the same through every edit and names the step in the log ("": `plan.step_key`). `sort`
+    "" is nothing said, `item` the name of the food that it is for ("": all), `longest_s` how long it
+    may last without harm.
     """
 
     kind: ClassVar[str] = "prep_step"
@@ -81,6 +104,56 @@ class PrepStep:
     text: str = ""
     duration_s: float | None = None
     brine: BrineAsked | None = None
+    key: str = ""
+    sort: PrepSort = ""
+    item: str = ""
+    longest_s: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class StepBegun:
+    """The cook began this step of the prep."""
+
+    kind: ClassVar[str] = "step_begun"
+    step: str
+
+
+@dataclass(frozen=True, slots=True)
+class StepEnded:
+    """This step of the prep is over. One that was never begun is taken as done at this moment."""
+
+    kind: ClassVar[str] = "step_ended"
+    step: str
+
+
+@dataclass(frozen=True, slots=True)
+class StepExtended:
+    """This step of the prep gets `by_s` more."""
+
+    kind: ClassVar[str] = "step_extended"
+    step: str
+    by_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class StepSkipped:
+    """The cook passes over this step of the prep."""
+
+    kind: ClassVar[str] = "step_skipped"
+    step: str
+
+
+@dataclass(frozen=True, slots=True)
+class TimesKept:
+    """When the cook means to begin what (UTC seconds by key, `counted.py`); the latest holds.
+
+    `late` is the chance (0 to 1) of being late that was told then; None: none could be.
+    """
+
+    kind: ClassVar[str] = "times_kept"
+    starts: Mapping[str, float]
+    ready_at_s: float
+    late: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -426,6 +499,11 @@ Payload: TypeAlias = (
     | CookRenamed
     | ItemAdded
     | PrepStep
+    | StepBegun
+    | StepEnded
+    | StepExtended
+    | StepSkipped
+    | TimesKept
     | ChannelSet
     | LeadSet
     | ScheduleSet

@@ -249,6 +249,7 @@ _BRINE: dict[str, Check] = {
 }
 
 _STAGE: dict[str, Check] = {"stage": _NEEDED}
+_STEP: dict[str, Check] = {"step": _NEEDED}
 
 _CHECKS: dict[type, dict[str, Check]] = {
     kinds.CookOpened: {
@@ -258,11 +259,13 @@ _CHECKS: dict[type, dict[str, Check]] = {
         "place": _ANY_TEXT,
         "hopper_kg": _maybe(_MASS),
         "ready_at_s": _maybe(_MOMENT),
+        "again_of": _maybe(_number(1, 2**53, whole=True)),
     },
     kinds.CookRenamed: {
         "title": _NEEDED,
         "ready_at_s": _maybe(_MOMENT),
         "place": _maybe(_ANY_TEXT),
+        "margin_s": _maybe(_DURATION),
     },
     kinds.ItemAdded: {
         "name": _NEEDED,
@@ -274,12 +277,30 @@ _CHECKS: dict[type, dict[str, Check]] = {
         "bought_at": _ANY_TEXT,
         "price": _maybe(_MONEY),
         "currency": _ANY_TEXT,
+        "channel": _ANY_TEXT,
+        **dict.fromkeys(("target_c", "pit_c"), _maybe(_number(-60, 500, "°C"))),
+        "takes_s": _maybe(_DURATION_ABOVE_0),
+        **dict.fromkeys(("rest_s", "hold_s"), _maybe(_DURATION)),
+        "ready_at_s": _maybe(_MOMENT),
     },
     kinds.PrepStep: {
         "step": _NEEDED,
         "text": _ANY_TEXT,
         "duration_s": _maybe(_DURATION),
         "brine": _maybe(_brine),
+        "key": _ANY_TEXT,
+        "sort": _one_of(kinds.PrepSort),
+        "item": _ANY_TEXT,
+        "longest_s": _maybe(_DURATION_ABOVE_0),
+    },
+    kinds.StepBegun: _STEP,
+    kinds.StepEnded: _STEP,
+    kinds.StepExtended: {"step": _NEEDED, "by_s": _DURATION_ABOVE_0},
+    kinds.StepSkipped: _STEP,
+    kinds.TimesKept: {
+        "starts": _by_name(_MOMENT),
+        "ready_at_s": _MOMENT,
+        "late": _maybe(_number(0, 1)),
     },
     kinds.ChannelSet: {"channel": _channel},
     kinds.LeadSet: {"lead": _NEEDED, "check": _maybe(_NEEDED)},

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 
 from smokejournal.cook import entries as e
 from smokejournal.cook.correction_words import correction_words
+from smokejournal.cook.plan import step_key
 from smokejournal.cook.quantities import (
     METRIC,
     Units,
@@ -26,11 +27,12 @@ from smokejournal.cook.words import translate
 
 @dataclass(frozen=True, slots=True)
 class Names:
-    """What the keys in a log are called: channels, stages, and the cook's time zone."""
+    """What the keys in a log are called: channels, stages, prep steps, and the cook's time zone."""
 
     channels: Mapping[str, str] = field(default_factory=dict)
     stages: Mapping[str, str] = field(default_factory=dict)
     zone: str = "UTC"
+    steps: Mapping[str, str] = field(default_factory=dict)
 
     def channel(self, key: str | None) -> str:
         """The channel's name, or its key where it has none."""
@@ -40,11 +42,16 @@ class Names:
         """The stage's name, or its key where it has none."""
         return self.stages.get(key) or key
 
+    def step(self, key: str) -> str:
+        """The prep step's name, or its key where it has none."""
+        return self.steps.get(key) or key
+
 
 def names_of(entries: tuple[e.Entry, ...]) -> Names:
-    """The latest name of every channel and stage that the entries mention."""
+    """The latest name of every channel, stage and prep step that the entries mention."""
     channels: dict[str, str] = {}
     stages: dict[str, str] = {}
+    steps: dict[str, str] = {}
     zone = "UTC"
     for entry in entries:
         what = entry.what
@@ -52,9 +59,11 @@ def names_of(entries: tuple[e.Entry, ...]) -> Names:
             channels[what.channel.key] = what.channel.name
         elif isinstance(what, e.ScheduleSet):
             stages.update({stage.key: stage.name for stage in what.schedule.stages})
+        elif isinstance(what, e.PrepStep):
+            steps[step_key(entry.id, what)] = what.step
         elif isinstance(what, e.CookOpened):
             zone = what.zone
-    return Names(channels, stages, zone)
+    return Names(channels, stages, zone, steps)
 
 
 def entry_words(what: e.Payload, units: Units = METRIC, names: Names | None = None) -> str:
@@ -87,6 +96,29 @@ def _item(what: e.ItemAdded, units: Units, names: Names) -> str:
 def _prep(what: e.PrepStep, units: Units, names: Names) -> str:
     lasted = duration(what.duration_s) if what.duration_s is not None else None
     return _join(translate("Entry", "Prep: {step}").format(step=what.step), lasted, what.text)
+
+
+def _step_begun(what: e.StepBegun, units: Units, names: Names) -> str:
+    return translate("Entry", "{step} begun").format(step=names.step(what.step))
+
+
+def _step_ended(what: e.StepEnded, units: Units, names: Names) -> str:
+    return translate("Entry", "{step} done").format(step=names.step(what.step))
+
+
+def _step_extended(what: e.StepExtended, units: Units, names: Names) -> str:
+    return translate("Entry", "{step} extended by {duration}").format(
+        step=names.step(what.step), duration=duration(what.by_s)
+    )
+
+
+def _step_skipped(what: e.StepSkipped, units: Units, names: Names) -> str:
+    return translate("Entry", "{step} skipped").format(step=names.step(what.step))
+
+
+def _times_kept(what: e.TimesKept, units: Units, names: Names) -> str:
+    when = date_time(what.ready_at_s, names.zone, units)
+    return translate("Entry", "Times kept, to be ready by {when}").format(when=when)
 
 
 def _channel(what: e.ChannelSet, units: Units, names: Names) -> str:
@@ -382,6 +414,11 @@ _WORDS: Mapping[type, Callable[..., str]] = {
     e.CookRenamed: _renamed,
     e.ItemAdded: _item,
     e.PrepStep: _prep,
+    e.StepBegun: _step_begun,
+    e.StepEnded: _step_ended,
+    e.StepExtended: _step_extended,
+    e.StepSkipped: _step_skipped,
+    e.TimesKept: _times_kept,
     e.ChannelSet: _channel,
     e.LeadSet: _lead,
     e.ScheduleSet: _schedule,

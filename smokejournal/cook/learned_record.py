@@ -22,8 +22,13 @@ from smokejournal.cook.entries import (
     PieceFound,
     PrepStep,
     SafetySet,
+    StepBegun,
+    StepEnded,
+    StepExtended,
+    StepSkipped,
     Strike,
     Tasted,
+    TimesKept,
     WeatherObserved,
     Weighed,
 )
@@ -45,7 +50,8 @@ FAR: Final = "far_from_any_prior"
 #: Entries that say nothing of the record that a finding was made from.
 _BESIDE = (
     AlarmAcknowledged, AlarmRaised, CookRenamed, ForecastMade, FuelAdded, FuelLevel, NextTime, Note,
-    Photo, PieceFound, PrepStep, SafetySet, Tasted, WeatherObserved, Weighed,
+    Photo, PieceFound, PrepStep, SafetySet, StepBegun, StepEnded, StepExtended, StepSkipped, Tasted,
+    TimesKept, WeatherObserved, Weighed,
 )  # fmt: skip
 
 Learning = Literal[

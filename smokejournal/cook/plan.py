@@ -28,7 +28,8 @@ class Plan:
     """The plan as it holds now. Items and prep steps come with the ids of their entries;
     `channel_entries` are those that describe each channel.
 
-    `lead` and `check` are channel keys; `schedule` is empty where none was set.
+    `margin_s` is how long before `ready_at_s` the cook wants everything to be ready. `lead` and
+    `check` are channel keys; `schedule` is empty where none was set.
     """
 
     title: str = ""
@@ -36,6 +37,7 @@ class Plan:
     place: str = ""
     simulated: bool = False
     ready_at_s: float | None = None
+    margin_s: float = 0.0
     items: tuple[tuple[int, ItemAdded], ...] = ()
     prep: tuple[tuple[int, PrepStep], ...] = ()
     channels: Mapping[str, Channel] = field(default_factory=dict)
@@ -56,6 +58,7 @@ def plan_of(log: CookLog) -> Plan:
     """Read the plan off a log. A later entry wins over an earlier one."""
     title, zone, place, simulated = "", "UTC", "", False
     ready_at_s: float | None = None
+    margin_s = 0.0
     lead: str | None = None
     check: str | None = None
     schedule = Schedule()
@@ -73,6 +76,7 @@ def plan_of(log: CookLog) -> Plan:
             case CookRenamed():
                 title, ready_at_s = what.title, what.ready_at_s
                 place = place if what.place is None else what.place
+                margin_s = margin_s if what.margin_s is None else what.margin_s
             case ItemAdded():
                 items.append((entry.id, what))
             case PrepStep():
@@ -97,6 +101,7 @@ def plan_of(log: CookLog) -> Plan:
         place=place,
         simulated=simulated,
         ready_at_s=ready_at_s,
+        margin_s=margin_s,
         items=tuple(items),
         prep=tuple(prep),
         channels=channels,
@@ -107,6 +112,11 @@ def plan_of(log: CookLog) -> Plan:
         started=started,
         closed=closed,
     )
+
+
+def step_key(entry_id: int, step: PrepStep) -> str:
+    """The key of a prep step: its own, or that of the entry that it was first written by."""
+    return step.key or f"e{entry_id}"
 
 
 def new_channel_key(plan: Plan) -> str:
