@@ -421,6 +421,21 @@ def decode(kind: str, data: object) -> Payload:
     return payload
 
 
+def read_payload(kind: str, data: object, where: str) -> Payload:
+    """The payload of this known kind that stands at `where` within something larger.
+
+    SchemaProblem says what is wrong and where.
+    """
+    known = ENTRY_KINDS[kind]
+    payload = cast(Payload, _read(known, _CHECKS[known], data, where))
+    try:
+        _check_together(payload)
+    except SchemaProblem as problem:
+        field = ".".join(part for part in (where, problem.where) if part)
+        raise SchemaProblem(field, problem.message) from problem
+    return payload
+
+
 def checked(payload: Payload) -> Payload:
     """The payload as it will be read back (5 becomes 5.0 where a length is meant).
 
