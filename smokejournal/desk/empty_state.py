@@ -27,7 +27,7 @@ class EmptyState(QWidget):
         self._button.setObjectName(f"{name}Button")
         self._button.setProperty("kind", "ember")
         self._button.clicked.connect(self.asked)
-        row = QHBoxLayout()
+        self._row = row = QHBoxLayout()
         row.addStretch(1)
         row.addWidget(self._button)
         row.addStretch(1)
@@ -48,3 +48,7 @@ class EmptyState(QWidget):
         self._button.setText(button)
         self._button.setAccessibleName(button)
         self._button.setVisible(bool(button))
+
+    def offer_beside(self, button: QPushButton) -> None:
+        """Put another way out beside the button."""
+        self._row.insertWidget(self._row.count() - 1, button)

@@ -41,6 +41,7 @@ from smokejournal.desk.empty_state import EmptyState
 from smokejournal.desk.fuel_outlook import FuelLine
 from smokejournal.desk.new_cook_dialog import NewCookDialog
 from smokejournal.desk.other_cook import OtherCook
+from smokejournal.desk.pattern_menu import PatternButton
 from smokejournal.desk.plan_dish import DishPane
 from smokejournal.desk.plan_records import RecordsEditor
 from smokejournal.desk.plan_schedule import ScheduleEditor
@@ -107,6 +108,11 @@ class PlanPage(QWidget):
             self.tr("Begin a new plan"),
         )
         self.nothing.asked.connect(self._on_new)
+        self.begin_from = PatternButton(self._context, self.nothing)
+        self.begin_from.setObjectName("patternsEmpty")
+        self.begin_from.begun.connect(self._context.choose)
+        self.begin_from.schedule_read.connect(self._saved.save)
+        self.nothing.offer_beside(self.begin_from)
         self.body = QWidget(self)
         self.tabs = QTabBar(self.body)
         self.tabs.setObjectName("planTabs")
@@ -134,6 +140,10 @@ class PlanPage(QWidget):
         head.addWidget(self.name, 1)
         head.addWidget(self.note)
         head.addWidget(self.again)
+        self.patterns = PatternButton(self._context, self.body)
+        self.patterns.begun.connect(self._context.choose)
+        self.patterns.schedule_read.connect(self._saved.save)
+        head.addWidget(self.patterns)
         head.addWidget(self.tabs)
         self._panes = QHBoxLayout()
         self._panes.setSpacing(16)
@@ -264,6 +274,7 @@ class PlanPage(QWidget):
             facts.append(self.tr("Under way. Changes hold from now on."))
         self.note.setText(" · ".join(facts))
         self.again.setVisible(plan.closed)
+        self.patterns.show_plan(plan)
         self.dish.show_plan(plan)
         self.editor.set_plan(plan)
         self.dish.setEnabled(not plan.closed)
