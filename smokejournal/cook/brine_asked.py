@@ -24,7 +24,8 @@ class BrineAsked:
     `scale_to` is a factor, kilograms of brine in all or litres of a vessel, by `scale_by`.
     `thickness_m` is a slab's thickness or the diameter of another shape. `finished_pct` is the
     finished mass in percent of the raw one. `pickup_pct` is what is pumped in or was measured to be
-    picked up, in percent of the raw mass.
+    picked up, in percent of the raw mass. `salt` is the name of a salt of the stores that it is made
+    with, `cup_g` what a cup of it was measured to weigh [g].
     """
 
     line: str
@@ -44,3 +45,5 @@ class BrineAsked:
     nitrite_pct: float | None = None
     pickup_pct: float | None = None
     rind_on: bool = False
+    salt: str = ""
+    cup_g: float | None = None

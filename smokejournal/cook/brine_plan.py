@@ -141,7 +141,7 @@ def weigh(item: Item, asked: BrineAsked) -> Spread | None:
         return amount
     if unit.dimension != "volume" or known is None:
         return None
-    density = with_grain(known, asked.grain).density
+    density = with_grain(known, asked.grain, asked.cup_g).density
     return None if density is None else amount.by(density)
 
 
@@ -397,7 +397,8 @@ def _facts(sums: BrineSums, out_of_range: str) -> Facts:
         salt_unsaid=any(
             p.item.unit.dimension == "volume"
             and p.item.ingredient is not None
-            and with_grain(p.item.ingredient, sums.asked.grain).key in ("salt_", "salt_coarse")
+            and with_grain(p.item.ingredient, sums.asked.grain, sums.asked.cup_g).key
+            in ("salt_", "salt_coarse")
             for p in sums.portions
         ),
         strength_pct=sums.strength_pct,

@@ -14,6 +14,7 @@ from typing import Any, ClassVar, Literal, TypeAlias
 from smokejournal.cook.brine_asked import BrineAsked
 from smokejournal.cook.readings import Channel
 from smokejournal.cook.schedule import Schedule
+from smokejournal.cook.wares import WareSort
 from smokejournal.science.outlook_types import Cut
 
 FoodClass = Literal["red_meat", "poultry", "ground", "fish", "ham", "other"]
@@ -312,6 +313,20 @@ class FuelLevel:
 
 
 @dataclass(frozen=True, slots=True)
+class StoreUsed:
+    """Something of the stores was used: a salt, a wood or a rub, by its name there.
+
+    By mass or by pieces; neither: some, nobody knows how much.
+    """
+
+    kind: ClassVar[str] = "store_used"
+    sort: WareSort
+    name: str
+    mass_kg: float | None = None
+    count: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class WeatherObserved:
     """The weather at the pit. What was not seen is None.
 
@@ -520,6 +535,7 @@ Payload: TypeAlias = (
     | SafetySet
     | FuelAdded
     | FuelLevel
+    | StoreUsed
     | WeatherObserved
     | Note
     | Photo

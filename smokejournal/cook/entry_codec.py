@@ -37,6 +37,7 @@ from smokejournal.cook.safety_tables import OWN, WrongTable, chosen_table
 from smokejournal.cook.schedule import Schedule
 from smokejournal.cook.schedule_codec import read_schedule, schedule_to_json
 from smokejournal.cook.schema import SchemaProblem
+from smokejournal.cook.wares import CUP_G, WareSort
 from smokejournal.cook.words import translate
 from smokejournal.science.lethality import D_RANGE_S, TEMPERATURE_RANGE_C, Z_RANGE_K
 from smokejournal.science.outlook_types import Cut
@@ -246,6 +247,8 @@ _BRINE: dict[str, Check] = {
     "nitrite_pct": _maybe(_PERCENT),
     "pickup_pct": _maybe(_PERCENT),
     "rind_on": _yes_no,
+    "salt": _ANY_TEXT,
+    "cup_g": _maybe(_number(*CUP_G, "g")),
 }
 
 _STAGE: dict[str, Check] = {"stage": _NEEDED}
@@ -338,6 +341,12 @@ _CHECKS: dict[type, dict[str, Check]] = {
         "mass_kg": _MASS_OR_NONE_LEFT,
         "mass_sd_kg": _MASS_OR_NONE_LEFT,
         "as_percent": _maybe(_PERCENT),
+    },
+    kinds.StoreUsed: {
+        "sort": _one_of(WareSort),
+        "name": _NEEDED,
+        "mass_kg": _maybe(_MASS),
+        "count": _maybe(_number(0, 100_000, above=True)),
     },
     kinds.WeatherObserved: {
         "sky": _maybe(_one_of(kinds.Sky)),

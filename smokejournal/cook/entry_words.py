@@ -22,6 +22,7 @@ from smokejournal.cook.quantities import (
     temperature,
     temperature_step,
 )
+from smokejournal.cook.wares import sort_words
 from smokejournal.cook.words import translate
 
 
@@ -250,6 +251,17 @@ def _level(what: e.FuelLevel, units: Units, names: Names) -> str:
     return _join(translate("Entry", "Hopper holds {amount}").format(amount=amount), share)
 
 
+def _used(what: e.StoreUsed, units: Units, names: Names) -> str:
+    amount = None
+    if what.mass_kg is not None:
+        amount = mass(what.mass_kg, units)
+    elif what.count is not None:
+        amount = translate("Entry", "{count} pieces").format(count=f"{what.count:g}")
+    sort = sort_words(what.sort)
+    text = translate("Entry", "Used {sort}: {name}").format(sort=sort, name=what.name)
+    return _join(text, amount)
+
+
 def sky_words(sky: e.Sky) -> str:
     """The sky in words, by how much of it is covered."""
     return {
@@ -430,6 +442,7 @@ _WORDS: Mapping[type, Callable[..., str]] = {
     e.Lid: _lid,
     e.Wrap: _wrap,
     e.Spritz: _spritz,
+    e.StoreUsed: _used,
     e.ProbeMoved: _moved,
     e.Refrigerator: _refrigerator,
     e.SafetySet: _safety,

@@ -13,17 +13,23 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Literal
 
 from smokejournal.cook.brine_asked import Grain
 from smokejournal.science.spread import Spread
+from smokejournal.science.units import L_PER_US_GALLON
 
 Kind = Literal["water", "salt", "cure", "sugar", "liquid", "spice", "refused"]
 
 SPOON_SHARE = 0.2
 """How far a spoonful may be from its published weight, either way."""
+
+CUP_SHARE = 0.05
+"""How far the next cup may be from one that was weighed, either way (common practice, no source)."""
+
+L_PER_US_CUP = L_PER_US_GALLON / 16
 
 
 @dataclass(frozen=True, slots=True)
@@ -304,8 +310,15 @@ def find_ingredient(words: Sequence[str]) -> Ingredient | None:
     return None
 
 
-def with_grain(item: Ingredient, grain: Grain) -> Ingredient:
-    """A salt that doesn't say its grain, taken for this one. What the line says itself stays."""
+def with_grain(item: Ingredient, grain: Grain, cup_g: float | None = None) -> Ingredient:
+    """A salt that doesn't say its grain, taken for this one. What the line says itself stays.
+
+    `cup_g` is what the person's own cup of it weighed [g]: that goes before any table.
+    """
+    if item.key in ("salt_", "salt_coarse") and cup_g is not None:
+        density = cup_g / 1000 / L_PER_US_CUP
+        own = Spread(density * (1 - CUP_SHARE), density, density * (1 + CUP_SHARE))
+        return replace(item, key="salt_own", density=own)
     if item.key in ("salt_", "salt_coarse") and grain:
         return BY_KEY[f"salt_{grain}"]
     return item

@@ -41,7 +41,7 @@ class Version(NamedTuple):
 
 
 #: The schema that this version of the program writes.
-SCHEMA = Version(1, 1)
+SCHEMA = Version(1, 2)
 
 
 def check_file(path: Path) -> None:

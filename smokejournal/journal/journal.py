@@ -34,6 +34,7 @@ from smokejournal.cook.schedule_codec import (
     validate_schedule,
 )
 from smokejournal.cook.schema import SchemaProblem
+from smokejournal.cook.wares import Ware, validate_ware
 from smokejournal.cook.words import translate
 from smokejournal.journal import backups, photos, problems
 from smokejournal.journal.changes import Change, CookLine
@@ -52,6 +53,7 @@ from smokejournal.journal.probe_table import (
 )
 from smokejournal.journal.problems import JournalProblem
 from smokejournal.journal.reading_table import ReadingTable, channels_of, trace_of_channel
+from smokejournal.journal.ware_table import keep_ware, wares_of
 from smokejournal.journal.writer import Writer
 
 T = TypeVar("T")
@@ -201,6 +203,11 @@ class Journal:
             rows = connection.execute(select(LotRow.__table__).order_by(LotRow.id.desc()))
             return [Lot(**{**row, "retired": bool(row["retired"])}) for row in rows.mappings()]
 
+    def wares(self) -> list[Ware]:
+        """The salts, woods and rubs of the stores, newest first."""
+        with self._reading() as connection:
+            return wares_of(connection)
+
     def probes(self) -> list[Probe]:
         """The probes that the cook owns, newest first."""
         with self._reading() as connection:
@@ -342,6 +349,11 @@ class Journal:
             return Lot(**kept), Change(stores=True)
 
         return self._submit(work)
+
+    def save_ware(self, ware: Ware) -> Future[Ware]:
+        """Keeps a salt, wood or rub: a new one where its id is 0. The future gives it with its id."""
+        validate_ware(ware)
+        return self._submit(lambda connection: (keep_ware(connection, ware), Change(stores=True)))
 
     def save_probe(self, probe: Probe) -> Future[Probe]:
         """Keeps a probe: a new one where its id is 0. The future gives it with its id."""

@@ -25,7 +25,7 @@ from sqlalchemy import (
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 
 #: The newest migration. A new journal is made from the models and stamped with it.
-REVISION = "0002"
+REVISION = "0003"
 
 
 class Base(DeclarativeBase):
@@ -145,6 +145,33 @@ class LotRow(Base):
     currency: Mapped[str]
     bags_bought: Mapped[float]
     wood: Mapped[str]
+    note: Mapped[str]
+    retired: Mapped[int]
+    # An older version keeps lots without these: so they may be left out.
+    label: Mapped[str] = mapped_column(server_default="")
+    moisture_pct: Mapped[float | None]
+    net_mj_kg: Mapped[float | None]
+    low_below_kg: Mapped[float | None]
+
+
+class WareRow(Base):
+    """A salt, a wood or a rub of the stores."""
+
+    __tablename__ = "ware"
+    __table_args__ = (UniqueConstraint("sort", "name"), _flag("retired"), COUNTED)
+    id: Mapped[int] = mapped_column(primary_key=True)
+    sort: Mapped[str]
+    name: Mapped[str]
+    bought_kg: Mapped[float | None]
+    bought_count: Mapped[float | None]
+    price: Mapped[float | None]
+    currency: Mapped[str]
+    low_below: Mapped[float | None]
+    grain: Mapped[str]
+    cup_g: Mapped[float | None]
+    form: Mapped[str]
+    recipe: Mapped[str]
+    salt_pct: Mapped[float | None]
     note: Mapped[str]
     retired: Mapped[int]
 

@@ -39,6 +39,7 @@ from smokejournal.cook.schedule import (
     UntilTemperature,
 )
 from smokejournal.cook.schema import SchemaProblem
+from smokejournal.cook.wares import WareSort
 from smokejournal.science.outlook_types import Cut
 
 
@@ -153,6 +154,8 @@ brines = st.builds(
     nitrite_pct=maybe(percent),
     pickup_pct=maybe(percent),
     rind_on=st.booleans(),
+    salt=any_text,
+    cup_g=maybe(number(50, 400)),
 )
 stage_key = {"stage": text}
 PAYLOADS: dict[str, st.SearchStrategy] = {
@@ -243,6 +246,13 @@ PAYLOADS: dict[str, st.SearchStrategy] = {
         mass_kg=mass_or_none_left,
         mass_sd_kg=mass_or_none_left,
         as_percent=maybe(percent),
+    ),
+    "store_used": st.builds(
+        kinds.StoreUsed,
+        sort=some(WareSort),
+        name=text,
+        mass_kg=maybe(mass),
+        count=maybe(number(0, 100_000, above=True)),
     ),
     "weather": st.builds(
         kinds.WeatherObserved,

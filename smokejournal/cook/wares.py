@@ -1,0 +1,93 @@
+"""Wares: the salts, woods and rubs of the stores. Pellets are kept by lot (`lots`)."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+from smokejournal.cook.brine_asked import Grain
+from smokejournal.cook.schema import SchemaProblem
+from smokejournal.cook.words import translate
+
+WareSort = Literal["salt", "wood", "rub"]
+WoodForm = Literal["", "chunks", "chips", "splits"]
+
+#: Grams of salt in a cup that can be: from the lightest to the heaviest published (`ingredients.GRAINS`,
+#: 115 to 292 g), with room for what nobody published.
+CUP_G = (50.0, 400.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Ware:
+    """One salt, wood or rub as the cook keeps it. `id` 0: not kept yet.
+
+    `bought_kg` or `bought_count` (pieces) is all of it that ever came in; both None: never measured.
+    `price` is for all of that. `low_below` is in kg, or in pieces where it is kept by pieces; None: one
+    usual use. `grain` and `cup_g` (measured grams in a cup) are of a salt, `form` of a wood, `recipe`
+    (text) and `salt_pct` (share of salt in the rub's mass) of a rub.
+    """
+
+    id: int
+    sort: WareSort
+    name: str
+    bought_kg: float | None = None
+    bought_count: float | None = None
+    price: float | None = None
+    currency: str = ""
+    low_below: float | None = None
+    grain: Grain = ""
+    cup_g: float | None = None
+    form: WoodForm = ""
+    recipe: str = ""
+    salt_pct: float | None = None
+    note: str = ""
+    retired: bool = False
+
+    @property
+    def by_count(self) -> bool:
+        """True where it is kept by pieces, not by mass."""
+        return self.bought_kg is None and self.bought_count is not None
+
+
+def sort_words(sort: WareSort) -> str:
+    """What a sort of ware is called."""
+    return {
+        "salt": translate("Wares", "salt"),
+        "wood": translate("Wares", "wood"),
+        "rub": translate("Wares", "rub"),
+    }[sort]
+
+
+def validate_ware(ware: Ware) -> None:
+    """SchemaProblem where a field of the ware is out of its range."""
+    if not ware.name.strip():
+        raise SchemaProblem("name", translate("Wares", "Give it a name."))
+    if len(ware.name) > 200 or len(ware.recipe) > 100_000:
+        raise SchemaProblem("name", translate("Wares", "Shorten this."))
+    for where, value, low, high, text in (
+        ("bought_kg", ware.bought_kg, 0.0, 5000.0, translate("Wares", "Give 0 to 5000 kg.")),
+        (
+            "bought_count",
+            ware.bought_count,
+            0.0,
+            100_000.0,
+            translate("Wares", "Give a number of pieces, 0 or more."),
+        ),
+        ("price", ware.price, 0.0, 1e9, translate("Wares", "Give a price of 0 or more.")),
+        (
+            "low_below",
+            ware.low_below,
+            0.0,
+            100_000.0,
+            translate("Wares", "Give an amount of 0 or more."),
+        ),
+        ("cup_g", ware.cup_g, *CUP_G, translate("Wares", "Give 50 to 400 g for a cup of salt.")),
+        ("salt_pct", ware.salt_pct, 0.0, 100.0, translate("Wares", "Give 0 to 100 %.")),
+    ):
+        if value is not None and not (math.isfinite(value) and low <= value <= high):
+            raise SchemaProblem(where, text)
+    if ware.bought_kg is not None and ware.bought_count is not None:
+        raise SchemaProblem(
+            "bought_count", translate("Wares", "Give the mass or the pieces, not both.")
+        )
