@@ -121,6 +121,7 @@ class LotForm(QWidget):
         self.label.set_text(lot.label)
         self.wood.set_text(lot.wood)
         self.note.set_text(lot.note)
+        self.note.edit.setCursorPosition(0)
         for field, value in (
             (self.bag, lot.bag_kg),
             (self.bags, lot.bags_bought if lot.id else 1.0),

@@ -14,6 +14,7 @@ from smokejournal.services.stores import CookUse
 
 #: More than these are counted, not listed: the newest are what one looks for.
 MOST = 12
+_EXACT_KG = 0.0005
 
 
 class UsedBy(QWidget):
@@ -79,11 +80,15 @@ class UsedBy(QWidget):
 
     def _amount(self, use: CookUse) -> str:
         if use.mass_kg is not None:
-            digits = 1 if use.mass_kg >= 1 or self._units.mass != "kg" else 3
-            number = quantities.mass_number(use.mass_kg, self._units, digits)
-            unit = quantities.mass_unit(self._units)
-            sd = quantities.mass_number(use.mass_sd_kg, self._units, digits)
-            return f"{number} ± {sd} {unit}" if float(sd.replace(",", ".")) else f"{number} {unit}"
+            amount = quantities.mass(use.mass_kg, self._units)
+            if use.mass_sd_kg < _EXACT_KG:
+                return amount
+            if use.mass_kg < 1:
+                return f"{amount} ± {quantities.mass(use.mass_sd_kg, self._units)}"
+            number, sd = (
+                quantities.mass_number(kg, self._units, 1) for kg in (use.mass_kg, use.mass_sd_kg)
+            )
+            return f"{number} ± {sd} {quantities.mass_unit(self._units)}"
         if use.count is not None:
             return self.tr("{count} pieces").format(count=f"{use.count:g}")
         return self.tr("how much is unknown")

@@ -140,7 +140,6 @@ class WareForm(QWidget):
         self.low = MassField(
             "wareLow", self.tr("Call it low below"), self, units=units, low=0.0, high=5000.0
         )
-        self.low.edit.setPlaceholderText(self.tr("one usual use"))
         self.low_count = NumberField(
             "wareLowCount",
             self.tr("Call it low below, in pieces"),
@@ -187,6 +186,7 @@ class WareForm(QWidget):
         self.form.setCurrentIndex(max(self.form.findData(ware.form), 0))
         self.recipe.setPlainText(ware.recipe)
         self.note.set_text(ware.note)
+        self.note.edit.setCursorPosition(0)
         for field, value in (
             (self.cup, ware.cup_g),
             (self.salt, ware.salt_pct),
@@ -222,6 +222,7 @@ class WareForm(QWidget):
         """In which units masses are shown and read."""
         for field in (self.mass, self.more, self.low):
             field.set_units(units)
+        self.low.edit.setPlaceholderText(self.tr("one usual use"))
 
     def set_writable(self, writable: bool) -> None:
         """A journal opened for reading only takes nothing."""
@@ -266,6 +267,7 @@ class WareForm(QWidget):
     @Slot()
     def _show_measure(self) -> None:
         """It runs low, and more of it comes in, in what it is kept by."""
+        self._show_problem("")
         by_mass = not self._by_count()
         self._form.setRowVisible(self.low, by_mass)
         self._form.setRowVisible(self.low_count, not by_mass)
@@ -282,7 +284,7 @@ class WareForm(QWidget):
         mass_kg = self.mass.value()
         count = self.count.value() if self._by_count() else None
         if mass_kg is not None and count is not None:
-            self.count.refuse(self.tr("Give the mass or the pieces, and leave the other empty."))
+            self._show_problem(self.tr("Give the mass or the pieces, and leave the other empty."))
             return
         if mass_kg is not None:
             mass_kg += self.more.value() or 0.0

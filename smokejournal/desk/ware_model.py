@@ -15,6 +15,7 @@ from smokejournal.services.stores import WareStock
 AnyIndex = QModelIndex | QPersistentModelIndex
 
 NAME, ABOUT, LEFT, PRICE = range(4)
+_EXACT_KG = 0.0005
 
 
 class WareModel(QAbstractTableModel):
@@ -92,6 +93,8 @@ class WareModel(QAbstractTableModel):
         line = stock.line
         if line.left_low is None or line.left_high is None:
             return self.tr("unknown")
+        if line.unit == "kg" and line.left_high - line.left_low < _EXACT_KG:
+            return quantities.mass(line.left_high, self._units)
         low, high = (self._number(value, line.unit) for value in (line.left_low, line.left_high))
         unit = self.tr("pieces") if line.unit == "pieces" else quantities.mass_unit(self._units)
         if low == high:
