@@ -97,9 +97,9 @@ class LotForm(QWidget):
         column.setSpacing(8)
         column.addWidget(self._title)
         column.addLayout(form)
-        column.addWidget(self.energy)
         column.addWidget(self._problem)
         column.addWidget(self._keep)
+        column.addWidget(self.energy)
         for field in (self.name, self.label, self.wood, self.note):
             field.edit.returnPressed.connect(self._on_keep)
         for number in self._numbers():
