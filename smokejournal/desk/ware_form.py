@@ -108,7 +108,7 @@ class WareForm(QWidget):
             self,
             low=CUP_G[0],
             high=CUP_G[1],
-            hint=self.tr("as you weighed it"),
+            hint=self.tr("if weighed"),
         )
         self.cup.unit.setText(self.tr("g"))
         self.cup.unit.show()
