@@ -15,7 +15,7 @@ from smokejournal.desk.store_used_form import StoreUsedForm
 from smokejournal.desk.stores_page import StoresPage
 from smokejournal.desk.ware_model import ABOUT, LEFT, NAME
 from smokejournal.desk.ware_pane import WarePane
-from tests.desk.tend_desk import dressed  # noqa: F401 - a fixture
+from tests.desk.tend_desk import TendDesk, dressed, tend  # noqa: F401 - fixtures
 
 JAR = Ware(0, "salt", "jar", bought_kg=2.0, grain="dense", cup_g=230.0)
 
@@ -254,3 +254,19 @@ def test_nothing_of_a_form_is_cut_off_at_the_right(
 
     qtbot.waitUntil(lambda: not cut())
     assert page.width() == 776
+
+
+def test_on_tend_one_key_asks_what_was_used(tend: TendDesk) -> None:  # noqa: F811
+    tend.context.program.journal.save_ware(Ware(0, "rub", "red", bought_kg=0.5)).result()
+    tend.begin()
+    tend.show()
+    tend.key("U")
+    tend.key("2")
+    form = tend.page.findChild(StoreUsedForm, "storeForm")
+    assert form is not None
+    assert form.ware.currentText() == "red"
+    form.mass.edit.setFocus()
+    tend.type("120 g")
+    tend.key(Qt.Key.Key_Return)
+    tend.recorded("Used rub: red, 120 g")
+    assert tend.entries(StoreUsed) == [StoreUsed("rub", "red", 0.12)]
