@@ -31,6 +31,7 @@ from smokejournal.cook.entries import (
     StageExtended,
     StagePutBack,
     StageSkipped,
+    StoreUsed,
     Strike,
     Tasted,
     Unread,
@@ -68,7 +69,7 @@ from smokejournal.science.air import FeelsLike, dew_point_c, feels_like
 
 #: Kinds that the sheet tells one by one, as they came.
 TOLD = (
-    Lid, Wrap, Spritz, ProbeMoved, Refrigerator, FuelAdded, FuelLevel, Note, AlarmRaised,
+    Lid, Wrap, Spritz, ProbeMoved, Refrigerator, FuelAdded, FuelLevel, StoreUsed, Note, AlarmRaised,
     StageConfirmed, StageSkipped, StageExtended, StagePutBack, ReadingsStruck, Photo, Unread,
 )  # fmt: skip
 

@@ -59,6 +59,45 @@ def sort_words(sort: WareSort) -> str:
     }[sort]
 
 
+def grain_words(grain: Grain) -> str:
+    """A grain of salt in words; "" is one that nothing is said of."""
+    return {
+        "": translate("Wares", "not said"),
+        "fine": translate("Wares", "fine: table, pickling, fine sea"),
+        "dense": translate("Wares", "coarse, dense rolled grains"),
+        "flake": translate("Wares", "coarse, light hollow flakes"),
+        "finishing": translate("Wares", "large thin flakes"),
+        "coarse": translate("Wares", "coarse"),
+    }[grain]
+
+
+def form_words(form: WoodForm) -> str:
+    """The form of a smoke wood in words; "" is one that nothing is said of."""
+    return {
+        "": translate("Wares", "not said"),
+        "chunks": translate("Wares", "chunks"),
+        "chips": translate("Wares", "chips"),
+        "splits": translate("Wares", "splits"),
+    }[form]
+
+
+def kind_words(ware: Ware) -> str:
+    """What is special about a ware, for a table: the salt's cup and grain, the wood's form, a rub's salt."""
+    if ware.sort == "salt":
+        cup = (
+            ""
+            if ware.cup_g is None
+            else translate("Wares", "{grams} g a cup").format(grams=f"{ware.cup_g:g}")
+        )
+        grain = grain_words(ware.grain).split(":")[0] if ware.grain else ""
+        return ", ".join(part for part in (cup, grain) if part)
+    if ware.sort == "wood":
+        return form_words(ware.form) if ware.form else ""
+    if ware.salt_pct is None:
+        return ""
+    return translate("Wares", "{share} % salt").format(share=f"{ware.salt_pct:g}")
+
+
 def validate_ware(ware: Ware) -> None:
     """SchemaProblem where a field of the ware is out of its range."""
     if not ware.name.strip():

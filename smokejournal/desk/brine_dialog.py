@@ -42,7 +42,9 @@ class BrineDialog(QDialog):
         self._context = context
         self._live = live
         self._key = key
-        self.form = BrineForm(items, context.units, self)
+        wares = context.program.journal.wares()
+        salts = [ware for ware in wares if ware.sort == "salt" and not ware.retired]
+        self.form = BrineForm(items, context.units, self, salts)
         self.results = BrineResults(self, context.units)
         self.status = QLabel(self)
         self.status.setObjectName("brineStatus")

@@ -28,6 +28,7 @@ from smokejournal.cook.brine_cure import method_words, product_words
 from smokejournal.cook.brine_words import LONGEST_S, flesh_of, flesh_words
 from smokejournal.cook.entries import ItemAdded
 from smokejournal.cook.quantities import METRIC, Units
+from smokejournal.cook.wares import Ware, kind_words
 from smokejournal.desk.brine_fields import RecipeField, ShareField, VolumeField
 from smokejournal.desk.fields import (
     DurationField,
@@ -59,9 +60,12 @@ class BrineForm(TallScroll):
         items: Sequence[ItemAdded],
         units: Units = METRIC,
         parent: QWidget | None = None,
+        salts: Sequence[Ware] = (),
     ) -> None:
         super().__init__(parent)
         self.setObjectName("brineForm")
+        # By index: the grain's own keys are text.
+        self._salts = tuple(salts)
         self._items = tuple(items)
         self._units = units
         self._inside = QWidget(self)
@@ -91,9 +95,12 @@ class BrineForm(TallScroll):
         scale = self._scale_field(by)
         product = cast(CuredProduct, self.product.currentData())
         shape = cast(Shape, self.shape.currentData())
+        salt = self._salt()
         return BrineAsked(
             line=self.line.text(),
-            grain=cast(Grain, self.grain.currentData()),
+            grain=salt.grain if salt is not None else cast(Grain, self.grain.currentData()),
+            salt=salt.name if salt is not None else "",
+            cup_g=salt.cup_g if salt is not None else None,
             flesh=cast(Flesh, self.flesh.currentData()),
             food_kg=self.food.value(),
             thickness_m=self.thickness.value(),
@@ -116,7 +123,7 @@ class BrineForm(TallScroll):
         self.line.set_text(asked.line)
         self.whose.setCurrentIndex(self.whose.findData(-1))
         for box, data in (
-            (self.grain, asked.grain),
+            (self.grain, self._grain_data(asked)),
             (self.flesh, asked.flesh),
             (self.shape, asked.shape),
             (self.scale_by, asked.scale_by),
@@ -141,6 +148,27 @@ class BrineForm(TallScroll):
         self.one_face.setChecked(asked.one_face)
         self.rind.setChecked(asked.rind_on)
         self._show_parts()
+
+    def _salt(self) -> Ware | None:
+        """The salt of the stores that is chosen, if one is."""
+        chosen = self.grain.currentData()
+        return self._salts[chosen] if isinstance(chosen, int) else None
+
+    def _grain_data(self, asked: BrineAsked) -> object:
+        """What to choose for a brine: its salt as it was weighed then, even if it is gone or changed."""
+        if not asked.salt:
+            return asked.grain
+        for number, salt in enumerate(self._salts):
+            if (salt.name, salt.cup_g, salt.grain) == (asked.salt, asked.cup_g, asked.grain):
+                return number
+        then = Ware(0, "salt", asked.salt, cup_g=asked.cup_g, grain=asked.grain)
+        self._salts = (*self._salts, then)
+        self.grain.addItem(self._salt_words(then), len(self._salts) - 1)
+        return len(self._salts) - 1
+
+    def _salt_words(self, salt: Ware) -> str:
+        about = kind_words(salt)
+        return f"{salt.name} ({about})" if about else salt.name
 
     def check(self) -> bool:
         """True where all that is shown can be read; else shows what can't and goes there."""
@@ -187,8 +215,10 @@ class BrineForm(TallScroll):
                 (self.tr("coarse, dense rolled grains"), "dense"),
                 (self.tr("coarse, light hollow flakes"), "flake"),
                 (self.tr("large thin flakes"), "finishing"),
+                *((self._salt_words(salt), number) for number, salt in enumerate(self._salts)),
             ),
         )
+        self.grain.setToolTip(self.tr("Your own salts stand at the end, as kept on Stores."))
         self.scale_by = self._box(
             "brineScaleBy",
             self.tr("How much to make"),

@@ -15,13 +15,14 @@ QUICK: tuple[tuple[str, str], ...] = (
     ("spritz", "S"),
     ("fuel", "F"),
     ("hopper", "H"),
+    ("store", "U"),
     ("probe", "P"),
     ("weather", "E"),
     ("note", "N"),
 )
 
 #: What is still written down after the cook: how much fuel is left, how it was.
-AFTERWARDS = ("hopper", "weather", "note")
+AFTERWARDS = ("hopper", "store", "weather", "note")
 
 
 class EntryBar(QWidget):
@@ -62,6 +63,7 @@ class EntryBar(QWidget):
             "spritz": (self.tr("Spritz"), self.tr("Spritzed")),
             "fuel": (self.tr("Fuel"), self.tr("Fuel added")),
             "hopper": (self.tr("Hopper"), self.tr("Hopper level or emptied")),
+            "store": (self.tr("Used"), self.tr("Used from the stores")),
             "probe": (self.tr("Probe"), self.tr("Probe moved or put back")),
             "weather": (self.tr("Weather"), self.tr("Weather observed")),
             "note": (self.tr("Note"), self.tr("Note")),

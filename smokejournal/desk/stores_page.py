@@ -1,13 +1,12 @@
-"""Stores: pellets by lot, what each cost, what is left."""
+"""Stores: pellets by lot, salts, woods and rubs: what each cost, what is left, what runs low."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
-from PySide6.QtCore import QItemSelectionModel, QTimer
+from PySide6.QtCore import QItemSelectionModel, QTimer, Signal
 from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
+    QButtonGroup,
     QCheckBox,
     QHBoxLayout,
     QHeaderView,
@@ -24,6 +23,7 @@ from smokejournal.cook.lots import Lot
 from smokejournal.cook.plan import plan_of
 from smokejournal.cook.schedule import Schedule
 from smokejournal.cook.schema import SchemaProblem
+from smokejournal.cook.wares import WareSort
 from smokejournal.desk.context import DeskContext
 from smokejournal.desk.empty_state import EmptyState
 from smokejournal.desk.errand import in_background
@@ -31,12 +31,19 @@ from smokejournal.desk.fuel_outlook import FuelLine
 from smokejournal.desk.lot_form import LotForm
 from smokejournal.desk.stores_model import BAG, LOT, PRICE, WOOD, StoresModel
 from smokejournal.desk.tall_scroll import TallScroll
+from smokejournal.desk.used_by import UsedBy
+from smokejournal.desk.ware_pane import WarePane
 from smokejournal.services import settings
-from smokejournal.services.stores import LotStock, Stores
+from smokejournal.services.stores import Holding, LotStock, Stores
+
+#: The sorts of wares, in the order of their buttons behind that of the pellets.
+WARES: tuple[WareSort, ...] = ("salt", "wood", "rub")
 
 
 class StoresPage(QWidget):
-    """See the module."""
+    """See the module. `open_asked(cook_id, page)` opens a cook that used something."""
+
+    open_asked = Signal(object, str)
 
     def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -45,6 +52,7 @@ class StoresPage(QWidget):
         self._context = context
         self._stores = Stores(context.program)
         self._stock: tuple[LotStock, ...] = ()
+        self._usual_kg: float | None = None
         self._asking = False
         self._stale = True
         self._select_name = ""
@@ -131,19 +139,67 @@ class StoresPage(QWidget):
         kept = settings.load(self._context.program.journal).settings
         self.form = LotForm(kept.currency, self._context.units, self)
         self.form.kept.connect(self._on_kept)
+        self.used_by = UsedBy("lotUsedBy", self)
+        self.used_by.set_units(self._context.units)
+        self.used_by.open_asked.connect(self.open_asked)
         scroll = TallScroll(self)
         scroll.setSizePolicy(QSizePolicy.Policy.Minimum, QSizePolicy.Policy.Preferred)
         holder = QWidget()
         inside = QVBoxLayout(holder)
         inside.setContentsMargins(0, 0, 8, 0)
         inside.addWidget(self.form)
+        inside.addWidget(self.used_by)
         inside.addStretch(1)
         scroll.set_content(holder)
-        both = QHBoxLayout(self)
-        both.setContentsMargins(16, 14, 16, 12)
+        pellets = QWidget(self)
+        both = QHBoxLayout(pellets)
+        both.setContentsMargins(0, 0, 0, 0)
         both.setSpacing(20)
         both.addLayout(left, 1)
         both.addWidget(scroll)
+        self._panes = QStackedWidget(self)
+        self._panes.addWidget(pellets)
+        self.wares: dict[WareSort, WarePane] = {}
+        for sort in WARES:
+            pane = WarePane(sort, self._context, kept.currency, self._stores.keep_ware, self._panes)
+            pane.written.connect(self.refresh)
+            pane.used_by.open_asked.connect(self.open_asked)
+            self.wares[sort] = pane
+            self._panes.addWidget(pane)
+        self._low = QLabel(self)
+        self._low.setObjectName("storesLow")
+        self._low.setProperty("kind", "problem")
+        self._low.setWordWrap(True)
+        self._low.hide()
+        whole = QVBoxLayout(self)
+        whole.setContentsMargins(16, 10, 16, 12)
+        whole.setSpacing(8)
+        whole.addLayout(self._build_kinds())
+        whole.addWidget(self._low)
+        whole.addWidget(self._panes, 1)
+
+    def _build_kinds(self) -> QHBoxLayout:
+        row = QHBoxLayout()
+        row.setSpacing(4)
+        self._kinds = QButtonGroup(self)
+        for number, (name, words) in enumerate(
+            (
+                ("pellets", self.tr("Pellets")),
+                ("salt", self.tr("Salt")),
+                ("wood", self.tr("Wood")),
+                ("rub", self.tr("Rub")),
+            )
+        ):
+            button = QPushButton(words, self)
+            button.setObjectName(f"stores_{name}")
+            button.setCheckable(True)
+            button.setProperty("kind", "quiet")
+            self._kinds.addButton(button, number)
+            row.addWidget(button)
+        row.addStretch(1)
+        self._kinds.button(0).setChecked(True)
+        self._kinds.idClicked.connect(self._panes.setCurrentIndex)
+        return row
 
     # what is shown
 
@@ -155,13 +211,20 @@ class StoresPage(QWidget):
             return
         self._asking = True
         self._context.after(
-            in_background(self._stores.stock), self._on_stock, self._on_stock_failed
+            in_background(self._stores.holding), self._on_holding, self._on_stock_failed
         )
 
-    def _on_stock(self, stock: Sequence[LotStock]) -> None:
+    def _on_holding(self, holding: Holding) -> None:
         self._asking = False
-        self._stock = tuple(stock)
+        self._stock = holding.lots
+        self.form.set_usual(holding.usual_kg, self._context.units)
+        self._usual_kg = holding.usual_kg
         self._show_stock()
+        for pane in self.wares.values():
+            pane.show_stock(holding.wares)
+        names = [line.name for line in holding.lines if line.low]
+        self._low.setText(self.tr("Runs low: {names}").format(names=", ".join(names)))
+        self._low.setVisible(bool(names))
         if self._stale:
             self.refresh()
 
@@ -201,7 +264,9 @@ class StoresPage(QWidget):
         why = stock.why if stock is not None else ""
         self._why.setText(why[:1].upper() + why[1:])
         self._why.setVisible(bool(why))
-        if stock is not None:
+        self.used_by.show_uses(stock.used_by if stock is not None else ())
+        # What is being typed stays while others write.
+        if stock is not None and stock.lot != self.form.lot():
             self.form.show_lot(stock.lot, fixed_name=stock.cooks > 0)
 
     # what the person does
@@ -270,7 +335,13 @@ class StoresPage(QWidget):
         super().resizeEvent(event)
         for column, needs in ((PRICE, 1090), (BAG, 1010), (WOOD, 960)):
             self.table.setColumnHidden(column, self.width() < needs)
+        for pane in self.wares.values():
+            pane.set_narrow(self.width() < 960)
 
     def _on_units_changed(self) -> None:
         self._model.set_units(self._context.units)
         self.form.set_units(self._context.units)
+        self.form.set_usual(self._usual_kg, self._context.units)
+        self.used_by.set_units(self._context.units)
+        for pane in self.wares.values():
+            pane.set_units(self._context.units)

@@ -25,6 +25,7 @@ from smokejournal.desk.entry_forms import (
 from smokejournal.desk.fuel_form import FuelForm, HopperForm
 from smokejournal.desk.reading_form import ReadingForm
 from smokejournal.desk.safety_form import RefrigeratorForm, SafetyForm
+from smokejournal.desk.store_used_form import StoreUsedForm
 from smokejournal.desk.weather_form import WeatherForm
 from smokejournal.services.live import LiveCook
 
@@ -41,6 +42,7 @@ class TendForms(QObject):
         self._probe = ProbeMovedForm(now_s, parent)
         self._fuel = FuelForm(now_s, parent)
         self._hopper = HopperForm(now_s, parent)
+        self._store = StoreUsedForm(now_s, parent)
         self._extend = ExtendForm(now_s, parent)
         self._weather = WeatherForm(now_s, parent)
         self._safety = SafetyForm(now_s, parent)
@@ -51,6 +53,7 @@ class TendForms(QObject):
             "spritz": SpritzForm(now_s, parent),
             "fuel": self._fuel,
             "hopper": self._hopper,
+            "store": self._store,
             "probe": self._probe,
             "weather": self._weather,
             "note": NoteForm(now_s, parent),
@@ -78,6 +81,8 @@ class TendForms(QObject):
             self._probe.set_channels(shown, next(jumped, standing.lead))
         elif form is self._fuel:
             self._fuel.set_lots(context.program.journal.lots())
+        elif form is self._store:
+            self._store.set_wares(context.program.journal.wares())
         elif form is self._hopper:
             opened = live.opened
             self._hopper.set_full(opened.hopper_kg if opened is not None else None)

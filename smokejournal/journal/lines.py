@@ -22,6 +22,7 @@ LINE_KINDS: tuple[str, ...] = tuple(
         kinds.ScheduleStarted,
         kinds.Spritz,
         kinds.FuelAdded,
+        kinds.StoreUsed,
         kinds.Note,
         kinds.Photo,
         kinds.Tasted,
@@ -105,6 +106,8 @@ def _texts(what: Payload) -> Iterator[str]:
             yield liquid
         case kinds.FuelAdded(lot=lot):
             yield lot
+        case kinds.StoreUsed(name=name):
+            yield name
         case kinds.Photo(caption=caption):
             yield caption
         case kinds.Tasted(text=text, taster=taster):

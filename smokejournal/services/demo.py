@@ -51,6 +51,8 @@ from smokejournal.services.demo_kinds import (
     PLACE,
     SHOULDER_SCHEDULE,
     TROUT_SCHEDULE,
+    USED,
+    WARES,
     ZONE,
     Deed,
     DemoCook,
@@ -83,6 +85,8 @@ def make_demo(folder: Path, now_s: float) -> None:
             return
         for lot in LOTS:
             journal.save_lot(lot)
+        for ware in WARES:
+            journal.save_ware(ware)
         for schedule in (TROUT_SCHEDULE, SHOULDER_SCHEDULE):
             journal.save_pattern(schedule.name, schedule)
         hopper_kg = 0.0
@@ -205,6 +209,8 @@ class _Played:
             if cook.prep_share != 1.0:
                 prepared = round(cook.item.mass_kg * cook.prep_share, 3)
                 self._say(start_s - 860, Weighed("prepared", prepared))
+        for used in USED.get(cook.title, ()):
+            self._say(start_s - 650, used)
         if self.left_kg >= 0.05:
             self._say(start_s - 600, FuelLevel(round(self.left_kg, 1), 0.2))
         for lot, mass_kg in cook.fuel:

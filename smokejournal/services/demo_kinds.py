@@ -11,10 +11,12 @@ from smokejournal.cook.entries import (
     Precipitation,
     PrepStep,
     Sky,
+    StoreUsed,
     WrapMaterial,
 )
 from smokejournal.cook.lots import Lot
 from smokejournal.cook.schedule import PIT, ForTime, Schedule, Stage, UntilTemperature
+from smokejournal.cook.wares import Ware
 from smokejournal.inputs.pit import Piece
 
 CURRENCY = "EUR"
@@ -24,12 +26,86 @@ PLACE = "Behind the shed"
 
 #: Three lots, named as a cook would name bags.
 LOTS = (
-    Lot(0, "Beech, bag A", 15.0, 8.9, CURRENCY, 3, "beech", "Burns evenly, mild smoke."),
-    Lot(0, "Oak and cherry, bag B", 10.0, 11.5, CURRENCY, 3, "oak, cherry", "Dark colour."),
+    Lot(
+        0,
+        "Beech, bag A",
+        15.0,
+        8.9,
+        CURRENCY,
+        3,
+        "beech",
+        "Burns evenly, mild smoke.",
+        label="Heating pellets, beech, class A1",
+        moisture_pct=6.8,
+        net_mj_kg=17.3,
+    ),
+    Lot(
+        0,
+        "Oak and cherry, bag B",
+        10.0,
+        11.5,
+        CURRENCY,
+        3,
+        "oak, cherry",
+        "Dark colour.",
+        label="Barbecue pellets, oak 70, cherry 30",
+        moisture_pct=8.0,
+    ),
     Lot(
         0, "Apple, bag C", 9.0, 12.4, CURRENCY, 2, "apple", "Sweet, light; some dust at the bottom."
     ),
 )
+
+
+#: What else lies in the stores, invented.
+WARES = (
+    Ware(0, "salt", "Coarse sea salt, jar", 3.0, None, 3.6, CURRENCY, grain="dense", cup_g=228.0),
+    Ware(0, "salt", "Flake salt, box", 1.0, None, 5.2, CURRENCY, grain="flake", cup_g=141.0),
+    Ware(
+        0,
+        "wood",
+        "Plum, from the garden",
+        bought_count=24.0,
+        form="chunks",
+        low_below=4.0,
+        note="Split in spring, dry since autumn.",
+    ),
+    Ware(0, "wood", "Alder chips", 1.5, None, 6.5, CURRENCY, form="chips"),
+    Ware(
+        0,
+        "rub",
+        "Shoulder rub",
+        0.6,
+        recipe="240 g salt, 180 g brown sugar, 120 g pepper, 60 g paprika",
+        salt_pct=40.0,
+        low_below=0.1,
+    ),
+)
+
+#: What was used of it, by the title of the cook.
+USED: dict[str, tuple[StoreUsed, ...]] = {
+    "Hot-smoked trout": (
+        StoreUsed("salt", "Coarse sea salt, jar", 0.16),
+        StoreUsed("wood", "Alder chips", 0.12),
+    ),
+    "Pork shoulder for twelve": (
+        StoreUsed("rub", "Shoulder rub", 0.19),
+        StoreUsed("wood", "Plum, from the garden", count=6.0),
+    ),
+    "Turkey crown": (StoreUsed("salt", "Coarse sea salt, jar", 0.3),),
+    "Brisket flat": (
+        StoreUsed("wood", "Plum, from the garden", count=8.0),
+        StoreUsed("salt", "Flake salt, box", 0.036),
+    ),
+    "Trout sides, thicker cut": (
+        StoreUsed("salt", "Coarse sea salt, jar", 0.2),
+        StoreUsed("wood", "Alder chips"),
+    ),
+    "Pork shoulder for the neighbours": (
+        StoreUsed("rub", "Shoulder rub", 0.35),
+        StoreUsed("wood", "Plum, from the garden", count=5.0),
+    ),
+}
 
 
 @dataclass(frozen=True, slots=True)

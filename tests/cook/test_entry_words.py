@@ -37,6 +37,9 @@ def test_every_kind_has_words():
         (e.StageExtended("s1", 600.0), "Smoke extended by 10 min"),
         (e.StagePutBack("gone"), "Put back to gone"),
         (e.FuelAdded("Oak 2026", 2.0, 0.1), "Fuel added: 2 kg ± 100 g, Oak 2026"),
+        (e.StoreUsed("rub", "red", 0.12), "Used rub: red, 120 g"),
+        (e.StoreUsed("wood", "plum", count=3.0), "Used wood: plum, 3 pieces"),
+        (e.StoreUsed("salt", "jar"), "Used salt: jar"),
         (e.FuelLevel(0.0, 0.0), "Hopper emptied"),
         (e.FuelLevel(3.0, 0.3, 50.0), "Hopper holds 3 kg ± 300 g, 50 %"),
         (

@@ -141,6 +141,11 @@ def test_what_is_not_said_takes_all_grains_in() -> None:
     salt = BY_KEY["salt_"]
     assert with_grain(salt, "flake").density == GRAINS["flake"]
     assert with_grain(BY_KEY["salt_fine"], "flake").density == GRAINS["fine"]
+    # A cup weighed by hand, 236.588 mL: 240 g are 1.0144 kg/L, whatever the grain is said to be.
+    own = with_grain(salt, "flake", 240.0).density
+    assert own is not None
+    assert (own.low, own.mid, own.high) == pytest.approx((0.9637, 1.0144, 1.0651), abs=1e-4)
+    assert with_grain(BY_KEY["salt_fine"], "", 240.0).density == GRAINS["fine"]
     assert with_grain(BY_KEY["water"], "flake") is BY_KEY["water"]
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from smokejournal.cook import entries as kinds
+from smokejournal.cook.brine_asked import BrineAsked
 from smokejournal.cook.lots import Lot
 from smokejournal.cook.schedule import (
     ForTime,
@@ -28,6 +29,14 @@ AT_S = 1_761_998_400.0
 def first(folder: Path) -> Iterator[Journal]:
     folder.mkdir()
     shutil.copyfile(JOURNALS / "v1.sqlite", folder / FILE_NAME)
+    with Journal.open(folder) as journal:
+        yield journal
+
+
+@pytest.fixture
+def second(folder: Path) -> Iterator[Journal]:
+    folder.mkdir()
+    shutil.copyfile(JOURNALS / "v2.sqlite", folder / FILE_NAME)
     with Journal.open(folder) as journal:
         yield journal
 
@@ -132,3 +141,29 @@ def test_the_first_schema_holds_its_readings(first: Journal) -> None:
     assert pit.value_c[:2].tolist() == [45.0, 47.1233349983152]
     # One reading is within what was struck, from the 200th to the 260th second.
     assert len(log.trace("p1")) == 49
+
+
+def test_the_second_schema_holds_its_lots_probes_and_prep(second: Journal) -> None:
+    assert second.lots() == [
+        Lot(2, "Plum, a gift", wood="plum", retired=True),
+        Lot(1, "Beech, autumn", 15.0, 9.0, "EUR", 2.0, "beech", "even"),
+    ]
+    assert second.wares() == []
+    assert [(probe.name, probe.accuracy_class) for probe in second.probes()] == [("Left", "K2")]
+    assert len(second.calibrations()) == 1
+    step = second.log(1).of(kinds.PrepStep)[0][1]
+    assert step == kinds.PrepStep(
+        "Brine",
+        "cold",
+        43_200.0,
+        BrineAsked("2 L water, 1 cup salt", "flake", "belly", 1.8, 0.04, soak_s=43_200.0),
+        "b1",
+        "brine",
+        "belly",
+        57_600.0,
+    )
+
+
+def test_what_comes_after_the_second_schema_gets_numbers_of_its_own(second: Journal) -> None:
+    assert second.save_lot(Lot(0, "Cherry", label="as the bag says")).result(10).id == 3
+    assert second.lots()[0].label == "as the bag says"

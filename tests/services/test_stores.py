@@ -6,9 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from smokejournal.cook.entries import CookClosed, FuelAdded, FuelLevel, ScheduleStarted
+from smokejournal.cook.entries import CookClosed, FuelAdded, FuelLevel, ScheduleStarted, StoreUsed
 from smokejournal.cook.lots import Lot
 from smokejournal.cook.schema import SchemaProblem
+from smokejournal.cook.wares import Ware
 from smokejournal.journal import Journal
 from smokejournal.services.program import Program
 from smokejournal.services.stores import LotStock, Stores, Use, stock_of
@@ -148,3 +149,40 @@ def test_without_the_mass_of_a_bag_nothing_is_made_up() -> None:
     assert stock.left_kg is None
     assert stock.left_low_kg is None
     assert stock.why == "the mass of a bag is not known"
+
+
+def test_a_lot_runs_low_below_what_one_usual_cook_burns(
+    program: Program, clock: FixedClock
+) -> None:
+    stores = Stores(program)
+    stores.keep(Lot(0, "oak", bag_kg=6.0, bags_bought=1.0)).result()
+    stores.keep(Lot(0, "plum", bag_kg=6.0, bags_bought=1.0, low_below_kg=7.0)).result()
+    stores.keep(Lot(0, "gone", bag_kg=6.0, bags_bought=0.0, retired=True)).result()
+    burn(program, clock, "oak", 6.0, 2.0)
+    holding = stores.holding()
+    assert holding.usual_kg == pytest.approx(4.0, abs=0.05)
+    lines = {line.name: line for line in stores.stock_lines()}
+    # Of oak 2 kg are left, and a cook takes 4; of plum 6, and the person wants 7.
+    assert lines["oak"].low
+    assert lines["plum"].low
+    assert "gone" not in lines
+    oak = lines["oak"]
+    assert oak.left_low is not None
+    assert oak.left_mid is not None
+    assert oak.left_high is not None
+    assert oak.left_low < oak.left_mid < oak.left_high
+    assert oak.sort == "pellets"
+
+
+def test_wares_follow_the_logs_and_strikes(program: Program) -> None:
+    stores = Stores(program)
+    stores.keep_ware(Ware(0, "rub", "red", bought_kg=0.5)).result()
+    cook_id = program.new_cook("Ribs", "UTC")
+    entry = program.live(cook_id).record(StoreUsed("rub", "red", 0.2)).result()
+    program.live(cook_id).record(StoreUsed("rub", "lent", 0.1)).result()
+    red, lent = stores.holding().wares
+    assert red.line.left_mid == pytest.approx(0.3)
+    assert [(use.cook.id, use.mass_kg) for use in red.used_by] == [(cook_id, 0.2)]
+    assert lent.ware.id == 0
+    program.live(cook_id).strike(entry.id).result()
+    assert stores.holding().wares[0].line.left_mid == 0.5
