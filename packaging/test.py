@@ -25,6 +25,8 @@ CHECKS = (
     ("mypy", "-m", "mypy"),
     ("import-linter", "-c", "from importlinter.cli import lint_imports_command as c; c()"),
 )
+#: All tests at once take the machine's cores, each file in one process and in order.
+WHOLE = ("-n", "auto", "--maxprocesses", "4", "--dist", "loadfile")
 
 
 def main(pytest_arguments):
@@ -46,7 +48,10 @@ def main(pytest_arguments):
         # tests/conftest.py prints these lines again above pytest's closing line, so that a failure
         # of an earlier check is not lost above a long list of tests.
         code = environment.call(
-            "-m", "pytest", *pytest_arguments, variables={"SMOKEJOURNAL_CHECKS": "\n".join(told)}
+            "-m",
+            "pytest",
+            *(pytest_arguments or WHOLE),
+            variables={"SMOKEJOURNAL_CHECKS": "\n".join(told)},
         )
         if code < 0:
             print(f"pytest was ended by signal {-code}, so not every test ran.", flush=True)
