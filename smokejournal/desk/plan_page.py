@@ -7,46 +7,25 @@ What is typed stays until it is kept, another cook is chosen, or it is taken bac
 from __future__ import annotations
 
 from collections.abc import Sequence
-from concurrent.futures import Future
-from typing import Any
 
-from PySide6.QtCore import QEvent, QObject, Qt, Signal, Slot
+from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import (
-    QHBoxLayout,
-    QLabel,
-    QLayout,
-    QPushButton,
-    QSizePolicy,
-    QTabBar,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QLayout, QPushButton, QVBoxLayout, QWidget
 
-from smokejournal.cook.entries import (
-    ChannelSet,
-    CookRenamed,
-    LeadSet,
-    Payload,
-    ScheduleSet,
-    ScheduleStarted,
-    Strike,
-)
+from smokejournal.cook.entries import CookRenamed, Payload, ScheduleSet, ScheduleStarted
 from smokejournal.cook.plan import Plan, over_and_running, plan_of, stage_keys
 from smokejournal.cook.schema import SchemaProblem
-from smokejournal.desk.ask_dialog import AskDialog
-from smokejournal.desk.brine_dialog import BrineDialog
 from smokejournal.desk.context import DeskContext
 from smokejournal.desk.empty_state import EmptyState
 from smokejournal.desk.fuel_outlook import FuelLine
 from smokejournal.desk.new_cook_dialog import NewCookDialog
-from smokejournal.desk.other_cook import OtherCook
 from smokejournal.desk.pattern_menu import PatternButton
 from smokejournal.desk.plan_dish import DishPane
-from smokejournal.desk.plan_records import RecordsEditor
+from smokejournal.desk.plan_head import FOOD, SCHEDULE, PlanHead
+from smokejournal.desk.plan_pieces import PlanPieces
 from smokejournal.desk.plan_schedule import ScheduleEditor
+from smokejournal.desk.plan_start import start_question
 from smokejournal.desk.saved_schedules import Saved, SavedSchedules
-from smokejournal.desk.stage_form import WarningLabel
 from smokejournal.journal import Change, JournalProblem
 from smokejournal.services import settings
 from smokejournal.services.live import LiveCook
@@ -70,6 +49,7 @@ class PlanPage(QWidget):
         self._plan = Plan()
         self._saved = SavedSchedules(context, self)
         self._saved.changed.connect(self._on_saved)
+        self._pieces = PlanPieces(context, self)
         self._aside: dict[int, tuple[DishPane, ScheduleEditor]] = {}
         self._build()
         context.cook_chosen.connect(self._on_chosen)
@@ -114,43 +94,19 @@ class PlanPage(QWidget):
         self.begin_from.schedule_read.connect(self._saved.save)
         self.nothing.offer_beside(self.begin_from)
         self.body = QWidget(self)
-        self.tabs = QTabBar(self.body)
-        self.tabs.setObjectName("planTabs")
-        self.tabs.setAccessibleName(self.tr("Parts of the plan"))
-        self.tabs.setDrawBase(False)
-        self.tabs.setExpanding(False)
-        self.tabs.setUsesScrollButtons(False)
-        self.tabs.addTab(self.tr("Food and probes"))
-        self.tabs.addTab(self.tr("Schedule"))
-        self.tabs.currentChanged.connect(self._show_panes)
-        self.name = QLabel(self.body)
-        self.name.setObjectName("planName")
-        self.name.setProperty("kind", "title")
-        self.note = QLabel(self.body)
-        self.note.setObjectName("planNote")
-        self.note.setProperty("kind", "faint")
-        self.again = QPushButton(self.tr("Plan again from this cook"), self.body)
-        self.again.setObjectName("planAgain")
-        self.again.clicked.connect(self._on_again)
-        head = QHBoxLayout()
-        head.setSpacing(16)
-        self.name.installEventFilter(self)
-        self.name.setMinimumWidth(120)
-        self.name.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-        head.addWidget(self.name, 1)
-        head.addWidget(self.note)
-        head.addWidget(self.again)
-        self.patterns = PatternButton(self._context, self.body)
+        self.head = PlanHead(self.body)
+        self.head.turned.connect(self._show_panes)
+        self.head.again_asked.connect(self._on_again)
+        self.patterns = PatternButton(self._context, self.head)
         self.patterns.begun.connect(self._context.choose)
         self.patterns.schedule_read.connect(self._saved.save)
-        head.addWidget(self.patterns)
-        head.addWidget(self.tabs)
+        self.head.add_action(self.patterns)
         self._panes = QHBoxLayout()
         self._panes.setSpacing(16)
         column = QVBoxLayout(self.body)
         column.setContentsMargins(16, 12, 16, 10)
         column.setSpacing(10)
-        column.addLayout(head)
+        column.addWidget(self.head)
         column.addLayout(self._panes, 1)
         column.addLayout(self._build_foot())
         whole = QVBoxLayout(self)
@@ -188,11 +144,7 @@ class PlanPage(QWidget):
         editor = ScheduleEditor(self._context.now_s, self.body)
         editor.set_units(self._context.units)
         editor.set_ground(self._context.ground)
-        for part in dish.editors:
-            part.keep_asked.connect(self._on_piece)
-            part.remove_asked.connect(self._on_strike)
-        dish.prep.brine_asked.connect(self._on_brine)
-        dish.probes.lead_asked.connect(self._on_lead)
+        self._pieces.listen(dish)
         dish.changed.connect(self._show_status)
         editor.changed.connect(self._show_status)
         editor.save_asked.connect(self._saved.save)
@@ -266,15 +218,9 @@ class PlanPage(QWidget):
 
     def _show_plan(self) -> None:
         plan = self._plan
-        self._show_name()
-        facts = [self.tr("SIMULATED")] if plan.simulated else []
-        if plan.closed:
-            facts.append(self.tr("This cook is over. Its plan stays as it was."))
-        elif plan.started:
-            facts.append(self.tr("Under way. Changes hold from now on."))
-        self.note.setText(" · ".join(facts))
-        self.again.setVisible(plan.closed)
+        self._pieces.show_plan(self._live(), plan)
         self.patterns.show_plan(plan)
+        self.head.show_plan(plan)
         self.dish.show_plan(plan)
         self.editor.set_plan(plan)
         self.dish.setEnabled(not plan.closed)
@@ -282,19 +228,6 @@ class PlanPage(QWidget):
         self.keep.setVisible(not plan.closed)
         self.start.setVisible(not plan.closed and not plan.started)
         self._show_status()
-
-    def _show_name(self) -> None:
-        metrics = self.name.fontMetrics()
-        room = self.name.width()
-        title = self._plan.title
-        self.name.setText(metrics.elidedText(title, Qt.TextElideMode.ElideRight, room))
-        self.name.setToolTip(title if self.name.text() != title else "")
-        self.name.setAccessibleName(title)
-
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        if watched is self.name and event.type() == QEvent.Type.Resize:
-            self._show_name()
-        return super().eventFilter(watched, event)
 
     @Slot()
     def _show_status(self) -> None:
@@ -328,9 +261,9 @@ class PlanPage(QWidget):
     @Slot()
     def _show_panes(self) -> None:
         wide = self.width() >= WIDE_PX
-        self.tabs.setVisible(not wide)
-        self.dish.setVisible(wide or self.tabs.currentIndex() == 0)
-        self.editor.setVisible(wide or self.tabs.currentIndex() == 1)
+        self.head.set_wide(wide)
+        self.dish.setVisible(wide or self.head.part == FOOD)
+        self.editor.setVisible(self.head.part == SCHEDULE)
         self.dish.setMaximumWidth(640 if wide else 860)
 
     # -- what the world does ------------------------------------------------------------------
@@ -373,105 +306,22 @@ class PlanPage(QWidget):
     def _on_ground(self, name: str) -> None:
         self.editor.set_ground(name)
 
-    # -- what the person does: pieces ---------------------------------------------------------
-
-    @Slot(object, object)
-    def _on_piece(self, key: object, payload: Payload) -> None:
-        editor = self.sender()
-        assert isinstance(editor, RecordsEditor)
-        written: list[Payload] = [payload]
-        if isinstance(payload, ChannelSet):
-            written += self._lead_for(payload)
-        elif isinstance(key, int):
-            written.insert(0, Strike(key, self.tr("changed on Plan")))
-        try:
-            future = self._write(written)
-        except (SchemaProblem, JournalProblem) as problem:
-            editor.refused(problem.message)
-            return
-
-        def failed(error: BaseException) -> None:
-            editor.refused(getattr(error, "message", "") or str(error))
-
-        self._context.after(future, lambda _entries: editor.kept(), failed, asker=self)
-
-    def _lead_for(self, added: ChannelSet) -> list[Payload]:
-        """The first probe in the meat leads and the second checks, until the person says otherwise."""
-        plan, channel = self._plan, added.channel
-        if channel.key in plan.channels or channel.role != "meat":
-            return []
-        if plan.lead not in plan.channels:
-            return [LeadSet(channel.key)]
-        if plan.check not in plan.channels and plan.lead is not None:
-            return [LeadSet(plan.lead, channel.key)]
-        return []
-
-    @Slot(object)
-    def _on_strike(self, key: object) -> None:
-        written: list[Payload] = []
-        why = self.tr("removed on Plan")
-        if isinstance(key, str):
-            if len(self._live().log().trace(key)):
-                self._context.tell(
-                    self.tr("This probe has readings in the log, so it stays."),
-                    self.tr("Choose another one as lead, or give this one another name."),
-                )
-                return
-            written += [Strike(entry, why) for entry in self._plan.channel_entries[key]]
-            written += self._lead_without(key)
-        elif isinstance(key, int):
-            written.append(Strike(key, why))
-        self._write_or_tell(written)
-
-    def _lead_without(self, key: str) -> list[Payload]:
-        plan = self._plan
-        if plan.lead == key:
-            others = [k for k, c in plan.channels.items() if c.role == "meat" and k != key]
-            return [LeadSet(others[0])] if others else []
-        return [LeadSet(plan.lead)] if plan.check == key and plan.lead is not None else []
-
-    @Slot(object)
-    def _on_brine(self, key: int | None) -> None:
-        step = None if key is None else dict(self._plan.prep).get(key)
-        items = [item for _, item in self._plan.items]
-        dialog = BrineDialog(self._context, self._live(), items, key, step, self)
-        dialog.finished.connect(dialog.deleteLater)
-        dialog.open()
-
-    @Slot(object)
-    def _on_lead(self, payload: LeadSet) -> None:
-        self._write_or_tell([payload])
-
-    def _write_or_tell(self, payloads: Sequence[Payload]) -> None:
-        try:
-            future = self._write(payloads)
-        except SchemaProblem as problem:
-            self._context.tell(problem.message)
-        except JournalProblem as problem:
-            self._context.tell(problem.message, problem.cure)
-        else:
-            self._context.after(future)
-
-    def _write(self, payloads: Sequence[Payload]) -> Future[Any]:
-        now_s = self._context.now_s()
-        return self._live().record_many([(now_s, payload) for payload in payloads])
-
     # -- what the person does: the whole plan -------------------------------------------------
 
     def _ready(self) -> bool:
         """True where everything typed can go to the log; else shows what can't and says so."""
         if not self.dish.check():
-            self.tabs.setCurrentIndex(0)
+            self.head.turn_to(FOOD)
             self._say(self.tr("Look at the message above first."), problem=True)
             return False
         if not self.editor.check():
-            self.tabs.setCurrentIndex(1)
+            self.head.turn_to(SCHEDULE)
             self.editor.check()
             self._say(self.tr("Look at the message in the schedule first."), problem=True)
             return False
         unkept = self.dish.open_editor()
         if unkept is not None:
-            self.tabs.setCurrentIndex(0)
+            self.head.turn_to(FOOD)
             unkept.keep.setFocus()
             self._say(
                 self.tr("Keep or cancel what you are filling in under “{part}” first.").format(
@@ -508,7 +358,7 @@ class PlanPage(QWidget):
 
     def _record_plan(self, payloads: Sequence[Payload]) -> None:
         try:
-            future = self._write(payloads)
+            future = self._pieces.write(payloads)
         except (SchemaProblem, JournalProblem) as problem:
             self._say(problem.message, problem=True)
             return
@@ -519,38 +369,22 @@ class PlanPage(QWidget):
         if not self._ready():
             return
         if not self.editor.draft.schedule.stages:
-            self.tabs.setCurrentIndex(1)
+            self.head.turn_to(SCHEDULE)
             self._say(self.tr("Add at least one stage before you start."), problem=True)
             self.editor.add_button.setFocus()
             return
-        stages = self.editor.draft.schedule
-        points: list[QWidget] = []
-        for warning in self.editor.warnings:
-            stage = stages.stage(warning.stage_key or "")
-            points.append(WarningLabel(warning, stage_name=stage.name if stage else ""))
-        other = OtherCook(self._context, self._cook_id)
-        if other.is_there:
-            points.insert(0, other)
-        if not points:
+        question = start_question(self._context, self._cook_id, self.editor, self)
+        if question is None:
             self._begin()
-            return
-        self._ask(
-            AskDialog(
-                self.tr("Start the cook?"),
-                self.tr("Read this first:"),
-                self.tr("Start anyway"),
-                self.tr("Back to the plan"),
-                points,
-                self,
-            ),
-            self._begin,
-        )
+        else:
+            question.accepted.connect(self._begin)
+            question.open()
 
     @Slot()
     def _begin(self) -> None:
         cook_id = self._cook_id
         try:
-            future = self._write([*self._to_keep(), ScheduleStarted()])
+            future = self._pieces.write([*self._to_keep(), ScheduleStarted()])
         except (SchemaProblem, JournalProblem) as problem:
             self._say(problem.message, problem=True)
             return
@@ -565,11 +399,6 @@ class PlanPage(QWidget):
             self._say(getattr(error, "message", "") or str(error), problem=True)
 
         self._context.after(future, started, failed, asker=self)
-
-    def _ask(self, dialog: AskDialog, yes: Any) -> None:
-        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        dialog.accepted.connect(yes)
-        dialog.open()
 
     @Slot()
     def _on_new(self) -> None:

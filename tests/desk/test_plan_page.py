@@ -442,7 +442,7 @@ def test_nothing_is_cut_off_at_the_right(
     qtbot.waitUntil(lambda: page.editor.list.count() == 2)
     page.resize(width, height)
     for tab in (0, 1):
-        page.tabs.setCurrentIndex(tab)
+        page.head.tabs.setCurrentIndex(tab)
         qtbot.waitUntil(lambda: page.width() == width)
         for widget in page.findChildren(QWidget):
             if not widget.isVisible() or widget.window() is not page:
