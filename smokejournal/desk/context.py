@@ -12,18 +12,20 @@ from collections.abc import Callable
 from concurrent.futures import Future
 from dataclasses import dataclass
 from functools import partial
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 from PySide6.QtCore import QObject, QTimer, Signal, Slot
 from shiboken6 import isValid
 
 from smokejournal.cook.quantities import METRIC, Units
+from smokejournal.cook.schedule import Schedule
 from smokejournal.services.feeds import FeedControl
 from smokejournal.services.live import LiveCook
 from smokejournal.services.program import Program
 
 if TYPE_CHECKING:
     # Loaded when first asked for: the first painted window needs none of it.
+    from smokejournal.cook.counted import CountedBack
     from smokejournal.cook.outlook_record import OutlookRecord
     from smokejournal.desk.forecast_learner import ForecastLearner
     from smokejournal.science.outlook_types import PitPrior
@@ -33,6 +35,9 @@ if TYPE_CHECKING:
     from smokejournal.services.outlook import OutlookDesk
 
 log = logging.getLogger(__name__)
+
+#: Counts the plan of a cook (its id) back from the table, by a schedule, in words of these units. Slow.
+CountTimes: TypeAlias = "Callable[[int, Schedule, Units], CountedBack]"
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +91,8 @@ class DeskContext(QObject):
         self._forecast_record: ForecastRecord | None = None
         self._learned: ForecastLearned | None = None
         self._learner: ForecastLearner | None = None
+        #: None: nothing counts times back, and no page offers them.
+        self.count_times: CountTimes | None = None
         self._making = threading.Lock()
         self._poster = Poster(self)
         self._unsubscribe = program.subscribe(self._change_written)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from concurrent.futures import Future
 from functools import partial
-from typing import Any
+from typing import Any, TypeAlias
 
 from PySide6.QtCore import QObject, Signal, Slot
 
@@ -20,7 +20,12 @@ from smokejournal.cook.entries import (
     StageExtended,
     StagePutBack,
     StageSkipped,
+    StepBegun,
+    StepEnded,
+    StepExtended,
+    StepSkipped,
     Strike,
+    TimesKept,
     Wrap,
     WrapMaterial,
 )
@@ -33,6 +38,8 @@ from smokejournal.desk.context import DeskContext
 from smokejournal.desk.entry_form import Said
 from smokejournal.services.live import LiveCook
 
+#: What is said of the steps before the fire.
+StepSaid: TypeAlias = StepBegun | StepEnded | StepExtended | StepSkipped | TimesKept
 Done = Callable[[], None]
 Failed = Callable[[str], None]
 
@@ -94,6 +101,10 @@ class TendWriter(QObject):
     def wrap(self, at_s: float, material: WrapMaterial) -> None:
         """It was wrapped at `at_s` [UTC seconds]; "none": it wasn't."""
         self._one("wrap", Wrap(material), at_s)
+
+    def step(self, what: StepSaid) -> None:
+        """What the cook says of a step of the prep, or the times that are kept."""
+        self._one("step", what)
 
     # -- what forms say --------------------------------------------------------------------------
 
