@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the program and return its exit code."""
-    from smokejournal.cli import has_screen, parse, run_command, say_no_screen
+    from smokejournal.cli.commands import has_screen, parse, run_command, say_no_screen
 
     asked = parse(sys.argv[1:] if arguments is None else arguments)
     if asked.command is not None:

@@ -20,24 +20,24 @@ from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import QApplication, QMessageBox, QWidget
 
 from smokejournal import __version__
-from smokejournal.cli import Asked
-from smokejournal.cook.alarms import Alarm
-from smokejournal.cook.words import install_translator
-from smokejournal.desk.bug_dialog import BugReporter
-from smokejournal.desk.context import DeskContext
-from smokejournal.desk.errand import in_background
-from smokejournal.desk.sweeping import Sweeper
-from smokejournal.desk.theme import apply_ground
-from smokejournal.desk.window import Window
+from smokejournal.cli.commands import Asked
+from smokejournal.cook.progress.alarms import Alarm
+from smokejournal.cook.text.translate import install_translator
+from smokejournal.desk.base.background import in_background
+from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.garbage import Sweeper
+from smokejournal.desk.base.theme import apply_ground
+from smokejournal.desk.shell.bug_dialog import BugReporter
+from smokejournal.desk.shell.window import Window
 from smokejournal.host.notify import notifier
 from smokejournal.host.paths import journal_folder, log_folder
 from smokejournal.host.resources import ResourceMissing, resource_path
 from smokejournal.journal import Journal, JournalProblem
-from smokejournal.services import settings as settings_service
-from smokejournal.services.feeds import FeedControl
-from smokejournal.services.practice import clock_for
-from smokejournal.services.program import Program
-from smokejournal.services.settings import Settings
+from smokejournal.services.feeds.control import FeedControl
+from smokejournal.services.program import settings as settings_service
+from smokejournal.services.program.practice import clock_for
+from smokejournal.services.program.program import Program
+from smokejournal.services.program.settings import Settings
 
 log = logging.getLogger(__name__)
 
@@ -213,7 +213,7 @@ class Desk(QObject):
 
 
 def _build_demo(folder: Path) -> None:
-    from smokejournal.services.demo import make_demo
+    from smokejournal.services.demo.build import make_demo
 
     started_s = time.monotonic()
     print("Building the demo journal, a few seconds …", file=sys.stderr, flush=True)

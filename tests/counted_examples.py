@@ -2,8 +2,15 @@
 
 from __future__ import annotations
 
-from smokejournal.cook.counted import Clash, CountedBack, CountedStep, Lateness, StepKind, When
-from smokejournal.cook.outlook_numbers import Span
+from smokejournal.cook.forecast.intervals import Span
+from smokejournal.cook.timetable.timetable import (
+    Clash,
+    CountedBack,
+    CountedStep,
+    Lateness,
+    StepKind,
+    When,
+)
 
 MIN, HOUR = 60.0, 3600.0
 ZONE = "Europe/Berlin"

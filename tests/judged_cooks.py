@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from smokejournal.cook.entries import (
+from smokejournal.cook.log.entries import (
     ChannelSet,
     CookClosed,
     ForecastMade,
@@ -11,9 +11,9 @@ from smokejournal.cook.entries import (
     ScheduleSet,
     ScheduleStarted,
 )
-from smokejournal.cook.readings import Channel, Reading
-from smokejournal.cook.schedule import Schedule, Stage, UntilTemperature
-from smokejournal.services.program import Program
+from smokejournal.cook.log.readings import Channel, Reading
+from smokejournal.cook.log.schedule import Schedule, Stage, UntilTemperature
+from smokejournal.services.program.program import Program
 from tests.fakes import FixedClock
 
 H = 3600.0

@@ -7,7 +7,8 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from smokejournal.cook.entries import (
+from smokejournal.cook.log.cook_log import CookLog
+from smokejournal.cook.log.entries import (
     AlarmAcknowledged,
     AlarmRaised,
     ChannelSet,
@@ -28,12 +29,11 @@ from smokejournal.cook.entries import (
     WeatherObserved,
     Wrap,
 )
-from smokejournal.cook.log import CookLog
-from smokejournal.cook.progress import fold
-from smokejournal.cook.readings import Channel, Trace
-from smokejournal.cook.schedule import ForTime, Schedule, Stage, UntilSaid, UntilTemperature
-from smokejournal.cook.score import Score
-from smokejournal.cook.score_of import score_of
+from smokejournal.cook.log.readings import Channel, Trace
+from smokejournal.cook.log.schedule import ForTime, Schedule, Stage, UntilSaid, UntilTemperature
+from smokejournal.cook.progress.progress import fold
+from smokejournal.cook.score.from_log import score_of
+from smokejournal.cook.score.score import Score
 
 ZONE = "Europe/Berlin"
 START_S = datetime(2026, 5, 16, 4, 40, tzinfo=ZoneInfo(ZONE)).timestamp()

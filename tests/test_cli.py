@@ -11,10 +11,10 @@ from pathlib import Path
 import pytest
 
 from smokejournal.__main__ import main
-from smokejournal.cli import EXIT_JOURNAL, EXIT_NO_SCREEN, EXIT_WRONG
-from smokejournal.cook.entries import Note, ScheduleStarted
+from smokejournal.cli.commands import EXIT_JOURNAL, EXIT_NO_SCREEN, EXIT_WRONG
+from smokejournal.cook.log.entries import Note, ScheduleStarted
 from smokejournal.journal import Journal
-from smokejournal.services.program import Program
+from smokejournal.services.program.program import Program
 from tests.fakes import FixedClock
 
 

@@ -12,17 +12,17 @@ import numpy as np
 import pytest
 
 from smokejournal.__main__ import main
-from smokejournal.cli import EXIT_WRONG
-from smokejournal.cook.entries import (
+from smokejournal.cli.commands import EXIT_WRONG
+from smokejournal.cook.log.entries import (
     ChannelSet,
     LeadSet,
     ScheduleSet,
     ScheduleStarted,
 )
-from smokejournal.cook.readings import Channel, Reading
-from smokejournal.cook.schedule import ForTime, Schedule, Stage, UntilTemperature
+from smokejournal.cook.log.readings import Channel, Reading
+from smokejournal.cook.log.schedule import ForTime, Schedule, Stage, UntilTemperature
 from smokejournal.journal import Journal
-from smokejournal.science.outlook_types import (
+from smokejournal.science.forecast.outlook_types import (
     SHARES,
     CookSoFar,
     Leg,
@@ -30,7 +30,7 @@ from smokejournal.science.outlook_types import (
     SetPoint,
     Wrapped,
 )
-from smokejournal.services.program import Program
+from smokejournal.services.program.program import Program
 from tests.fakes import FixedClock
 
 HEAD = "time_s,pit_c,probe_c\n"
@@ -58,9 +58,9 @@ class Seen:
 @pytest.fixture
 def seen(monkeypatch: pytest.MonkeyPatch) -> Seen:
     seen = Seen()
-    module = ModuleType("smokejournal.science.outlook")
+    module = ModuleType("smokejournal.science.forecast.outlook")
     module.outlook = seen  # type: ignore[attr-defined]
-    monkeypatch.setitem(sys.modules, "smokejournal.science.outlook", module)
+    monkeypatch.setitem(sys.modules, "smokejournal.science.forecast.outlook", module)
     return seen
 
 

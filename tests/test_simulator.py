@@ -13,7 +13,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from smokejournal.science import conduction_exact as exact
+from smokejournal.science.heat import conduction_exact as exact
 from tests.simulator import cooks, recipes
 from tests.simulator.body import NZ, Bodies, Meat, Surroundings
 

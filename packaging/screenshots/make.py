@@ -17,14 +17,14 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 from PySide6.QtCore import QCoreApplication, QEvent
 from PySide6.QtWidgets import QApplication
 
-from smokejournal.desk.context import DeskContext
-from smokejournal.desk.theme import apply_ground
-from smokejournal.desk.window import PAGES, Window
+from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.theme import apply_ground
+from smokejournal.desk.shell.window import PAGES, Window
 from smokejournal.journal import Journal
-from smokejournal.services.clock import SystemClock
-from smokejournal.services.demo import make_demo
-from smokejournal.services.feeds import FeedControl
-from smokejournal.services.program import Program
+from smokejournal.services.demo.build import make_demo
+from smokejournal.services.feeds.control import FeedControl
+from smokejournal.services.program.clock import SystemClock
+from smokejournal.services.program.program import Program
 
 SIZE = (1280, 760)
 HERE = Path(__file__).parent

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Protocol
 
-from smokejournal.cook.words import translate
+from smokejournal.cook.text.translate import translate
 from smokejournal.host.launch import Child, Launch, launch
 from smokejournal.host.tones import Sound, write_wav
 

@@ -8,10 +8,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from smokejournal.cook.words import translate
+from smokejournal.cook.text.translate import translate
 from smokejournal.inputs.sensor import Sensor, SensorError
 from smokejournal.inputs.source import Refused, Value
-from smokejournal.science.units import ZERO_C_IN_K, c_from_f
+from smokejournal.science.numbers.units import ZERO_C_IN_K, c_from_f
 
 Unit = Literal["C", "F", "K"]
 Decimal = Literal[".", ","]

@@ -6,8 +6,8 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
-from smokejournal.cook.schema import SchemaProblem
-from smokejournal.cook.words import translate
+from smokejournal.cook.text.problems import SchemaProblem
+from smokejournal.cook.text.translate import translate
 
 NEEDED: Final = object()
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TypeAlias
 
-from smokejournal.cook.readings import Channel, ChannelRole
-from smokejournal.cook.schema import SchemaProblem
-from smokejournal.cook.words import translate
+from smokejournal.cook.log.readings import Channel, ChannelRole
+from smokejournal.cook.text.problems import SchemaProblem
+from smokejournal.cook.text.translate import translate
 from smokejournal.inputs.cell import Column
 from smokejournal.inputs.replay_config import ReplayConfig, replay_from_json
 from smokejournal.inputs.serial_line import SerialConfig, serial_from_json

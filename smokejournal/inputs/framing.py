@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from smokejournal.cook.words import translate
+from smokejournal.cook.text.translate import translate
 
 LONGEST_LINE = 512
 _TAIL_MARK = 120

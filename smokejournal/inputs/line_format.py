@@ -8,8 +8,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, fields
 from typing import Any, Literal, get_args
 
-from smokejournal.cook.schema import SchemaProblem
-from smokejournal.cook.words import translate
+from smokejournal.cook.text.problems import SchemaProblem
+from smokejournal.cook.text.translate import translate
 from smokejournal.inputs.cell import Column, Decimal, Unit, read_cells
 from smokejournal.inputs.config_fields import Fields
 from smokejournal.inputs.sensor import sensor_from_json

@@ -9,11 +9,11 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 
-from smokejournal.cook.words import translate
+from smokejournal.cook.text.translate import translate
 from smokejournal.inputs.cell import Column, Decimal, Unit, read_cell, to_celsius, written_unit
 from smokejournal.inputs.line_format import DELIMITERS, Kind, LineFormat, split
 from smokejournal.inputs.source import Refused, Value
-from smokejournal.science.units import f_from_c
+from smokejournal.science.numbers.units import f_from_c
 
 _ANY_NUMBER = re.compile(r"[+-]?[0-9]*[.,]?[0-9]+(?:\s*(?:°|deg)?\s*[CFK])?", re.IGNORECASE)
 _COMMA_DECIMAL = re.compile(r"[+-]?[0-9]+,[0-9]+(?:\s*(?:°|deg)?\s*[CFK])?", re.IGNORECASE)

@@ -15,10 +15,10 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Literal
 
-from smokejournal.cook.readings import Reading
-from smokejournal.science.conduction import Around, Body, at_depth, even, step
-from smokejournal.science.conduction_series import Shape
-from smokejournal.science.wetbulb import diffused_kg_m2, saturation_pa
+from smokejournal.cook.log.readings import Reading
+from smokejournal.science.air.wetbulb import diffused_kg_m2, saturation_pa
+from smokejournal.science.heat.conduction import Around, Body, at_depth, even, step
+from smokejournal.science.heat.conduction_series import Shape
 
 Sees = Literal["pit", "air", "meat"]
 Where = Literal["aside", "grate", "rest"]

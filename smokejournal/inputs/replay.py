@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from smokejournal.cook.words import translate
+from smokejournal.cook.text.translate import translate
 from smokejournal.inputs.replay_config import FASTEST, ReplayConfig, TimeKind
 from smokejournal.inputs.source import HeardLine, Now
 from smokejournal.inputs.table import TableTrouble, guess_replay, rows_of

@@ -7,8 +7,8 @@ from datetime import date
 from typing import Any, Literal, get_args
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-from smokejournal.cook.schema import SchemaProblem
-from smokejournal.cook.words import translate
+from smokejournal.cook.text.problems import SchemaProblem
+from smokejournal.cook.text.translate import translate
 from smokejournal.inputs.cell import Column, Decimal
 from smokejournal.inputs.config_fields import Fields
 from smokejournal.inputs.line_format import (

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, Literal, cast, get_args
 
-from smokejournal.cook.schema import SchemaProblem
-from smokejournal.cook.words import translate
+from smokejournal.cook.text.problems import SchemaProblem
+from smokejournal.cook.text.translate import translate
 from smokejournal.inputs.config_fields import Fields
-from smokejournal.science import platinum, thermistor, thermocouple
-from smokejournal.science.ranges import OutOfRange
-from smokejournal.science.thermistor import SteinhartHart
-from smokejournal.science.thermocouple import COLD_C, THERMOCOUPLE_TYPES, ThermocoupleType
+from smokejournal.science.numbers.ranges import OutOfRange
+from smokejournal.science.probes import platinum, thermistor, thermocouple
+from smokejournal.science.probes.thermistor import SteinhartHart
+from smokejournal.science.probes.thermocouple import COLD_C, THERMOCOUPLE_TYPES, ThermocoupleType
 
 Sends = Literal["mV", "ohm", "counts"]
 SENDS: tuple[Sends, ...] = get_args(Sends)

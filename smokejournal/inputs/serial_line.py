@@ -11,8 +11,8 @@ from typing import Any, Protocol, TypeAlias
 
 import serial
 
-from smokejournal.cook.schema import SchemaProblem
-from smokejournal.cook.words import translate
+from smokejournal.cook.text.problems import SchemaProblem
+from smokejournal.cook.text.translate import translate
 from smokejournal.inputs.config_fields import Fields
 from smokejournal.inputs.framing import Frame, LineFramer
 from smokejournal.inputs.line_format import LineFormat, format_from_json

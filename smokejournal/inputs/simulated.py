@@ -7,14 +7,14 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, fields, replace
 from typing import Any, get_args
 
-from smokejournal.cook.readings import Channel, ChannelRole
-from smokejournal.cook.schema import SchemaProblem
-from smokejournal.cook.words import translate
+from smokejournal.cook.log.readings import Channel, ChannelRole
+from smokejournal.cook.text.problems import SchemaProblem
+from smokejournal.cook.text.translate import translate
 from smokejournal.inputs.config_fields import Fields
 from smokejournal.inputs.pit import Hands, Outside, Piece, Probe, Sees, SimulatedPit
 from smokejournal.inputs.source import HeardLine, Now, Value
 from smokejournal.inputs.worker import BATCH_S, Worker
-from smokejournal.science.conduction_series import Shape
+from smokejournal.science.heat.conduction_series import Shape
 
 _POLL_S = 0.1
 

@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Literal, Protocol, TypeAlias
 
-from smokejournal.cook.readings import Reading
+from smokejournal.cook.log.readings import Reading
 
 Now: TypeAlias = Callable[[], float]
 """UTC seconds by the program's clock."""

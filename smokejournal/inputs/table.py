@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from smokejournal.cook.words import translate
+from smokejournal.cook.text.translate import translate
 from smokejournal.inputs.cell import read_cells
 from smokejournal.inputs.line_guess import guess_table
 from smokejournal.inputs.replay_config import ReplayConfig, TimeKind

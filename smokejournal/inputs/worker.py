@@ -6,9 +6,9 @@ import threading
 import time
 from collections.abc import Sequence
 
-from smokejournal.cook.quantities import ago
-from smokejournal.cook.readings import Reading
-from smokejournal.cook.words import translate
+from smokejournal.cook.log.readings import Reading
+from smokejournal.cook.text.quantities import ago
+from smokejournal.cook.text.translate import translate
 from smokejournal.inputs.source import (
     HeardLine,
     Now,

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from smokejournal.cook.entries import Entry
-from smokejournal.cook.readings import Reading
+from smokejournal.cook.log.entries import Entry
+from smokejournal.cook.log.readings import Reading
 
 CookState = Literal["planned", "under way", "finished"]
 

@@ -6,7 +6,7 @@ import sqlite3
 from contextlib import closing
 from pathlib import Path
 
-from smokejournal.cook.words import translate
+from smokejournal.cook.text.translate import translate
 from smokejournal.journal import problems
 from smokejournal.journal.backups import put_in_place
 from smokejournal.journal.connections import WRITES, engine_for, uri_of

@@ -8,10 +8,10 @@ from typing import Any, cast
 from sqlalchemy import Connection, CursorResult, insert, select
 from sqlalchemy.dialects.sqlite import insert as insert_or
 
-from smokejournal.cook.entries import CookOpened, Entry, Payload, Strike, Unread
-from smokejournal.cook.entry_codec import decode_text, encode_text
-from smokejournal.cook.schema import SchemaProblem
-from smokejournal.cook.words import translate
+from smokejournal.cook.codec.entries import decode_text, encode_text
+from smokejournal.cook.log.entries import CookOpened, Entry, Payload, Strike, Unread
+from smokejournal.cook.text.problems import SchemaProblem
+from smokejournal.cook.text.translate import translate
 from smokejournal.journal.lines import LINE_KINDS, line_of, ms, row_of, search_text
 from smokejournal.journal.models import CookRow, EntryRow, LineRow
 

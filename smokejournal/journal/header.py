@@ -7,7 +7,7 @@ from contextlib import closing
 from pathlib import Path
 from typing import NamedTuple
 
-from smokejournal.cook.words import translate
+from smokejournal.cook.text.translate import translate
 from smokejournal.journal import problems
 from smokejournal.journal.problems import JournalProblem
 

@@ -16,26 +16,26 @@ from sqlalchemy import Connection, Engine, delete, func, insert, select, update
 from sqlalchemy.dialects.sqlite import insert as insert_or
 from sqlalchemy.exc import SQLAlchemyError
 
-from smokejournal.cook.entries import CookOpened, Entry, Payload
-from smokejournal.cook.entry_codec import LAST_S, checked
-from smokejournal.cook.log import CookLog
-from smokejournal.cook.lots import Lot, validate_lot
-from smokejournal.cook.probes import (
+from smokejournal.cook.codec.entries import LAST_S, checked
+from smokejournal.cook.codec.schedules import (
+    schedule_from_json,
+    schedule_to_json,
+    validate_schedule,
+)
+from smokejournal.cook.log.cook_log import CookLog
+from smokejournal.cook.log.entries import CookOpened, Entry, Payload
+from smokejournal.cook.log.readings import EMPTY_TRACE, Reading, Trace
+from smokejournal.cook.log.schedule import Schedule
+from smokejournal.cook.probes.probe import (
     Calibration,
     Probe,
     validate_calibration,
     validate_probe,
 )
-from smokejournal.cook.readings import EMPTY_TRACE, Reading, Trace
-from smokejournal.cook.schedule import Schedule
-from smokejournal.cook.schedule_codec import (
-    schedule_from_json,
-    schedule_to_json,
-    validate_schedule,
-)
-from smokejournal.cook.schema import SchemaProblem
-from smokejournal.cook.wares import Ware, validate_ware
-from smokejournal.cook.words import translate
+from smokejournal.cook.stores.lots import Lot, validate_lot
+from smokejournal.cook.stores.wares import Ware, validate_ware
+from smokejournal.cook.text.problems import SchemaProblem
+from smokejournal.cook.text.translate import translate
 from smokejournal.journal import backups, photos, problems
 from smokejournal.journal.changes import Change, CookLine
 from smokejournal.journal.connections import engine_for, uri_of

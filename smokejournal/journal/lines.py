@@ -6,9 +6,9 @@ import json
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from smokejournal.cook import entries as kinds
-from smokejournal.cook.entries import Entry, Payload
-from smokejournal.cook.log import holding
+from smokejournal.cook.log import entries as kinds
+from smokejournal.cook.log.cook_log import holding
+from smokejournal.cook.log.entries import Entry, Payload
 from smokejournal.journal.changes import CookLine, CookState
 
 #: The kinds of entries that a line is read off. Others leave it as it is.

@@ -6,7 +6,7 @@ import os
 import sys
 from pathlib import Path
 
-from smokejournal.cook.words import translate
+from smokejournal.cook.text.translate import translate
 from smokejournal.journal import problems
 from smokejournal.journal.problems import JournalProblem
 

@@ -11,7 +11,7 @@ from pathlib import Path
 from alembic import command
 from alembic.config import Config
 
-from smokejournal.cook.words import translate
+from smokejournal.cook.text.translate import translate
 from smokejournal.journal import problems
 from smokejournal.journal.backups import back_up
 from smokejournal.journal.connections import WRITES, engine_for, uri_of

@@ -6,9 +6,9 @@ import logging
 
 from sqlalchemy import Connection, insert, select, update
 
-from smokejournal.cook.probes import Calibration, Probe, calibration_from, calibration_text
-from smokejournal.cook.schema import SchemaProblem
-from smokejournal.cook.words import translate
+from smokejournal.cook.probes.probe import Calibration, Probe, calibration_from, calibration_text
+from smokejournal.cook.text.problems import SchemaProblem
+from smokejournal.cook.text.translate import translate
 from smokejournal.journal.entry_table import number_of
 from smokejournal.journal.lines import ms
 from smokejournal.journal.models import CalibrationRow, ProbeRow

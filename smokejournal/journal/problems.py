@@ -8,7 +8,7 @@ from pathlib import Path
 
 from sqlalchemy.exc import DBAPIError
 
-from smokejournal.cook.words import translate
+from smokejournal.cook.text.translate import translate
 
 
 class JournalProblem(Exception):

@@ -10,7 +10,7 @@ from typing import Any, cast
 import numpy as np
 from sqlalchemy import Connection
 
-from smokejournal.cook.readings import Reading, Trace
+from smokejournal.cook.log.readings import Reading, Trace
 from smokejournal.journal.lines import ms
 
 

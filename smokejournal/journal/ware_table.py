@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from sqlalchemy import Connection, insert, select, update
 
-from smokejournal.cook.schema import SchemaProblem
-from smokejournal.cook.wares import Ware
-from smokejournal.cook.words import translate
+from smokejournal.cook.stores.wares import Ware
+from smokejournal.cook.text.problems import SchemaProblem
+from smokejournal.cook.text.translate import translate
 from smokejournal.journal.entry_table import number_of
 from smokejournal.journal.models import WareRow
 

@@ -7,14 +7,14 @@ import math
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPen
 
-from smokejournal.cook.quantities import Units
-from smokejournal.cook.score import Score
-from smokejournal.cook.sheet import Block, Mark, Marks, Paragraph, Section, Sheet, Table
-from smokejournal.cook.sheet_of import mark_words
-from smokejournal.cook.tasting import HIGHEST
-from smokejournal.cook.words import translate
+from smokejournal.cook.score.score import Score
+from smokejournal.cook.summary.sheet import Block, Mark, Marks, Paragraph, Section, Sheet, Table
+from smokejournal.cook.summary.sheet_sections import mark_words
+from smokejournal.cook.summary.tasting import HIGHEST
+from smokejournal.cook.text.quantities import Units
+from smokejournal.cook.text.translate import translate
+from smokejournal.drawing.on_paper import SHAPE, draw_score
 from smokejournal.paper.flow import Item, Strip
-from smokejournal.paper.score_print import SHAPE, draw_score
 from smokejournal.paper.typeset import HAIR, INK, Face, Typeset, printable
 
 #: The margin in which the sections' titles stand, as a share of the width.

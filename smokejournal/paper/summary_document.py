@@ -12,11 +12,11 @@ from importlib.resources import files
 from jinja2 import Environment, StrictUndefined, Template
 from markupsafe import Markup, escape
 
-from smokejournal.cook.quantities import Units
-from smokejournal.cook.sheet import Block, Mark
-from smokejournal.cook.sheet_of import mark_words, sheet_of
-from smokejournal.cook.summary import Summary
-from smokejournal.cook.tasting import HIGHEST
+from smokejournal.cook.summary.sheet import Block, Mark
+from smokejournal.cook.summary.sheet_sections import mark_words, sheet_of
+from smokejournal.cook.summary.summary import Summary
+from smokejournal.cook.summary.tasting import HIGHEST
+from smokejournal.cook.text.quantities import Units
 
 
 @dataclass(frozen=True, slots=True)

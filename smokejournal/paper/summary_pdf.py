@@ -21,12 +21,12 @@ from PySide6.QtGui import (
 )
 
 from smokejournal import __version__
-from smokejournal.cook.quantities import Units
-from smokejournal.cook.score import Score
-from smokejournal.cook.sheet import Sheet
-from smokejournal.cook.sheet_of import sheet_of
-from smokejournal.cook.summary import Summary
-from smokejournal.cook.words import translate
+from smokejournal.cook.score.score import Score
+from smokejournal.cook.summary.sheet import Sheet
+from smokejournal.cook.summary.sheet_sections import sheet_of
+from smokejournal.cook.summary.summary import Summary
+from smokejournal.cook.text.quantities import Units
+from smokejournal.cook.text.translate import translate
 from smokejournal.paper.flow import Pages, Placed
 from smokejournal.paper.pdf_text import readable
 from smokejournal.paper.sheet_flow import SheetFlow

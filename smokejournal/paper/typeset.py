@@ -20,7 +20,7 @@ from PySide6.QtGui import (
     QTextOption,
 )
 
-from smokejournal.cook.sheet import units_kept
+from smokejournal.cook.summary.sheet import units_kept
 from smokejournal.paper.flow import Paint, Strip
 
 Face = Literal["title", "label", "text", "strong", "faint", "small", "head", "foot"]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from collections import Counter
 
-from smokejournal.science.outlook import outlook
+from smokejournal.science.forecast.outlook import outlook
 from tests.bench.measure import Result
 from tests.simulator import cooks, recipes
 from tests.simulator.judge import MOMENTS, NOTICE, judge, marks, newton, rows, straight_line, table

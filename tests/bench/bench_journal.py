@@ -9,8 +9,8 @@ from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 
-from smokejournal.cook.entries import CookOpened
-from smokejournal.cook.readings import Reading
+from smokejournal.cook.log.entries import CookOpened
+from smokejournal.cook.log.readings import Reading
 from smokejournal.journal import Journal
 from tests.bench.cooks import CHANNELS, FROM_S, small_cook
 from tests.bench.measure import Result, in_turn, milliseconds

@@ -5,7 +5,7 @@ from __future__ import annotations
 import multiprocessing
 import time
 
-from smokejournal.science.outlook import outlook
+from smokejournal.science.forecast.outlook import outlook
 from tests.bench.measure import Result
 from tests.simulator.mutations import faults, mutated, shorter
 

@@ -6,11 +6,11 @@ import tempfile
 from functools import partial
 from pathlib import Path
 
-from smokejournal.cook.log import CookLog
-from smokejournal.cook.progress import fold
-from smokejournal.cook.quantities import METRIC
-from smokejournal.cook.score_of import score_of
-from smokejournal.cook.summary import summarise
+from smokejournal.cook.log.cook_log import CookLog
+from smokejournal.cook.progress.progress import fold
+from smokejournal.cook.score.from_log import score_of
+from smokejournal.cook.summary.summary import summarise
+from smokejournal.cook.text.quantities import METRIC
 from tests.bench.cooks import CHANNELS, DAY_S, FROM_S, day_log
 from tests.bench.measure import Result, in_turn, milliseconds
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import partial
 
-from smokejournal.cook.entries import Entry, ProbeMoved
-from smokejournal.cook.log import CookLog
-from smokejournal.cook.readings import Trace
-from smokejournal.cook.safety import assess
+from smokejournal.cook.log.cook_log import CookLog
+from smokejournal.cook.log.entries import Entry, ProbeMoved
+from smokejournal.cook.log.readings import Trace
+from smokejournal.cook.safety.assessment import assess
 from tests.bench.cooks import CHANNELS, DAY_S, FROM_S, day_log
 from tests.bench.measure import Result, in_turn, milliseconds
 

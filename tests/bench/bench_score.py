@@ -6,11 +6,11 @@ import statistics
 import time
 from functools import partial
 
-from smokejournal.cook.log import CookLog
-from smokejournal.cook.progress import fold
-from smokejournal.cook.readings import Trace
-from smokejournal.cook.score import Score
-from smokejournal.cook.score_of import score_of
+from smokejournal.cook.log.cook_log import CookLog
+from smokejournal.cook.log.readings import Trace
+from smokejournal.cook.progress.progress import fold
+from smokejournal.cook.score.from_log import score_of
+from smokejournal.cook.score.score import Score
 from tests.bench.cooks import CHANNELS, FROM_S, day_log
 from tests.bench.measure import Result, milliseconds
 
@@ -20,7 +20,7 @@ READINGS = 86_400
 def measure(quick: bool) -> list[Result]:
     from PySide6.QtWidgets import QApplication
 
-    from smokejournal.desk.score_view import ScoreView
+    from smokejournal.desk.score.view import ScoreView
 
     app = QApplication.instance() or QApplication([])
     updates = 10 if quick else 40

@@ -6,7 +6,8 @@ import math
 
 import numpy as np
 
-from smokejournal.cook.entries import (
+from smokejournal.cook.log.cook_log import CookLog
+from smokejournal.cook.log.entries import (
     ChannelSet,
     CookOpened,
     Entry,
@@ -22,9 +23,8 @@ from smokejournal.cook.entries import (
     WeatherObserved,
     Wrap,
 )
-from smokejournal.cook.log import CookLog
-from smokejournal.cook.readings import Channel, Trace
-from smokejournal.cook.schedule import ForTime, Schedule, Stage, UntilTemperature
+from smokejournal.cook.log.readings import Channel, Trace
+from smokejournal.cook.log.schedule import ForTime, Schedule, Stage, UntilTemperature
 
 FROM_S = 1_780_000_000.0
 DAY_S = 86_400.0

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from smokejournal.cook.entries import (
+from smokejournal.cook.log.cook_log import CookLog
+from smokejournal.cook.log.entries import (
     ChannelSet,
     CookOpened,
     Entry,
@@ -13,9 +14,8 @@ from smokejournal.cook.entries import (
     ScheduleSet,
     ScheduleStarted,
 )
-from smokejournal.cook.log import CookLog
-from smokejournal.cook.readings import Channel, Reading, trace_of
-from smokejournal.cook.schedule import Schedule, Stage
+from smokejournal.cook.log.readings import Channel, Reading, trace_of
+from smokejournal.cook.log.schedule import Schedule, Stage
 
 T0 = 1_780_000_000.0
 PIT = Channel("pit", "Pit", role="pit")

@@ -9,12 +9,12 @@ from pathlib import Path
 import pytest
 from pytestqt.qtbot import QtBot
 
-from smokejournal.desk.context import DeskContext
+from smokejournal.desk.base.context import DeskContext
 from smokejournal.journal import Journal
-from smokejournal.science.outlook_types import CookSoFar, Outlook
-from smokejournal.services.feeds import FeedControl
-from smokejournal.services.outlook import OutlookDesk
-from smokejournal.services.program import Program
+from smokejournal.science.forecast.outlook_types import CookSoFar, Outlook
+from smokejournal.services.feeds.control import FeedControl
+from smokejournal.services.forecast.outlook import OutlookDesk
+from smokejournal.services.program.program import Program
 from tests.fakes import FixedClock
 
 

@@ -10,19 +10,19 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 
-from smokejournal.cook.entries import (
+from smokejournal.cook.log.entries import (
     ChannelSet,
     LeadSet,
     Payload,
     ScheduleSet,
     ScheduleStarted,
 )
-from smokejournal.cook.readings import HAND_GAP_S, Channel, Reading
-from smokejournal.cook.schedule import ForTime, Schedule, Stage, UntilTemperature
-from smokejournal.desk.context import DeskContext
-from smokejournal.desk.tend_page import TendPage
-from smokejournal.desk.theme import apply_ground
-from smokejournal.services.live import LiveCook
+from smokejournal.cook.log.readings import HAND_GAP_S, Channel, Reading
+from smokejournal.cook.log.schedule import ForTime, Schedule, Stage, UntilTemperature
+from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.theme import apply_ground
+from smokejournal.desk.tend.page import TendPage
+from smokejournal.services.program.live import LiveCook
 from tests.fakes import FixedClock
 
 W = TypeVar("W", bound=QWidget)

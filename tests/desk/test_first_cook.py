@@ -23,17 +23,17 @@ from PySide6.QtWidgets import (
 )
 from pytestqt.qtbot import QtBot
 
-from smokejournal.desk.ask_dialog import AskDialog
-from smokejournal.desk.bench_format import CHANNEL
-from smokejournal.desk.bench_page import BenchPage
-from smokejournal.desk.context import DeskContext
-from smokejournal.desk.new_cook_dialog import NewCookDialog
-from smokejournal.desk.plan_page import PlanPage
-from smokejournal.desk.window import Window
+from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.bench.page import BenchPage
+from smokejournal.desk.input_setup.format_form import CHANNEL
+from smokejournal.desk.parts.ask_dialog import AskDialog
+from smokejournal.desk.parts.new_cook_dialog import NewCookDialog
+from smokejournal.desk.plan.page import PlanPage
+from smokejournal.desk.shell.window import Window
 from smokejournal.journal import Journal
-from smokejournal.services.clock import PacedClock
-from smokejournal.services.feeds import FeedControl
-from smokejournal.services.program import Program
+from smokejournal.services.feeds.control import FeedControl
+from smokejournal.services.program.clock import PacedClock
+from smokejournal.services.program.program import Program
 from tests.desk.tend_desk import QuietPlayer
 
 if sys.platform == "win32":

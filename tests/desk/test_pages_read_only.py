@@ -9,17 +9,17 @@ import pytest
 from PySide6.QtWidgets import QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 
-from smokejournal.cook.entries import ChannelSet, NextTime
-from smokejournal.cook.lots import Lot
-from smokejournal.cook.readings import Channel
-from smokejournal.desk.bench_page import BenchPage
-from smokejournal.desk.context import DeskContext
-from smokejournal.desk.journal_page import JournalPage
-from smokejournal.desk.stores_page import StoresPage
-from smokejournal.desk.taste_page import TastePage
+from smokejournal.cook.log.entries import ChannelSet, NextTime
+from smokejournal.cook.log.readings import Channel
+from smokejournal.cook.stores.lots import Lot
+from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.bench.page import BenchPage
+from smokejournal.desk.journal.page import JournalPage
+from smokejournal.desk.stores.page import StoresPage
+from smokejournal.desk.taste.page import TastePage
 from smokejournal.journal import Journal
-from smokejournal.services.feeds import FeedControl
-from smokejournal.services.program import Program
+from smokejournal.services.feeds.control import FeedControl
+from smokejournal.services.program.program import Program
 from tests.fakes import FixedClock
 
 

@@ -5,16 +5,16 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel, QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 
-from smokejournal.cook.brine_asked import BrineAsked
-from smokejournal.cook.entries import FuelAdded, StoreUsed
-from smokejournal.cook.lots import Lot
-from smokejournal.cook.wares import Ware
-from smokejournal.desk.brine_form import BrineForm
-from smokejournal.desk.context import DeskContext
-from smokejournal.desk.store_used_form import StoreUsedForm
-from smokejournal.desk.stores_page import StoresPage
-from smokejournal.desk.ware_model import ABOUT, LEFT, NAME
-from smokejournal.desk.ware_pane import WarePane
+from smokejournal.cook.log.brine_request import BrineAsked
+from smokejournal.cook.log.entries import FuelAdded, StoreUsed
+from smokejournal.cook.stores.lots import Lot
+from smokejournal.cook.stores.wares import Ware
+from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.brine.form import BrineForm
+from smokejournal.desk.entry.store_used_form import StoreUsedForm
+from smokejournal.desk.stores.page import StoresPage
+from smokejournal.desk.stores.ware_model import ABOUT, LEFT, NAME
+from smokejournal.desk.stores.ware_pane import WarePane
 from tests.desk.tend_desk import TendDesk, dressed, tend  # noqa: F401 - fixtures
 
 JAR = Ware(0, "salt", "jar", bought_kg=2.0, grain="dense", cup_g=230.0)

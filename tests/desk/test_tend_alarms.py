@@ -6,10 +6,15 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QPushButton
 from pytestqt.qtbot import QtBot
 
-from smokejournal.cook.alarms import Alarm
-from smokejournal.cook.entries import AlarmAcknowledged, AlarmRaised, ScheduleStarted, StageSkipped
-from smokejournal.desk import alarm_voice
-from smokejournal.desk.alarm_voice import AlarmVoice
+from smokejournal.cook.log.entries import (
+    AlarmAcknowledged,
+    AlarmRaised,
+    ScheduleStarted,
+    StageSkipped,
+)
+from smokejournal.cook.progress.alarms import Alarm
+from smokejournal.desk.alarms import sound as alarm_voice
+from smokejournal.desk.alarms.sound import AlarmVoice
 from tests.desk.tend_desk import QuietPlayer, TendDesk, tend  # noqa: F401 - a fixture
 
 

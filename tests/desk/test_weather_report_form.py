@@ -8,9 +8,9 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication, QLabel, QLineEdit
 from pytestqt.qtbot import QtBot
 
-from smokejournal.cook.entries import WeatherObserved
-from smokejournal.desk.entry_form import Said
-from smokejournal.desk.weather_form import WeatherForm
+from smokejournal.cook.log.entries import WeatherObserved
+from smokejournal.desk.entry.entry_form import Said
+from smokejournal.desk.entry.weather_form import WeatherForm
 
 NOW = datetime(2026, 11, 26, 2, tzinfo=UTC).timestamp()
 REPORT = "EDDM 252350Z 26006G18KT 9999 -RA BKN012 01/M01 Q1008"

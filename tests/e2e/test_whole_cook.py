@@ -27,21 +27,21 @@ from pathlib import Path
 import pytest
 from pypdf import PdfReader
 
-from smokejournal.cook.entries import (
+from smokejournal.cook.log.entries import (
     ChannelSet,
     ItemAdded,
     LeadSet,
     ScheduleSet,
     ScheduleStarted,
 )
-from smokejournal.cook.readings import Channel
-from smokejournal.cook.schedule import ForTime, Schedule, Stage, UntilTemperature
+from smokejournal.cook.log.readings import Channel
+from smokejournal.cook.log.schedule import ForTime, Schedule, Stage, UntilTemperature
 from smokejournal.inputs.cell import Column
 from smokejournal.inputs.line_format import LineFormat
 from smokejournal.inputs.serial_line import SerialConfig
 from smokejournal.journal import Journal
-from smokejournal.services.practice import clock_for
-from smokejournal.services.program import Program
+from smokejournal.services.program.practice import clock_for
+from smokejournal.services.program.program import Program
 
 PACE = 75.0
 HISTORY = Path(__file__).with_name("history.csv")
@@ -134,7 +134,7 @@ def start_program(folder: Path, log: Path) -> subprocess.Popen[bytes]:
 
 def plan_cook(folder: Path, port: Path) -> int:
     """What a cook does on Plan and Bench before the fire, through the services they call."""
-    from smokejournal.services.feeds import FeedControl
+    from smokejournal.services.feeds.control import FeedControl
 
     journal = Journal.open(folder)
     program = Program(journal, clock_for(journal, PACE))

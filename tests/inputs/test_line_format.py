@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from smokejournal.cook.schema import SchemaProblem
+from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.inputs.cell import HIGHEST_C, LOWEST_C, Column, to_celsius
 from smokejournal.inputs.line_format import LineFormat, ParsedLine, format_from_json
 from smokejournal.inputs.line_guess import guess_format, hints

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from smokejournal.cook.readings import Reading
-from smokejournal.cook.schema import SchemaProblem
+from smokejournal.cook.log.readings import Reading
+from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.inputs.pit import Hands, Outside, Piece, Probe, SimulatedPit
 from smokejournal.inputs.simulated import (
     SimulatedConfig,

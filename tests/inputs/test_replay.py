@@ -12,8 +12,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from smokejournal.cook.readings import Reading
-from smokejournal.cook.schema import SchemaProblem
+from smokejournal.cook.log.readings import Reading
+from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.inputs.cell import Column
 from smokejournal.inputs.replay import ReplaySource
 from smokejournal.inputs.replay_config import ReplayConfig, replay_from_json

@@ -8,13 +8,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from smokejournal.cook.schema import SchemaProblem
+from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.inputs.cell import Column
 from smokejournal.inputs.line_format import LineFormat, format_from_json
 from smokejournal.inputs.replay_config import ReplayConfig, replay_from_json
 from smokejournal.inputs.sensor import Sensor, sensor_from_json, sensor_words, worst_k
 from smokejournal.inputs.table import rows_of
-from smokejournal.science import platinum, thermistor, thermocouple
+from smokejournal.science.probes import platinum, thermistor, thermocouple
 
 K = Sensor("mV", "thermocouple", "K", cold_c=20.0)
 K_MEASURED = Sensor("mV", "thermocouple", "K", cold_source="2")

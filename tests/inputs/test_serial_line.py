@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from smokejournal.cook.readings import Reading
-from smokejournal.cook.schema import SchemaProblem
+from smokejournal.cook.log.readings import Reading
+from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.inputs.cell import Column
 from smokejournal.inputs.line_format import LineFormat
 from smokejournal.inputs.ports import list_ports

@@ -9,8 +9,8 @@ import sys
 import threading
 from pathlib import Path
 
-from smokejournal.cook.entries import CookOpened, Note
-from smokejournal.cook.readings import Reading
+from smokejournal.cook.log.entries import CookOpened, Note
+from smokejournal.cook.log.readings import Reading
 from smokejournal.journal import Journal
 
 AT_S = 1_780_000_000.0

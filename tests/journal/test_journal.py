@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 from sqlalchemy.exc import IntegrityError
 
-from smokejournal.cook.entries import (
+from smokejournal.cook.log.cook_log import CookLog
+from smokejournal.cook.log.entries import (
     AlarmRaised,
     CookClosed,
     CookOpened,
@@ -24,11 +25,10 @@ from smokejournal.cook.entries import (
     Tasted,
     Unread,
 )
-from smokejournal.cook.log import CookLog
-from smokejournal.cook.lots import Lot
-from smokejournal.cook.readings import Reading
-from smokejournal.cook.schedule import Schedule, Stage, UntilTemperature
-from smokejournal.cook.schema import SchemaProblem
+from smokejournal.cook.log.readings import Reading
+from smokejournal.cook.log.schedule import Schedule, Stage, UntilTemperature
+from smokejournal.cook.stores.lots import Lot
+from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.journal import Change, Journal, JournalProblem
 from smokejournal.journal.journal import FILE_NAME
 

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from smokejournal.cook.entries import CookOpened, Note
+from smokejournal.cook.log.entries import CookOpened, Note
 from smokejournal.journal import Journal, JournalProblem, backups, photos
 from smokejournal.journal.header import SCHEMA
 from smokejournal.journal.journal import FILE_NAME

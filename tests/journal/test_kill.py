@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from smokejournal.cook.entries import Note
+from smokejournal.cook.log.entries import Note
 from smokejournal.journal import Journal
 
 ROUNDS = 10

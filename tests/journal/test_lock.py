@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from smokejournal.cook.entries import CookOpened
+from smokejournal.cook.log.entries import CookOpened
 from smokejournal.journal import Journal, JournalProblem
 from smokejournal.journal.lock import LOCK_NAME, JournalLock
 

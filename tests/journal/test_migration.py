@@ -10,8 +10,8 @@ import pytest
 from alembic.script import ScriptDirectory
 from sqlalchemy import create_engine
 
-from smokejournal.cook.entries import CookOpened, Note
-from smokejournal.cook.readings import Reading
+from smokejournal.cook.log.entries import CookOpened, Note
+from smokejournal.cook.log.readings import Reading
 from smokejournal.journal import Journal, JournalProblem, migration, opening
 from smokejournal.journal.header import APPLICATION_ID, SCHEMA, Version
 from smokejournal.journal.journal import FILE_NAME

@@ -7,10 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from smokejournal.cook import entries as kinds
-from smokejournal.cook.brine_asked import BrineAsked
-from smokejournal.cook.lots import Lot
-from smokejournal.cook.schedule import (
+from smokejournal.cook.log import entries as kinds
+from smokejournal.cook.log.brine_request import BrineAsked
+from smokejournal.cook.log.schedule import (
     ForTime,
     Schedule,
     Stage,
@@ -18,6 +17,7 @@ from smokejournal.cook.schedule import (
     UntilSaid,
     UntilTemperature,
 )
+from smokejournal.cook.stores.lots import Lot
 from smokejournal.journal import CookLine, Journal
 from smokejournal.journal.journal import FILE_NAME
 

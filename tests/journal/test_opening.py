@@ -12,8 +12,8 @@ from pathlib import Path
 
 import pytest
 
-from smokejournal.cook.entries import CookOpened, Note
-from smokejournal.cook.readings import Reading
+from smokejournal.cook.log.entries import CookOpened, Note
+from smokejournal.cook.log.readings import Reading
 from smokejournal.journal import Journal, JournalProblem, creation
 from smokejournal.journal.header import APPLICATION_ID, SCHEMA, Version
 from smokejournal.journal.journal import FILE_NAME

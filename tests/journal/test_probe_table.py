@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from smokejournal.cook.probes import Calibration, CalibrationPoint, Probe
-from smokejournal.cook.schema import SchemaProblem
+from smokejournal.cook.probes.probe import Calibration, CalibrationPoint, Probe
+from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.journal import Change, Journal
 from smokejournal.journal.journal import FILE_NAME
 

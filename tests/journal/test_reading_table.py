@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from smokejournal.cook.entries import CookOpened
-from smokejournal.cook.readings import Reading
+from smokejournal.cook.log.entries import CookOpened
+from smokejournal.cook.log.readings import Reading
 from smokejournal.journal import Journal
 
 AT_S = 1_780_000_000.0

@@ -5,9 +5,9 @@ from pathlib import Path
 
 import pytest
 
-from smokejournal.cook.lots import Lot
-from smokejournal.cook.schema import SchemaProblem
-from smokejournal.cook.wares import Ware
+from smokejournal.cook.stores.lots import Lot
+from smokejournal.cook.stores.wares import Ware
+from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.journal import Journal
 
 JAR = Ware(

@@ -13,9 +13,9 @@ from pathlib import Path
 import pytest
 from sqlalchemy import Connection, text
 
-from smokejournal.cook.entries import CookOpened, Note, Strike
-from smokejournal.cook.readings import Reading
-from smokejournal.cook.schema import SchemaProblem
+from smokejournal.cook.log.entries import CookOpened, Note, Strike
+from smokejournal.cook.log.readings import Reading
+from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.journal import Change, Journal, JournalProblem, connections
 from smokejournal.journal.journal import FILE_NAME
 from smokejournal.journal.writer import Writer
@@ -230,7 +230,7 @@ def test_what_was_given_up_in_silence_is_not_called_recorded(
 DISK_FAULT = """
 import resource, sys
 from pathlib import Path
-from smokejournal.cook.entries import CookOpened, Note
+from smokejournal.cook.log.entries import CookOpened, Note
 from smokejournal.journal import Journal, JournalProblem
 
 with Journal.open(Path(sys.argv[1])) as journal:

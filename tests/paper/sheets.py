@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 from functools import cache
 
-from smokejournal.cook.entries import (
+from smokejournal.cook.log.cook_log import CookLog
+from smokejournal.cook.log.entries import (
     AlarmRaised,
     CookClosed,
     CookOpened,
@@ -26,12 +27,11 @@ from smokejournal.cook.entries import (
     Weighed,
     Wrap,
 )
-from smokejournal.cook.log import CookLog
-from smokejournal.cook.progress import fold
-from smokejournal.cook.schedule import ForTime, Stage, UntilTemperature
-from smokejournal.cook.score import Score
-from smokejournal.cook.score_of import score_of
-from smokejournal.cook.summary import Summary, summarise
+from smokejournal.cook.log.schedule import ForTime, Stage, UntilTemperature
+from smokejournal.cook.progress.progress import fold
+from smokejournal.cook.score.from_log import score_of
+from smokejournal.cook.score.score import Score
+from smokejournal.cook.summary.summary import Summary, summarise
 from tests.cook.logs import T0, cook_log
 
 HOUR = 3600.0

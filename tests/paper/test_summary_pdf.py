@@ -11,11 +11,11 @@ from pypdf import PdfReader
 from PySide6.QtGui import QPageSize
 from PySide6.QtPrintSupport import QPrinter
 
-from smokejournal.cook.cautions import SAFE_MINIMUM
-from smokejournal.cook.log import CookLog
-from smokejournal.cook.quantities import METRIC, US, Units, clock_time
-from smokejournal.cook.sheet import Paragraph, Table
-from smokejournal.cook.sheet_of import sheet_of
+from smokejournal.cook.log.cook_log import CookLog
+from smokejournal.cook.safety.cautions import SAFE_MINIMUM
+from smokejournal.cook.summary.sheet import Paragraph, Table
+from smokejournal.cook.summary.sheet_sections import sheet_of
+from smokejournal.cook.text.quantities import METRIC, US, Units, clock_time
 from smokejournal.paper.pdf_text import readable
 from smokejournal.paper.summary_document import summary_html
 from smokejournal.paper.summary_pdf import PageName, print_summary, summary_pdf

@@ -9,9 +9,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from smokejournal.science import outlook as module
-from smokejournal.science.outlook import outlook
-from smokejournal.science.outlook_types import CookSoFar, Outlook
+from smokejournal.science.forecast import outlook as module
+from smokejournal.science.forecast.outlook import outlook
+from smokejournal.science.forecast.outlook_types import CookSoFar, Outlook
 from tests.simulator.mutations import KINDS, faults, mutated, shorter
 
 

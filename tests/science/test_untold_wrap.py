@@ -7,10 +7,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from smokejournal.science.heating import Heating, probe_weights
-from smokejournal.science.heating_prior import INDEX, NAMES, bodies_of, prior_of
-from smokejournal.science.outlook import outlook
-from smokejournal.science.outlook_types import (
+from smokejournal.science.forecast.heating import Heating, probe_weights
+from smokejournal.science.forecast.heating_prior import INDEX, NAMES, bodies_of, prior_of
+from smokejournal.science.forecast.outlook import outlook
+from smokejournal.science.forecast.outlook_types import (
     WRAP_ANSWER_HOLDS_S,
     CookSoFar,
     FloatArray,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 
-from smokejournal.cook.entries import (
+from smokejournal.cook.log.entries import (
     ChannelSet,
     CookClosed,
     ItemAdded,
@@ -13,11 +13,11 @@ from smokejournal.cook.entries import (
     ScheduleSet,
     ScheduleStarted,
 )
-from smokejournal.cook.readings import Channel, Reading
-from smokejournal.cook.schedule import Schedule, Stage, UntilTemperature
-from smokejournal.science.heating_learned import generic
-from smokejournal.science.outlook_types import CookSoFar, Outlook, PitPrior
-from smokejournal.services.program import Program
+from smokejournal.cook.log.readings import Channel, Reading
+from smokejournal.cook.log.schedule import Schedule, Stage, UntilTemperature
+from smokejournal.science.forecast.heating_learned import generic
+from smokejournal.science.forecast.outlook_types import CookSoFar, Outlook, PitPrior
+from smokejournal.services.program.program import Program
 from tests.fakes import FixedClock
 
 PIT_C, TARGET_C, LASTS_S = 105.0, 60.0, 3600.0

@@ -17,8 +17,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from smokejournal.science.meat_record import clean
-from smokejournal.science.outlook_types import SHARES, CookSoFar, Outlook
+from smokejournal.science.forecast.meat_record import clean
+from smokejournal.science.forecast.outlook_types import SHARES, CookSoFar, Outlook
 from tests.simulator.cooks import SimulatedCook
 
 Array = NDArray[np.float64]

@@ -14,7 +14,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from smokejournal.science.outlook_types import CookSoFar, Cut, Leg, Outlook, SetPoint, Wrapped
+from smokejournal.science.forecast.outlook_types import (
+    CookSoFar,
+    Cut,
+    Leg,
+    Outlook,
+    SetPoint,
+    Wrapped,
+)
 
 Array = NDArray[np.float64]
 Forecaster = Callable[[CookSoFar], Outlook]

@@ -10,11 +10,10 @@ import shutil
 import tempfile
 from pathlib import Path
 
-from smokejournal.cook import entries as kinds
-from smokejournal.cook.entries import Payload
-from smokejournal.cook.lots import Lot
-from smokejournal.cook.readings import Channel, Reading
-from smokejournal.cook.schedule import (
+from smokejournal.cook.log import entries as kinds
+from smokejournal.cook.log.entries import Payload
+from smokejournal.cook.log.readings import Channel, Reading
+from smokejournal.cook.log.schedule import (
     ForTime,
     Schedule,
     Stage,
@@ -22,6 +21,7 @@ from smokejournal.cook.schedule import (
     UntilSaid,
     UntilTemperature,
 )
+from smokejournal.cook.stores.lots import Lot
 from smokejournal.journal import Journal
 
 AT_S = 1_761_998_400.0  # 1 November 2025, noon in UTC

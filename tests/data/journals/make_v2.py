@@ -9,10 +9,10 @@ import shutil
 import tempfile
 from pathlib import Path
 
-from smokejournal.cook import entries as kinds
-from smokejournal.cook.brine_asked import BrineAsked
-from smokejournal.cook.lots import Lot
-from smokejournal.cook.probes import Calibration, CalibrationPoint, Probe
+from smokejournal.cook.log import entries as kinds
+from smokejournal.cook.log.brine_request import BrineAsked
+from smokejournal.cook.probes.probe import Calibration, CalibrationPoint, Probe
+from smokejournal.cook.stores.lots import Lot
 from smokejournal.journal import Journal
 
 AT_S = 1_764_590_400.0  # 1 December 2025, noon in UTC

@@ -1,0 +1,357 @@
+"""The command line: what was asked, and the commands that need no screen."""
+
+from __future__ import annotations
+
+import argparse
+import io
+import json
+import math
+import os
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+from smokejournal import __version__
+
+if TYPE_CHECKING:
+    from smokejournal.cli.forecast import Printed
+
+EXIT_JOURNAL = 2
+EXIT_WRONG = 3
+EXIT_NO_SCREEN = 4
+#: The end of the year 9999, up to which there is a calendar [s].
+LATEST_S = 253_402_300_799.0
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What the command line asked for. `command` None: the window."""
+
+    command: Literal["cooks", "where", "summary", "forecast", "track-record"] | None = None
+    journal: Path | None = None
+    demo: bool = False
+    practice_pace: float | None = None
+    cook: str = ""
+    pdf: Path | None = None
+    page: Literal["A4", "Letter"] = "A4"
+    units: Literal["metric", "us"] = "metric"
+    as_json: bool = False
+    at_s: float | None = None
+    forecast: argparse.Namespace | None = None
+
+
+def parse(arguments: Sequence[str]) -> Asked:
+    """Read the command line; argparse prints help, the version or what is wrong, and leaves."""
+    parser = argparse.ArgumentParser(
+        prog="smokejournal",
+        description="A cook journal for smoking meat and fish: plan, tend, taste, learn.",
+        epilog=(
+            "Without a command the window opens. The exit code is 0 when done, 2 when the command "
+            "line can't be understood or the journal can't be opened, 3 when there is no such cook "
+            "or the PDF can't be written, 4 when there is no screen for the window."
+        ),
+    )
+    parser.add_argument("--version", action="version", version=f"smokejournal {__version__}")
+    parser.add_argument(
+        "--journal", type=Path, metavar="FOLDER", help="the folder of the journal to use"
+    )
+    parser.add_argument(
+        "--demo",
+        action="store_true",
+        help="open an invented journal that is thrown away afterwards",
+    )
+    parser.add_argument(
+        "--practice-pace",
+        type=_pace,
+        metavar="N",
+        help="let the clock run N times as fast, for practice; needs --journal or --demo",
+    )
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND")
+
+    cooks = commands.add_parser("cooks", help="list the cooks of the journal")
+    _shared(cooks)
+    where = commands.add_parser("where", help="say where a cook stands")
+    where.add_argument("cook", help="number of the cook as 'cooks' lists it, or 'last'")
+    where.add_argument(
+        "--at", type=_moment, metavar="S", help="at this moment, in seconds since 1970 (UTC)"
+    )
+    _shared(where)
+    summary = commands.add_parser("summary", help="print the summary of a cook, or write it as PDF")
+    summary.add_argument("cook", help="number of the cook as 'cooks' lists it, or 'last'")
+    summary.add_argument("--pdf", type=Path, metavar="FILE", help="write a PDF")
+    summary.add_argument("--page", choices=("A4", "Letter"), default="A4", help="paper size")
+    _shared(summary)
+    forecast = commands.add_parser(
+        "forecast",
+        help="say when a probe will be at its target, of a recorded table or a cook of the journal",
+        description="Say when a probe will be at its target, with its uncertainty, as JSON.",
+    )
+    if "forecast" in arguments:
+        # Its options take numpy to load, which the others do without.
+        from smokejournal.cli import forecast as forecast_command
+
+        forecast_command.options(forecast)
+
+    record = commands.add_parser(
+        "track-record",
+        help="say how good the forecasts of the finished cooks were",
+        description="Say how good the forecasts of the finished cooks were: how often the interval "
+        "held, how far off they were, and how far off a straight line would have been. Simulated "
+        "cooks are kept apart.",
+    )
+    _shared(record, units=False)
+
+    found = parser.parse_args(arguments)
+    if found.command == "forecast":
+        forecast_command.check(forecast, found)
+    if found.practice_pace is not None and found.journal is None and not found.demo:
+        parser.error("--practice-pace needs --journal or --demo: your own journal keeps real time")
+    if found.demo and found.journal is not None:
+        parser.error("--demo makes a journal of its own: leave out --journal")
+    if found.demo and found.command is not None:
+        parser.error("--demo opens the window: leave out the command")
+    return Asked(
+        command=found.command,
+        journal=found.journal,
+        demo=found.demo,
+        practice_pace=found.practice_pace,
+        cook=getattr(found, "cook", None) or "",
+        pdf=getattr(found, "pdf", None),
+        page=getattr(found, "page", "A4"),
+        units=getattr(found, "units", "metric"),
+        as_json=getattr(found, "json", False),
+        at_s=getattr(found, "at", None),
+        forecast=found if found.command == "forecast" else None,
+    )
+
+
+def _shared(parser: argparse.ArgumentParser, units: bool = True) -> None:
+    parser.add_argument(
+        "--journal",
+        type=Path,
+        metavar="FOLDER",
+        default=argparse.SUPPRESS,
+        help="the folder of the journal to use",
+    )
+    if units:
+        parser.add_argument(
+            "--units", choices=("metric", "us"), default="metric", help="units to show"
+        )
+    parser.add_argument("--json", action="store_true", help="answer as JSON")
+
+
+def _pace(text: str) -> float:
+    try:
+        pace = float(text)
+    except ValueError:
+        pace = 0.0
+    if not 0.1 <= pace <= 10_000:
+        raise argparse.ArgumentTypeError("type a number from 0.1 to 10000")
+    return pace
+
+
+def _moment(text: str) -> float:
+    try:
+        at_s = float(text)
+    except ValueError:
+        at_s = math.nan
+    if not abs(at_s) <= LATEST_S:
+        raise argparse.ArgumentTypeError("type seconds since 1970, such as 1764075600")
+    return at_s
+
+
+def has_screen() -> bool:
+    """False where Qt would give up because nothing is there to show a window on."""
+    if sys.platform != "linux":
+        return True
+    return any(os.environ.get(name) for name in ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM"))
+
+
+def say_no_screen() -> int:
+    """Say what can be done without a screen and return the exit code."""
+    print(
+        "There is no screen to show the window on. Start the program in a desktop session.\n"
+        "The commands cooks, where, summary, forecast and track-record need none; 'smokejournal --help' "
+        "tells of them.",
+        file=sys.stderr,
+    )
+    return EXIT_NO_SCREEN
+
+
+def run_command(asked: Asked) -> int:
+    """Run a command without a screen and return the exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            # A terminal that lacks a sign gets a stand-in for it rather than nothing at all.
+            stream.reconfigure(errors="replace")
+    try:
+        code = _answer(asked)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        # Whoever read along has read enough, as `head` does. Nothing more is to be written there.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    return code
+
+
+def _answer(asked: Asked) -> int:
+    if asked.forecast is not None and asked.forecast.csv is not None:
+        from smokejournal.cli.forecast import answer_csv
+
+        return _print(answer_csv(asked.forecast))
+    from smokejournal.host.paths import journal_folder
+    from smokejournal.journal import Journal, JournalProblem
+
+    folder = asked.journal or journal_folder()
+    try:
+        journal = Journal.open(folder, read_only=True)
+        try:
+            return _run(asked, journal)
+        finally:
+            journal.close()
+    except JournalProblem as problem:
+        print(f"{problem.message}\n{problem.cure}", file=sys.stderr)
+        return EXIT_JOURNAL
+
+
+def _run(asked: Asked, journal: object) -> int:
+    from smokejournal.journal import Journal
+    from smokejournal.services.program.practice import clock_read_only
+    from smokejournal.services.program.program import Program
+
+    assert isinstance(journal, Journal)
+    program = Program(journal, clock_read_only(journal))
+    try:
+        if asked.command == "cooks":
+            return _cooks(asked, program)
+        if asked.command == "track-record":
+            from smokejournal.cli.track_record import track_record
+
+            print(track_record(program, asked.as_json))
+            return 0
+        cook_id = _find_cook(asked.cook, program)
+        if cook_id is None:
+            print(_no_cook(asked.cook, program.journal.count_cooks()), file=sys.stderr)
+            return EXIT_WRONG
+        if asked.forecast is not None:
+            from smokejournal.cli.forecast import answer_cook
+            from smokejournal.services.forecast.learned import ForecastLearned
+
+            learned = ForecastLearned(program)
+            try:
+                return _print(
+                    answer_cook(program, cook_id, asked.forecast.now, taught=learned.taught)
+                )
+            finally:
+                learned.close()
+        return _where(asked, program, cook_id) if asked.command == "where" else _summary(
+            asked, program, cook_id
+        )  # fmt: skip
+    finally:
+        program.close()
+
+
+def _print(printed: Printed) -> int:
+    if printed.err:
+        print(printed.err, file=sys.stderr)
+    if printed.out:
+        print(printed.out)
+    return printed.code
+
+
+def _find_cook(name: str, program: object) -> int | None:
+    from smokejournal.services.program.program import Program
+
+    assert isinstance(program, Program)
+    lines = program.cooks()
+    if name == "last":
+        return lines[0].id if lines else None
+    return next((line.id for line in lines if str(line.id) == name), None)
+
+
+def _no_cook(name: str, count: int) -> str:
+    if not count:
+        return "No cook has been opened in this journal yet. Begin one in the window."
+    return f"There is no cook {name} in this journal. 'smokejournal cooks' lists them."
+
+
+def _cooks(asked: Asked, program: object) -> int:
+    from smokejournal.cook.text.quantities import date
+    from smokejournal.services.program.program import Program
+
+    assert isinstance(program, Program)
+    lines = program.cooks()
+    if asked.as_json:
+        told = [
+            {
+                "id": line.id,
+                "title": line.title,
+                "opened_s": line.opened_s,
+                "started_s": line.started_s,
+                "closed_s": line.closed_s,
+                "state": line.state,
+                "simulated": line.simulated,
+            }
+            for line in lines
+        ]
+        print(json.dumps(told, indent=1))
+        return 0
+    for line in lines:
+        marked = " (simulated)" if line.simulated else ""
+        print(
+            f"{line.id:>4}  {date(line.opened_s, line.zone):<12} {line.state:<10} {line.title}{marked}"
+        )
+    if not lines:
+        print("No cook has been opened yet.")
+    return 0
+
+
+def _where(asked: Asked, program: object, cook_id: int) -> int:
+    from smokejournal.cli.where import standing_json, standing_text
+    from smokejournal.cook.text.quantities import METRIC, US
+    from smokejournal.services.program.program import Program
+
+    assert isinstance(program, Program)
+    live = program.live(cook_id)
+    standing = live.standing(asked.at_s)
+    if asked.as_json:
+        print(json.dumps(standing_json(standing), indent=1))
+    else:
+        print(standing_text(standing, US if asked.units == "us" else METRIC, live.zone))
+    return 0
+
+
+def _summary(asked: Asked, program: object, cook_id: int) -> int:
+    from smokejournal.cook.text.quantities import METRIC, US
+    from smokejournal.services.program.program import Program
+
+    assert isinstance(program, Program)
+    units = US if asked.units == "us" else METRIC
+    live = program.live(cook_id)
+    if asked.pdf is None:
+        from smokejournal.services.stores.export import summary_json, summary_text
+
+        summary = live.summary()
+        print(
+            json.dumps(summary_json(summary), indent=1)
+            if asked.as_json
+            else summary_text(summary, units)
+        )
+        return 0
+    # A PDF is drawn by Qt, which takes the offscreen platform where there is no screen.
+    os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+    from smokejournal.services.stores.export import summary_to_pdf
+
+    try:
+        summary_to_pdf(live, asked.pdf, asked.page, units)
+    except OSError as error:
+        print(f"{asked.pdf} could not be written: {error.strerror or error}.", file=sys.stderr)
+        print("Choose another folder with --pdf.", file=sys.stderr)
+        return EXIT_WRONG
+    if asked.as_json:
+        print(json.dumps({"written": str(asked.pdf)}))
+    else:
+        print(f"Written: {asked.pdf}")
+    return 0

@@ -1,0 +1,196 @@
+"""What speaks against a brine, in words, and the usual cautions that go with it.
+
+Weights: "stop" must not be put into a plan, "look" is to be looked at again, "caution" always holds.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from smokejournal.cook.log.brine_request import Flesh
+from smokejournal.cook.text.translate import translate
+from smokejournal.science.numbers.spread import Spread
+
+Weight = Literal["stop", "look", "caution"]
+
+#: Above this many kg of salt in a m³ of brine, pork was seen to lose water instead of gaining it.
+DRAWING_KG_M3 = 200.0
+#: Salt in the finished fish: 1.8 to 2.0 % is usual, 3 % is quoted as a limit (ILO 1982).
+MOST_SALT_PCT = 3.0
+#: Common practice, no source: below this, salt is hardly tasted.
+LEAST_SALT_PCT = 0.5
+#: Water-phase salt of smoked fish: reduced-oxygen packs and packs with air (Maine ch. 359).
+SEALED_PCT, AIR_PCT = 3.5, 2.5
+
+
+@dataclass(frozen=True, slots=True)
+class BrineWarning:
+    """One thing to say, with its weight."""
+
+    weight: Weight
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """What the warnings are read off. Percentages of salt."""
+
+    flesh: Flesh
+    is_wet: bool
+    is_empty: bool
+    has_salt: bool
+    has_cure: bool
+    salt_unsaid: bool
+    strength_pct: Spread | None
+    density_kg_m3: Spread | None
+    saturated_pct: float
+    food_salt_pct: Spread | None
+    water_phase_pct: Spread | None
+    marks: int
+    out_of_range: str
+
+
+def warnings_for(facts: Facts) -> tuple[BrineWarning, ...]:
+    """The heaviest first."""
+    found: list[BrineWarning] = []
+    if facts.out_of_range:
+        found.append(
+            BrineWarning(
+                "stop",
+                translate("Brine", "This can't be worked out. {why}").format(
+                    why=facts.out_of_range
+                ),
+            )
+        )
+    if facts.is_empty:
+        return tuple(found)
+    if facts.marks:
+        found.append(
+            BrineWarning(
+                "look", translate("Brine", "What is marked in the line isn't in these sums.")
+            )
+        )
+    found += _salt(facts)
+    found += _strength(facts)
+    found += _in_food(facts)
+    found += _cautions(facts)
+    return tuple(found)
+
+
+def _look(text: str) -> BrineWarning:
+    return BrineWarning("look", text)
+
+
+def _salt(facts: Facts) -> list[BrineWarning]:
+    if not facts.has_salt:
+        return [_look(translate("Brine", "No salt was understood in the line."))]
+    if facts.salt_unsaid:
+        return [
+            _look(
+                translate(
+                    "Brine",
+                    "A cup of coarse or hollow salt holds about half as much as one of table salt. Choose the grain, or weigh the salt.",
+                )
+            )
+        ]
+    return []
+
+
+def _strength(facts: Facts) -> list[BrineWarning]:
+    strength = facts.strength_pct
+    if strength is None or not facts.has_salt:
+        return []
+    if strength.high > facts.saturated_pct:
+        return [
+            _look(
+                translate(
+                    "Brine",
+                    "Too strong to dissolve: cold water holds {most} % and this may come to {found} %. Take less salt or more water.",
+                ).format(most=f"{facts.saturated_pct:.1f}", found=f"{strength.high:.1f}")
+            )
+        ]
+    density = facts.density_kg_m3
+    if density is not None and density.high * strength.high / 100.0 > DRAWING_KG_M3:
+        return [
+            _look(
+                translate(
+                    "Brine",
+                    "Strong: above about {limit} g of salt in a litre of brine, pork was seen to lose water rather than gain it. Such a brine is for hours, not for days.",
+                ).format(limit=f"{DRAWING_KG_M3:.0f}")
+            )
+        ]
+    return []
+
+
+def _in_food(facts: Facts) -> list[BrineWarning]:
+    salt = facts.food_salt_pct
+    found: list[BrineWarning] = []
+    if salt is None or not facts.has_salt:
+        return found
+    if round(salt.high, 1) > MOST_SALT_PCT:
+        found.append(
+            _look(
+                (
+                    translate(
+                        "Brine",
+                        "Too strong: the food may come to {found} % of salt. 1.8 to 2 % is usual in hot-smoked fish, and {limit} % is quoted as its limit. Take less salt or less time.",
+                    )
+                    if facts.flesh == "fish"
+                    else translate(
+                        "Brine",
+                        "Too strong: the food may come to {found} % of salt. The only published limit known here, {limit} %, is for smoked fish; meat is seldom liked saltier. Take less salt or less time.",
+                    )
+                ).format(found=f"{salt.high:.1f}", limit=f"{MOST_SALT_PCT:.0f}")
+            )
+        )
+    elif salt.high < LEAST_SALT_PCT:
+        found.append(
+            _look(
+                translate(
+                    "Brine",
+                    "Too weak: the food comes to no more than {found} % of salt, which is hardly tasted. Take more salt or more time.",
+                ).format(found=f"{salt.high:.2f}")
+            )
+        )
+    wps = facts.water_phase_pct
+    if facts.flesh == "fish" and wps is not None and wps.low < SEALED_PCT:
+        found.append(
+            _look(
+                translate(
+                    "Brine",
+                    "Too weak for packing: water-phase salt may be as low as {found} %. Codes ask for {sealed} % in smoked fish packed without air and {air} % with air (3.0 % in Michigan), measured in the thickest part, and cold all the same.",
+                ).format(found=f"{wps.low:.1f}", sealed=SEALED_PCT, air=AIR_PCT)
+            )
+        )
+    return found
+
+
+def _cautions(facts: Facts) -> list[BrineWarning]:
+    found: list[str] = []
+    if facts.is_wet:
+        found.append(
+            translate(
+                "Brine",
+                "Keep the brine and the food in it at or below 4.4 °C (40 °F) all the time. Make it fresh, and don't use it again.",
+            )
+        )
+    else:
+        found.append(
+            translate("Brine", "Keep the salted food at or below 4.4 °C (40 °F) all the time.")
+        )
+    if facts.has_cure:
+        found.append(
+            translate(
+                "Brine",
+                "Curing salt is poisonous in excess. Weigh it on a scale that shows tenths of a gram, keep it apart and labelled, and go by a tested recipe. Local codes and the label come first; these sums are no promise that food is safe.",
+            )
+        )
+    else:
+        found.append(
+            translate(
+                "Brine",
+                "Salt alone doesn't make food keep. Local codes come first; these sums are no promise that food is safe.",
+            )
+        )
+    return [BrineWarning("caution", text) for text in found]

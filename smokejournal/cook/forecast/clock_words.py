@@ -1,0 +1,89 @@
+"""Moments of a forecast on the clock where the cook is, no finer than their interval allows."""
+
+from __future__ import annotations
+
+import math
+
+from smokejournal.cook.forecast.intervals import Span, horizon_s
+from smokejournal.cook.text import quantities as q
+from smokejournal.cook.text.quantities import Units
+from smokejournal.cook.text.translate import translate
+from smokejournal.science.forecast.outlook_types import Outlook
+
+MINUTE_S = 60.0
+#: A clock time this far ahead could be taken for another day's.
+OTHER_DAY_S = 23 * 3600.0
+
+
+def step_s(width_s: float) -> float:
+    """How finely a time may be told whose interval is this wide [s]."""
+    if width_s <= 30 * MINUTE_S:
+        return MINUTE_S
+    if width_s <= 3 * 3600.0:
+        return 5 * MINUTE_S
+    return 10 * MINUTE_S if width_s <= 6 * 3600.0 else 15 * MINUTE_S
+
+
+def rounded(span: Span, floor: float = -math.inf) -> Span:
+    """A span [s] as finely as it may be told: its ends outwards, none below `floor`."""
+    known = [value for value in (span.low, span.mid, span.high) if math.isfinite(value)]
+    if not known:
+        return span
+    open_end = not math.isfinite(span.high)
+    step = max(step_s(max(known) - min(known)), 5 * MINUTE_S if open_end else 0.0)
+
+    def to(value: float, how: int) -> float:
+        if not math.isfinite(value):
+            return value
+        steps = value / step
+        whole = math.floor(steps) if how < 0 else math.ceil(steps) if how > 0 else round(steps)
+        return max(floor, whole * step)
+
+    return Span(to(span.low, -1), to(span.mid, 0), to(span.high, 1))
+
+
+class OutlookClock:
+    """Tells moments of one forecast on the clock where the cook is."""
+
+    def __init__(self, now_s: float, horizon_s: float | None, units: Units, zone: str) -> None:
+        self.now_s = now_s
+        self.horizon_s = horizon_s
+        self.units = units
+        self.zone = zone
+
+    @classmethod
+    def of(cls, outlook: Outlook, units: Units, zone: str) -> OutlookClock:
+        """The clock of one forecast."""
+        return cls(outlook.now_s, horizon_s(outlook), units, zone)
+
+    def at(self, at_s: float) -> str:
+        """One moment; with its day where it lies far ahead."""
+        clock = q.clock_time(at_s, self.zone, self.units)
+        if at_s - self.now_s >= OTHER_DAY_S:
+            day = q.date(at_s, self.zone).rsplit(" ", 1)[0]
+            return translate("Outlook", "{day}, {clock}").format(day=day, clock=clock)
+        return clock
+
+    def later(self) -> str:
+        """'later than …', the end of what was looked at."""
+        if self.horizon_s is None:
+            return translate("Outlook", "later than can be foreseen")
+        step = 15 * MINUTE_S
+        edge_s = math.floor(self.horizon_s / step) * step
+        if edge_s <= self.now_s:
+            edge_s = math.ceil(self.now_s / MINUTE_S) * MINUTE_S
+        return translate("Outlook", "later than {time}").format(time=self.at(edge_s))
+
+    def span(self, span: Span) -> str:
+        """'about 18:40 (17:50 – 20:10)', open at its end where that lies beyond the horizon."""
+        # The next whole minute: a time that has just gone by is no forecast.
+        told = rounded(span, math.ceil(self.now_s / MINUTE_S) * MINUTE_S)
+        if not math.isfinite(told.low):
+            return self.later()
+        if not math.isfinite(told.mid):
+            return translate("Outlook", "{later}, hardly before {low}").format(
+                later=self.later(), low=self.at(told.low)
+            )
+        high = self.at(told.high) if math.isfinite(told.high) else self.later()
+        text = translate("Outlook", "about {time}").format(time=self.at(told.mid))
+        return q.interval(text, self.at(told.low), high)

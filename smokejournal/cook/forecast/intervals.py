@@ -1,0 +1,106 @@
+"""Intervals out of the members of a forecast, and what a change does to it.
+
+A moment or a duration that lies beyond the horizon is infinite here, so that quantiles need no
+special case; the words say 'later than …'.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from smokejournal.science.forecast.outlook_types import SHARES, FloatArray, Outlook
+
+LOW, MID, HIGH = 0.1, 0.5, 0.9
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """With a chance of 10, 50 and 90 % it lies below `low`, `mid` and `high` (inf: beyond)."""
+
+    low: float
+    mid: float
+    high: float
+
+    @property
+    def known(self) -> bool:
+        """Whether any of it lies within the horizon."""
+        return math.isfinite(self.low)
+
+
+BEYOND = Span(math.inf, math.inf, math.inf)
+
+
+def span_of(members: FloatArray) -> Span:
+    """The span of members, shape (m,). NaN stands for 'not within the horizon', as inf does."""
+    if not members.size:
+        return BEYOND
+    known = np.where(np.isnan(members), math.inf, members)
+    low, mid, high = np.quantile(known, (LOW, MID, HIGH), method="inverted_cdf")
+    return Span(float(low), float(mid), float(high))
+
+
+def reach_span(outlook: Outlook) -> Span | None:
+    """When the target is reached (absolute seconds, never before now), or None without numbers."""
+    remaining_s = outlook.remaining_s
+    if remaining_s is None:
+        return None
+    at = [int(np.argmin(np.abs(SHARES - share))) for share in (LOW, MID, HIGH)]
+    left = [float(remaining_s[n]) for n in at]
+    moments = [outlook.now_s + max(0.0, s) if math.isfinite(s) else math.inf for s in left]
+    return Span(*sorted(moments))
+
+
+def leg_span(outlook: Outlook, leg: int) -> Span | None:
+    """When a leg ends (absolute seconds, never before now), or None where it isn't told."""
+    ends_s = outlook.legs_end_s
+    if ends_s is None or not 0 <= leg < ends_s.shape[0]:
+        return None
+    return span_of(np.maximum(ends_s[leg], outlook.now_s))
+
+
+def horizon_s(outlook: Outlook) -> float | None:
+    """The last moment that the forecast speaks of: 'later than …' means later than this."""
+    known = [] if outlook.fan is None else [float(outlook.fan.time_s[-1])]
+    for part in (outlook.reach_s, outlook.legs_end_s):
+        if part is not None:
+            finite = part[np.isfinite(part)]
+            known += [float(finite.max())] if finite.size else []
+    if outlook.remaining_s is not None:
+        finite = outlook.remaining_s[np.isfinite(outlook.remaining_s)]
+        known += [outlook.now_s + float(finite.max())] if finite.size else []
+    return max(known, default=None)
+
+
+def chance_by(members_s: FloatArray, at_s: float) -> float:
+    """The share of members, shape (m,), that are there by `at_s`; 0 to 1."""
+    return float(np.mean(members_s <= at_s)) if members_s.size else 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Shift:
+    """What a change does to the time of reaching the target [s]; negative: sooner.
+
+    Taken member by member, so that what both share falls out. `pairs` members reach it in at least
+    one of the two; `neither` in none. -inf: only with the change; inf: only without it.
+    """
+
+    span: Span
+    pairs: int
+    neither: int
+
+
+def shift_of(before: Outlook, after: Outlook) -> Shift | None:
+    """What lies between two forecasts of the same members; None where they can't be paired."""
+    first, second = before.reach_s, after.reach_s
+    if first is None or second is None or first.shape != second.shape or not first.size:
+        return None
+    a = np.where(np.isfinite(first), first, math.inf)
+    b = np.where(np.isfinite(second), second, math.inf)
+    either = np.isfinite(a) | np.isfinite(b)
+    if not np.any(either):
+        return None
+    between = b[either] - a[either]
+    return Shift(span_of(between), int(between.size), int(either.size - between.size))

@@ -1,0 +1,136 @@
+"""When it can be served, against when it is wanted: early, in time or late, and what to do about it.
+
+Ready is when the last stage that the forecast can follow is over, the rest included.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from smokejournal.cook.forecast.clock_words import OutlookClock
+from smokejournal.cook.forecast.cook_so_far import OutlookRecord
+from smokejournal.cook.forecast.intervals import Span, chance_by, span_of
+from smokejournal.cook.safety.cautions import keep_hot
+from smokejournal.cook.text import quantities as q
+from smokejournal.cook.text.chance_words import chance_words
+from smokejournal.cook.text.quantities import Units
+from smokejournal.cook.text.translate import translate
+from smokejournal.science.forecast.outlook_types import FloatArray, Outlook
+
+Verdict = Literal["late", "even", "in_time", "early"]
+
+#: From this chance on something is called likely (our own judgement, no source).
+LIKELY = 0.65
+#: Done so much before it is wanted, food needs a plan for the time between [s]: longer than most rests
+#: are stretched without thought (common practice, no source).
+EARLY_S = 2700.0
+
+
+@dataclass(frozen=True, slots=True)
+class Serving:
+    """When it is ready (UTC seconds, inf: later than was looked at) and the chance (0 to 1) that this
+    is later than `wanted_s`."""
+
+    wanted_s: float
+    ready: Span
+    late: float
+    verdict: Verdict
+
+
+def serving(outlook: Outlook, record: OutlookRecord, wanted_s: float) -> Serving | None:
+    """The forecast against the wanted time; None where the forecast tells none."""
+    members = ready_s(outlook, record)
+    if members is None:
+        return None
+    ready = span_of(np.maximum(members, outlook.now_s))
+    late = 1.0 - chance_by(members, wanted_s)
+    verdict: Verdict
+    if late >= LIKELY:
+        verdict = "late"
+    elif late > 1.0 - LIKELY:
+        verdict = "even"
+    else:
+        verdict = "early" if wanted_s - ready.mid >= EARLY_S else "in_time"
+    return Serving(wanted_s, ready, late, verdict)
+
+
+def ready_s(outlook: Outlook, record: OutlookRecord) -> FloatArray | None:
+    """When each member is ready, shape (m,); None where there are none."""
+    ends_s = outlook.legs_end_s
+    members = outlook.reach_s
+    if ends_s is not None and len(record.legs) and ends_s.shape[0] == len(record.legs):
+        members = ends_s[-1]
+    if members is None or not members.size:
+        return None
+    return np.where(np.isnan(members), math.inf, members)
+
+
+def serving_words(plan: Serving, clock: OutlookClock) -> str:
+    """ "Ready at about 18:40 (17:50 – 20:10); wanted at 18:00: likely late (chance about 7 in 10)." """
+    ready = (
+        translate("Serving", "Ready at {when}")
+        if math.isfinite(plan.ready.mid)
+        else translate("Serving", "Ready {when}")
+    ).format(when=clock.span(plan.ready))
+    if plan.verdict == "early":
+        verdict = translate("Serving", "likely early, by about {time}").format(
+            time=q.duration(round((plan.wanted_s - plan.ready.mid) / 900.0) * 900.0)
+        )
+        chance = translate("Serving", "late: {chance}").format(chance=chance_words(plan.late))
+    elif plan.verdict == "in_time":
+        verdict = translate("Serving", "likely in time")
+        chance = translate("Serving", "chance {chance}").format(
+            chance=chance_words(1.0 - plan.late)
+        )
+    else:
+        verdict = (
+            translate("Serving", "likely late")
+            if plan.verdict == "late"
+            else translate("Serving", "it may be late")
+        )
+        chance = translate("Serving", "chance {chance}").format(chance=chance_words(plan.late))
+    return translate("Serving", "{ready}; wanted at {time}: {verdict} ({chance}).").format(
+        ready=ready, time=clock.at(plan.wanted_s), verdict=verdict, chance=chance
+    )
+
+
+def to_do(plan: Serving, outlook: Outlook, record: OutlookRecord, units: Units) -> tuple[str, ...]:
+    """What the cook can do about it; nothing where it is in time."""
+    if plan.verdict == "early":
+        return (
+            translate(
+                "Serving",
+                "To bridge the time, rest it longer, wrapped and in an insulated box, or keep it hot.",
+            ),
+            keep_hot(units).in_full,
+        )
+    if plan.verdict == "in_time":
+        return ()
+    legs = record.legs
+    resting = bool(legs) and legs[0].leg.resting
+    told = []
+    if outlook.standing in ("forecast", "may_not_reach") and not resting:
+        wrapped = bool(record.cook.wraps) and record.cook.wraps[-1].material is not None
+        told.append(
+            translate("Serving", "To be sooner, set the pit hotter: below is by how much.")
+            if wrapped
+            else translate(
+                "Serving", "To be sooner, wrap it now or set the pit hotter: below is by how much."
+            )
+        )
+    if any(planned.leg.resting for planned in legs):
+        told.append(translate("Serving", "A shorter rest would be sooner too."))
+    told.append(translate("Serving", "Don’t serve it before it is done: let the table wait."))
+    return tuple(told)
+
+
+def late_words(after: Outlook, record: OutlookRecord, wanted_s: float) -> str:
+    """What a change would do to the chance of being late; empty where that can't be told."""
+    plan = serving(after, record, wanted_s)
+    if plan is None or after.standing not in ("forecast", "may_not_reach", "reached"):
+        return ""
+    return translate("Serving", "Late then: {chance}.").format(chance=chance_words(plan.late))

@@ -1,0 +1,193 @@
+"""What finished cooks taught the forecast, in words: of the pit, of a kind of meat, of each cook."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+from smokejournal.cook.forecast.basis_words import cut_words
+from smokejournal.cook.learning.lessons import FAR, Lesson
+from smokejournal.cook.log.entries import PieceFound
+from smokejournal.cook.text import quantities as q
+from smokejournal.cook.text.numbers import fmt
+from smokejournal.cook.text.quantities import Units
+from smokejournal.cook.text.translate import translate
+from smokejournal.science.forecast.heating_learned import Learned
+from smokejournal.science.forecast.outlook_types import Cut
+
+#: Eight in ten of a normal distribution lie within so many standard deviations.
+EIGHT_IN_TEN = 1.2816
+#: Nearer to the usual than this it is called usual [1, K].
+_SAME, _SAME_K = 0.005, 0.05
+
+
+def pit_words(learned: Mapping[str, Learned], units: Units) -> tuple[str, ...]:
+    """One sentence for each thing that was learned of the pit."""
+    said = []
+    if "ln_h" in learned:
+        said.append(
+            _share(
+                learned["ln_h"],
+                translate("Learned", "This pit gives heat {n} faster than a usual one ({span})."),
+                translate("Learned", "This pit gives heat {n} slower than a usual one ({span})."),
+                translate("Learned", "This pit gives heat as fast as a usual one ({span})."),
+            )
+        )
+    if "ln_vapour" in learned:
+        said.append(
+            _share(
+                learned["ln_vapour"],
+                translate("Learned", "Its air holds {n} more moisture than usual ({span})."),
+                translate("Learned", "Its air holds {n} less moisture than usual ({span})."),
+                translate("Learned", "Its air is as moist as usual ({span})."),
+            )
+        )
+    if "pit_error" in learned:
+        said.append(
+            _step(
+                learned["pit_error"],
+                units,
+                translate(
+                    "Learned", "At the meat it is {n} hotter than the pit probe reads ({span})."
+                ),
+                translate(
+                    "Learned", "At the meat it is {n} cooler than the pit probe reads ({span})."
+                ),
+                translate("Learned", "At the meat it is as hot as the pit probe reads ({span})."),
+            )
+        )
+    return tuple(said)
+
+
+def meat_words(learned: Mapping[str, Learned], units: Units) -> tuple[str, ...]:
+    """One sentence for each thing that was learned of a kind of meat."""
+    said = []
+    if "ln_supply" in learned:
+        said.append(
+            _share(
+                learned["ln_supply"],
+                translate("Learned", "It sweats {n} more than usual ({span})."),
+                translate("Learned", "It sweats {n} less than usual ({span})."),
+                translate("Learned", "It sweats as usual ({span})."),
+            )
+        )
+    if "ln_crust" in learned:
+        said.append(
+            _share(
+                learned["ln_crust"],
+                translate("Learned", "Its crust lets {n} more moisture out than usual ({span})."),
+                translate("Learned", "Its crust lets {n} less moisture out than usual ({span})."),
+                translate("Learned", "Its crust lets out as much moisture as usual ({span})."),
+            )
+        )
+    if "hold_shift" in learned:
+        said.append(
+            _step(
+                learned["hold_shift"],
+                units,
+                translate("Learned", "It gives up its juice {n} hotter than usual ({span})."),
+                translate("Learned", "It gives up its juice {n} cooler than usual ({span})."),
+                translate("Learned", "It gives up its juice as hot as usual ({span})."),
+            )
+        )
+    return tuple(said)
+
+
+def in_ten() -> str:
+    """What the brackets mean."""
+    return translate("Learned", "What is in brackets is meant to hold 8 times in 10.")
+
+
+def lesson_words(lesson: Lesson, *, on_this_pit: bool) -> str:
+    """What a cook teaches, or why nothing; with what was noticed in its readings."""
+    what = lesson.what
+    if what is None or lesson.state == "unread":
+        return translate("Learned", "not read yet")
+    if lesson.state == "nothing":
+        return _why(what.why)
+    if lesson.state == "left_out" and what.why:
+        return translate("Learned", "left out")
+    cut = cut_words(what.cut)
+    if lesson.state == "left_out":
+        said = [translate("Learned", "left out; taken for {cut}").format(cut=cut)]
+    elif lesson.state == "far":
+        text = translate("Learned", "runs unlike any other, so it is left out unless you tick it")
+        said = [text]
+    elif what.cut == "other":
+        said = [translate("Learned", "teaches about the pit alone: taken for any piece of meat")]
+        if not on_this_pit:
+            said = [translate("Learned", "on an earlier cooker: teaches nothing about this one")]
+    elif on_this_pit:
+        said = [translate("Learned", "teaches about the pit and about {cut}").format(cut=cut)]
+    else:
+        text = translate("Learned", "on an earlier cooker: teaches about {cut} alone")
+        said = [text.format(cut=cut)]
+    return "; ".join((*said, *_noticed(what, lesson)))
+
+
+def _noticed(what: PieceFound, lesson: Lesson) -> list[str]:
+    known = {
+        "moved": translate("Learned", "the probe seems to have been moved"),
+        "wrap_untold": translate("Learned", "it seems to have been wrapped without a note of it"),
+        "offset": translate("Learned", "the probe seems to read off"),
+    }
+    if lesson.state != "far":
+        known[FAR] = translate("Learned", "it runs unlike any other")
+    return [known[code] for code in what.noticed if code in known]
+
+
+def _why(code: str) -> str:
+    known = {
+        "no_lead": translate("Learned", "nothing to learn: no lead probe was chosen"),
+        "no_pit": translate("Learned", "nothing to learn: no channel reads the pit"),
+        "no_target": translate("Learned", "nothing to learn: no stage waited for the lead probe"),
+        "past": translate("Learned", "nothing to learn: no stage waited for the lead probe"),
+        "not_begun": translate("Learned", "nothing to learn: the cook was never begun"),
+        "warming_up": translate("Learned", "nothing to learn: the meat never went on"),
+        "too_early": translate("Learned", "nothing to learn: the readings are too short"),
+        "in_air": translate("Learned", "nothing to learn: the probe was not in the meat"),
+        "no_readings": translate("Learned", "nothing to learn: too few readings"),
+    }
+    return known.get(code, translate("Learned", "nothing to learn"))
+
+
+def kind_title(cut: Cut) -> str:
+    """The heading over what was learned of a kind of meat."""
+    return {
+        "fish": translate("Learned", "Fish"),
+        "poultry_pieces": translate("Learned", "Pieces of poultry"),
+        "poultry_whole": translate("Learned", "Whole birds"),
+        "ribs": translate("Learned", "Ribs"),
+        "loaf": translate("Learned", "Loaves"),
+        "shoulder": translate("Learned", "Shoulders"),
+        "brisket": translate("Learned", "Briskets"),
+        "other": translate("Learned", "Other pieces"),
+    }[cut]
+
+
+def _share(learned: Learned, more: str, less: str, same: str) -> str:
+    """A logarithm as a share, in per cent of the usual."""
+    mid, low, high = (
+        math.expm1(learned.shift + sign * EIGHT_IN_TEN * learned.own_sd) for sign in (0, -1, 1)
+    )
+    span = translate("Learned", "{low} to {high}").format(
+        low=_signed(low), high=f"{_signed(high)} %"
+    )
+    text = same if abs(mid) < _SAME else more if mid > 0 else less
+    return text.format(n=q.percent(100.0 * abs(mid)), span=span)
+
+
+def _signed(share: float) -> str:
+    number = fmt(100.0 * share, 0)
+    return f"+{number}" if round(100.0 * share) > 0 else number
+
+
+def _step(learned: Learned, units: Units, more: str, less: str, same: str) -> str:
+    """A difference of temperatures."""
+    mid, low, high = (learned.shift + sign * EIGHT_IN_TEN * learned.own_sd for sign in (0, -1, 1))
+    span = translate("Learned", "{low} to {high}").format(
+        low=q.temperature_step(low, units, 1, signed=True).rsplit(" ", 1)[0],
+        high=q.temperature_step(high, units, 1, signed=True),
+    )
+    text = same if abs(mid) < _SAME_K else more if mid > 0 else less
+    return text.format(n=q.temperature_step(abs(mid), units), span=span)

@@ -1,0 +1,145 @@
+"""What a cook's log says about its plan: what is cooked, when it is wanted, with which probes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from smokejournal.cook.log.cook_log import CookLog
+from smokejournal.cook.log.entries import (
+    ChannelSet,
+    CookClosed,
+    CookOpened,
+    CookRenamed,
+    FoodClass,
+    ItemAdded,
+    LeadSet,
+    PrepStep,
+    ScheduleSet,
+    ScheduleStarted,
+)
+from smokejournal.cook.log.readings import Channel
+from smokejournal.cook.log.schedule import Schedule
+from smokejournal.cook.progress.standing import Standing
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """The plan as it holds now. Items and prep steps come with the ids of their entries;
+    `channel_entries` are those that describe each channel.
+
+    `margin_s` is how long before `ready_at_s` the cook wants everything to be ready. `lead` and
+    `check` are channel keys; `schedule` is empty where none was set.
+    """
+
+    title: str = ""
+    zone: str = "UTC"
+    place: str = ""
+    simulated: bool = False
+    ready_at_s: float | None = None
+    margin_s: float = 0.0
+    items: tuple[tuple[int, ItemAdded], ...] = ()
+    prep: tuple[tuple[int, PrepStep], ...] = ()
+    channels: Mapping[str, Channel] = field(default_factory=dict)
+    channel_entries: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
+    lead: str | None = None
+    check: str | None = None
+    schedule: Schedule = field(default_factory=Schedule)
+    started: bool = False
+    closed: bool = False
+
+    @property
+    def foods(self) -> frozenset[FoodClass]:
+        """The kinds of food on the plan."""
+        return frozenset(item.food for _, item in self.items)
+
+
+def plan_of(log: CookLog) -> Plan:
+    """Read the plan off a log. A later entry wins over an earlier one."""
+    title, zone, place, simulated = "", "UTC", "", False
+    ready_at_s: float | None = None
+    margin_s = 0.0
+    lead: str | None = None
+    check: str | None = None
+    schedule = Schedule()
+    items: list[tuple[int, ItemAdded]] = []
+    prep: list[tuple[int, PrepStep]] = []
+    channels: dict[str, Channel] = {}
+    channel_entries: dict[str, tuple[int, ...]] = {}
+    started = closed = False
+    for entry in log.holding():
+        what = entry.what
+        match what:
+            case CookOpened():
+                title, zone, place = what.title, what.zone, what.place
+                simulated, ready_at_s = what.simulated, what.ready_at_s
+            case CookRenamed():
+                title, ready_at_s = what.title, what.ready_at_s
+                place = place if what.place is None else what.place
+                margin_s = margin_s if what.margin_s is None else what.margin_s
+            case ItemAdded():
+                items.append((entry.id, what))
+            case PrepStep():
+                prep.append((entry.id, what))
+            case ChannelSet():
+                key = what.channel.key
+                channels[key] = what.channel
+                channel_entries[key] = (*channel_entries.get(key, ()), entry.id)
+            case LeadSet():
+                lead, check = what.lead, what.check
+            case ScheduleSet():
+                schedule = what.schedule
+            case ScheduleStarted():
+                started = True
+            case CookClosed():
+                closed = True
+            case _:
+                pass
+    return Plan(
+        title=title,
+        zone=zone,
+        place=place,
+        simulated=simulated,
+        ready_at_s=ready_at_s,
+        margin_s=margin_s,
+        items=tuple(items),
+        prep=tuple(prep),
+        channels=channels,
+        channel_entries=channel_entries,
+        lead=lead,
+        check=check,
+        schedule=schedule,
+        started=started,
+        closed=closed,
+    )
+
+
+def step_key(entry_id: int, step: PrepStep) -> str:
+    """The key of a prep step: its own, or that of the entry that it was first written by."""
+    return step.key or f"e{entry_id}"
+
+
+def new_channel_key(plan: Plan) -> str:
+    """A key that no channel of the cook has: c1, c2, …"""
+    number = len(plan.channels) + 1
+    while f"c{number}" in plan.channels:
+        number += 1
+    return f"c{number}"
+
+
+def stage_keys(log: CookLog) -> frozenset[str]:
+    """Every stage key that the log ever spoke of, struck entries included."""
+    return frozenset(
+        stage.key
+        for entry in log.entries
+        if isinstance(entry.what, ScheduleSet)
+        for stage in entry.what.schedule.stages
+    )
+
+
+def over_and_running(standing: Standing) -> tuple[frozenset[str], str]:
+    """Keys of the stages that are over for good, and the key of the one under way (or "")."""
+    running = standing.current.stage.key if standing.current is not None else ""
+    to_come = {stage.key for stage in standing.upcoming} | {running}
+    ran = {run.stage.key for run in standing.runs}
+    return frozenset(ran - to_come), running

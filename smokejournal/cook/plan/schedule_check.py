@@ -1,0 +1,406 @@
+"""What speaks against a schedule, in words.
+
+Three weights: "broken" can't work as it is written, "doubt" is probably not what was meant,
+"caution" is about food or fire. The checks look only at the schedule and at what the cook has; they
+forbid nothing.
+
+Where a number here has no source it is common practice at the pit and says so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from smokejournal.cook.log.readings import Channel
+from smokejournal.cook.log.schedule import (
+    CHECK,
+    LEAD,
+    PIT,
+    ForTime,
+    Schedule,
+    Stage,
+    UntilClock,
+    UntilSaid,
+    UntilTemperature,
+)
+from smokejournal.cook.plan.schedule_words import channel_words
+from smokejournal.cook.plan.stage_settings import Course, Setting, least_s
+from smokejournal.cook.text import quantities
+from smokejournal.cook.text.translate import translate
+
+Weight = Literal["broken", "doubt", "caution"]
+
+#: Meat nears the pit's temperature ever more slowly; the last few degrees take as long as the rest.
+#: Common practice, no source.
+NARROW_C: Final = 5.0
+#: Above this, dripping fat may catch fire in most wood-fired cookers. Common practice, no source.
+HOT_PIT_C: Final = 260.0
+#: Hotter than cookers for this purpose run. Common practice, no source.
+ABSURD_PIT_C: Final = 350.0
+
+__all__ = ["Setting", "Warning_", "check", "least_s"]
+
+
+@dataclass(frozen=True, slots=True)
+class Warning_:  # noqa: N801 - `Warning` is Python's own
+    """One thing that speaks against the schedule. `stage_key` None: it is about the whole."""
+
+    stage_key: str | None
+    text: str
+    weight: Weight = "broken"
+
+
+def check(
+    schedule: Schedule, channels: Mapping[str, Channel], setting: Setting | None = None
+) -> tuple[Warning_, ...]:
+    """Everything that speaks against `schedule`, in the order of its stages."""
+    return _Check(schedule, channels, setting or Setting()).run()
+
+
+class _Check:
+    def __init__(
+        self, schedule: Schedule, channels: Mapping[str, Channel], setting: Setting
+    ) -> None:
+        self.schedule = schedule
+        self.channels = channels
+        self.setting = setting
+        self.found: list[Warning_] = []
+        self.course = Course(channels, setting)
+
+    def run(self) -> tuple[Warning_, ...]:
+        if not self.schedule.stages:
+            self.say(None, translate("ScheduleCheck", "There are no stages yet. Add one."))
+        for stage in self.schedule.stages:
+            if stage.key not in self.setting.done:
+                self.check_stage(stage)
+            self.course.follow(stage)
+        return tuple(dict.fromkeys(self.found))
+
+    def say(self, stage: Stage | None, text: str, weight: Weight = "broken") -> None:
+        self.found.append(Warning_(None if stage is None else stage.key, text, weight))
+
+    def temperature(self, value_c: float) -> str:
+        return quantities.temperature(value_c, self.setting.units)
+
+    # -- one stage --------------------------------------------------------------------------
+
+    def check_stage(self, stage: Stage) -> None:
+        if not stage.name.strip():
+            self.say(
+                stage,
+                translate("ScheduleCheck", "This stage has no name. Give it one."),
+                "doubt",
+            )
+        self.check_pit(stage)
+        self.check_end(stage)
+        for rule in stage.rules:
+            if isinstance(rule, UntilTemperature):
+                self.check_channel(stage, rule.channel)
+                if rule.direction == "rising":
+                    self.check_rising(stage, rule)
+                else:
+                    self.check_falling(stage, rule)
+            elif isinstance(rule, ForTime) and rule.at_least_c is not None:
+                self.check_channel(stage, rule.channel)
+                self.check_hold(stage, rule, rule.at_least_c)
+            elif isinstance(rule, UntilClock):
+                self.check_clock(stage, rule)
+
+    def check_pit(self, stage: Stage) -> None:
+        pit_c = stage.pit_target_c
+        if pit_c is None:
+            return
+        if pit_c > ABSURD_PIT_C:
+            self.say(
+                stage,
+                translate(
+                    "ScheduleCheck",
+                    "A pit at {pit} is hotter than cookers for this run. Look at the number and "
+                    "its unit.",
+                ).format(pit=self.temperature(pit_c)),
+            )
+        elif pit_c > HOT_PIT_C:
+            self.say(
+                stage,
+                translate(
+                    "ScheduleCheck",
+                    "A pit above {limit} can set dripping fat alight. Keep to what the cooker's "
+                    "maker allows, and stay beside it.",
+                ).format(limit=self.temperature(HOT_PIT_C)),
+                "caution",
+            )
+
+    def check_end(self, stage: Stage) -> None:
+        if not stage.rules:
+            self.say(
+                stage,
+                translate("ScheduleCheck", "This stage has no end. Give it a finish rule."),
+            )
+            return
+        word = any(isinstance(rule, UntilSaid) for rule in stage.rules)
+        if word and stage.combine == "all" and len(stage.rules) > 1 and stage.ending == "by_itself":
+            self.say(
+                stage,
+                translate(
+                    "ScheduleCheck",
+                    "This stage is to end by itself, but one of its rules waits for your word. "
+                    "It will wait.",
+                ),
+                "doubt",
+            )
+        if (
+            all(isinstance(rule, UntilSaid) for rule in stage.rules)
+            and stage.pit_target_c is not None
+            and stage.guard_s is None
+        ):
+            self.say(
+                stage,
+                translate(
+                    "ScheduleCheck",
+                    "Nothing calls you in this stage: it ends only on your word and has no longest "
+                    "time. Give it a longest time if you may forget it.",
+                ),
+                "doubt",
+            )
+        needed_s = least_s(stage)
+        if stage.guard_s is not None and stage.guard_s <= needed_s:
+            self.say(
+                stage,
+                translate(
+                    "ScheduleCheck",
+                    "The longest time of {guard} is not above the {needed} that this stage needs. "
+                    "You would be called every time.",
+                ).format(
+                    guard=quantities.duration(stage.guard_s), needed=quantities.duration(needed_s)
+                ),
+            )
+
+    # -- rules ------------------------------------------------------------------------------
+
+    def check_channel(self, stage: Stage, channel: str) -> None:
+        if self.course.resolve(channel) is not None:
+            return
+        if channel == LEAD:
+            text = translate(
+                "ScheduleCheck", "This watches the lead probe, but no lead probe is chosen."
+            )
+        elif channel == CHECK:
+            text = translate(
+                "ScheduleCheck", "This watches the check probe, but no check probe is chosen."
+            )
+        elif channel == PIT:
+            text = translate(
+                "ScheduleCheck", "This watches the pit, but the cook has no pit probe."
+            )
+        else:
+            text = translate(
+                "ScheduleCheck", "This watches {probe}, which this cook does not have."
+            ).format(probe=channel_words(channel, self.channels))
+        self.say(stage, text)
+
+    def check_rising(self, stage: Stage, rule: UntilTemperature) -> None:
+        probe = channel_words(rule.channel, self.channels)
+        pit_c = stage.pit_target_c
+        if pit_c is not None:
+            if self.course.in_pit_air(rule.channel):
+                if rule.target_c > pit_c:
+                    self.say(
+                        stage,
+                        translate(
+                            "ScheduleCheck",
+                            "{probe} is to rise to {target}, but the pit is set to {pit}.",
+                        ).format(
+                            probe=_capital(probe),
+                            target=self.temperature(rule.target_c),
+                            pit=self.temperature(pit_c),
+                        ),
+                    )
+            else:
+                self.check_meat_against_pit(stage, rule.target_c, pit_c, probe)
+        elif not self.course.pit_known:
+            self.say(
+                stage,
+                translate(
+                    "ScheduleCheck",
+                    "No pit target so far: nothing says what heats {probe}. Set one if the fire "
+                    "is lit.",
+                ).format(probe=probe),
+                "doubt",
+            )
+        reached_c = self.course.reached.get(self.course.same(rule.channel))
+        if reached_c is not None and rule.target_c <= reached_c:
+            self.say(
+                stage,
+                translate(
+                    "ScheduleCheck",
+                    "{probe} was at {reached} in a stage before, so this is over at once. Set a "
+                    "higher target, or “falls to” if it is to cool.",
+                ).format(probe=_capital(probe), reached=self.temperature(reached_c)),
+                "doubt",
+            )
+
+    def check_meat_against_pit(
+        self, stage: Stage, target_c: float, pit_c: float, probe: str
+    ) -> None:
+        if target_c >= pit_c:
+            self.say(
+                stage,
+                translate(
+                    "ScheduleCheck",
+                    "{probe} is to rise to {target}, but the pit is set to {pit}. Meat does not "
+                    "get hotter than the pit: this is never so.",
+                ).format(
+                    probe=_capital(probe),
+                    target=self.temperature(target_c),
+                    pit=self.temperature(pit_c),
+                ),
+            )
+        elif target_c > pit_c - NARROW_C:
+            self.say(
+                stage,
+                translate(
+                    "ScheduleCheck",
+                    "{target} is close below the pit's {pit}. The last few degrees take very long.",
+                ).format(target=self.temperature(target_c), pit=self.temperature(pit_c)),
+                "doubt",
+            )
+
+    def check_falling(self, stage: Stage, rule: UntilTemperature) -> None:
+        probe = channel_words(rule.channel, self.channels)
+        pit_c = stage.pit_target_c
+        if pit_c is not None and pit_c >= rule.target_c:
+            strictly = pit_c > rule.target_c
+            if strictly or not self.course.in_pit_air(rule.channel):
+                self.say(
+                    stage,
+                    translate(
+                        "ScheduleCheck",
+                        "{probe} is to fall to {target}, but the pit is set to {pit}. Clear the pit "
+                        "target, or set it lower.",
+                    ).format(
+                        probe=_capital(probe),
+                        target=self.temperature(rule.target_c),
+                        pit=self.temperature(pit_c),
+                    ),
+                )
+        reached_c = self.course.reached.get(self.course.same(rule.channel))
+        if reached_c is None:
+            self.say(
+                stage,
+                translate(
+                    "ScheduleCheck",
+                    "{probe} is to fall to {target}, but no stage before heats it above that. It "
+                    "may be over at once.",
+                ).format(probe=_capital(probe), target=self.temperature(rule.target_c)),
+                "doubt",
+            )
+        elif rule.target_c >= reached_c:
+            self.say(
+                stage,
+                translate(
+                    "ScheduleCheck",
+                    "{probe} is to fall to {target}, but the stage before leaves it at {reached}. "
+                    "Set the target below that.",
+                ).format(
+                    probe=_capital(probe),
+                    target=self.temperature(rule.target_c),
+                    reached=self.temperature(reached_c),
+                ),
+            )
+
+    def check_hold(self, stage: Stage, rule: ForTime, at_least_c: float) -> None:
+        probe = channel_words(rule.channel, self.channels)
+        pit_c = stage.pit_target_c
+        if pit_c is not None:
+            if not self.course.in_pit_air(rule.channel):
+                if at_least_c >= pit_c:
+                    self.say(
+                        stage,
+                        translate(
+                            "ScheduleCheck",
+                            "The time counts only with {probe} at or above {hold}, but the pit is "
+                            "set to {pit}: it never counts.",
+                        ).format(
+                            probe=probe,
+                            hold=self.temperature(at_least_c),
+                            pit=self.temperature(pit_c),
+                        ),
+                    )
+            elif at_least_c > pit_c:
+                self.say(
+                    stage,
+                    translate(
+                        "ScheduleCheck",
+                        "The time counts only with {probe} at or above {hold}, but the pit is set "
+                        "to {pit}.",
+                    ).format(
+                        probe=probe,
+                        hold=self.temperature(at_least_c),
+                        pit=self.temperature(pit_c),
+                    ),
+                )
+            elif at_least_c == pit_c and rule.dip_c == 0:
+                self.say(
+                    stage,
+                    translate(
+                        "ScheduleCheck",
+                        "A pit swings about its target, so at {hold} the time would stop again and "
+                        "again. Set it lower, or forgive a dip.",
+                    ).format(hold=self.temperature(at_least_c)),
+                    "doubt",
+                )
+        elif not self.course.pit_known and not self.course.reached:
+            self.say(
+                stage,
+                translate(
+                    "ScheduleCheck",
+                    "No pit target so far: nothing says what heats {probe}. Set one if the fire "
+                    "is lit.",
+                ).format(probe=probe),
+                "doubt",
+            )
+
+    def check_clock(self, stage: Stage, rule: UntilClock) -> None:
+        setting = self.setting
+        clock = quantities.date_time(rule.at_s, setting.zone, setting.units)
+        if setting.now_s is not None and rule.at_s <= setting.now_s:
+            self.say(
+                stage,
+                translate("ScheduleCheck", "{clock} is past. Set a time still to come.").format(
+                    clock=clock
+                ),
+            )
+            return
+        before_s = self.course.clock_s
+        if before_s is not None and rule.at_s <= before_s:
+            self.say(
+                stage,
+                translate(
+                    "ScheduleCheck",
+                    "{clock} is not after {before}, when “{stage}” ends at the earliest.",
+                ).format(
+                    clock=clock,
+                    before=quantities.date_time(before_s, setting.zone, setting.units),
+                    stage=self.course.clock_stage,
+                ),
+            )
+        elif self.course.earliest_s is not None and rule.at_s < self.course.earliest_s:
+            self.say(
+                stage,
+                translate(
+                    "ScheduleCheck",
+                    "{clock} is too early: the stages before need until {earliest} at least, "
+                    "started now.",
+                ).format(
+                    clock=clock,
+                    earliest=quantities.date_time(
+                        self.course.earliest_s, setting.zone, setting.units
+                    ),
+                ),
+            )
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]

@@ -1,0 +1,253 @@
+"""What the cook must be called for, read off where the cook stands; and which calls still sound.
+
+Each alarm has a key that stays the same while its cause lasts ("stage:s2:met:1732550000"), so that a
+cause is raised once, answered once, and raised again only when it comes anew or its snooze is over.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from smokejournal.cook.log.entries import (
+    AlarmAcknowledged,
+    AlarmRaised,
+    Entry,
+    FuelAdded,
+    FuelForeseen,
+    FuelLevel,
+)
+from smokejournal.cook.log.schedule import CHECK, LEAD, PIT, ForTime, UntilTemperature
+from smokejournal.cook.progress.standing import ChannelState, StageRun, Standing
+from smokejournal.cook.text.chance_words import chance_words
+from smokejournal.cook.text.translate import translate
+
+Level = Literal["chime", "insistent"]
+
+#: The cook is called for fuel, while there is time to add some, where it runs out before the food is
+#: off the pit in this many courses of 10 or more (our own judgement, no source).
+RUNS_OUT = 0.3
+#: Below this it need not be called for at all: the intervals leave as much outside at that end.
+HARDLY = 0.1
+#: The hopper is to be looked into this long before 1 hopper in 10 would be empty, and pressingly before
+#: every other one would be [s]: time enough to fetch a bag (common practice, no source).
+LOOK_S = 1800.0
+#: What was foreseen of the food so long ago says nothing any more [s].
+OLD_S = 3 * 3600.0
+
+
+@dataclass(frozen=True, slots=True)
+class Alarm:
+    """One call. A "chime" sounds once, an "insistent" one until it is answered."""
+
+    key: str
+    level: Level
+    text: str
+
+
+def due(standing: Standing, entries: Sequence[Entry] = ()) -> tuple[Alarm, ...]:
+    """The alarms whose cause holds at this moment, most pressing first.
+
+    `entries` hold and are in order of time. They tell of the fuel, which the standing doesn't.
+    """
+    if standing.phase not in ("running", "done"):
+        return ()
+    found: list[Alarm] = []
+    run = standing.current
+    if run is not None:
+        found.extend(_probe_alarms(standing, run))
+        if run.guard_at_s is not None and standing.at_s >= run.guard_at_s and not standing.waiting:
+            text = translate(
+                "Alarms", "{stage} has taken longer than you allowed. Look at it and decide."
+            )
+            found.append(
+                Alarm(
+                    f"guard:{run.stage.key}:{run.guard_at_s:.0f}",
+                    "insistent",
+                    text.format(stage=run.stage.name),
+                )
+            )
+        found.extend(_fuel_alarms(standing, run, entries))
+    found.extend(_stage_alarms(standing))
+    return tuple(sorted(found, key=lambda alarm: alarm.level == "chime"))
+
+
+def _fuel_alarms(standing: Standing, run: StageRun, entries: Sequence[Entry]) -> Iterable[Alarm]:
+    """By what was foreseen last. Fuel that was added or read since then makes it void."""
+    if run.stage.pit_target_c is None:
+        return
+    said = next((e for e in reversed(entries) if isinstance(e.what, FuelAdded | FuelLevel)), None)
+    foreseen = next((e for e in reversed(entries) if isinstance(e.what, FuelForeseen)), None)
+    if said is None or foreseen is None or said.at_s > foreseen.at_s:
+        return
+    what = foreseen.what
+    assert isinstance(what, FuelForeseen)
+    fresh = standing.at_s - foreseen.at_s <= OLD_S
+    runs_out = what.runs_out if fresh else None
+    if runs_out is not None and runs_out < HARDLY:
+        return
+    if standing.at_s >= what.mid_s - LOOK_S:
+        text = translate(
+            "Alarms",
+            "The hopper is probably almost empty. Look into it now, add pellets, and write down its "
+            "level.",
+        )
+        yield Alarm(f"fuel_empty:{said.id}", "insistent", text)
+    elif standing.at_s >= what.low_s - LOOK_S:
+        text = translate(
+            "Alarms",
+            "The hopper may soon be empty. Look into it, add pellets, and write down its level.",
+        )
+        yield Alarm(f"fuel_low:{said.id}", "chime", text)
+    elif runs_out is not None and runs_out >= RUNS_OUT:
+        text = translate(
+            "Alarms",
+            "The fuel may run out before the food is off the pit (chance {chance}). Add pellets and "
+            "write it down.",
+        )
+        yield Alarm(f"fuel_short:{said.id}", "chime", text.format(chance=chance_words(runs_out)))
+
+
+def _stage_alarms(standing: Standing) -> Iterable[Alarm]:
+    run = standing.current
+    if run is not None and run.met_at_s is not None and run.stage.alert != "none":
+        text = translate("Alarms", "{stage} is ready and waits for your word.")
+        yield Alarm(
+            f"waits:{run.stage.key}:{run.met_at_s:.0f}",
+            _level(run),
+            text.format(stage=run.stage.name),
+        )
+    over = standing.runs[:-1] if run is not None else standing.runs
+    if not over or over[-1].how != "rule" or over[-1].stage.alert == "none":
+        return
+    last = over[-1]
+    key = f"ended:{last.stage.key}:{last.ended_at_s:.0f}"
+    if run is None:
+        text = translate("Alarms", "{stage} is over. The schedule is done.")
+        yield Alarm(key, _level(last), text.format(stage=last.stage.name))
+        return
+    text = translate("Alarms", "{stage} is over. Now: {next}.")
+    said = text.format(stage=last.stage.name, next=run.stage.name)
+    if run.stage.instruction:
+        said += " " + run.stage.instruction
+    yield Alarm(key, _level(last), said)
+
+
+def _probe_alarms(standing: Standing, run: StageRun) -> Iterable[Alarm]:
+    for channel in sorted(_followed(standing, run)):
+        state = standing.channels.get(channel)
+        if state is None or state.status == "none":
+            since_s = run.began_at_s
+            name = state.channel.name if state is not None else channel
+            if standing.at_s - since_s > (state.channel.gap_s if state is not None else 120.0):
+                text = translate(
+                    "Alarms", "{probe} has sent nothing yet, and this stage waits for it. Check it."
+                )
+                yield Alarm(f"silent:{channel}:{since_s:.0f}", "insistent", text.format(probe=name))
+        elif state.status != "good":
+            yield Alarm(
+                f"{state.status}:{channel}:{state.since_s or 0.0:.0f}",
+                "insistent",
+                _probe_text(state, standing),
+            )
+
+
+def _probe_text(state: ChannelState, standing: Standing) -> str:
+    name = state.channel.name
+    if state.status == "silent":
+        text = translate(
+            "Alarms", "{probe} is silent. The stage cannot end by it. Check the cable."
+        )
+    elif state.status == "absurd":
+        text = translate(
+            "Alarms", "{probe} reads what no probe here can read. The stage cannot end by it."
+        )
+    else:
+        text = translate(
+            "Alarms",
+            "{probe} jumped, as a probe does that is pulled out. Log 'probe moved' once it is right.",
+        )
+    said = text.format(probe=name)
+    check = standing.channels.get(standing.check) if standing.check is not None else None
+    if check is not None and check.channel.key != state.channel.key and check.status == "good":
+        more = translate("Alarms", "{check} can lead instead.")
+        said += " " + more.format(check=check.channel.name)
+    return said
+
+
+def _followed(standing: Standing, run: StageRun) -> set[str]:
+    """Channels that a rule of this stage still waits for."""
+    found: set[str] = set()
+    for state in run.rules:
+        rule = state.rule
+        if state.met_at_s is not None or run.met_at_s is not None:
+            continue
+        if isinstance(rule, UntilTemperature) or (
+            isinstance(rule, ForTime) and rule.at_least_c is not None
+        ):
+            key: str | None = rule.channel
+            if rule.channel == LEAD:
+                key = standing.lead
+            elif rule.channel == CHECK:
+                key = standing.check
+            elif rule.channel == PIT:
+                key = next(
+                    (k for k, s in standing.channels.items() if s.channel.role == "pit"), None
+                )
+            found.add(key if key is not None else rule.channel)
+    return found
+
+
+def _level(run: StageRun) -> Level:
+    return "insistent" if run.stage.alert == "insistent" else "chime"
+
+
+class AlarmBook:
+    """Which alarms were raised and answered, from the log and from what is on its way to it."""
+
+    def __init__(self) -> None:
+        self._on_their_way: set[str] = set()
+
+    def written(self, alarm: Alarm) -> None:
+        """The entry of this alarm is on its way to the log."""
+        self._on_their_way.add(alarm.key)
+
+    def landed(self, key: str) -> None:
+        """The entry of the alarm with this key is in the log."""
+        self._on_their_way.discard(key)
+
+    def fresh(self, standing: Standing, entries: Sequence[Entry]) -> tuple[Alarm, ...]:
+        """Alarms that hold and are to be raised: never raised, or their cause or snooze came anew."""
+        return tuple(
+            alarm
+            for alarm in due(standing, entries)
+            if alarm.key not in self._on_their_way
+            and _to_be_raised(alarm.key, entries, standing.at_s)
+        )
+
+    def sounding(
+        self, standing: Standing, entries: Sequence[Entry], now_s: float
+    ) -> tuple[Alarm, ...]:
+        """Alarms that hold and that nobody has answered, or whose snooze is over."""
+        return tuple(
+            alarm for alarm in due(standing, entries) if not _answered(alarm.key, entries, now_s)
+        )
+
+
+def _answered(key: str, entries: Sequence[Entry], now_s: float) -> bool:
+    for entry in reversed(entries):
+        what = entry.what
+        if isinstance(what, AlarmAcknowledged) and what.key == key:
+            return what.snooze_s is None or now_s < entry.at_s + what.snooze_s
+    return False
+
+
+def _to_be_raised(key: str, entries: Sequence[Entry], now_s: float) -> bool:
+    for entry in reversed(entries):
+        what = entry.what
+        if isinstance(what, AlarmRaised) and what.key == key:
+            return False
+        if isinstance(what, AlarmAcknowledged) and what.key == key:
+            return what.snooze_s is not None and now_s >= entry.at_s + what.snooze_s
+    return True

@@ -1,0 +1,139 @@
+"""What is shown of each channel on Tend: the figure, how old it is, where it tends, what to do.
+
+`current` is false whenever the figure must not be taken for the temperature now.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from smokejournal.cook.progress.correction_words import absurd_words
+from smokejournal.cook.progress.sentence import channel_for
+from smokejournal.cook.progress.standing import ChannelState, ChannelStatus, Standing
+from smokejournal.cook.text.quantities import (
+    Units,
+    ago,
+    temperature_number,
+    temperature_step,
+    temperature_unit,
+)
+from smokejournal.cook.text.translate import translate
+
+NO_FIGURE = "–"
+#: A trend smaller than this [°C/h] is called steady: it is less than what a probe's noise makes.
+STEADY_C_PER_H = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Readout:
+    """One channel's reading, ready to show. Texts are empty where there is nothing to say."""
+
+    key: str
+    name: str
+    mark: str
+    figure: str
+    unit: str
+    status: ChannelStatus
+    age: str = ""
+    trend: str = ""
+    correction: str = ""
+    remark: str = ""
+    simulated: bool = False
+
+    @property
+    def current(self) -> bool:
+        """True when the figure is the temperature now, as well as the probe knows it."""
+        return self.status == "good"
+
+    @property
+    def text(self) -> str:
+        """The whole readout in one line, for a reader of screens."""
+        what = f"{self.figure} {self.unit}" if self.figure != NO_FIGURE else ""
+        said = [self.name, self.mark, what, self.age, self.trend, self.remark, self.correction]
+        return ", ".join(part for part in said if part)
+
+
+def readouts(standing: Standing, units: Units) -> tuple[Readout, ...]:
+    """A readout per channel: the lead first, then the check probe, then the others as they came."""
+    ahead = [key for key in (standing.lead, standing.check) if key in standing.channels]
+    keys = list(dict.fromkeys([*ahead, *standing.channels]))
+    return tuple(_readout(standing, standing.channels[str(key)], units) for key in keys)
+
+
+def _readout(standing: Standing, state: ChannelState, units: Units) -> Readout:
+    channel = state.channel
+    figure = NO_FIGURE
+    if state.value_c is not None and state.status != "absurd":
+        digits = 1 if channel.role == "meat" else 0
+        figure = temperature_number(state.value_c, units, digits)
+    age = "" if state.at_s is None else ago(max(0.0, standing.at_s - state.at_s))
+    return Readout(
+        key=channel.key,
+        name=channel.name or channel.key,
+        mark=_mark(standing, state),
+        figure=figure,
+        unit=temperature_unit(units),
+        status=state.status,
+        age=age,
+        trend=_trend(state, units),
+        correction=_correction(state, units),
+        remark=_remark(state, units),
+        simulated=channel.simulated,
+    )
+
+
+def _mark(standing: Standing, state: ChannelState) -> str:
+    if state.channel.key == standing.lead:
+        return translate("Readout", "lead")
+    if state.channel.key == standing.check:
+        return translate("Readout", "check")
+    pit = channel_for(standing, "pit")
+    if pit is not None and pit.channel.key == state.channel.key:
+        mark = translate("Readout", "pit")
+        # "pit pit" says nothing more.
+        return "" if state.channel.name.casefold() == mark.casefold() else mark
+    return ""
+
+
+def _trend(state: ChannelState, units: Units) -> str:
+    if state.status != "good" or state.trend_c_per_h is None:
+        return ""
+    rate = state.trend_c_per_h
+    if abs(rate) < STEADY_C_PER_H:
+        return translate("Readout", "steady")
+    step = temperature_step(abs(rate), units, 0 if abs(rate) >= 10 else 1)
+    text = (
+        translate("Readout", "up {step}/h") if rate > 0 else translate("Readout", "down {step}/h")
+    )
+    return text.format(step=step)
+
+
+def _correction(state: ChannelState, units: Units) -> str:
+    channel = state.channel
+    if not channel.is_corrected or state.status == "none":
+        return ""
+    offset = channel.offset_c
+    if channel.slope != 1.0 and state.raw_c is not None:
+        offset = channel.correction_c(state.raw_c)
+    sign = "+" if offset > 0 else "−"
+    return translate("Readout", "corrected by {sign}{step}").format(
+        sign=sign, step=temperature_step(abs(offset), units)
+    )
+
+
+def _remark(state: ChannelState, units: Units) -> str:
+    by_hand = state.channel.by_hand
+    if state.status == "none":
+        if by_hand:
+            return translate("Readout", "Not read yet.")
+        return translate("Readout", "No reading yet. Look at Bench.")
+    if state.status == "silent":
+        if by_hand:
+            return translate("Readout", "Old. Read it again.")
+        return translate("Readout", "Silent. Look at plug and cable.")
+    if state.status == "absurd":
+        raw = absurd_words(state, units)
+        return translate("Readout", "Says {raw}, which can't be. Look at the plug.").format(raw=raw)
+    if state.status == "jumped":
+        return translate("Readout", "Jumped, as when pulled out. Put it back, then say moved.")
+    return ""

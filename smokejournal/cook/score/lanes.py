@@ -1,0 +1,300 @@
+"""What stands in the score's lower lanes: marks, fuel left and weather, read off entries."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from itertools import pairwise
+
+from smokejournal.cook.log.entries import (
+    AlarmAcknowledged,
+    AlarmRaised,
+    CookClosed,
+    Entry,
+    FuelAdded,
+    FuelLevel,
+    LeadSet,
+    Lid,
+    Note,
+    Photo,
+    PrepStep,
+    ProbeMoved,
+    ReadingsStruck,
+    ScheduleStarted,
+    Spritz,
+    StageConfirmed,
+    StageExtended,
+    StagePutBack,
+    StageSkipped,
+    Unread,
+    WeatherObserved,
+    Wrap,
+)
+from smokejournal.cook.log.readings import Channel
+from smokejournal.cook.log.schedule import Schedule
+from smokejournal.cook.score.score import ScoreLevel, ScoreMark, ScoreWeather, Symbol
+from smokejournal.cook.text.quantities import duration
+from smokejournal.cook.text.translate import translate
+
+
+def marks_of(
+    entries: Sequence[Entry],
+    schedule: Schedule,
+    channels: Mapping[str, Channel],
+    started_at_s: float | None,
+    now_s: float | None,
+) -> tuple[ScoreMark, ...]:
+    """Marks of the entries that hold, in order of time.
+
+    Levels read and weather have lanes of their own.
+
+    An open lid and an unanswered alarm last until `now_s`, or have no end once the cook is over.
+    """
+    marks = []
+    for place, entry in enumerate(entries):
+        mark = _mark(entry, schedule, channels, started_at_s)
+        if mark is None:
+            continue
+        symbol, text, mass_kg = mark
+        later = entries[place + 1 :]
+        to_s = _until(entry, later, now_s)
+        marks.append(ScoreMark(entry.at_s, to_s, symbol, text, entry.id, mass_kg))
+    return tuple(_without_shut_lids(marks, entries))
+
+
+def _until(entry: Entry, later: Sequence[Entry], now_s: float | None) -> float | None:
+    """When what the entry began was over."""
+    what = entry.what
+    if isinstance(what, Lid) and what.open:
+        ends = (e.at_s for e in later if isinstance(e.what, Lid))
+        return next(ends, now_s)
+    if isinstance(what, AlarmRaised):
+        ends = (
+            e.at_s
+            for e in later
+            if isinstance(e.what, AlarmAcknowledged) and e.what.key == what.key
+        )
+        return next(ends, now_s)
+    return None
+
+
+def _without_shut_lids(marks: list[ScoreMark], entries: Sequence[Entry]) -> list[ScoreMark]:
+    """Leave out a lid's going down where it ends a mark that is there already."""
+    ended: set[int] = set()
+    lids = [e for e in entries if isinstance(e.what, Lid)]
+    for first, second in pairwise(lids):
+        assert isinstance(first.what, Lid)
+        assert isinstance(second.what, Lid)
+        if first.what.open and not second.what.open:
+            ended.add(second.id)
+    return [mark for mark in marks if mark.entry_id not in ended]
+
+
+_Told = tuple[Symbol, str, float | None]
+
+
+def _mark(
+    entry: Entry,
+    schedule: Schedule,
+    channels: Mapping[str, Channel],
+    started_at_s: float | None,
+) -> _Told | None:
+    what = entry.what
+    if isinstance(what, Lid):
+        text = translate("Score", "Lid open") if what.open else translate("Score", "Lid shut")
+        return ("lid", text, None)
+    if isinstance(what, Wrap):
+        return ("wrap", _and(wrap_words(what), what.item), None)
+    if isinstance(what, Spritz):
+        return ("spritz", _and(translate("Score", "Spritzed"), what.liquid), None)
+    if isinstance(what, FuelAdded):
+        return ("fuel", _and(translate("Score", "Fuel added"), what.lot), what.mass_kg)
+    if isinstance(what, ProbeMoved):
+        text = _and(translate("Score", "Probe moved"), _name(what.channel, channels))
+        return ("probe", f"{text}, {what.place}" if what.place else text, None)
+    if isinstance(what, LeadSet):
+        # Which probe leads is part of the plan; only a change under way is worth a mark.
+        if started_at_s is None or entry.at_s <= started_at_s:
+            return None
+        return ("probe", _and(translate("Score", "Leads now"), _name(what.lead, channels)), None)
+    if isinstance(what, ReadingsStruck):
+        name = _name(what.channel, channels)
+        return ("probe", _and(translate("Score", "Readings struck"), name), None)
+    if isinstance(what, AlarmRaised):
+        return ("alarm", what.text, None)
+    return _stage_mark(entry, schedule) or _paper_mark(entry)
+
+
+def _stage_mark(entry: Entry, schedule: Schedule) -> _Told | None:
+    what = entry.what
+    if isinstance(what, ScheduleStarted):
+        return ("stage", translate("Score", "Started"), None)
+    if isinstance(what, CookClosed):
+        return ("stage", translate("Score", "Cook closed"), None)
+    if not isinstance(what, StageConfirmed | StageSkipped | StageExtended | StagePutBack):
+        return None
+    stage = schedule.stage(what.stage)
+    name = stage.name if stage is not None else what.stage
+    if isinstance(what, StageConfirmed):
+        text = _and(translate("Score", "Confirmed"), name)
+    elif isinstance(what, StageSkipped):
+        text = _and(translate("Score", "Skipped"), name)
+    elif isinstance(what, StagePutBack):
+        text = _and(translate("Score", "Put back to"), name)
+    else:
+        text = translate("Score", "{stage}: {time} more").format(
+            stage=name, time=duration(what.by_s)
+        )
+    return ("stage", text, None)
+
+
+def _paper_mark(entry: Entry) -> _Told | None:
+    what = entry.what
+    if isinstance(what, Note):
+        return ("note", what.text, None)
+    if isinstance(what, PrepStep):
+        return ("note", _and(what.step, what.text), None)
+    if isinstance(what, Photo):
+        return ("photo", what.caption or translate("Score", "Photo"), None)
+    if isinstance(what, Unread):
+        return ("note", translate("Score", "An entry that this version can't read"), None)
+    return None
+
+
+def _and(text: str, more: str) -> str:
+    return f"{text}: {more}" if more else text
+
+
+def _name(key: str, channels: Mapping[str, Channel]) -> str:
+    channel = channels.get(key)
+    return channel.name if channel is not None and channel.name else key
+
+
+def wrap_words(wrap: Wrap) -> str:
+    """ "Wrapped in foil"."""
+    return {
+        "foil": translate("Score", "Wrapped in foil"),
+        "paper": translate("Score", "Wrapped in paper"),
+        "leaves": translate("Score", "Wrapped in leaves"),
+        "pan": translate("Score", "Put in a pan"),
+        "none": translate("Score", "Not wrapped"),
+    }[wrap.material]
+
+
+def fuel_of(entries: Sequence[Entry], burning_from_s: float | None) -> tuple[ScoreLevel, ...]:
+    """Fuel left wherever the log tells it.
+
+    Between two readings of the level the fuel is taken to have burned evenly, from
+    `burning_from_s` on. Before the first reading, and after the last one while something burns,
+    the level is not known and nothing is said.
+    """
+    levels: list[ScoreLevel] = []
+    added: list[tuple[float, FuelAdded]] = []
+    for entry in entries:
+        what = entry.what
+        if isinstance(what, FuelAdded) and levels:
+            added.append((entry.at_s, what))
+        elif isinstance(what, FuelLevel):
+            read = ScoreLevel(entry.at_s, what.mass_kg, what.mass_sd_kg)
+            if levels:
+                levels += _between(levels[-1], added, read, burning_from_s)
+            else:
+                levels.append(read)
+            added = []
+    if levels and added:
+        levels += _unburned(levels[-1], added, burning_from_s)
+    return tuple(levels)
+
+
+def _between(
+    first: ScoreLevel,
+    added: list[tuple[float, FuelAdded]],
+    last: ScoreLevel,
+    burning_from_s: float | None,
+) -> list[ScoreLevel]:
+    """Levels after `first` up to `last`, with a step for each filling.
+
+    Emptied (exactly nothing) means that the cook took the rest out: what burned before is not known.
+    """
+    if last.mass_kg == 0:
+        return [ScoreLevel(last.at_s, last.mass_kg, last.sd_kg, joined=False)]
+    start_s = first.at_s if burning_from_s is None else max(first.at_s, burning_from_s)
+    burning_s = last.at_s - start_s
+    used_kg = first.mass_kg + sum(fuel.mass_kg for _, fuel in added) - last.mass_kg
+    # More in the hopper than was ever put in, within what the scales can be off: something was not
+    # written down, and no line may pretend to know how it got there.
+    slack_kg = 2 * math.hypot(first.sd_kg, last.sd_kg, *(fuel.mass_sd_kg for _, fuel in added))
+    if used_kg < -slack_kg or burning_s <= 0 < used_kg - slack_kg:
+        return [ScoreLevel(last.at_s, last.mass_kg, last.sd_kg, joined=False)]
+    steps: list[ScoreLevel] = []
+    put_in_kg = 0.0
+    before_var = first.sd_kg**2
+    after_var = last.sd_kg**2 + sum(fuel.mass_sd_kg**2 for _, fuel in added)
+
+    def level_at(at_s: float) -> ScoreLevel:
+        part = min(1.0, max(0.0, (at_s - start_s) / burning_s)) if burning_s > 0 else 0.0
+        mass_kg = max(0.0, first.mass_kg + put_in_kg - part * used_kg)
+        var = (1 - part) ** 2 * before_var + part**2 * max(0.0, after_var)
+        return ScoreLevel(at_s, mass_kg, math.sqrt(var), read=False)
+
+    # Where burning begins the line bends, which takes a point of its own.
+    moments: list[tuple[float, FuelAdded | None]] = list(added)
+    if first.at_s < start_s < last.at_s:
+        moments.append((start_s, None))
+    for at_s, fuel in sorted(moments, key=lambda moment: moment[0]):
+        steps.append(level_at(at_s))
+        if fuel is not None:
+            put_in_kg += fuel.mass_kg
+            before_var += fuel.mass_sd_kg**2
+            after_var -= fuel.mass_sd_kg**2
+            steps.append(level_at(at_s))
+    return [*steps, last]
+
+
+def _unburned(
+    last: ScoreLevel, added: list[tuple[float, FuelAdded]], burning_from_s: float | None
+) -> list[ScoreLevel]:
+    """Levels after fillings that came before anything burned."""
+    levels: list[ScoreLevel] = []
+    for at_s, fuel in added:
+        if burning_from_s is not None and at_s > burning_from_s:
+            break
+        before = levels[-1] if levels else last
+        levels.append(ScoreLevel(at_s, before.mass_kg, before.sd_kg, read=False))
+        sd_kg = math.hypot(before.sd_kg, fuel.mass_sd_kg)
+        levels.append(ScoreLevel(at_s, before.mass_kg + fuel.mass_kg, sd_kg, read=False))
+    if levels and burning_from_s is not None and levels[-1].at_s < burning_from_s:
+        levels.append(ScoreLevel(burning_from_s, levels[-1].mass_kg, levels[-1].sd_kg, read=False))
+    return levels
+
+
+def weather_of(entries: Sequence[Entry]) -> tuple[ScoreWeather, ...]:
+    """What was seen of the weather, in order of time."""
+    return tuple(
+        ScoreWeather(e.at_s, e.what.air_c, e.what.wind_m_s, weather_words(e.what))
+        for e in entries
+        if isinstance(e.what, WeatherObserved)
+    )
+
+
+def weather_words(seen: WeatherObserved) -> str:
+    """Sky and what falls from it: "overcast, drizzle"."""
+    sky = {
+        None: "",
+        "clear": translate("Score", "clear"),
+        "few": translate("Score", "few clouds"),
+        "scattered": translate("Score", "some clouds"),
+        "broken": translate("Score", "mostly cloudy"),
+        "overcast": translate("Score", "overcast"),
+        "fog": translate("Score", "fog"),
+    }[seen.sky]
+    falls = {
+        None: "",
+        "none": "",
+        "drizzle": translate("Score", "drizzle"),
+        "rain": translate("Score", "rain"),
+        "snow": translate("Score", "snow"),
+        "sleet": translate("Score", "sleet"),
+        "hail": translate("Score", "hail"),
+    }[seen.precipitation]
+    return ", ".join(part for part in (sky, falls) if part)

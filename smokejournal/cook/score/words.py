@@ -1,0 +1,157 @@
+"""The score in words: what stood at one moment, and all of it for someone who can't see it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from smokejournal.cook.score.score import Score, ScoreMark, ScoreTrace, ScoreWeather, value_at
+from smokejournal.cook.text.quantities import (
+    Units,
+    clock_time,
+    date_time,
+    duration,
+    mass,
+    mass_number,
+    mass_unit,
+    speed,
+    temperature,
+)
+from smokejournal.cook.text.translate import translate
+
+
+@dataclass(frozen=True, slots=True)
+class MomentLine:
+    """One line about a moment. `trace` is the place of the trace it is about, or None."""
+
+    text: str
+    trace: int | None = None
+
+
+def mark_words(mark: ScoreMark, units: Units) -> str:
+    """A mark's text with its mass in the reader's units, on one line."""
+    text = " ".join(mark.text.split())
+    return text if mark.mass_kg is None else f"{text}, {mass(mark.mass_kg, units)}"
+
+
+def weather_parts(weather: ScoreWeather, units: Units) -> list[str]:
+    """ "12 °C", "overcast", "wind 3 m/s"; what was not seen is left out."""
+    parts = []
+    if weather.air_c is not None:
+        parts.append(temperature(weather.air_c, units))
+    if weather.text:
+        parts.append(weather.text)
+    if weather.wind_m_s is not None:
+        wind = speed(weather.wind_m_s, units)
+        parts.append(translate("Score", "wind {speed}").format(speed=wind))
+    return parts
+
+
+def part_words(trace: ScoreTrace) -> str:
+    """What the trace is to the schedule."""
+    return {
+        "": "",
+        "lead": translate("Score", "lead probe"),
+        "check": translate("Score", "check probe"),
+    }[trace.part]
+
+
+def moment_lines(score: Score, at_s: float, units: Units, within_s: float) -> list[MomentLine]:
+    """What each trace said at a moment, which stage ran, and the marks no further off than told."""
+    lines = []
+    for place, trace in enumerate(score.traces):
+        value_c = value_at(trace, at_s)
+        if value_c is None:
+            said = translate("Score", "no reading")
+        else:
+            said = temperature(value_c, units, 1 if trace.role == "meat" else 0)
+        lines.append(MomentLine(f"{trace.label}: {said}", place))
+    for bar in score.bars:
+        if bar.row != "planned" and bar.from_s <= at_s:
+            end_s = bar.to_s if bar.to_s is not None else (score.now_s or score.to_s)
+            if at_s < end_s:
+                lines.append(MomentLine(translate("Score", "Stage: {name}").format(name=bar.label)))
+    for mark in score.marks:
+        end_s = mark.at_s if mark.to_s is None else mark.to_s
+        if mark.at_s - within_s <= at_s <= end_s + within_s:
+            lines.append(MomentLine(mark_words(mark, units)))
+    return lines
+
+
+def score_words(score: Score, units: Units) -> str:
+    """The whole score as lines of text, in the order of the picture."""
+    zone = score.zone
+
+    def clock(at_s: float) -> str:
+        return clock_time(at_s, zone, units)
+
+    lines = [
+        translate("Score", "From {start} to {end}.").format(
+            start=date_time(score.from_s, zone, units), end=date_time(score.to_s, zone, units)
+        )
+    ]
+    if score.simulated:
+        lines.append(translate("Score", "SIMULATED: no real readings"))
+    lines += [_trace_words(trace, units, zone) for trace in score.traces]
+    for bar in score.bars:
+        if bar.row == "planned":
+            text = translate("Score", "Planned: {stage} from {start}, no set length.")
+            if bar.to_s is not None:
+                text = translate("Score", "Planned: {stage} from {start} to {end}.")
+        elif bar.skipped:
+            text = translate("Score", "Stage: {stage} at {start}, skipped.")
+        elif bar.to_s is None:
+            text = translate("Score", "Stage: {stage} since {start}.")
+        else:
+            text = translate("Score", "Stage: {stage} from {start} to {end}.")
+        end = clock(bar.to_s) if bar.to_s is not None else ""
+        lines.append(text.format(stage=bar.label, start=clock(bar.from_s), end=end))
+    for mark in score.marks:
+        text = f"{clock(mark.at_s)} {mark_words(mark, units)}"
+        if mark.to_s is not None:
+            lasted = duration(mark.to_s - mark.at_s)
+            text = translate("Score", "{mark}, for {time}").format(mark=text, time=lasted)
+        lines.append(text)
+    for level in score.fuel:
+        if level.read:
+            lines.append(
+                translate("Score", "{time} Fuel left: {mass} ± {sd} {unit}").format(
+                    time=clock(level.at_s),
+                    mass=mass_number(level.mass_kg, units, 1),
+                    sd=mass_number(level.sd_kg, units, 1),
+                    unit=mass_unit(units),
+                )
+            )
+    for weather in score.weather:
+        told = ", ".join(weather_parts(weather, units))
+        lines.append(
+            translate("Score", "{time} Weather: {weather}").format(
+                time=clock(weather.at_s), weather=told
+            )
+        )
+    return "\n".join(lines)
+
+
+def _trace_words(trace: ScoreTrace, units: Units, zone: str) -> str:
+    part = part_words(trace)
+    name = f"{trace.label} ({part})" if part else trace.label
+    left_out = ""
+    if trace.left_out:
+        left_out = " " + translate("Score", "Absurd readings left out: {n}.").format(
+            n=trace.left_out
+        )
+    if not trace.pieces:
+        return translate("Score", "{probe}: no reading.").format(probe=name) + left_out
+    last = trace.pieces[-1]
+    return (
+        translate(
+            "Score", "{probe}: last {value} at {time}, lowest {low}, highest {high}, gaps: {gaps}."
+        ).format(
+            probe=name,
+            value=temperature(float(last.value_c[-1]), units, 1),
+            time=clock_time(float(last.at_s[-1]), zone, units),
+            low=temperature(min(float(p.value_c.min()) for p in trace.pieces), units, 1),
+            high=temperature(max(float(p.value_c.max()) for p in trace.pieces), units, 1),
+            gaps=len(trace.pieces) - 1,
+        )
+        + left_out
+    )

@@ -1,0 +1,124 @@
+"""The part of the sheet about fuel, in words."""
+
+from __future__ import annotations
+
+from smokejournal.cook.progress.hopper import LEFT_FROM_BEFORE, Amount, HopperStory, WhyUnknown
+from smokejournal.cook.summary.sheet import Block, Column, Paragraph, Section, Table
+from smokejournal.cook.summary.sheet_probes import DASH, when
+from smokejournal.cook.summary.summary import Summary
+from smokejournal.cook.text import quantities as q
+from smokejournal.cook.text.numbers import fmt
+from smokejournal.cook.text.quantities import Units
+from smokejournal.cook.text.translate import translate
+from smokejournal.science.numbers.units import KG_PER_LB
+
+
+def why_words(why: WhyUnknown) -> str:
+    """Why an amount of fuel isn't known."""
+    return {
+        "": "",
+        "nothing_logged": translate("Sheet", "nothing was written down of the fuel"),
+        "never_read": translate("Sheet", "the level of the hopper was never read"),
+        "not_read_before": translate("Sheet", "the level was not read before the fire was lit"),
+        "not_read_after": translate("Sheet", "the level was not read at the end"),
+        "emptied_unweighed": translate("Sheet", "what was taken out of the hopper was not weighed"),
+        "more_than_added": translate(
+            "Sheet", "there was more in the hopper than was written down; a filling is missing"
+        ),
+        "burned_since": translate("Sheet", "fuel has burned since the level was read"),
+        "no_price": translate("Sheet", "no price was noted"),
+        "no_time": translate("Sheet", "the readings of the level lie too close together"),
+    }[why]
+
+
+def mass_words(amount: Amount, units: Units) -> str:
+    """ "2.00 ± 0.11 kg", or that it is unknown and why."""
+    if amount.value is None:
+        return q.unknown(why_words(amount.why))
+    per_unit = 1.0 if units.mass == "kg" else KG_PER_LB
+    text = fmt(amount.value / per_unit, 2)
+    if amount.sd:
+        text += f" ± {fmt(amount.sd / per_unit, 2)}"
+    return f"{text} {q.mass_unit(units)}"
+
+
+def cost_words(amount: Amount, currency: str) -> str:
+    """ "4.20 EUR", or that it is unknown and why."""
+    if amount.value is None:
+        return q.unknown(why_words(amount.why))
+    return q.money(amount.value, currency)
+
+
+def lot_words(lot: str) -> str:
+    """The lot's name, or words for what lay in the hopper before."""
+    return translate("Sheet", "left from before") if lot == LEFT_FROM_BEFORE else lot
+
+
+def fuel_section(summary: Summary, units: Units) -> Section | None:
+    """What burned, of which lot, at what cost and how fast."""
+    fuel = summary.fuel
+    if not fuel.logged:
+        return None
+    blocks: list[Block] = [Paragraph(_burned(summary, fuel, units))]
+    if fuel.by_lot:
+        columns = (
+            Column(translate("Sheet", "Lot, oldest first"), 0.40),
+            Column(translate("Sheet", "Burned"), 0.30, "right"),
+            Column(translate("Sheet", "Cost"), 0.30, "right"),
+        )
+        rows = tuple(
+            (
+                lot_words(use.lot),
+                mass_words(use.used_kg, units),
+                cost_words(use.cost, use.currency) if use.used_kg.value else DASH,
+            )
+            for use in fuel.by_lot
+        )
+        if fuel.between_kg.value is not None:
+            blocks.append(Table(columns, rows))
+    blocks += [Paragraph(text) for text in _more(fuel, units)]
+    if fuel.between_kg.sd:
+        text = translate(
+            "Sheet", "± is one standard deviation, from how surely the masses were known."
+        )
+        blocks.append(Paragraph(text, "faint"))
+    return Section("fuel", translate("Sheet", "Fuel"), tuple(blocks))
+
+
+def _burned(summary: Summary, fuel: HopperStory, units: Units) -> str:
+    text = translate("Sheet", "Burned in all: {mass}.").format(mass=mass_words(fuel.used_kg, units))
+    if fuel.used_kg.value is None and fuel.between_kg.value is not None and fuel.between_s:
+        more = translate("Sheet", "Between {a} and {b}: {mass}.").format(
+            a=when(summary, fuel.between_s[0], units),
+            b=when(summary, fuel.between_s[1], units),
+            mass=mass_words(fuel.between_kg, units),
+        )
+        text = f"{text} {more}"
+    return text
+
+
+def _more(fuel: HopperStory, units: Units) -> list[str]:
+    told = []
+    if fuel.rate_kg_per_h.value is not None:
+        text = translate("Sheet", "{mass} per hour.")
+        told.append(text.format(mass=mass_words(fuel.rate_kg_per_h, units)))
+    costs = [cost_words(cost, currency) for currency, cost in fuel.costs]
+    if costs and fuel.between_kg.value is not None:
+        text = translate("Sheet", "Cost: {costs}.")
+        if fuel.unpriced:
+            text = translate(
+                "Sheet", "Cost: {costs}, without {lots}, for which no price was noted."
+            )
+        lots = ", ".join(f"“{lot_words(lot)}”" for lot in fuel.unpriced)
+        told.append(text.format(costs=" + ".join(costs), lots=lots))
+    elif fuel.unpriced and fuel.between_kg.value is not None:
+        told.append(
+            translate("Sheet", "Cost: {unknown}.").format(unknown=q.unknown(why_words("no_price")))
+        )
+    if fuel.taken_out_kg.value:
+        text = translate("Sheet", "Taken out unburned: {mass}.")
+        told.append(text.format(mass=mass_words(fuel.taken_out_kg, units)))
+    if fuel.level_kg.value is not None:
+        text = translate("Sheet", "Left in the hopper: {mass}.")
+        told.append(text.format(mass=mass_words(fuel.level_kg, units)))
+    return [" ".join(told)] if told else []

@@ -1,0 +1,59 @@
+"""The part of the sheet about food safety: each line with how it stands, and what it doesn't cover."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from smokejournal.cook.safety.lines import SafetyLine, food_name, taken_against
+from smokejournal.cook.safety.words import SafetyWords
+from smokejournal.cook.summary.sheet import Block, Column, Paragraph, Section, Table
+from smokejournal.cook.summary.sheet_probes import when
+from smokejournal.cook.summary.summary import Summary
+from smokejournal.cook.text.quantities import Units
+from smokejournal.cook.text.translate import translate
+
+_COLUMNS = (Column("", 0.21), Column("", 0.16), Column("", 0.63))
+
+
+def safety_section(summary: Summary, units: Units) -> Section | None:
+    """What the log says beside published figures; None before the fire and where no food is named."""
+    safety = summary.safety
+    if safety is None or not safety.begun or not summary.items:
+        return None
+    words = SafetyWords(safety, units, lambda at_s: when(summary, at_s, units))
+    blocks: list[Block] = [
+        Paragraph(
+            translate(
+                "Sheet",
+                "What was measured, beside published figures. Nothing here promises that food is safe.",
+            )
+            + " "
+            + taken_against(),
+            "faint",
+        )
+    ]
+    several = len(safety.foods) > 1
+    sources: dict[str, None] = {}
+    for food in safety.foods:
+        lines = words.lines(food)
+        if several:
+            blocks.append(Paragraph(food_name(food.food, food.names), "strong"))
+        blocks += _lines(lines)
+        sources |= {f"{line.title}: {line.source}": None for line in lines if line.source}
+    text = translate("Sheet", "Published by: {sources}.")
+    blocks.append(Paragraph(text.format(sources="; ".join(sources)), "small"))
+    return Section("safety", translate("Sheet", "Food safety"), tuple(blocks))
+
+
+def _lines(lines: Sequence[SafetyLine]) -> list[Block]:
+    """The lines as rows; what one doesn't cover stands right below it."""
+    blocks: list[Block] = []
+    rows: list[tuple[str, ...]] = []
+    for line in lines:
+        rows.append((line.title, line.state_words, f"{line.text} {line.detail}".strip()))
+        if line.caveat:
+            blocks += [Table(_COLUMNS, tuple(rows)), Paragraph(line.caveat, "small")]
+            rows = []
+    if rows:
+        blocks.append(Table(_COLUMNS, tuple(rows)))
+    return blocks

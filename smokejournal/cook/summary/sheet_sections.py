@@ -1,0 +1,413 @@
+"""The sheet of a cook, put together from its summary."""
+
+from __future__ import annotations
+
+from smokejournal.cook.log.entries import Entry, FoodClass, ItemAdded, Lid, MassStage
+from smokejournal.cook.log.entry_words import (
+    Names,
+    entry_words,
+    exposure_words,
+    precipitation_words,
+    sea_level_words,
+    sky_words,
+)
+from smokejournal.cook.summary.sheet import (
+    Block,
+    Column,
+    Mark,
+    Marks,
+    Paragraph,
+    Section,
+    Sheet,
+    Table,
+)
+from smokejournal.cook.summary.sheet_forecasts import outlook_section
+from smokejournal.cook.summary.sheet_fuel import fuel_section
+from smokejournal.cook.summary.sheet_probes import (
+    DASH,
+    probes_section,
+    schedule_section,
+    when,
+    with_day,
+)
+from smokejournal.cook.summary.sheet_safety import safety_section
+from smokejournal.cook.summary.summary import Summary, WeatherFact
+from smokejournal.cook.summary.tasting import HIGHEST, scale
+from smokejournal.cook.summary.yields import YieldLine, YieldStep
+from smokejournal.cook.text import quantities as q
+from smokejournal.cook.text.quantities import Units
+from smokejournal.cook.text.translate import translate
+
+#: Keys of the sections in their order. The picture of the score stands before the schedule.
+ORDER = (
+    "items", "prep", "weather", "schedule", "probes", "forecasts", "safety", "log", "fuel", "yield", "taste", "next",
+    "missing", "cautions",
+)  # fmt: skip
+
+
+def sheet_of(summary: Summary, units: Units) -> Sheet:
+    """The whole sheet in these units. Sections of which nothing was written down are named as such."""
+    found = [
+        _items(summary, units),
+        _prep(summary, units),
+        _weather(summary, units),
+        schedule_section(summary, units),
+        probes_section(summary, units),
+        outlook_section(summary, units),
+        safety_section(summary, units),
+        _log(summary, units),
+        fuel_section(summary, units),
+        _yield(summary, units),
+        _taste(summary),
+        _next_time(summary),
+    ]
+    sections = [section for section in found if section is not None]
+    missing = _missing({section.key for section in sections})
+    if missing is not None:
+        sections.append(missing)
+    sections.append(_cautions(summary, units))
+    return Sheet(
+        title=summary.title or translate("Sheet", "Cook without a title"),
+        lines=_lines(summary, units),
+        notice=_notice(summary),
+        made=translate("Sheet", "Read off the log on {when}").format(
+            when=q.date_time(summary.made_at_s, summary.zone, units)
+        ),
+        sections=tuple(sections),
+    )
+
+
+def _notice(summary: Summary) -> str:
+    if not summary.simulated:
+        return ""
+    return translate("Sheet", "SIMULATED: these readings come from a model, not from a fire.")
+
+
+def _lines(summary: Summary, units: Units) -> tuple[str, ...]:
+    parts = []
+    if summary.started_s is not None:
+        begin = q.date_time(summary.started_s, summary.zone, units)
+        if summary.ended_s is not None:
+            text = translate("Sheet", "{begin} – {end}, {time}")
+            end = q.clock_time(summary.ended_s, summary.zone, units)
+            if q.date(summary.ended_s, summary.zone) != q.date(summary.started_s, summary.zone):
+                end = with_day(summary, summary.ended_s, units)
+        else:
+            text, end = translate("Sheet", "Begun {begin}, under way for {time}"), ""
+        parts.append(text.format(begin=begin, end=end, time=q.duration(summary.length_s or 0.0)))
+    else:
+        parts.append(translate("Sheet", "Planned, not begun"))
+    if summary.ready_at_s is not None:
+        text = translate("Sheet", "wanted for {when}")
+        parts.append(text.format(when=when(summary, summary.ready_at_s, units)) + _off(summary))
+    if summary.place:
+        parts.append(summary.place)
+    parts.append(translate("Sheet", "times as in {zone}").format(zone=summary.zone))
+    return tuple(parts)
+
+
+def _off(summary: Summary) -> str:
+    """How far off the wanted time the last stage was over; under five minutes nobody minds."""
+    if summary.ended_s is None or summary.ready_at_s is None:
+        return ""
+    off_s = summary.ended_s - summary.ready_at_s
+    if abs(off_s) < 300.0:
+        return translate("Sheet", ", done in time")
+    text = (
+        translate("Sheet", ", done {time} later")
+        if off_s > 0
+        else translate("Sheet", ", done {time} earlier")
+    )
+    return text.format(time=q.duration(abs(off_s)))
+
+
+def food_words(food: FoodClass) -> str:
+    """The kind of food in words."""
+    return {
+        "red_meat": translate("Sheet", "whole cut"),
+        "poultry": translate("Sheet", "poultry"),
+        "ground": translate("Sheet", "ground meat"),
+        "fish": translate("Sheet", "fish"),
+        "ham": translate("Sheet", "ham"),
+        "other": translate("Sheet", "other"),
+    }[food]
+
+
+def _items(summary: Summary, units: Units) -> Section | None:
+    if not summary.items:
+        return None
+    columns = (
+        Column(translate("Sheet", "Item"), 0.40),
+        Column(translate("Sheet", "Mass"), 0.15, "right"),
+        Column(translate("Sheet", "Thickness"), 0.15, "right"),
+        Column(translate("Sheet", "Bought"), 0.30),
+    )
+    rows = tuple(_item(item, units) for item in summary.items)
+    return Section("items", translate("Sheet", "On the grate"), (Table(columns, rows),))
+
+
+def _item(item: ItemAdded, units: Units) -> tuple[str, ...]:
+    name = f"{item.pieces} × {item.name}" if item.pieces != 1 else item.name
+    name = f"{name} ({food_words(item.food)})"
+    if item.label and item.label != item.name:
+        name += "\n" + translate("Sheet", "labelled “{label}”").format(label=item.label)
+    bought = [item.bought_at] if item.bought_at else []
+    if item.price is not None:
+        bought.append(q.money(item.price, item.currency))
+    return (
+        name,
+        q.mass(item.mass_kg, units) if item.mass_kg is not None else DASH,
+        q.length(item.thickness_m, units) if item.thickness_m is not None else DASH,
+        ", ".join(bought) or DASH,
+    )
+
+
+def _timed(rows: list[tuple[str, str]]) -> Table:
+    return Table((Column("", 0.16), Column("", 0.84)), tuple(rows))
+
+
+def _prep(summary: Summary, units: Units) -> Section | None:
+    rows = []
+    for at_s, step in summary.prep:
+        lasted = q.duration(step.duration_s) if step.duration_s is not None else ""
+        text = ", ".join(part for part in (step.step, lasted, step.text) if part)
+        rows.append((when(summary, at_s, units), text))
+    if not rows:
+        return None
+    return Section("prep", translate("Sheet", "Prep"), (_timed(rows),))
+
+
+def _weather(summary: Summary, units: Units) -> Section | None:
+    if not summary.weather:
+        return None
+    rows = [
+        (when(summary, fact.at_s, units), weather_words(fact, units)) for fact in summary.weather
+    ]
+    return Section("weather", translate("Sheet", "Weather"), (_timed(rows),))
+
+
+def weather_words(fact: WeatherFact, units: Units) -> str:
+    """One observation in words, with what the air felt like where that is defined."""
+    seen = fact.seen
+    parts = []
+    if seen.air_c is not None:
+        parts.append(q.temperature(seen.air_c, units))
+        parts.append(_felt(fact, units))
+    if seen.sky is not None:
+        parts.append(sky_words(seen.sky))
+    if seen.precipitation is not None:
+        parts.append(precipitation_words(seen.precipitation))
+    if seen.wind_m_s is not None:
+        text = translate("Sheet", "wind {speed}")
+        parts.append(text.format(speed=q.speed(seen.wind_m_s, units)))
+    if seen.gust_m_s is not None:
+        text = translate("Sheet", "gusts {speed}")
+        parts.append(text.format(speed=q.speed(seen.gust_m_s, units)))
+    if seen.humidity_pct is not None:
+        text = translate("Sheet", "humidity {percent}")
+        parts.append(text.format(percent=q.percent(seen.humidity_pct)))
+    if fact.dew_point_c is not None:
+        text = translate("Sheet", "dew point {temperature}")
+        parts.append(text.format(temperature=q.temperature(fact.dew_point_c, units)))
+    if seen.pressure_hpa is not None:
+        parts.append(q.pressure(seen.pressure_hpa, units))
+    if seen.sea_level_hpa is not None:
+        parts.append(sea_level_words(seen.sea_level_hpa, units))
+    if seen.exposure is not None:
+        parts.append(exposure_words(seen.exposure))
+    if seen.high_c is not None:
+        text = translate("Sheet", "high of {temperature} expected")
+        parts.append(text.format(temperature=q.temperature(seen.high_c, units)))
+    return ", ".join(part for part in parts if part) or translate("Sheet", "nothing was noted")
+
+
+def _felt(fact: WeatherFact, units: Units) -> str:
+    feels = fact.feels
+    if feels.value_c is not None:
+        text = {
+            "wind_chill": translate("Sheet", "feels like {t} (wind chill)"),
+            "heat_index": translate("Sheet", "feels like {t} (heat index)"),
+            "none": "{t}",
+        }[feels.by]
+        return text.format(t=q.temperature(feels.value_c, units))
+    reason = {
+        "no_wind": translate("Sheet", "no wind was noted"),
+        "no_humidity": translate("Sheet", "no humidity was noted"),
+        "beyond": translate("Sheet", "beyond the published heat index"),
+    }.get(feels.why)
+    if reason is None:
+        return ""
+    return translate("Sheet", "what it felt like is {unknown}").format(unknown=q.unknown(reason))
+
+
+def _log(summary: Summary, units: Units) -> Section | None:
+    blocks: list[Block] = []
+    lid = summary.lid
+    if lid.count:
+        text = translate("Sheet", "Lid opened {n} times, {total} in all, {longest} at the longest.")
+        if lid.count == 1:
+            text = translate("Sheet", "Lid opened once, for {total}.")
+        said = text.format(
+            n=lid.count, total=q.duration(lid.open_s), longest=q.duration(lid.longest_s)
+        )
+        if lid.open_now:
+            said += " " + translate("Sheet", "It was not closed.")
+        blocks.append(Paragraph(said))
+    rows = _told(summary, units)
+    if rows:
+        blocks.append(_timed(rows))
+    counted = []
+    if summary.struck:
+        text = translate("Sheet", "Entries struck and left out here: {n}.")
+        counted.append(text.format(n=summary.struck))
+    if summary.unread:
+        text = translate("Sheet", "Entries that this version can't read: {n}.")
+        counted.append(text.format(n=summary.unread))
+    if counted:
+        blocks.append(Paragraph(" ".join(counted), "faint"))
+    if not blocks:
+        return None
+    return Section("log", translate("Sheet", "At the pit"), tuple(blocks))
+
+
+def _told(summary: Summary, units: Units) -> list[tuple[str, str]]:
+    names = Names(
+        {key: channel.name for key, channel in summary.channels.items()},
+        {line.stage.key: line.stage.name for line in summary.stages},
+        summary.zone,
+    )
+    rows: list[tuple[str, str]] = []
+    opened: tuple[int, float] | None = None
+    for entry in summary.told:
+        at = when(summary, entry.at_s, units)
+        if isinstance(entry.what, Lid):
+            opened = _lid_row(entry, at, rows, opened)
+        else:
+            rows.append((at, entry_words(entry.what, units, names)))
+    return rows
+
+
+def _lid_row(
+    entry: Entry, at: str, rows: list[tuple[str, str]], opened: tuple[int, float] | None
+) -> tuple[int, float] | None:
+    """One row for an opening of the lid, told with its length once it is closed again."""
+    assert isinstance(entry.what, Lid)
+    if entry.what.open:
+        if opened is not None:
+            return opened
+        rows.append((at, translate("Sheet", "Lid opened")))
+        return (len(rows) - 1, entry.at_s)
+    if opened is not None:
+        row, from_s = opened
+        text = translate("Sheet", "Lid opened for {time}")
+        rows[row] = (rows[row][0], text.format(time=q.duration(entry.at_s - from_s)))
+    return None
+
+
+def step_words(step: MassStage) -> str:
+    """A step on the way from shop to plate."""
+    return {
+        "raw": translate("Sheet", "Raw"),
+        "prepared": translate("Sheet", "Prepared"),
+        "cooked": translate("Sheet", "Cooked"),
+        "served": translate("Sheet", "Served"),
+    }[step]
+
+
+def _yield(summary: Summary, units: Units) -> Section | None:
+    found = summary.yields
+    if not found.known:
+        return None
+    steps = [step.step for step in found.whole.steps]
+    columns = (
+        Column("", 0.28),
+        *(Column(step_words(step), 0.18, "right") for step in steps),
+    )
+    lines = [*found.items, found.whole] if len(found.items) > 1 else [found.whole]
+    rows = tuple(_yield_row(line, units) for line in lines)
+    blocks: list[Block] = [Table(columns, rows)]
+    text = translate("Sheet", "Percentages are of the raw mass.")
+    if any(step.why == "not_every_item" for step in found.whole.steps):
+        text += " " + translate("Sheet", "Not every item was weighed, so the sum is not known.")
+    if found.weighed_again:
+        more = translate("Sheet", "Weighed again: {n} times; the last weighing counts.")
+        text += " " + more.format(n=found.weighed_again)
+    blocks.append(Paragraph(text, "faint"))
+    return Section("yield", translate("Sheet", "Yield"), tuple(blocks))
+
+
+def _yield_row(line: YieldLine, units: Units) -> tuple[str, ...]:
+    name = line.item or translate("Sheet", "All of it")
+    return (name, *(_yield_cell(step, units) for step in line.steps))
+
+
+def _yield_cell(step: YieldStep, units: Units) -> str:
+    if step.mass_kg is None:
+        return translate("Sheet", "unknown") if step.why == "not_every_item" else DASH
+    text = q.mass(step.mass_kg, units)
+    if step.share_pct is None or step.step == "raw":
+        return text
+    return f"{text} ({q.percent(step.share_pct, 1)})"
+
+
+def _taste(summary: Summary) -> Section | None:
+    blocks: list[Block] = []
+    marks = []
+    for key, (value, count) in summary.marks().items():
+        known = scale(key)
+        if known is not None:
+            marks.append(Mark(known.name, known.low, known.high, value, count))
+        else:
+            marks.append(Mark(key, "", "", value, count))
+    if marks:
+        blocks.append(Marks(tuple(marks)))
+    for _, tasted in summary.tasted:
+        if tasted.text:
+            lead = f"{tasted.taster}: " if tasted.taster else ""
+            blocks.append(Paragraph(lead + tasted.text))
+    if not blocks:
+        return None
+    return Section("taste", translate("Sheet", "Taste"), tuple(blocks))
+
+
+def mark_words(mark: Mark) -> str:
+    """ "3.5 of 5", and of how many tastings where there were several."""
+    text = translate("Sheet", "{value} of {highest}").format(
+        value=f"{mark.value:g}", highest=HIGHEST
+    )
+    if mark.count > 1:
+        text = translate("Sheet", "{value} of {highest}, mean of {n}").format(
+            value=f"{round(mark.value, 1):g}", highest=HIGHEST, n=mark.count
+        )
+    return text
+
+
+def _next_time(summary: Summary) -> Section | None:
+    if not summary.next_time:
+        return None
+    blocks = tuple(Paragraph(text, "strong") for _, text in summary.next_time)
+    return Section("next", translate("Sheet", "Next time"), blocks)
+
+
+def _missing(there: set[str]) -> Section | None:
+    names = {
+        "items": translate("Sheet", "what was on the grate"),
+        "prep": translate("Sheet", "prep"),
+        "weather": translate("Sheet", "weather"),
+        "schedule": translate("Sheet", "a schedule"),
+        "probes": translate("Sheet", "readings"),
+        "fuel": translate("Sheet", "fuel"),
+        "yield": translate("Sheet", "yield"),
+        "taste": translate("Sheet", "taste"),
+        "next": translate("Sheet", "what to change next time"),
+    }
+    absent = [name for key, name in names.items() if key not in there]
+    if not absent:
+        return None
+    text = translate("Sheet", "Not in the log: {things}.").format(things=", ".join(absent))
+    return Section("missing", translate("Sheet", "Left open"), (Paragraph(text, "faint"),))
+
+
+def _cautions(summary: Summary, units: Units) -> Section:
+    blocks = tuple(Paragraph(caution.in_full, "small") for caution in summary.cautions(units))
+    return Section("cautions", translate("Sheet", "Cautions"), blocks)

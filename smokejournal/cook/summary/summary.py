@@ -1,0 +1,322 @@
+"""A whole cook at a glance: everything that the printed page, the screen and the command line tell.
+
+Numbers only, in SI; how they are worded is `summary_words` and `paper`. What can't be known is None
+and carries its reason.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import combinations
+
+from smokejournal.cook.learning.outcomes import ForecastFact, forecast_facts
+from smokejournal.cook.log.cook_log import CookLog, struck_ids
+from smokejournal.cook.log.entries import (
+    AlarmRaised,
+    Entry,
+    FuelAdded,
+    FuelLevel,
+    ItemAdded,
+    Lid,
+    NextTime,
+    Note,
+    Photo,
+    PrepStep,
+    ProbeMoved,
+    ReadingsStruck,
+    Refrigerator,
+    Spritz,
+    StageConfirmed,
+    StageExtended,
+    StagePutBack,
+    StageSkipped,
+    StoreUsed,
+    Strike,
+    Tasted,
+    Unread,
+    WeatherObserved,
+    Wrap,
+)
+from smokejournal.cook.log.readings import Channel
+from smokejournal.cook.log.schedule import PIT, Schedule
+from smokejournal.cook.plan.plan import plan_of
+from smokejournal.cook.probes.facts import (
+    Apart,
+    Difference,
+    Extremes,
+    Gaps,
+    Reach,
+    Target,
+    apart,
+    difference,
+    extremes,
+    gaps,
+    reach,
+    targets_of,
+)
+from smokejournal.cook.progress.believed import Heard, heard
+from smokejournal.cook.progress.hopper import HopperStory, hopper
+from smokejournal.cook.progress.progress import fold
+from smokejournal.cook.progress.standing import Phase, Standing
+from smokejournal.cook.safety.assessment import Safety, assess
+from smokejournal.cook.safety.cautions import Caution, cautions_for
+from smokejournal.cook.summary.stage_lines import StageLine, stage_lines
+from smokejournal.cook.summary.yields import Yields, yields
+from smokejournal.cook.text.quantities import METRIC, Units
+from smokejournal.science.air.air import FeelsLike, dew_point_c, feels_like
+
+#: Kinds that the sheet tells one by one, as they came.
+TOLD = (
+    Lid, Wrap, Spritz, ProbeMoved, Refrigerator, FuelAdded, FuelLevel, StoreUsed, Note, AlarmRaised,
+    StageConfirmed, StageSkipped, StageExtended, StagePutBack, ReadingsStruck, Photo, Unread,
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class WeatherFact:
+    """The weather as it was seen, with what it felt like and the dew point [°C]."""
+
+    at_s: float
+    seen: WeatherObserved
+    feels: FeelsLike
+    dew_point_c: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class LidFact:
+    """How often the lid was opened and for how long in all; `open_now`: it still is."""
+
+    count: int
+    open_s: float
+    longest_s: float
+    open_now: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """All of it. Times are UTC seconds.
+
+    The cook goes from `started_s` to `ended_s`, when its last stage was over (None: not yet); gaps and
+    differences are told for that time. `told` are entries worth a line, in order of time.
+    """
+
+    cook_id: int
+    title: str
+    zone: str
+    place: str
+    simulated: bool
+    phase: Phase
+    made_at_s: float
+    ready_at_s: float | None
+    started_s: float | None
+    ended_s: float | None
+    length_s: float | None
+    schedule: Schedule
+    channels: Mapping[str, Channel]
+    lead: str | None
+    check: str | None
+    items: tuple[ItemAdded, ...] = ()
+    prep: tuple[tuple[float, PrepStep], ...] = ()
+    weather: tuple[WeatherFact, ...] = ()
+    stages: tuple[StageLine, ...] = ()
+    targets: tuple[Target, ...] = ()
+    reaches: tuple[Reach, ...] = ()
+    apart: tuple[Apart, ...] = ()
+    differences: tuple[Difference, ...] = ()
+    extremes: tuple[Extremes, ...] = ()
+    gaps: tuple[Gaps, ...] = ()
+    lid: LidFact = LidFact(0, 0.0, 0.0, False)
+    spritzes: int = 0
+    fuel: HopperStory = field(default_factory=lambda: hopper((), 0.0))
+    yields: Yields = field(default_factory=lambda: yields(()))
+    tasted: tuple[tuple[float, Tasted], ...] = ()
+    next_time: tuple[tuple[float, str], ...] = ()
+    told: tuple[Entry, ...] = ()
+    alarms: int = 0
+    struck: int = 0
+    unread: int = 0
+    safety: Safety | None = None
+    forecasts: tuple[ForecastFact, ...] = ()
+
+    def cautions(self, units: Units = METRIC) -> tuple[Caution, ...]:
+        """The cautions that belong on this cook's page."""
+        airs = [c for fact in self.weather for c in (fact.seen.air_c, fact.seen.high_c)]
+        hottest_c = max((c for c in airs if c is not None), default=None)
+        steps = [step for _, step in self.prep]
+        return cautions_for(self.items, "print", units, air_c=hottest_c, preps=steps)
+
+    def marks(self) -> dict[str, tuple[float, int]]:
+        """The mean mark on each scale, and by how many tastings."""
+        given: dict[str, list[int]] = {}
+        for _, tasted in self.tasted:
+            for key, mark in tasted.marks.items():
+                given.setdefault(key, []).append(mark)
+        return {key: (sum(marks) / len(marks), len(marks)) for key, marks in given.items()}
+
+    def channel_name(self, key: str) -> str:
+        """What the cook calls a channel."""
+        channel = self.channels.get(key)
+        return channel.name if channel is not None and channel.name else key
+
+
+def summarise(log: CookLog, now_s: float, standing: Standing | None = None) -> Summary:
+    """The summary of a cook at `now_s` (UTC seconds).
+
+    `standing` saves walking the log again where the caller has it for this moment already.
+    """
+    if standing is None:
+        standing = fold(log, now_s)
+    plan = plan_of(log)
+    entries = tuple(e for e in log.holding() if e.at_s <= now_s)
+    channels = _channels(log, plan.channels)
+    sounds = {key: heard(log, channel, entries, now_s) for key, channel in channels.items()}
+    start_s = standing.started_at_s
+    end_s = _end(standing)
+    to_s = end_s if end_s is not None else now_s
+    pit = next((s for s in sounds.values() if s.channel.role == "pit"), None)
+    meat = _in_order([s for s in sounds.values() if s.channel.role == "meat"], standing)
+    targets = targets_of(standing)
+    reaches = _reaches(targets, sounds, meat, start_s)
+    pairs = _pairs(meat, standing.lead)
+    from_s = start_s if start_s is not None else -math.inf
+    during = {s.channel.key: s.within(from_s, to_s) for s in meat}
+    between = [difference(during[first], during[second]) for first, second in pairs]
+    broken = [gaps(s, from_s, to_s) for s in sounds.values()]
+    struck = struck_ids(log.entries)
+    return Summary(
+        cook_id=log.cook_id,
+        title=plan.title,
+        zone=plan.zone,
+        place=plan.place,
+        simulated=plan.simulated or any(c.simulated for c in channels.values()),
+        phase=standing.phase,
+        made_at_s=now_s,
+        ready_at_s=plan.ready_at_s,
+        started_s=start_s,
+        ended_s=end_s,
+        length_s=None if start_s is None else to_s - start_s,
+        schedule=standing.schedule,
+        channels=channels,
+        lead=standing.lead,
+        check=standing.check,
+        items=tuple(item for _, item in plan.items),
+        prep=tuple((e.at_s, e.what) for e in entries if isinstance(e.what, PrepStep)),
+        weather=tuple(_weather(e.at_s, e.what) for e in entries if _is_weather(e)),
+        stages=stage_lines(standing, entries, pit, now_s),
+        targets=targets,
+        reaches=reaches,
+        apart=apart(reaches, pairs),
+        differences=tuple(d for d in between if d is not None),
+        extremes=tuple(extremes(s) for s in sounds.values() if s.all_at_s.size),
+        gaps=tuple(g for g in broken if g is not None),
+        lid=_lid(entries, to_s),
+        spritzes=sum(isinstance(e.what, Spritz) for e in entries),
+        fuel=hopper(entries, now_s, _fire(standing)),
+        yields=yields(entries),
+        tasted=tuple((e.at_s, e.what) for e in entries if isinstance(e.what, Tasted)),
+        next_time=tuple((e.at_s, e.what.text) for e in entries if isinstance(e.what, NextTime)),
+        told=tuple(e for e in entries if isinstance(e.what, TOLD)),
+        alarms=sum(isinstance(e.what, AlarmRaised) for e in entries),
+        struck=sum(e.id in struck and not isinstance(e.what, Strike) for e in log.entries),
+        unread=sum(isinstance(e.what, Unread) for e in entries),
+        safety=assess(log, now_s, plan.zone, sounds),
+        forecasts=forecast_facts(entries, sounds),
+    )
+
+
+def _end(standing: Standing) -> float | None:
+    """When the last stage ended: a cook may be closed on the next morning."""
+    if standing.ended_at_s is None or not standing.runs:
+        return standing.ended_at_s
+    last_s = standing.runs[-1].ended_at_s
+    return standing.ended_at_s if last_s is None else last_s
+
+
+def _channels(log: CookLog, described: Mapping[str, Channel]) -> dict[str, Channel]:
+    """Every channel that was described or heard, the described ones first."""
+    found = dict(described)
+    for key in log.traces:
+        found.setdefault(key, Channel(key, key, role="other"))
+    return found
+
+
+def _in_order(probes: list[Heard], standing: Standing) -> list[Heard]:
+    rank = {standing.lead: 0, standing.check: 1}
+    return sorted(probes, key=lambda s: rank.get(s.channel.key, 2))
+
+
+def _pairs(meat: Sequence[Heard], lead: str | None) -> list[tuple[str, str]]:
+    """Each other probe against the lead; without one, every two."""
+    keys = [s.channel.key for s in meat]
+    if lead in keys:
+        return [(lead, key) for key in keys if key != lead]
+    return list(combinations(keys, 2))
+
+
+def _reaches(
+    targets: Sequence[Target],
+    sounds: Mapping[str, Heard],
+    meat: Sequence[Heard],
+    start_s: float | None,
+) -> tuple[Reach, ...]:
+    found: dict[tuple[str, float, str], Reach] = {}
+    for target in targets:
+        named = sounds.get(target.channel)
+        if target.channel == PIT:
+            named = next((s for s in sounds.values() if s.channel.role == "pit"), None)
+            probes = [named] if named is not None else []
+        elif named is not None and named.channel.role != "meat":
+            probes = [named]
+        else:
+            # Whichever probe the stage follows, the others in the meat are told beside it.
+            probes = list(meat)
+        for probe in probes:
+            if not probe.all_at_s.size:
+                continue
+            where = (probe.channel.key, target.target_c, target.direction)
+            found.setdefault(where, reach(probe, target, start_s))
+    return tuple(found.values())
+
+
+def _is_weather(entry: Entry) -> bool:
+    return isinstance(entry.what, WeatherObserved)
+
+
+def _weather(at_s: float, seen: object) -> WeatherFact:
+    assert isinstance(seen, WeatherObserved)
+    dew_c = None
+    if seen.air_c is not None and seen.humidity_pct is not None:
+        dew_c = dew_point_c(seen.air_c, seen.humidity_pct)
+    felt = feels_like(seen.air_c, seen.wind_m_s, seen.humidity_pct)
+    return WeatherFact(at_s, seen, felt, dew_c)
+
+
+def _lid(entries: Sequence[Entry], to_s: float) -> LidFact:
+    opened_s: float | None = None
+    lengths: list[float] = []
+    for entry in entries:
+        if not isinstance(entry.what, Lid):
+            continue
+        if entry.what.open:
+            opened_s = entry.at_s if opened_s is None else opened_s
+        elif opened_s is not None:
+            lengths.append(entry.at_s - opened_s)
+            opened_s = None
+    if opened_s is not None:
+        lengths.append(max(0.0, to_s - opened_s))
+    return LidFact(len(lengths), sum(lengths), max(lengths, default=0.0), opened_s is not None)
+
+
+def _fire(standing: Standing) -> tuple[float | None, float | None]:
+    """When something burned: from the start to the end of the last stage that asked for heat.
+
+    A stage without a pit target may still burn; a level read after the last one that has a target
+    is taken as read at the end.
+    """
+    hot = [run for run in standing.runs if run.stage.pit_target_c is not None]
+    if any(stage.pit_target_c is not None for stage in standing.upcoming):
+        return standing.started_at_s, None
+    end_s = hot[-1].ended_at_s if hot else standing.ended_at_s
+    return standing.started_at_s, end_s

@@ -1,0 +1,249 @@
+"""Several dishes on one pit: what clashes in a plan that is counted back, in words, and what helps."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+from smokejournal.cook.log.entries import ItemAdded
+from smokejournal.cook.plan.plan import Plan
+from smokejournal.cook.text import quantities as q
+from smokejournal.cook.text.quantities import Units
+from smokejournal.cook.text.translate import translate
+from smokejournal.cook.timetable.steps import Node, lead_item
+from smokejournal.cook.timetable.timetable import Clash, CountedStep, Lateness
+
+#: Dishes share a pit whose set points are no further apart than this [K]: a pit swings by as much
+#: (common practice, no source).
+SAME_PIT_K = 10.0
+#: So often may a dish be ready longer before its time than it can be held (our own judgement).
+OVER_HOLD = 0.2
+#: Planned starts are told to the minute: what is less than this in the past is now [s].
+JUST_NOW_S = 60.0
+
+
+@dataclass(frozen=True, slots=True)
+class OnPit:
+    """A stretch of time [UTC s] for which a dish is to be on the pit, as planned."""
+
+    item: str
+    key: str
+    from_s: float
+    to_s: float
+    pit_c: float
+
+
+def on_the_pit(steps: Sequence[CountedStep]) -> list[OnPit]:
+    """Every stretch on the pit that has times."""
+    found = []
+    for step in steps:
+        if step.kind not in ("dish", "stage") or step.pit_c is None or step.state == "skipped":
+            continue
+        if step.start is None or step.end is None:
+            continue
+        found.append(
+            OnPit(
+                step.item or step.name,
+                step.key,
+                step.start.planned_s,
+                step.end.planned_s,
+                step.pit_c,
+            )
+        )
+    return found
+
+
+def order_of(steps: Sequence[CountedStep]) -> tuple[str, ...]:
+    """The dishes in the order in which they go on; those of which no time is told are left out."""
+    first: dict[str, float] = {}
+    for stretch in on_the_pit(steps):
+        first[stretch.item] = min(stretch.from_s, first.get(stretch.item, stretch.from_s))
+    return tuple(sorted(first, key=lambda name: first[name]))
+
+
+def clashes_of(
+    plan: Plan,
+    nodes: Sequence[Node],
+    steps: Sequence[CountedStep],
+    now_s: float,
+    lateness: Lateness | None,
+    units: Units,
+) -> tuple[Clash, ...]:
+    """Everything that can't be as it is planned, what is most pressing first."""
+    return (
+        *_past(nodes, steps, now_s),
+        *_two_pits(plan, steps, units),
+        *_probes(plan, steps),
+        *_too_long(nodes, steps, now_s),
+        *_rest(lateness),
+    )
+
+
+def _past(nodes: Sequence[Node], steps: Sequence[CountedStep], now_s: float) -> list[Clash]:
+    waiting = {node.key for node in nodes if node.waits and node.state == "to_come"}
+    gone = [
+        s
+        for s in steps
+        if s.key in waiting and s.start is not None and s.start.planned_s < now_s - JUST_NOW_S
+    ]
+    if not gone:
+        return []
+    first = gone[0]
+    assert first.start is not None
+    return [
+        Clash(
+            "past",
+            translate("Dishes", "{step} should have begun {time} ago.").format(
+                step=first.name, time=q.duration(_minutes(now_s - first.start.planned_s))
+            ),
+            translate("Dishes", "Begin now, shorten a step, or let the table wait."),
+            tuple(s.key for s in gone),
+        )
+    ]
+
+
+def _two_pits(plan: Plan, steps: Sequence[CountedStep], units: Units) -> list[Clash]:
+    told: dict[tuple[str, str], Clash] = {}
+    hold = {item.name: item.hold_s or 0.0 for _, item in plan.items}
+    for a, b in combinations(on_the_pit(steps), 2):
+        if a.item == b.item or abs(a.pit_c - b.pit_c) <= SAME_PIT_K:
+            continue
+        together_s = min(a.to_s, b.to_s) - max(a.from_s, b.from_s)
+        pair = (min(a.item, b.item), max(a.item, b.item))
+        if together_s <= 0.0 or pair in told:
+            continue
+        # What can be held hot the longer goes first: it waits while the other one is on.
+        first, second = sorted((a, b), key=lambda s: (-hold.get(s.item, 0.0), s.from_s))
+        text = translate(
+            "Dishes",
+            "{first} wants the pit at {first_c} and {second} at {second_c} for {time} at once.",
+        ).format(
+            first=first.item,
+            first_c=q.temperature(first.pit_c, units, 0),
+            second=second.item,
+            second_c=q.temperature(second.pit_c, units, 0),
+            time=q.duration(_minutes(together_s)),
+        )
+        cure = translate(
+            "Dishes",
+            "Do {first} first and keep it hot, then set the pit to {second_c} for {second}. Or give "
+            "both one pit temperature.",
+        ).format(
+            first=first.item, second=second.item, second_c=q.temperature(second.pit_c, units, 0)
+        )
+        told[pair] = Clash("two_pits", text, cure, (first.key, second.key))
+    return list(told.values())
+
+
+def _probes(plan: Plan, steps: Sequence[CountedStep]) -> list[Clash]:
+    found: list[Clash] = []
+    lead = lead_item(plan)
+    stretches: dict[str, tuple[float, float]] = {}
+    for one in on_the_pit(steps):
+        low, high = stretches.get(one.item, (one.from_s, one.to_s))
+        stretches[one.item] = min(low, one.from_s), max(high, one.to_s)
+
+    def probe(key: int, item: ItemAdded) -> str:
+        if item.channel:
+            return item.channel
+        return plan.lead or "" if lead is not None and key == lead[0] else ""
+
+    probed = [(item, probe(key, item)) for key, item in plan.items]
+    for item, channel in probed:
+        if item.target_c is not None and channel not in plan.channels:
+            found.append(
+                Clash(
+                    "no_probe",
+                    translate("Dishes", "{dish} has a target and no probe of its own.").format(
+                        dish=item.name
+                    ),
+                    translate("Dishes", "Give it one under Food, or look at it by hand in time."),
+                )
+            )
+    for (a, a_probe), (b, b_probe) in combinations(probed, 2):
+        if not a_probe or a_probe != b_probe or a_probe not in plan.channels:
+            continue
+        times = stretches.get(a.name), stretches.get(b.name)
+        if times[0] is None or times[1] is None:
+            continue
+        if min(times[0][1], times[1][1]) > max(times[0][0], times[1][0]):
+            found.append(
+                Clash(
+                    "probes",
+                    translate(
+                        "Dishes", "{probe} is meant for {first} and {second} at the same time."
+                    ).format(probe=plan.channels[a_probe].name, first=a.name, second=b.name),
+                    translate("Dishes", "Give one of them another probe."),
+                )
+            )
+    there = sum(channel.role == "meat" for channel in plan.channels.values())
+    most = _most_at_once(
+        [stretches[i.name] for i, _ in probed if i.target_c and i.name in stretches]
+    )
+    if there and most > there:
+        found.append(
+            Clash(
+                "probes",
+                translate(
+                    "Dishes", "{count} dishes want a probe at once, and there are {there}."
+                ).format(count=most, there=there),
+                translate("Dishes", "Move a probe once its dish is off, or stagger the dishes."),
+            )
+        )
+    return found
+
+
+def _most_at_once(stretches: Sequence[tuple[float, float]]) -> int:
+    turns = sorted([(s, 1) for s, _ in stretches] + [(e, -1) for _, e in stretches])
+    most = at_once = 0
+    for _, turn in turns:
+        at_once += turn
+        most = max(most, at_once)
+    return most
+
+
+def _too_long(nodes: Sequence[Node], steps: Sequence[CountedStep], now_s: float) -> list[Clash]:
+    """A step under way that would outlast what it may, until what comes next can begin."""
+    by_key = {step.key: step for step in steps}
+    found = []
+    for node in nodes:
+        left_s = node.lasting.longest_s
+        if node.state != "under_way" or left_s is None:
+            continue
+        following = [by_key[other.key].start for other in nodes if node.key in other.needs]
+        planned = [when.planned_s for when in following if when is not None]
+        if planned and min(planned) > now_s + left_s + JUST_NOW_S:
+            found.append(
+                Clash(
+                    "too_long",
+                    translate("Dishes", "{step} would last longer than it may.").format(
+                        step=node.name
+                    ),
+                    translate("Dishes", "End it in time and keep the food cold until it goes on."),
+                    (node.key,),
+                )
+            )
+    return found
+
+
+def _rest(lateness: Lateness | None) -> list[Clash]:
+    if lateness is None or lateness.hold_s is None or (lateness.over_hold or 0.0) <= OVER_HOLD:
+        return []
+    return [
+        Clash(
+            "rest_too_long",
+            translate(
+                "Dishes",
+                "If it goes fast it is ready {early} before it is wanted; you said {hold}.",
+            ).format(
+                early=q.duration(_minutes(lateness.early.high)),
+                hold=q.duration(_minutes(lateness.hold_s)),
+            ),
+            translate("Dishes", "Begin later, or say how it can be held hot for longer."),
+        )
+    ]
+
+
+def _minutes(length_s: float) -> float:
+    return round(length_s / 60.0) * 60.0

@@ -1,0 +1,191 @@
+"""What follows from the weather as it was read, in short lines; and a report's decoding in words."""
+
+from __future__ import annotations
+
+from smokejournal.cook.log.entries import WeatherObserved
+from smokejournal.cook.log.entry_words import precipitation_words, sea_level_words, sky_words
+from smokejournal.cook.text import quantities as q
+from smokejournal.cook.text.numbers import fmt
+from smokejournal.cook.text.quantities import Units
+from smokejournal.cook.text.translate import translate
+from smokejournal.cook.weather.report import WeatherReport
+from smokejournal.science.air.air import apparent_temperature_c, beaufort
+from smokejournal.science.air.boiling import (
+    SEA_LEVEL_HPA,
+    BoilingUnknown,
+    boiling_point_c,
+    standard_pressure_hpa,
+    station_pressure_hpa,
+)
+from smokejournal.science.air.humid_air import humid_air
+from smokejournal.science.air.sky import EIGHTHS
+from smokejournal.science.numbers.ranges import OutOfRange
+
+
+def beaufort_words(force: int) -> str:
+    """The name of a wind force, 0 to 12 (WMO-No. 306)."""
+    return (
+        translate("Air", "calm"),
+        translate("Air", "light air"),
+        translate("Air", "light breeze"),
+        translate("Air", "gentle breeze"),
+        translate("Air", "moderate breeze"),
+        translate("Air", "fresh breeze"),
+        translate("Air", "strong breeze"),
+        translate("Air", "near gale"),
+        translate("Air", "gale"),
+        translate("Air", "strong gale"),
+        translate("Air", "storm"),
+        translate("Air", "violent storm"),
+        translate("Air", "hurricane"),
+    )[force]
+
+
+def cover_words(sky: str) -> str:
+    """How many eighths of the sky a word stands for, "3–4/8"; empty for fog, which hides it."""
+    for word, (low, high) in EIGHTHS.items():
+        if word == sky:
+            return f"{low}/8" if low == high else f"{low}–{high}/8"
+    return ""
+
+
+def pressure_here_hpa(seen: WeatherObserved, altitude_m: float | None) -> float | None:
+    """The pressure where the pit stands, as read or from that at the sea; None where it isn't known."""
+    if seen.pressure_hpa is not None:
+        return seen.pressure_hpa
+    if seen.sea_level_hpa is None or altitude_m is None:
+        return None
+    try:
+        return station_pressure_hpa(seen.sea_level_hpa, altitude_m)
+    except OutOfRange:
+        return None
+
+
+def air_lines(
+    seen: WeatherObserved, units: Units, altitude_m: float | None = None
+) -> tuple[str, ...]:
+    """What follows from it: damp, apparent temperature, wind force, boiling point.
+
+    What needs more than was read is left out, but for the boiling point, which says what it lacks.
+    """
+    lines = [_damp(seen, units, altitude_m), _apparent(seen, units), _wind(seen)]
+    lines.append(_boiling(seen, units, altitude_m))
+    return tuple(line for line in lines if line)
+
+
+def _damp(seen: WeatherObserved, units: Units, altitude_m: float | None) -> str:
+    if seen.air_c is None or seen.humidity_pct is None:
+        return ""
+    here = pressure_here_hpa(seen, altitude_m)
+    assumed = SEA_LEVEL_HPA if altitude_m is None else standard_pressure_hpa(altitude_m)
+    try:
+        air = humid_air(seen.air_c, seen.humidity_pct, assumed if here is None else here)
+    except OutOfRange:
+        return translate("Air", "Dew point and wet bulb: not for air this hot, cold or dry.")
+    parts = []
+    if air.dew_point_c is not None:
+        parts.append(
+            translate("Air", "Dew point {t}").format(t=q.temperature(air.dew_point_c, units))
+        )
+    if air.wet_bulb_c is not None:
+        parts.append(
+            translate("Air", "wet bulb {t}").format(t=q.temperature(air.wet_bulb_c, units))
+        )
+    parts.append(
+        translate("Air", "{n} g of water to a kg of air").format(n=fmt(air.humidity_ratio * 1e3, 1))
+    )
+    density = translate("Air", "{n} kg/m³").format(n=fmt(air.density_kg_m3, 2))
+    if here is None:
+        density = translate("Air", "{density} at the usual pressure").format(density=density)
+    parts.append(density)
+    return ", ".join(parts) + "."
+
+
+def _apparent(seen: WeatherObserved, units: Units) -> str:
+    if seen.air_c is None or seen.humidity_pct is None or seen.wind_m_s is None:
+        return ""
+    value_c = apparent_temperature_c(seen.air_c, seen.humidity_pct, seen.wind_m_s)
+    if value_c is None:
+        return ""
+    return translate("Air", "Apparent temperature in the shade {t}.").format(
+        t=q.temperature(value_c, units)
+    )
+
+
+def _wind(seen: WeatherObserved) -> str:
+    if seen.wind_m_s is None:
+        return ""
+    try:
+        force = beaufort(seen.wind_m_s)
+    except OutOfRange:
+        return ""
+    return translate("Air", "Wind force {n}, {name}.").format(n=force, name=beaufort_words(force))
+
+
+def _boiling(seen: WeatherObserved, units: Units, altitude_m: float | None) -> str:
+    if seen.pressure_hpa is None and seen.sea_level_hpa is None:
+        return ""
+    here = pressure_here_hpa(seen, altitude_m)
+    if here is None:
+        return translate(
+            "Air",
+            "Boiling point of water: unknown without the altitude, since reports give the pressure "
+            "at the sea. Set it under “Cooker and place”.",
+        )
+    try:
+        boils = q.temperature(boiling_point_c(here), units, 1)
+    except (OutOfRange, BoilingUnknown):
+        return ""
+    text = translate("Air", "Water boils at {t} here.")
+    if seen.pressure_hpa is None:
+        text = translate("Air", "Water boils at {t} here, at {pressure} of air.")
+    return text.format(t=boils, pressure=q.pressure(here, units))
+
+
+def report_lines(
+    report: WeatherReport, units: Units, zone: str, now_s: float
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """What was understood, and what was not: two sets of lines."""
+    understood = []
+    if report.at_s is not None:
+        understood.append(
+            translate("Air", "{station}, {when} ({ago})").format(
+                station=report.station or translate("Air", "no station"),
+                when=q.date_time(report.at_s, zone, units),
+                ago=q.ago(now_s - report.at_s),
+            )
+        )
+    said = _said(report, units)
+    if said:
+        understood.append(said)
+    if report.aside:
+        understood.append(
+            translate("Air", "Not kept: {groups}").format(groups=" · ".join(report.aside))
+        )
+    refused = [
+        translate("Air", "Not taken: {group}: {why}.").format(group=part.text, why=part.why)
+        for part in report.refused
+    ]
+    return tuple(understood), tuple(refused)
+
+
+def _said(report: WeatherReport, units: Units) -> str:
+    seen = report.seen
+    parts = []
+    if seen.air_c is not None:
+        parts.append(q.temperature(seen.air_c, units, 1))
+    if seen.humidity_pct is not None:
+        parts.append(translate("Air", "humidity {n}").format(n=q.percent(seen.humidity_pct)))
+    if seen.wind_m_s is not None:
+        parts.append(translate("Air", "wind {v}").format(v=q.speed(seen.wind_m_s, units)))
+    if seen.gust_m_s is not None:
+        parts.append(translate("Air", "gusts {v}").format(v=q.speed(seen.gust_m_s, units)))
+    if seen.sky is not None:
+        parts.append(sky_words(seen.sky))
+    if report.weather:
+        parts.append(report.weather)
+    elif seen.precipitation is not None:
+        parts.append(precipitation_words(seen.precipitation))
+    if seen.sea_level_hpa is not None:
+        parts.append(sea_level_words(seen.sea_level_hpa, units))
+    return ", ".join(parts)

@@ -1,0 +1,98 @@
+"""The strip that says how the running input is doing."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+
+from smokejournal.cook.text import quantities
+from smokejournal.inputs.source import SourceStatus
+from smokejournal.services.feeds.control import FeedStatus
+
+#: Reasons for refusing lines that are told in words.
+SHOWN = 3
+
+
+class FeedStrip(QFrame):
+    """Hidden while nothing runs and nothing is wrong. `stop_asked` by its button."""
+
+    stop_asked = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("feedStrip")
+        self.setAccessibleName(self.tr("The running input"))
+        self.setProperty("kind", "sheet")
+        self.text = QLabel(self)
+        self.text.setObjectName("feedText")
+        self.text.setWordWrap(True)
+        self.counts = QLabel(self)
+        self.counts.setObjectName("feedCounts")
+        self.counts.setProperty("kind", "faint")
+        self.counts.setWordWrap(True)
+        self.trouble = QLabel(self)
+        self.trouble.setObjectName("feedTrouble")
+        self.trouble.setProperty("kind", "problem")
+        self.trouble.setWordWrap(True)
+        for label in (self.text, self.counts, self.trouble):
+            label.setTextFormat(Qt.TextFormat.PlainText)
+        self.stop = QPushButton(self.tr("S&top this input"), self)
+        self.stop.setObjectName("feedStop")
+        self.stop.clicked.connect(self.stop_asked)
+        words = QVBoxLayout()
+        words.setSpacing(2)
+        words.addWidget(self.text)
+        words.addWidget(self.counts)
+        words.addWidget(self.trouble)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(12, 6, 8, 6)
+        row.addLayout(words, 1)
+        row.addWidget(self.stop)
+        self.hide()
+
+    def show_status(self, status: FeedStatus, title: str, now_s: float) -> None:
+        """Say how it stands. `title` is the cook that is fed."""
+        source = status.source
+        if source is None:
+            self.text.setText(self.tr("No input is running."))
+            self.counts.setText("")
+        else:
+            text = self.tr("For {title}: {state}").format(title=title, state=source.text)
+            if status.simulated:
+                text = self.tr("SIMULATED. {text}").format(text=text)
+            self.text.setText(text)
+            parts = [self.tr("{count} readings").format(count=source.readings)]
+            if source.last_line_s is not None:
+                parts.append(
+                    self.tr("last line {ago}").format(
+                        ago=quantities.ago(max(0.0, now_s - source.last_line_s))
+                    )
+                )
+            if source.lines_refused or source.refused:
+                parts.append(self.tr("refused: {reasons}").format(reasons=self._reasons(source)))
+            if source.missed:
+                parts.append(
+                    self.tr("{count} rows passed over while the program was not running").format(
+                        count=source.missed
+                    )
+                )
+            self.counts.setText(" · ".join(parts))
+        trouble = status.trouble
+        if status.unwritten:
+            waiting = self.tr("{count} readings are not recorded yet and are tried again.").format(
+                count=status.unwritten
+            )
+            trouble = f"{trouble} {waiting}".strip()
+        self.trouble.setText(trouble)
+        self.counts.setVisible(bool(self.counts.text()))
+        self.trouble.setVisible(bool(trouble))
+        self.stop.setVisible(source is not None)
+        self.setVisible(source is not None or bool(trouble))
+
+    def _reasons(self, source: SourceStatus) -> str:
+        """Why lines were refused, the commonest reasons in words; none goes uncounted."""
+        reasons = [f"{r.count} × {r.reason}" for r in source.refused[:SHOWN]]
+        others = sum(r.count for r in source.refused[SHOWN:])
+        if others:
+            reasons.append(self.tr("{count} × for other reasons").format(count=others))
+        return ", ".join(reasons)

@@ -1,0 +1,309 @@
+"""Comparing two probes that sat in the same spot: bias, limits, lag, and the picture of it."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QTimer
+from PySide6.QtGui import QShowEvent
+from PySide6.QtWidgets import (
+    QComboBox,
+    QFormLayout,
+    QHBoxLayout,
+    QLabel,
+    QVBoxLayout,
+    QWidget,
+)
+
+from smokejournal.cook.plan.plan import plan_of
+from smokejournal.cook.probes.comparison import (
+    Comparison,
+    compare,
+    comparison_warnings,
+    comparison_words,
+)
+from smokejournal.cook.text.quantities import date
+from smokejournal.desk.base.background import in_background
+from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.calibration.agreement_plot import AgreementPlot
+from smokejournal.desk.parts.fields import MomentField
+from smokejournal.desk.parts.tall_scroll import TallScroll
+
+WHOLE, QUARTER, HOUR, STRETCH = "whole", "quarter", "hour", "stretch"
+#: While readings come in, anew this often at most.
+ANEW_MS = 3000
+
+
+class BenchCompare(QWidget):
+    """See the module. Worked out away from the painting thread; live while the cook goes on."""
+
+    def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("benchCompare")
+        self._context = context
+        self._zone = "UTC"
+        self._busy = False
+        self._wanted = False
+        self._found: Comparison | None = None
+        self._asked: tuple[object, ...] = ()
+        self._build()
+        self._timer = QTimer(self)
+        self._timer.setSingleShot(True)
+        self._timer.setInterval(ANEW_MS)
+        self._timer.timeout.connect(self._work)
+        context.cook_changed.connect(self._on_changed)
+        context.ground_changed.connect(self._show_found)
+
+    def _build(self) -> None:
+        self.cook = self._box("compareCook", self.tr("Cook"))
+        self.cook.currentIndexChanged.connect(self._on_cook)
+        self.first = self._box("compareFirst", self.tr("First probe"))
+        self.second = self._box("compareSecond", self.tr("Second probe"))
+        self.stretch = self._box("compareStretch", self.tr("Stretch"))
+        for key, words in (
+            (WHOLE, self.tr("the whole cook")),
+            (HOUR, self.tr("the last hour")),
+            (QUARTER, self.tr("the last 15 minutes")),
+            (STRETCH, self.tr("from … to …")),
+        ):
+            self.stretch.addItem(words, key)
+        for box in (self.first, self.second):
+            box.currentIndexChanged.connect(self._work)
+        self.stretch.currentIndexChanged.connect(self._on_stretch)
+        self.begins = MomentField("compareFrom", self.tr("From"), self, required=True)
+        self.ends = MomentField("compareTo", self.tr("To"), self, required=True)
+        for field in (self.begins, self.ends):
+            field.changed.connect(self._work)
+        self._form = QFormLayout()
+        self._form.setVerticalSpacing(6)
+        self._form.addRow(self.tr("Coo&k"), self.cook)
+        self._form.addRow(self.tr("&First"), self.first)
+        self._form.addRow(self.tr("Se&cond"), self.second)
+        self._form.addRow(self.tr("&Over"), self.stretch)
+        self._form.addRow(self.tr("From"), self.begins)
+        self._form.addRow(self.tr("To"), self.ends)
+        hint = QLabel(
+            self.tr(
+                "Choose a stretch in which both sat in the same spot. What each reads is taken "
+                "as corrected then."
+            ),
+            self,
+        )
+        hint.setProperty("kind", "faint")
+        hint.setWordWrap(True)
+        left = QWidget(self)
+        column = QVBoxLayout(left)
+        column.setContentsMargins(0, 0, 8, 0)
+        column.setSpacing(10)
+        column.addLayout(self._form)
+        column.addWidget(hint)
+        column.addStretch(1)
+        scroll = TallScroll(self)
+        scroll.set_content(left)
+        scroll.setMaximumWidth(360)
+        self.plot = AgreementPlot(self)
+        self.said = QLabel(self)
+        self.said.setObjectName("compareSaid")
+        self.said.setWordWrap(True)
+        self.warned = QLabel(self)
+        self.warned.setObjectName("compareWarned")
+        self.warned.setProperty("kind", "caution")
+        self.warned.setWordWrap(True)
+        right = QWidget(self)
+        lines = QVBoxLayout(right)
+        lines.setContentsMargins(0, 0, 8, 0)
+        lines.setSpacing(8)
+        lines.addWidget(self.plot, 1)
+        lines.addWidget(self.said)
+        lines.addWidget(self.warned)
+        other = TallScroll(self)
+        other.set_content(right)
+        both = QHBoxLayout(self)
+        both.setContentsMargins(0, 0, 0, 0)
+        both.setSpacing(20)
+        both.addWidget(scroll, 3)
+        both.addWidget(other, 5)
+        self._on_stretch()
+
+    def _box(self, name: str, label: str) -> QComboBox:
+        box = QComboBox(self)
+        box.setObjectName(name)
+        box.setAccessibleName(label)
+        box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+        box.setMinimumContentsLength(16)
+        return box
+
+    # what is shown
+
+    def refresh(self) -> None:
+        """Offer the cooks and probes that there are now."""
+        lines = self._context.program.cooks()
+        chosen = self.cook.currentData()
+        if chosen is None:
+            chosen = self._context.chosen
+        self.cook.blockSignals(True)
+        self.cook.clear()
+        for line in lines:
+            self.cook.addItem(
+                self.tr("{title}, {day}").format(
+                    title=line.title, day=date(line.opened_s, line.zone)
+                ),
+                line.id,
+            )
+        self.cook.setCurrentIndex(max(0, self.cook.findData(chosen)) if lines else -1)
+        self.cook.blockSignals(False)
+        self._on_cook()
+
+    def set_units(self) -> None:
+        """Show everything in the units that hold now."""
+        for field in (self.begins, self.ends):
+            field.set_units(self._context.units)
+        self._show_found()
+
+    def choose(self, cook_id: int | None) -> None:
+        """Show this cook."""
+        index = self.cook.findData(cook_id)
+        if index >= 0:
+            self.cook.setCurrentIndex(index)
+
+    def _on_cook(self) -> None:
+        cook_id = self.cook.currentData()
+        channels = []
+        if cook_id is not None:
+            plan = plan_of(self._context.live(cook_id).log())
+            channels, self._zone = list(plan.channels.values()), plan.zone
+            channels.sort(key=lambda c: (c.key != plan.lead, c.key != plan.check))
+        for place, box in enumerate((self.first, self.second)):
+            held = box.currentData()
+            box.blockSignals(True)
+            box.clear()
+            for channel in channels:
+                box.addItem(channel.name or channel.key, channel.key)
+            index = box.findData(held)
+            box.setCurrentIndex(index if index >= 0 else min(place, len(channels) - 1))
+            box.blockSignals(False)
+        for field in (self.begins, self.ends):
+            field.set_zone(self._zone)
+            field.set_units(self._context.units)
+        self._suggest()
+        self._work()
+
+    def _suggest(self) -> None:
+        cook_id = self.cook.currentData()
+        if cook_id is None:
+            return
+        traces = self._context.live(cook_id).log().traces.values()
+        ends = [(t.at_s[0], t.at_s[-1]) for t in traces if len(t)]
+        if ends:
+            self.begins.suggest_day(float(min(a for a, _ in ends)))
+            self.ends.suggest_day(float(max(b for _, b in ends)))
+
+    def _on_stretch(self, *_: object) -> None:
+        typed = self.stretch.currentData() == STRETCH
+        self._form.setRowVisible(self.begins, typed)
+        self._form.setRowVisible(self.ends, typed)
+        if hasattr(self, "_timer"):
+            self._work()
+
+    def _chosen(self) -> tuple[object, ...]:
+        """What the answer depends on, as it is chosen now."""
+        return (
+            *(b.currentData() for b in (self.cook, self.first, self.second, self.stretch)),
+            *(f.value() for f in (self.begins, self.ends)),
+        )
+
+    def _span(self) -> tuple[float, float] | None:
+        """From when to when, or None while that isn't typed yet."""
+        kind = self.stretch.currentData()
+        if kind == STRETCH:
+            begins, ends = self.begins.value(), self.ends.value()
+            if begins is None or ends is None:
+                return None
+            if ends <= begins:
+                self.ends.refuse(self.tr("Give a time after the beginning."))
+                return None
+            return begins, ends
+        cook_id = self.cook.currentData()
+        last = 0.0
+        for trace in self._context.live(cook_id).log().traces.values():
+            last = max(last, float(trace.at_s[-1]) if len(trace) else 0.0)
+        since = {WHOLE: last, HOUR: 3600.0, QUARTER: 900.0}[kind]
+        return last - since, last
+
+    def _work(self, *_: object) -> None:
+        """Compare anew, unless that is being done: then once more when it is done."""
+        if not self.isVisible():
+            return
+        cook_id = self.cook.currentData()
+        first, second = self.first.currentData(), self.second.currentData()
+        if cook_id is None or first is None or second is None:
+            self._say(self.tr("This needs a cook with two probes. Choose another cook."))
+            return
+        span = self._span()
+        if span is None:
+            self._say(self.tr("Type when the stretch begins and ends."))
+            return
+        if self._busy:
+            self._wanted = True
+            return
+        self._busy = True
+        self._asked = self._chosen()
+        live = self._context.live(cook_id)
+        self._context.after(
+            in_background(lambda: compare(live.log(), first, second, *span)),
+            self._on_found,
+            self._on_failed,
+        )
+
+    def is_settled(self) -> bool:
+        """Whether what is shown is the answer to what is chosen."""
+        return not self._busy
+
+    def _on_found(self, found: Comparison) -> None:
+        self._busy = False
+        if self._wanted:
+            # Something else was chosen meanwhile: this is no answer to it.
+            self._once_more()
+            return
+        if self._asked == self._chosen():
+            self._found = found
+            self._show_found()
+
+    def _on_failed(self, error: BaseException) -> None:
+        self._busy = False
+        if not isinstance(error, KeyError):
+            raise error
+        self._say(self.tr("This cook has no such probe any more. Choose another."))
+        self._once_more()
+
+    def _once_more(self) -> None:
+        if self._wanted:
+            self._wanted = False
+            self._work()
+
+    def _say(self, words: str) -> None:
+        self._found = None
+        self.plot.hide()
+        self.warned.hide()
+        self.said.setText(words)
+
+    def _show_found(self, *_: object) -> None:
+        found = self._found
+        if found is None:
+            return
+        units = self._context.units
+        words, warnings = comparison_words(found, units), comparison_warnings(found, units)
+        self.said.setText("\n".join(words))
+        self.warned.setText("\n".join(warnings))
+        self.warned.setVisible(bool(warnings))
+        self.plot.setVisible(found.agreement is not None)
+        self.plot.show_comparison(found, units, self._context.ground)
+        self.plot.setAccessibleDescription(words[0])
+
+    def _on_changed(self, change: object) -> None:
+        mine = getattr(change, "cook_id", None) == self.cook.currentData()
+        if mine and self.isVisible() and not self._timer.isActive():
+            self._timer.start()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Catch up with what was written while another side was shown."""
+        super().showEvent(event)
+        self.refresh()

@@ -1,0 +1,322 @@
+"""Taking one point of a calibration: where the temperature is known, and what the probe says there."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import get_args
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QComboBox,
+    QFormLayout,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from smokejournal.cook.probes.probe import CalibrationPoint, How
+from smokejournal.cook.probes.reference_points import (
+    Reference,
+    boiling_water,
+    ice,
+    reference_words,
+)
+from smokejournal.cook.text.altitude import altitude, altitude_unit, parse_altitude
+from smokejournal.cook.text.quantities import METRIC, Units, temperature, temperature_step
+from smokejournal.desk.entry.weather_form import PressureField
+from smokejournal.desk.parts.fields import QuantityField, TemperatureField, TemperatureStepField
+from smokejournal.science.air.boiling import BoilingUnknown
+from smokejournal.science.numbers.ranges import OutOfRange
+from smokejournal.science.probes.calibration import COVERAGE, READING_SD_K
+from smokejournal.services.feeds.calibration import Heard
+
+
+class AltitudeField(QuantityField):
+    """How high the place lies [m]."""
+
+    def _read(self, text: str) -> float:
+        return parse_altitude(text, self.units)
+
+    def _shown(self, value: float) -> str:
+        return altitude(value, self.units).removesuffix(altitude_unit(self.units)).strip()
+
+    def _unit(self) -> str:
+        return altitude_unit(self.units)
+
+
+class PointForm(QWidget):
+    """`taken(CalibrationPoint)` when a point is to be added; `listen_asked` for what arrives."""
+
+    taken = Signal(object)
+    listen_asked = Signal()
+    heard_chosen = Signal(str)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("pointForm")
+        self._units = METRIC
+        self._heard: tuple[Heard, ...] = ()
+        self._waiting = False
+        self._reading_sd_k = READING_SD_K
+        self.how = QComboBox(self)
+        self.how.setObjectName("pointHow")
+        self.how.setAccessibleName(self.tr("The probe is in"))
+        self.how.setSizeAdjustPolicy(
+            QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
+        )
+        self.how.setMinimumContentsLength(14)
+        for how in get_args(How):
+            self.how.addItem(self.how_words(how), how)
+        self.altitude = AltitudeField("pointAltitude", self.tr("Altitude"), self)
+        self.pressure = PressureField("pointPressure", self.tr("Pressure"), self)
+        self.at_sea = QCheckBox(self.tr("Pressure as in a weather report"), self)
+        self.at_sea.setObjectName("pointAtSea")
+        self.at_sea.setToolTip(
+            self.tr(
+                "Reports give the pressure as it would be at the sea; water boils by the real one"
+            )
+        )
+        self.true = TemperatureField(
+            "pointTrue", self.tr("Known temperature"), self, low=-60.0, high=500.0, required=True
+        )
+        self.sure = TemperatureStepField(
+            "pointSure", self.tr("Known to ±"), self, low=0.01, high=10.0, required=True
+        )
+        self.sure.set_value(0.5)
+        self.reference = QLabel(self)
+        self.reference.setObjectName("pointReference")
+        self.reference.setWordWrap(True)
+        self.advice = QLabel(self)
+        self.advice.setObjectName("pointAdvice")
+        self.advice.setProperty("kind", "faint")
+        self.advice.setWordWrap(True)
+        self.reads = TemperatureField(
+            "pointReads", self.tr("Probe says"), self, low=-60.0, high=500.0, required=True
+        )
+        self._build_live()
+        self.form = QFormLayout()
+        self.form.setVerticalSpacing(6)
+        self.form.addRow(self.tr("Probe &in"), self.how)
+        self.form.addRow(self.tr("Al&titude"), self.altitude)
+        self.form.addRow(self.tr("P&ressure"), self.pressure)
+        self.form.addRow("", self.at_sea)
+        self.form.addRow(self.tr("&Known to be"), self.true)
+        self.form.addRow(self.tr("±"), self.sure)
+        self.form.addRow(self.reference)
+        self.form.addRow(self.advice)
+        self.form.addRow(self.tr("Probe &says"), self.reads)
+        self.add = QPushButton(self.tr("Add the &point"), self)
+        self.add.setObjectName("pointAdd")
+        self.add.clicked.connect(self._on_add)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(8)
+        column.addLayout(self.form)
+        column.addLayout(self._live_row)
+        column.addWidget(self.live_words)
+        column.addWidget(self.add)
+        self.how.currentIndexChanged.connect(self._on_how)
+        for field in (self.altitude, self.pressure):
+            field.changed.connect(self._show_reference)
+        self.at_sea.toggled.connect(self._show_reference)
+        self.reads.changed.connect(self._on_typed)
+        self._on_how()
+        self.show_heard((), listening=False, running=False)
+
+    def _build_live(self) -> None:
+        self.listen = QPushButton(self.tr("&Listen"), self)
+        self.listen.setObjectName("pointListen")
+        self.listen.setToolTip(self.tr("Hear the input as it is set up on the Input side"))
+        self.listen.clicked.connect(self.listen_asked)
+        self.live = QComboBox(self)
+        self.live.setObjectName("pointLive")
+        self.live.setAccessibleName(self.tr("Probe that is heard"))
+        self.live.currentIndexChanged.connect(self._on_live)
+        self.take = QPushButton(self.tr("Ta&ke it"), self)
+        self.take.setObjectName("pointTake")
+        self.take.clicked.connect(self._on_take)
+        self._live_row = QHBoxLayout()
+        self.live.setSizeAdjustPolicy(
+            QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
+        )
+        self.live.setMinimumContentsLength(6)
+        self._live_row.addWidget(self.listen)
+        self._live_row.addWidget(self.live, 1)
+        self._live_row.addWidget(self.take)
+        self._live_row.addStretch(0)
+        self.live_words = QLabel(self)
+        self.live_words.setObjectName("pointLiveWords")
+        self.live_words.setProperty("kind", "faint")
+        self.live_words.setWordWrap(True)
+
+    def how_words(self, how: How) -> str:
+        """Where the temperature is known."""
+        return {
+            "ice": self.tr("ice water"),
+            "boil": self.tr("boiling water"),
+            "beside": self.tr("the same spot as a thermometer that is right"),
+        }[how]
+
+    # what is shown
+
+    def set_units(self, units: Units) -> None:
+        """In which units everything is shown and read."""
+        self._units = units
+        for field in (self.altitude, self.pressure, self.true, self.sure, self.reads):
+            field.set_units(units)
+        self._show_reference()
+        self._show_live()
+
+    def show_heard(self, heard: Sequence[Heard], *, listening: bool, running: bool) -> None:
+        """What the probes say now. `running`: from the cook's own input, so no need to listen."""
+        keys = [each.key for each in heard]
+        if keys != [each.key for each in self._heard]:
+            chosen = self.live.currentData()
+            self.live.blockSignals(True)
+            self.live.clear()
+            for each in heard:
+                self.live.addItem(each.name, each.key)
+            self.live.setCurrentIndex(max(0, self.live.findData(chosen)) if heard else -1)
+            self.live.blockSignals(False)
+            self._heard = tuple(heard)
+            self._on_live()
+        self._heard = tuple(heard)
+        self.listen.setVisible(not running)
+        self.listen.setText(self.tr("Stop &listening") if listening else self.tr("&Listen"))
+        self._waiting = listening or running
+        self._show_live()
+
+    def _chosen(self) -> Heard | None:
+        key = self.live.currentData()
+        return next((each for each in self._heard if each.key == key), None)
+
+    def _show_live(self) -> None:
+        heard = self._chosen()
+        self.live.setVisible(bool(self._heard))
+        self.take.setVisible(bool(self._heard))
+        self.take.setEnabled(heard is not None)
+        if heard is None:
+            self.live_words.setText(
+                self.tr("No probe is heard yet.")
+                if self._waiting
+                else self.tr(
+                    "Listen to take what the probe sends, or type what it shows, uncorrected."
+                )
+            )
+            return
+        now = heard.now
+        said = temperature(now.mean_c, self._units, 1)
+        if now.is_still:
+            text = self.tr("{t}, steady ({n} readings)").format(t=said, n=now.n)
+        elif abs(now.moved_k) > 0.05:
+            text = self.tr("{t}, still moving by {step} in half a minute. Wait.").format(
+                t=said, step=temperature_step(now.moved_k, self._units, signed=True)
+            )
+        else:
+            text = self.tr("{t}. Wait half a minute to be sure that it stands still.").format(
+                t=said
+            )
+        self.live_words.setText(text)
+
+    def _show_reference(self) -> None:
+        found = self._reference()
+        if isinstance(found, str):
+            self.reference.setText(found)
+        else:
+            up = self.altitude.value() if self.how.currentData() == "boil" else None
+            self.reference.setText(reference_words(found, up, self._units))
+        self.reference.setProperty("kind", "problem" if isinstance(found, str) else "")
+        self.reference.style().unpolish(self.reference)
+        self.reference.style().polish(self.reference)
+
+    def _reference(self) -> Reference | str:
+        """The known temperature, or why there is none."""
+        how = self.how.currentData()
+        if how == "ice":
+            return ice()
+        if how == "beside":
+            true, sure = self.true.value(), self.sure.value()
+            if true is None or sure is None:
+                return self.tr("Type what the other thermometer says, and how sure it is.")
+            return Reference(true, sure / COVERAGE)
+        up, pressure = self.altitude.value(), self.pressure.value()
+        if not self.altitude.is_ok() or not self.pressure.is_ok():
+            return self.tr("Put the altitude or the pressure right.")
+        if up is None and pressure is None:
+            return self.tr("Type the altitude of the place or the pressure there.")
+        if pressure is not None and self.at_sea.isChecked() and up is None:
+            return self.tr("A pressure from a weather report needs the altitude as well.")
+        try:
+            return boiling_water(up, pressure, at_sea=self.at_sea.isChecked())
+        except OutOfRange:
+            return self.tr(
+                "Water boils at no such pressure. Put the altitude or the pressure right."
+            )
+        except BoilingUnknown:
+            return self.tr(
+                "The boiling point can't be worked out on this machine. Look it up and enter it "
+                "as beside a thermometer that is right."
+            )
+
+    # what the person does
+
+    def _on_how(self) -> None:
+        how = self.how.currentData()
+        for place in (self.altitude, self.pressure, self.at_sea):
+            self.form.setRowVisible(place, how == "boil")
+        for known in (self.true, self.sure):
+            self.form.setRowVisible(known, how == "beside")
+        self.form.setRowVisible(self.reference, how != "beside")
+        self.advice.setText(
+            {
+                "ice": self.tr(
+                    "Fill a glass with crushed ice, top up with cold water and stir. Hold the tip "
+                    "in the middle, 5 cm (2 in) deep, off the bottom and the wall, until it stands still."
+                ),
+                "boil": self.tr(
+                    "Water at a rolling boil, the tip in the water and off the bottom. Mind the "
+                    "steam. Keep plugs and cables dry."
+                ),
+                "beside": self.tr(
+                    "Tie both tips together in stirred water, or side by side in a block, until "
+                    "neither moves."
+                ),
+            }[how]
+        )
+        self._show_reference()
+
+    def _on_live(self) -> None:
+        self._show_live()
+        key = self.live.currentData()
+        if key:
+            self.heard_chosen.emit(str(key))
+
+    def _on_take(self) -> None:
+        heard = self._chosen()
+        if heard is not None:
+            self.reads.clear()
+            self.reads.set_value(heard.now.mean_c)
+            self._reading_sd_k = heard.now.sd_k
+
+    def _on_typed(self) -> None:
+        self._reading_sd_k = READING_SD_K
+
+    def _on_add(self) -> None:
+        how: How = self.how.currentData()
+        checks = [self.reads.check()]
+        if how == "beside":
+            checks += [self.true.check(), self.sure.check()]
+        if how == "boil":
+            checks += [self.altitude.check(), self.pressure.check()]
+        found = self._reference()
+        reads = self.reads.value()
+        if not all(checks) or isinstance(found, str) or reads is None:
+            self._show_reference()
+            return
+        self.taken.emit(
+            CalibrationPoint(how, reads, found.temperature_c, self._reading_sd_k, found.sd_k)
+        )
+        self.reads.clear()

@@ -1,0 +1,268 @@
+"""What every small form is: a title, fields, when it happened, Record and Cancel.
+
+A form answers with what is `Said`; whoever shows it has that written and tells the form how it went.
+Only after that is it emptied: a write that failed leaves everything as it was typed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+
+from PySide6.QtCore import Qt, QTimer, Signal, Slot
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import (
+    QApplication,
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QLayout,
+    QPushButton,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
+
+from smokejournal.cook.log.entries import Payload
+from smokejournal.cook.log.readings import Reading
+from smokejournal.cook.text.quantities import METRIC, Units
+from smokejournal.desk.parts.single_keys import ENTER_KEYS, KEEPS_KEYS
+from smokejournal.desk.parts.when_field import WhenField
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What a form wants written: entries and readings of one moment [UTC seconds]."""
+
+    at_s: float
+    payloads: tuple[Payload, ...] = ()
+    readings: tuple[Reading, ...] = field(default=())
+
+
+def _tab_stops(layout: QLayout) -> Iterator[QWidget]:
+    """What Tab stops at, in the order in which it is laid out."""
+    for n in range(layout.count()):
+        item = layout.itemAt(n)
+        assert item is not None
+        widget, inner = item.widget(), item.layout()
+        if widget is not None:
+            if widget.focusProxy() is not None or widget.focusPolicy() & Qt.FocusPolicy.TabFocus:
+                yield widget
+                continue
+            inner = widget.layout()
+        if inner is not None:
+            yield from _tab_stops(inner)
+
+
+class EntryForm(QWidget):
+    """A title, the fields of one kind of entry, when it happened, Record and Cancel."""
+
+    said = Signal(object)
+    cancelled = Signal()
+
+    def __init__(
+        self, name: str, title: str, now_s: Callable[[], float], parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        self.setObjectName(name)
+        self.setAccessibleName(title)
+        self.setProperty(KEEPS_KEYS, True)
+        self.units: Units = METRIC
+        self.zone = "UTC"
+        self.title = QLabel(title, self)
+        self.title.setProperty("kind", "section")
+        self.fields = QVBoxLayout()
+        self.fields.setSpacing(3)
+        self.when = WhenField(f"{name}When", self.tr("When"), now_s, self)
+        self.problem = QLabel(self)
+        self.problem.setObjectName(f"{name}Trouble")
+        self.problem.setProperty("kind", "problem")
+        self.problem.setWordWrap(True)
+        self.problem.setTextFormat(Qt.TextFormat.PlainText)
+        self.problem.hide()
+        self.record = QPushButton(self.tr("Record"), self)
+        self.record.setObjectName(f"{name}Record")
+        self.record.setAccessibleName(self.tr("Record: {title}").format(title=title))
+        self.record.setProperty("kind", "ember")
+        self.cancel = QPushButton(self.tr("Cancel"), self)
+        self.cancel.setObjectName(f"{name}Cancel")
+        self.cancel.setAccessibleName(self.tr("Cancel: {title}").format(title=title))
+        self.cancel.setProperty("kind", "plain")
+        buttons = QHBoxLayout()
+        buttons.addWidget(self.record)
+        buttons.addWidget(self.cancel)
+        buttons.addStretch(1)
+        # Only the fields scroll: title, trouble and buttons are always in sight.
+        room = QWidget(self)
+        inner = self._room = QVBoxLayout(room)
+        inner.setContentsMargins(0, 0, 8, 0)
+        inner.setSpacing(4)
+        inner.addLayout(self.fields)
+        self._when_field = self._labelled(self.tr("When"), self.when)
+        inner.addWidget(self._when_field)
+        inner.addStretch(1)
+        scroll = QScrollArea(self)
+        scroll.setWidgetResizable(True)
+        scroll.setFrameShape(QFrame.Shape.NoFrame)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        scroll.setWidget(room)
+        self._scroll = scroll
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(6)
+        column.addWidget(self.title)
+        column.addWidget(scroll, 1)
+        column.addWidget(self.problem)
+        column.addLayout(buttons)
+        self.record.clicked.connect(self.submit)
+        self.cancel.clicked.connect(self.cancelled)
+
+    # -- for subclasses ------------------------------------------------------------------------
+
+    def build(self, at_s: float) -> Said | None:
+        """What the fields say; None, with the messages shown, where they cannot be read."""
+        raise NotImplementedError
+
+    def clear_fields(self) -> None:
+        """Empty the fields, ready for the next time."""
+
+    def set_units(self, units: Units) -> None:
+        """Show and read quantities in these units."""
+        self.units = units
+
+    def first_field(self) -> QWidget:
+        """Where the typing begins."""
+        return self.when
+
+    def add_field(self, label: str, widget: QWidget) -> QWidget:
+        """A field below its label. Returns both as one widget, to be shown and hidden."""
+        both = self._labelled(label, widget)
+        self.fields.addWidget(both)
+        return both
+
+    # -- for whoever shows it --------------------------------------------------------------------
+
+    def open(self) -> None:
+        """Begin."""
+        self.show_trouble("")
+        self.first_field().setFocus(Qt.FocusReason.OtherFocusReason)
+
+    @Slot()
+    def submit(self) -> None:
+        """Say what is typed, if it can be read."""
+        if not self.record.isEnabled():
+            return
+        self.show_trouble("")
+        at_s = self.when.moment()
+        said = self.build(at_s) if at_s is not None else None
+        if said is None:
+            if at_s is None:
+                self.when.setFocus()
+            # Once the message has its place.
+            QTimer.singleShot(0, self._show_wrong)
+            return
+        self.record.setEnabled(False)
+        self.said.emit(said)
+
+    def focusNextPrevChild(self, forward: bool) -> bool:
+        """Tab goes through the form as it is laid out, in whatever order it was made."""
+        stops = [
+            widget
+            for widget in (*_tab_stops(self._room), self.record, self.cancel)
+            if widget.isVisible() and widget.isEnabled()
+        ]
+        here = QApplication.focusWidget() or self
+        place = next((n for n, w in enumerate(stops) if w is here or w.isAncestorOf(here)), None)
+        beyond = -1 if place is None else place + (1 if forward else -1)
+        if 0 <= beyond < len(stops):
+            reason = Qt.FocusReason.TabFocusReason if forward else Qt.FocusReason.BacktabFocusReason
+            stops[beyond].setFocus(reason)
+            self._scroll.ensureWidgetVisible(stops[beyond], 0, 4)
+            return True
+        return self._leave(forward)
+
+    def _leave(self, forward: bool) -> bool:
+        """On to what comes after the form, or back to what is before it."""
+        widget: QWidget | None = self
+        while widget is not None:
+            widget = widget.nextInFocusChain() if forward else widget.previousInFocusChain()
+            if widget is None or widget is self:
+                break
+            if (
+                widget.focusPolicy() & Qt.FocusPolicy.TabFocus
+                and widget.isVisible()
+                and widget.isEnabled()
+                and widget.window() is self.window()
+                and not self.isAncestorOf(widget)
+            ):
+                reason = Qt.FocusReason.TabFocusReason
+                widget.setFocus(reason if forward else Qt.FocusReason.BacktabFocusReason)
+                return True
+        return False
+
+    @Slot()
+    def _show_wrong(self) -> None:
+        """Bring the field that keeps it from being recorded into sight, with its message."""
+        wrong: QWidget | None = self.focusWidget()
+        while wrong is not None and wrong.parentWidget() is not self._scroll.widget():
+            wrong = wrong.parentWidget()
+        if wrong is not None:
+            self._scroll.ensureWidgetVisible(wrong, 0, 4)
+
+    def written(self) -> None:
+        """It is on disk: nothing needs to be kept."""
+        self.record.setEnabled(True)
+        self.when.clear()
+        self.clear_fields()
+
+    def dropped(self) -> None:
+        """The cook went back: what was typed is not wanted."""
+        self.show_trouble("")
+        self.written()
+
+    def waits(self) -> bool:
+        """True where something typed was kept for the next time, though the form was left."""
+        return False
+
+    def set_zone(self, zone: str) -> None:
+        """Where the cook's clock hangs."""
+        self.zone = zone
+        self.when.zone = zone
+
+    def failed(self, text: str) -> None:
+        """It could not be written: say so and keep all that was typed."""
+        self.record.setEnabled(True)
+        self.show_trouble(text)
+
+    def show_trouble(self, text: str) -> None:
+        """What keeps it from being recorded, and what to do."""
+        self.problem.setText(text)
+        self.problem.setVisible(bool(text))
+
+    # -- inside ----------------------------------------------------------------------------------
+
+    def _labelled(self, text: str, widget: QWidget) -> QWidget:
+        both = QWidget(self)
+        column = QVBoxLayout(both)
+        column.setContentsMargins(0, 0, 0, 2)
+        column.setSpacing(1)
+        label = QLabel(text, both)
+        label.setProperty("kind", "faint")
+        label.setBuddy(widget)
+        column.addWidget(label)
+        column.addWidget(widget)
+        return both
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Enter records, Escape goes back; no other key leaves the form."""
+        if event.key() == Qt.Key.Key_Escape:
+            self.cancelled.emit()
+        elif event.key() in ENTER_KEYS:
+            focus = self.focusWidget()
+            if isinstance(focus, QPushButton):
+                focus.click()
+            else:
+                self.submit()
+        elif not event.text():
+            super().keyPressEvent(event)

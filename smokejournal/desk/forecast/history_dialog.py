@@ -1,0 +1,48 @@
+"""Forecasts so far: how good they were, and what they learned from earlier cooks."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QDialog, QDialogButtonBox, QVBoxLayout, QWidget
+
+from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.forecast.lessons_panel import LearnedPanel
+from smokejournal.desk.forecast.track_record_panel import ForecastRecordPanel
+from smokejournal.desk.parts.tall_scroll import TallScroll
+
+WIDTH = 680
+HEIGHT = 540
+
+
+class ForecastsDialog(QDialog):
+    """`simulated` says of which cooks to tell; None: of real ones, where there are any.
+
+    Its sections stand below each other in one column that scrolls.
+    """
+
+    def __init__(
+        self, context: DeskContext, simulated: bool | None = None, parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        self.setObjectName("forecastsDialog")
+        self.setWindowTitle(self.tr("Forecasts so far"))
+        self.record = ForecastRecordPanel(context, self)
+        self.learned = LearnedPanel(context, simulated, self)
+        inside = QWidget(self)
+        column = QVBoxLayout(inside)
+        column.setContentsMargins(0, 0, 10, 0)
+        column.setSpacing(22)
+        for section in (self.record, self.learned):
+            column.addWidget(section)
+        column.addStretch(1)
+        scroll = TallScroll(self)
+        scroll.setObjectName("forecastsScroll")
+        scroll.set_content(inside)
+        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close, self)
+        buttons.rejected.connect(self.reject)
+        outer = QVBoxLayout(self)
+        outer.setContentsMargins(18, 16, 18, 14)
+        outer.setSpacing(12)
+        outer.addWidget(scroll, 1)
+        outer.addWidget(buttons)
+        self.resize(WIDTH, HEIGHT)
+        buttons.button(QDialogButtonBox.StandardButton.Close).setFocus()

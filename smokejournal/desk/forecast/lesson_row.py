@@ -1,0 +1,62 @@
+"""One finished cook with its tick box: whether the forecast learns from it, and what or why not."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Signal, Slot
+from PySide6.QtWidgets import QCheckBox, QLabel, QVBoxLayout, QWidget
+
+from smokejournal.cook.learning.lesson_words import lesson_words
+from smokejournal.cook.text import quantities
+from smokejournal.services.forecast.learned import Teacher
+
+#: Under a tick box its note stands below the text [px].
+INDENT = 24
+
+
+class TeacherRow(QWidget):
+    """`asked(cook_id, teach)` when the person ticks it."""
+
+    asked = Signal(object, bool)
+
+    def __init__(self, teacher: Teacher, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        line = teacher.line
+        self._cook_id = line.id
+        self.setObjectName(f"teacher{line.id}")
+        self.box = QCheckBox(self)
+        self.box.setObjectName(f"teach{line.id}")
+        self.box.clicked.connect(self._on_clicked)
+        self.note = QLabel(self)
+        self.note.setObjectName(f"teachNote{line.id}")
+        self.note.setProperty("kind", "faint")
+        self.note.setWordWrap(True)
+        self.note.setContentsMargins(INDENT, 0, 0, 0)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self.box)
+        column.addWidget(self.note)
+
+    def show_teacher(self, teacher: Teacher, writable: bool) -> None:
+        """Say where the learning from this cook stands."""
+        line = teacher.line
+        when_s = line.opened_s if line.started_s is None else line.started_s
+        text = self.tr("{title}, {date}").format(
+            title=line.title, date=quantities.date(when_s, line.zone)
+        )
+        self.box.setText(text.replace("&", "&&"))
+        self.box.setAccessibleName(self.tr("Learn from {cook}").format(cook=text))
+        self.box.setChecked(teacher.lesson.state == "learned")
+        self.box.setEnabled(writable and teacher.lesson.state != "nothing")
+        words = lesson_words(teacher.lesson, on_this_pit=teacher.on_this_pit)
+        self.note.setText(words)
+        self.box.setAccessibleDescription(words)
+
+    def wait(self) -> None:
+        """Say that it is being read."""
+        self.box.setEnabled(False)
+        self.note.setText(self.tr("being read…"))
+
+    @Slot(bool)
+    def _on_clicked(self, checked: bool) -> None:
+        self.asked.emit(self._cook_id, checked)

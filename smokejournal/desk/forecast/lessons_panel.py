@@ -1,0 +1,373 @@
+"""What finished cooks taught the forecast, and from which of them it learns."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+from PySide6.QtCore import QTimer, Slot
+from PySide6.QtGui import QShowEvent
+from PySide6.QtWidgets import (
+    QComboBox,
+    QHBoxLayout,
+    QLabel,
+    QProgressBar,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from smokejournal.cook.learning.lesson_words import (
+    in_ten,
+    kind_title,
+    meat_words,
+    pit_words,
+)
+from smokejournal.cook.text import quantities
+from smokejournal.desk.base.background import in_background
+from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.forecast.lesson_row import TeacherRow
+from smokejournal.desk.parts.zone_box import machine_zone
+from smokejournal.services.forecast.learned import ForecastLearned, Lessons, Teacher
+
+SOON_MS = 100
+#: Room above a heading of what was learned [px].
+ABOVE = 6
+
+
+class LearnedPanel(QWidget):
+    """`simulated` says which cooks to begin with; None: real ones, where there are any."""
+
+    def __init__(
+        self, context: DeskContext, simulated: bool | None = None, parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        self.setObjectName("learnedPanel")
+        self._context = context
+        self._simulated = simulated
+        self._lessons: Lessons | None = None
+        self._asking = False
+        self._again = False
+        self._rows: dict[int, TeacherRow] = {}
+        self._build()
+        self._soon = QTimer(self)
+        self._soon.setSingleShot(True)
+        self._soon.setInterval(SOON_MS)
+        self._soon.timeout.connect(self._ask)
+        context.cook_changed.connect(self._on_changed)
+        context.units_changed.connect(self._show)
+        context.learner.moved_on.connect(self._show_progress)
+        self._show_progress()
+
+    # -- building ----------------------------------------------------------------------------
+
+    def _build(self) -> None:
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(0, 0, 0, 0)
+        self._column.setSpacing(8)
+        head = QHBoxLayout()
+        head.addWidget(self._label(self.tr("What earlier cooks taught"), "learnedTitle", "section"))
+        head.addStretch(1)
+        self.kind = QComboBox(self)
+        self.kind.setObjectName("learnedKind")
+        self.kind.setAccessibleName(self.tr("Which cooks"))
+        self.kind.addItem(self.tr("Real cooks"), False)
+        self.kind.addItem(self.tr("Simulated cooks"), True)
+        self.kind.activated.connect(self._on_kind)
+        self.kind.hide()
+        head.addWidget(self.kind)
+        self._column.addLayout(head)
+        self.summary = self._label("", "learnedSummary")
+        self._column.addWidget(self.summary)
+        self._said = QVBoxLayout()
+        self._said.setContentsMargins(0, 0, 0, 0)
+        self._said.setSpacing(4)
+        self._column.addLayout(self._said)
+        self._column.addSpacing(4)
+        self._build_offer()
+        self._cooks_title = self._label(self.tr("Learn from"), "learnedCooks", "section")
+        self._column.addWidget(self._cooks_title)
+        self._cooks = QVBoxLayout()
+        self._cooks.setSpacing(4)
+        self._column.addLayout(self._cooks)
+        self._build_since()
+
+    def _build_offer(self) -> None:
+        self.offer = self._label("", "learnedOffer")
+        self.learn = QPushButton(self.tr("&Learn from them"), self)
+        self.learn.setObjectName("learnedLearn")
+        self.learn.setAutoDefault(False)
+        self.learn.clicked.connect(self._on_learn)
+        self.bar = QProgressBar(self)
+        self.bar.setObjectName("learnedBar")
+        self.bar.setAccessibleName(self.tr("Finished cooks being read"))
+        self.bar.setTextVisible(False)
+        self.bar.setFixedSize(120, 10)
+        self.stop = QPushButton(self.tr("S&top"), self)
+        self.stop.setObjectName("learnedStop")
+        self.stop.setAutoDefault(False)
+        self.stop.clicked.connect(self._context.learner.stop)
+        row = QHBoxLayout()
+        row.setSpacing(10)
+        row.addWidget(self.offer, 1)
+        row.addWidget(self.bar)
+        row.addWidget(self.stop)
+        row.addWidget(self.learn)
+        self._column.addLayout(row)
+
+    def _build_since(self) -> None:
+        self.since = self._label("", "learnedSince", "faint")
+        self.anew = QPushButton(self.tr("Start &anew"), self)
+        self.anew.setObjectName("learnedAnew")
+        self.anew.setAutoDefault(False)
+        self.anew.clicked.connect(self._on_anew)
+        self.all = QPushButton(self.tr("Let &all count again"), self)
+        self.all.setObjectName("learnedAll")
+        self.all.setAutoDefault(False)
+        self.all.clicked.connect(self._on_all)
+        row = QHBoxLayout()
+        row.setSpacing(10)
+        row.addWidget(self.since, 1)
+        row.addWidget(self.anew)
+        row.addWidget(self.all)
+        self._column.addLayout(row)
+
+    def _label(self, text: str, name: str, kind: str = "") -> QLabel:
+        label = QLabel(text, self)
+        label.setObjectName(name)
+        label.setWordWrap(kind != "section")
+        if kind:
+            label.setProperty("kind", kind)
+        return label
+
+    # -- asking ------------------------------------------------------------------------------
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Look at the journal again."""
+        super().showEvent(event)
+        self._ask()
+
+    @Slot(object)
+    def _on_changed(self, change: object) -> None:
+        if getattr(change, "entries", ()) or getattr(change, "settings", False):
+            self._soon.start()
+
+    @Slot()
+    def _ask(self) -> None:
+        if self._asking:
+            self._again = True
+            return
+        self._asking = True
+        self._again = False
+        learned, simulated = self._context.learned, self._simulated
+        self._context.after(
+            in_background(lambda: _lessons(learned, simulated)),
+            self._on_lessons,
+            self._on_failed,
+            asker=self,
+        )
+
+    def _on_lessons(self, lessons: Lessons) -> None:
+        self._asking = False
+        self._lessons = lessons
+        self._show()
+        if self._again:
+            self._ask()
+
+    def _on_failed(self, error: BaseException) -> None:
+        self._asking = False
+        message = getattr(error, "message", None)
+        if message is None:
+            # A bug, and the one door for bugs is the exception hook.
+            raise error
+        self.summary.setText(message)
+
+    # -- showing -----------------------------------------------------------------------------
+
+    @Slot()
+    def _show(self) -> None:
+        lessons = self._lessons
+        if lessons is None:
+            return
+        self.kind.setVisible(lessons.other_kind and (bool(lessons.teachers) or self._chosen))
+        self.kind.setCurrentIndex(self.kind.findData(lessons.simulated))
+        self.summary.setText(self._summary(lessons))
+        self._show_said(lessons)
+        self._show_cooks(lessons.teachers)
+        self._show_since(lessons)
+        self._show_progress()
+
+    @property
+    def _chosen(self) -> bool:
+        """Whether a kind of cooks was asked for, by the person or by whoever opened this."""
+        return self._simulated is not None
+
+    def _summary(self, lessons: Lessons) -> str:
+        count = len([t for t in lessons.teachers if t.lesson.state == "learned"])
+        if count == 0:
+            said = [
+                self.tr(
+                    "Nothing is learned so far: a forecast begins from what is usual. When you close "
+                    "a cook with a lead probe, its readings teach it."
+                )
+            ]
+        elif count == 1:
+            said = [self.tr("From one finished cook. A forecast begins from this.")]
+        else:
+            text = self.tr("From {n} finished cooks. A forecast begins from this.")
+            said = [text.format(n=count)]
+        if lessons.simulated and lessons.teachers:
+            said.append(self.tr("These cooks are simulated: they teach simulated cooks only."))
+        return " ".join(said)
+
+    def _show_said(self, lessons: Lessons) -> None:
+        while self._said.count():
+            item = self._said.takeAt(0)
+            widget = item.widget() if item is not None else None
+            if widget is not None:
+                widget.hide()
+                widget.deleteLater()
+        units = self._context.units
+        lines: list[tuple[str, str]] = []
+        if lessons.pit:
+            lines.append((self._title(self.tr("This pit"), lessons.pit_cooks), "strong"))
+            lines += [(text, "") for text in pit_words(lessons.pit, units)]
+        for cut, learned in lessons.meat.items():
+            lines.append((self._title(kind_title(cut), lessons.meat_cooks[cut]), "strong"))
+            lines += [(text, "") for text in meat_words(learned, units)]
+        if lines:
+            lines.append((in_ten(), "faint"))
+        for n, (text, kind) in enumerate(lines):
+            label = self._label(text, f"learnedLine{n}", kind)
+            if kind == "strong":
+                label.setContentsMargins(0, ABOVE if n else 0, 0, 0)
+                font = label.font()
+                font.setBold(True)
+                label.setFont(font)
+            self._said.addWidget(label)
+
+    def _title(self, name: str, cooks: int) -> str:
+        if cooks == 1:
+            return self.tr("{name}, from one cook").format(name=name)
+        return self.tr("{name}, from {n} cooks").format(name=name, n=cooks)
+
+    def _show_cooks(self, teachers: Sequence[Teacher]) -> None:
+        writable = not self._context.program.journal.read_only
+        if list(self._rows) != [t.line.id for t in teachers]:
+            for row in self._rows.values():
+                self._cooks.removeWidget(row)
+                row.hide()
+                row.deleteLater()
+            self._rows = {}
+            for teacher in teachers:
+                row = TeacherRow(teacher, self)
+                row.asked.connect(self._on_asked)
+                self._cooks.addWidget(row)
+                self._rows[teacher.line.id] = row
+            self._order_tabs()
+        for teacher in teachers:
+            self._rows[teacher.line.id].show_teacher(teacher, writable)
+        self._cooks_title.setVisible(bool(teachers))
+
+    def _order_tabs(self) -> None:
+        """From the top down, although the rows were made last."""
+        order: list[QWidget] = [self.kind, self.stop, self.learn]
+        order += [row.box for row in self._rows.values()]
+        order += [self.anew, self.all]
+        for one, after in pairwise(order):
+            QWidget.setTabOrder(one, after)
+
+    def _show_since(self, lessons: Lessons) -> None:
+        writable = not self._context.program.journal.read_only
+        text = ""
+        if lessons.teachers:
+            text = self.tr(
+                "Start anew to let only cooks from now on count. Nothing is lost: you can take it back."
+            )
+        if lessons.since_s is not None:
+            text = self.tr("Cooks that began before {when} don’t count.").format(
+                when=quantities.date_time(lessons.since_s, machine_zone(), self._context.units)
+            )
+        self.since.setText(text)
+        self.all.setVisible(lessons.since_s is not None)
+        self.anew.setVisible(bool(lessons.teachers))
+        self.all.setEnabled(writable)
+        self.anew.setEnabled(writable)
+
+    @Slot()
+    def _show_progress(self) -> None:
+        learner, lessons = self._context.learner, self._lessons
+        unread = 0 if lessons is None else len(lessons.unread)
+        if learner.busy:
+            text = self.tr("Reading: {n} of {all} cooks are done.")
+            self.offer.setText(text.format(n=learner.read, all=learner.wanted))
+            self.bar.setRange(0, learner.wanted)
+            self.bar.setValue(learner.read)
+        elif unread == 1:
+            self.offer.setText(self.tr("One finished cook was not read yet."))
+        else:
+            text = self.tr("{n} finished cooks were not read yet.")
+            self.offer.setText(text.format(n=unread))
+        # A button that goes must not hand its focus on: the next one would begin anew.
+        if (self.stop.hasFocus() and not learner.busy) or self.learn.hasFocus():
+            self.setFocus()
+        self.offer.setVisible(learner.busy or unread > 0)
+        self.bar.setVisible(learner.busy)
+        self.stop.setVisible(learner.busy)
+        self.learn.setVisible(unread > 0 and not learner.busy)
+        self.learn.setEnabled(not self._context.program.journal.read_only)
+
+    # -- what the person does ----------------------------------------------------------------
+
+    @Slot(int)
+    def _on_kind(self, _row: int) -> None:
+        self._simulated = bool(self.kind.currentData())
+        self._ask()
+
+    @Slot()
+    def _on_learn(self) -> None:
+        if self._lessons is not None:
+            self._context.learner.learn_from(self._lessons.unread)
+
+    @Slot(object, bool)
+    def _on_asked(self, cook_id: int, teach: bool) -> None:
+        self._rows[cook_id].wait()
+        learned = self._context.learned
+        work = learned.take_in if teach else learned.leave_out
+        self._context.after(
+            in_background(lambda: work(cook_id)), self._on_done, self._on_not_done, asker=self
+        )
+
+    @Slot()
+    def _on_anew(self) -> None:
+        self._count_since(self._context.now_s())
+
+    @Slot()
+    def _on_all(self) -> None:
+        self._count_since(None)
+
+    def _count_since(self, since_s: float | None) -> None:
+        self.anew.setEnabled(False)
+        self.all.setEnabled(False)
+        self._context.after(
+            self._context.learned.count_since(since_s), self._on_done, self._on_not_done, asker=self
+        )
+
+    def _on_done(self, _result: object) -> None:
+        self._context.outlook.forget()
+        self._ask()
+
+    def _on_not_done(self, error: BaseException) -> None:
+        self._ask()
+        message = getattr(error, "message", None)
+        if message is None:
+            raise error
+        self._context.tell(message, getattr(error, "cure", ""))
+
+
+def _lessons(learned: ForecastLearned, simulated: bool | None) -> Lessons:
+    """Of the kind that was asked for; else of real cooks, or of simulated ones where none are real."""
+    lessons = learned.lessons(bool(simulated))
+    if simulated is None and not lessons.teachers and lessons.other_kind:
+        return learned.lessons(True)
+    return lessons

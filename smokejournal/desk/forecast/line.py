@@ -1,0 +1,272 @@
+"""The line on Tend that says when it will be done, with a button to what-ifs.
+
+It is reckoned in the background: at most once a minute, and after an entry that may change it.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Qt, QTimer, Signal, Slot
+from PySide6.QtGui import QResizeEvent, QShowEvent
+from PySide6.QtWidgets import QGridLayout, QPushButton, QSizePolicy, QWidget
+
+from smokejournal.cook.forecast.words import OutlookWords, outlook_words, why_words
+from smokejournal.cook.forecast.wrap_question import asked_wrap_s
+from smokejournal.cook.progress.standing import Standing
+from smokejournal.cook.score.from_log import ready_at_s
+from smokejournal.cook.text import quantities
+from smokejournal.cook.text.quantities import Units
+from smokejournal.desk.base.background import in_background
+from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.forecast.wrap_question import WrapQuestion
+from smokejournal.desk.parts.short_label import ShortLabel
+
+if TYPE_CHECKING:
+    # The first painted window needs none of it; it is loaded when a cook is under way.
+    from smokejournal.desk.forecast.dialog import OutlookDialog
+    from smokejournal.services.forecast.outlook import Told
+    from smokejournal.services.program.live import LiveCook
+
+#: Older than this, a forecast is told with its age [s].
+OLD_S = 150.0
+#: After trouble it is tried again no sooner than this [s].
+AGAIN_S = 60.0
+SOON_MS = 250
+
+
+class OutlookLine(QWidget):
+    """`show_cook` says for which cook. It asks only while that is under way and it can be seen.
+
+    `wrap_answered` carries what the cook says to `WrapQuestion`, here or in the dialog.
+    """
+
+    wrap_answered = Signal(float, str)
+
+    def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("tendOutlookLine")
+        self._context = context
+        self._live: LiveCook | None = None
+        self._standing = Standing(0.0)
+        self._told: Told | None = None
+        self._problem = ""
+        self._asking = False
+        self._not_before_s = 0.0
+        self._dialog: OutlookDialog | None = None
+        self.label = ShortLabel(self)
+        self.label.setObjectName("tendOutlook")
+        self.label.setAccessibleName(self.tr("Forecast"))
+        self.label.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self.more = QPushButton(self.tr("What if…"), self)
+        self.more.setObjectName("tendOutlookMore")
+        self.more.setAccessibleName(self.tr("Forecast in full, and what would change it"))
+        self.more.setToolTip(self.tr("What the forecast rests on, and what would change it"))
+        self.more.setProperty("kind", "quiet")
+        # No higher than its line: every line counts on Tend.
+        self.more.setFixedHeight(self.more.fontMetrics().height() + 6)
+        self.more.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.more.clicked.connect(self._on_more)
+        self.question = WrapQuestion(self)
+        self.question.answered.connect(self.wrap_answered)
+        #: As much of what it says as must not be cut off: the time with its interval.
+        self._whole = ""
+        self._below = False
+        grid = self._grid = QGridLayout(self)
+        grid.setContentsMargins(0, 0, 0, 0)
+        grid.setHorizontalSpacing(8)
+        grid.setVerticalSpacing(0)
+        grid.setColumnStretch(0, 1)
+        grid.addWidget(self.label, 0, 0)
+        grid.addWidget(self.question, 0, 1)
+        grid.addWidget(self.more, 0, 2)
+        self._soon = QTimer(self)
+        self._soon.setSingleShot(True)
+        self._soon.setInterval(SOON_MS)
+        self._soon.timeout.connect(self._ask)
+        context.cook_changed.connect(self._on_changed)
+        context.ticked.connect(self._on_tick)
+        context.units_changed.connect(self._show)
+        self.setVisible(False)
+
+    # -- for the page ------------------------------------------------------------------------
+
+    def show_cook(self, live: LiveCook | None, standing: Standing) -> None:
+        """Tell of this cook, which is under way; of none with None."""
+        self._standing = standing
+        if live is self._live:
+            return
+        self._live = live
+        self._told = None if live is None else self._context.outlook.last(live.cook_id)
+        self._problem = ""
+        self._not_before_s = 0.0
+        self._show()
+        if live is not None:
+            self._soon.start()
+
+    # -- asking ------------------------------------------------------------------------------
+
+    @Slot(object)
+    def _on_changed(self, change: object) -> None:
+        live = self._live
+        mine = live is not None and getattr(change, "cook_id", None) == live.cook_id
+        if mine and getattr(change, "entries", ()):
+            self._show()
+            self._soon.start()
+
+    @Slot(float)
+    def _on_tick(self, _now_s: float) -> None:
+        if self._live is not None and self.isVisible():
+            self._show()
+            self._ask()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Catch up with what came while it was not in sight."""
+        super().showEvent(event)
+        self._show()
+        self._soon.start()
+
+    @Slot()
+    def _ask(self) -> None:
+        live = self._live
+        if live is None or self._asking or not self.isVisible():
+            return
+        # One after the other: the dialog's questions go first while they are being answered.
+        if self._dialog is not None and self._dialog.asking:
+            return
+        outlook, cook_id = self._context.outlook, live.cook_id
+        if abs(self._context.now_s() - self._not_before_s) < AGAIN_S or not outlook.due(cook_id):
+            return
+        self._asking = True
+        self._context.after(
+            in_background(lambda: outlook.look(cook_id)),
+            self._on_told,
+            self._on_failed,
+            asker=self,
+        )
+
+    def _on_told(self, told: Told) -> None:
+        self._asking = False
+        self._problem = ""
+        self._take(told)
+
+    def _on_failed(self, error: BaseException) -> None:
+        self._asking = False
+        self._not_before_s = self._context.now_s()
+        message = getattr(error, "message", None)
+        self._problem = message or self.tr("something went wrong. It is tried again in a minute.")
+        if self._live is not None:
+            self._told = self._context.outlook.last(self._live.cook_id)
+        self._show()
+        if message is None:
+            # A bug, and the one door for bugs is the exception hook.
+            raise error
+
+    def _take(self, told: Told) -> None:
+        """Show what was reckoned, if it is of this cook still."""
+        if self._live is None:
+            return
+        if told.cook_id == self._live.cook_id:
+            self._told = told
+            self._show()
+        else:
+            self._soon.start()
+
+    # -- showing -----------------------------------------------------------------------------
+
+    @Slot()
+    def _show(self) -> None:
+        live = self._live
+        if live is not None:
+            self.label.setText(self._text(live))
+            self.question.ask(
+                asked_of(self._context, self._told, live), self._context.units, live.zone
+            )
+        self.more.setEnabled(self._told is not None)
+        self.setVisible(self._live is not None)
+        self._arrange()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """The question goes below where the forecast would be cut off beside it."""
+        super().resizeEvent(event)
+        self._arrange()
+
+    def _arrange(self) -> None:
+        asking = not self.question.isHidden()
+        gaps = 2 * self._grid.horizontalSpacing()
+        beside = self.question.sizeHint().width() + self.more.sizeHint().width() + gaps
+        said = self.label.fontMetrics().horizontalAdvance(self._whole)
+        below = asking and said + beside > self.width()
+        if below != self._below:
+            self._below = below
+            self._grid.removeWidget(self.question)
+            if below:
+                self._grid.addWidget(self.question, 1, 0, 1, 3)
+            else:
+                self._grid.addWidget(self.question, 0, 1)
+
+    def _text(self, live: LiveCook) -> str:
+        told = self._told
+        parts = []
+        if self._problem:
+            parts.append(self.tr("Forecast: {problem}").format(problem=self._problem))
+        if told is None:
+            return parts[0] if parts else self.tr("The forecast is being reckoned.")
+        age_s = self._context.now_s() - told.now_s
+        if abs(age_s) > OLD_S:
+            # A clock that was set back makes it one from the future: its time says it either way.
+            parts.append(
+                self.tr("As of {time}:").format(
+                    time=quantities.clock_time(told.now_s, live.zone, self._context.units)
+                )
+                if age_s < 0
+                else self.tr("As of {ago}:").format(ago=quantities.ago(age_s))
+            )
+        words = words_of(told, live, self._context.units)
+        self._whole = " ".join([*parts, words.line])
+        # What the cook should look at comes first after the time; the end may be cut off. The time is
+        # that of serving where one is wanted: the score shows the other one too.
+        if words.wanted:
+            parts += [words.wanted, *words.noticed, words.line]
+        else:
+            parts += [words.line, *words.noticed, *words.after[-1:]]
+        return " ".join(part for part in parts if part)
+
+    # -- the dialog --------------------------------------------------------------------------
+
+    @Slot()
+    def _on_more(self) -> None:
+        if self._live is None or self._told is None or self._dialog is not None:
+            return
+        from smokejournal.desk.forecast.dialog import OutlookDialog
+
+        dialog = OutlookDialog(self._context, self._live, self._standing, self._told, self)
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.wrap_answered.connect(self.wrap_answered)
+        dialog.finished.connect(self._on_closed)
+        self._dialog = dialog
+        dialog.open()
+
+    @Slot()
+    def _on_closed(self) -> None:
+        self._dialog = None
+        if self._live is not None:
+            self._soon.start()
+
+
+def words_of(told: Told, live: LiveCook, units: Units) -> OutlookWords:
+    """What was reckoned, in words; why there is none, where there is none."""
+    if told.outlook is None or told.record is None:
+        return OutlookWords(why_words(told.why.why) if told.why is not None else "")
+    wanted_s = ready_at_s(live.log().holding())
+    return outlook_words(told.outlook, told.record, units, live.zone, wanted_s)
+
+
+def asked_of(context: DeskContext, told: Told | None, live: LiveCook) -> float | None:
+    """When it may have been wrapped without a word [UTC seconds], if that is still to be asked."""
+    if told is None or told.outlook is None or told.outlook.untold_wrap_s is None:
+        return None
+    # What can't be written isn't asked.
+    if context.program.journal.read_only:
+        return None
+    return asked_wrap_s(told.outlook, live.log().holding())

@@ -1,0 +1,222 @@
+"""How good the forecasts of the finished cooks were: a table of four moments, with what it means."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, QTimer, Slot
+from PySide6.QtGui import QHideEvent, QResizeEvent, QShowEvent
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QCheckBox,
+    QHeaderView,
+    QLabel,
+    QTableWidget,
+    QTableWidgetItem,
+    QVBoxLayout,
+    QWidget,
+)
+
+from smokejournal.cook.learning import track_record_words as words
+from smokejournal.cook.learning.track_record import MOMENTS
+from smokejournal.cook.log.entries import AlarmRaised, Reckoned
+from smokejournal.desk.base.background import in_background
+from smokejournal.desk.base.context import DeskContext
+from smokejournal.services.forecast.track_record import Judged, Walk
+
+SOON_MS = 250
+#: How often it is said how far the reading is [ms].
+LOOK_MS = 200
+
+
+class ForecastRecordPanel(QWidget):
+    """It reads while it is in sight, in the background, and stops when it goes out of sight."""
+
+    def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("forecastRecord")
+        self._context = context
+        self._walk: Walk | None = None
+        self._judged: Judged | None = None
+        self._stale = True
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(8)
+        self._column = column
+        self._label("recordTitle", "section").setText(self.tr("How good the forecasts were"))
+        self.progress = self._label("recordProgress", "faint")
+        self.above = self._label("recordAbove")
+        self._build_table()
+        self.simulated = QCheckBox(self.tr("&Simulated cooks (practice and demo) instead"), self)
+        self.simulated.setObjectName("recordSimulated")
+        self.simulated.setVisible(False)
+        self.simulated.toggled.connect(self._show_judged)
+        column.addWidget(self.simulated)
+        self.missing = self._label("recordNotCounted")
+        self.meaning = [self._label(f"recordMeaning{n}", "faint") for n in range(3)]
+        for label, text in zip(self.meaning, words.meaning(), strict=True):
+            label.setText(text)
+        column.addStretch(1)
+        self._hide_answer()
+        self._soon = QTimer(self)
+        self._soon.setSingleShot(True)
+        self._soon.setInterval(SOON_MS)
+        self._soon.timeout.connect(self._ask)
+        self._looking = QTimer(self)
+        self._looking.setInterval(LOOK_MS)
+        self._looking.timeout.connect(self._show_progress)
+        context.cook_changed.connect(self._on_changed)
+
+    def _label(self, name: str, kind: str = "") -> QLabel:
+        label = QLabel(self)
+        label.setObjectName(name)
+        label.setWordWrap(True)
+        if kind:
+            label.setProperty("kind", kind)
+        self._column.addWidget(label)
+        return label
+
+    def _build_table(self) -> None:
+        heads = words.heads()
+        self.table = QTableWidget(len(MOMENTS), len(heads), self)
+        self.table.setObjectName("recordTable")
+        self.table.setAccessibleName(self.tr("How good the forecasts were, by part of the way"))
+        self.table.setHorizontalHeaderLabels(list(heads))
+        self.table.verticalHeader().hide()
+        self.table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        self.table.setSelectionMode(QAbstractItemView.SelectionMode.NoSelection)
+        self.table.setTabKeyNavigation(False)
+        self.table.setShowGrid(False)
+        self.table.setWordWrap(False)
+        # As high as its rows: what it stands in scrolls.
+        self.table.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        header = self.table.horizontalHeader()
+        header.setHighlightSections(False)
+        header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
+        header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        self._column.addWidget(self.table)
+
+    # -- asking ------------------------------------------------------------------------------
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Read what was not read yet."""
+        super().showEvent(event)
+        if self._stale and not event.spontaneous():
+            self._ask()
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        """Nobody waits for it any more."""
+        super().hideEvent(event)
+        if self._walk is not None and not event.spontaneous():
+            self._walk.cancel()
+            self._stale = True
+
+    @Slot(object)
+    def _on_changed(self, change: object) -> None:
+        entries = getattr(change, "entries", ())
+        if any(not isinstance(entry.what, Reckoned | AlarmRaised) for entry in entries):
+            self._stale = True
+            if self.isVisible():
+                self._soon.start()
+
+    @Slot()
+    def _ask(self) -> None:
+        if self._walk is not None or not self.isVisible():
+            return
+        self._stale = False
+        self._walk = self._context.forecast_record.walk()
+        self._looking.start()
+        self._show_progress()
+        self._context.after(in_background(self._walk.run), self._on_judged, self._on_failed)
+
+    def _on_judged(self, judged: Judged | None) -> None:
+        self._end_walk()
+        if judged is not None:
+            self._judged = judged
+            self._show_judged()
+        if self._stale:
+            self._ask()
+
+    def _on_failed(self, error: BaseException) -> None:
+        self._end_walk()
+        self._stale = True
+        message = getattr(error, "message", None)
+        if message is None:
+            # A bug, and the one door for bugs is the exception hook.
+            raise error
+        cure = getattr(error, "cure", "")
+        self.progress.setText(f"{message} {cure}".strip())
+        self.progress.setVisible(True)
+
+    def _end_walk(self) -> None:
+        self._walk = None
+        self._looking.stop()
+        self.progress.setVisible(False)
+
+    # -- showing -----------------------------------------------------------------------------
+
+    @Slot()
+    def _show_progress(self) -> None:
+        walk = self._walk
+        # What is shown already stays while it is read anew.
+        if walk is None or self._judged is not None:
+            return
+        text = self.tr("Reading the finished cooks…")
+        if walk.total:
+            text = self.tr("Reading the finished cooks: {n} of {all}").format(
+                n=walk.done, all=walk.total
+            )
+        self.progress.setText(text)
+        self.progress.setVisible(True)
+
+    def _hide_answer(self) -> None:
+        for widget in (self.progress, self.above, self.table, self.missing, *self.meaning):
+            widget.setVisible(False)
+
+    @Slot()
+    def _show_judged(self) -> None:
+        judged = self._judged
+        if judged is None:
+            return
+        self.simulated.setVisible(bool(judged.simulated.finished))
+        simulated = self.simulated.isChecked() and bool(judged.simulated.finished)
+        record = judged.simulated if simulated else judged.real
+        said = [words.simulated_note()] if simulated else []
+        said.append(words.above(record))
+        if not simulated and not record.cooks and judged.simulated.cooks:
+            said.append(self.tr("Tick the box to look at the simulated ones."))
+        self.above.setText(" ".join(said))
+        self.above.setVisible(True)
+        self.table.setVisible(bool(record.cooks))
+        for n, moment in enumerate(record.moments):
+            for place, text in enumerate(words.row(moment)):
+                item = QTableWidgetItem(text)
+                item.setFlags(Qt.ItemFlag.ItemIsEnabled)
+                item.setTextAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop)
+                self.table.setItem(n, place, item)
+        self._fit()
+        missing = words.not_counted(record)
+        self.missing.setText(missing)
+        self.missing.setVisible(bool(missing))
+        for label in self.meaning:
+            label.setVisible(bool(record.cooks))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """A narrow table needs room for a bar to scroll with."""
+        super().resizeEvent(event)
+        self._fit()
+
+    def _fit(self) -> None:
+        """The table just as high as what is in it."""
+        self.table.resizeRowsToContents()
+        rows = sum(self.table.rowHeight(n) for n in range(self.table.rowCount()))
+        header = self.table.horizontalHeader()
+        wide = sum(
+            max(self.table.sizeHintForColumn(n), header.sectionSizeHint(n))
+            for n in range(header.count())
+        )
+        fits = wide <= self.table.viewport().width()
+        # A last section that was stretched once stays wide when the table becomes narrow.
+        header.setStretchLastSection(fits)
+        high = header.sizeHint().height() + rows + 2 * self.table.frameWidth()
+        if not fits:
+            high += self.table.horizontalScrollBar().sizeHint().height()
+        self.table.setFixedHeight(high)

@@ -1,0 +1,262 @@
+"""What fuel to expect, in full: by stage, in which weather, and what the estimate rests on."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, QTimer, Slot
+from PySide6.QtWidgets import (
+    QDialog,
+    QDialogButtonBox,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+from shiboken6 import isValid
+
+from smokejournal.cook.fuel.rate import USUAL_AIR_C, USUAL_WIND_M_S, Outdoors
+from smokejournal.cook.fuel.until import FuelUntil
+from smokejournal.cook.fuel.words import (
+    assumed_line,
+    before_line,
+    in_ten,
+    now_lines,
+    rests_on,
+    stage_line,
+    total_line,
+    with_it,
+)
+from smokejournal.cook.log.schedule import Schedule
+from smokejournal.cook.text import quantities
+from smokejournal.desk.base.background import in_background
+from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.entry.weather_form import SpeedField
+from smokejournal.desk.fuel.cooker_dialog import CookerDialog
+from smokejournal.desk.parts.fields import DurationField, QuantityField, TemperatureField
+from smokejournal.services.forecast.fuel import FuelOutlook, Taught
+
+
+class FuelDialog(QDialog):
+    """For one plan. What is typed here is only tried out and written nowhere."""
+
+    def __init__(
+        self,
+        context: DeskContext,
+        cook_id: int | None,
+        schedule: Schedule,
+        *,
+        simulated: bool = False,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self.setObjectName("fuelDialog")
+        self.setWindowTitle(self.tr("Fuel to expect"))
+        self._context = context
+        self._cook_id = cook_id
+        self._schedule = schedule
+        self._simulated = simulated
+        self._taught = context.fuel.prior()
+        self._asking = False
+        self._build()
+        if cook_id is not None:
+            seen = context.fuel.weather(cook_id)
+            self.air.set_value(seen.air_c)
+            self.wind.set_value(seen.wind_m_s)
+        self._show()
+        self._ask()
+
+    def _build(self) -> None:
+        units = self._context.units
+        self.air = TemperatureField(
+            "fuelAir",
+            self.tr("Air"),
+            self,
+            units=units,
+            low=-60.0,
+            high=60.0,
+            hint=quantities.temperature(USUAL_AIR_C, units),
+        )
+        self.wind = SpeedField(
+            "fuelWind",
+            self.tr("Wind"),
+            self,
+            units=units,
+            hint=quantities.speed(USUAL_WIND_M_S, units),
+        )
+        self.burns = DurationField(
+            "fuelBurns", self.tr("The fire burns"), self, low=60.0, hint=self.tr("such as 9 h")
+        )
+        given = QHBoxLayout()
+        given.setSpacing(18)
+        fields: tuple[tuple[str, QuantityField], ...] = (
+            (self.tr("&Air"), self.air),
+            (self.tr("&Wind"), self.wind),
+            (self.tr("The &fire burns in all"), self.burns),
+        )
+        for text, field in fields:
+            label = QLabel(text, self)
+            label.setProperty("kind", "faint")
+            label.setBuddy(field)
+            cell = QVBoxLayout()
+            cell.setSpacing(1)
+            cell.addWidget(label)
+            cell.addWidget(field)
+            given.addLayout(cell)
+            field.changed.connect(self._show)
+        given.addStretch(1)
+        self._grid = QGridLayout()
+        self._grid.setHorizontalSpacing(18)
+        self._grid.setVerticalSpacing(4)
+        self._grid.setColumnStretch(0, 1)
+        self.total = self._label("fuelTotal", "section")
+        self.now = self._label("fuelNow", "")
+        self.rests = self._label("fuelRests", "faint")
+        cooker = QPushButton(self.tr("&Cooker and place"), self)
+        cooker.setObjectName("fuelCooker")
+        cooker.setAutoDefault(False)
+        cooker.clicked.connect(self._on_cooker)
+        buttons = QDialogButtonBox(self)
+        close = buttons.addButton(self.tr("Close"), QDialogButtonBox.ButtonRole.RejectRole)
+        close.setObjectName("fuelClose")
+        close.setAutoDefault(False)
+        buttons.rejected.connect(self.reject)
+        foot = QHBoxLayout()
+        foot.addWidget(cooker)
+        foot.addStretch(1)
+        foot.addWidget(buttons)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(18, 16, 18, 14)
+        column.setSpacing(12)
+        column.addLayout(given)
+        column.addLayout(self._grid)
+        column.addWidget(self.total)
+        column.addWidget(self.now)
+        column.addWidget(self.rests)
+        column.addStretch(1)
+        column.addLayout(foot)
+        self.setMinimumWidth(720)
+
+    def _label(self, name: str, kind: str) -> QLabel:
+        label = QLabel(self)
+        label.setObjectName(name)
+        label.setWordWrap(True)
+        if kind:
+            label.setProperty("kind", kind)
+        return label
+
+    # -- asking ------------------------------------------------------------------------------
+
+    def _ask(self) -> None:
+        """Read the finished cooks, away from the painting thread."""
+        if self._asking:
+            return
+        self._asking = True
+        fuel, simulated = self._context.fuel, self._simulated
+        cook_id, schedule = self._cook_id, self._schedule
+        self._context.after(
+            in_background(lambda: _reckon(fuel, cook_id, schedule, simulated)),
+            self._on_taught,
+            self._on_failed,
+        )
+
+    def _on_taught(self, taught: Taught) -> None:
+        if not isValid(self):
+            # The answer came after the dialog was gone.
+            return
+        self._asking = False
+        self._taught = taught
+        self._show()
+
+    def _on_failed(self, error: BaseException) -> None:
+        self._asking = False
+        self._context.tell(getattr(error, "message", None) or str(error))
+
+    @Slot()
+    def _on_cooker(self) -> None:
+        dialog = CookerDialog(self._context, self)
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.kept.connect(self._on_cooker_kept)
+        dialog.open()
+
+    @Slot()
+    def _on_cooker_kept(self) -> None:
+        self._taught = self._context.fuel.prior()
+        self._show()
+        self._ask()
+
+    # -- showing -----------------------------------------------------------------------------
+
+    @Slot()
+    def _show(self) -> None:
+        units = self._context.units
+        out = Outdoors(self.air.value(), self.wind.value())
+        length_s = self.burns.value()
+        plan = self._context.fuel.plan(
+            self._schedule, self._taught, out, None if length_s is None else length_s / 3600.0
+        )
+        self._clear_grid()
+        rows = [stage_line(stage, units) for stage in plan.stages]
+        if rows:
+            heads = (self.tr("Stage"), self.tr("Pit"), self.tr("Rate"), self.tr("Pellets"))
+            for row, cells in enumerate([heads, *rows]):
+                for column, text in enumerate(cells):
+                    label = QLabel(text, self)
+                    label.setProperty("kind", "faint" if row == 0 else "")
+                    label.setObjectName(f"fuelCell{row}{column}")
+                    label.setTextFormat(Qt.TextFormat.PlainText)
+                    if column:
+                        label.setAlignment(Qt.AlignmentFlag.AlignRight)
+                    self._grid.addWidget(label, row, column)
+        before = None
+        if self._cook_id is not None and plan.total_kg is None and plan.open_stages:
+            before = self._context.fuel.before(
+                self._cook_id, self._schedule, self._taught, out, only_known=True
+            )
+        self.total.setText(total_line(plan, units, before))
+        facts = self._context.fuel.facts()
+        told = self._taught
+        until = self._show_now()
+        lines = [
+            "" if before is None else before_line(before, units),
+            assumed_line(plan, units),
+            in_ten(),
+            with_it() if until is not None and until.missing_kg else "",
+            rests_on(
+                told.belief.count, told.belief.few, facts.size_said, facts.learn, told.told_not
+            ),
+        ]
+        self.rests.setText(" ".join(line for line in lines if line))
+        # Once the forecast tells what is still needed, that nobody knew the whole beforehand is no news.
+        needed = until is not None and until.needed_kg is not None
+        self.total.setVisible(plan.total_kg is not None or not needed)
+        QTimer.singleShot(0, self.adjustSize)
+
+    def _show_now(self) -> FuelUntil | None:
+        """What is known of a cook under way, against its forecast."""
+        text, until = "", None
+        if self._cook_id is not None:
+            told = self._context.outlook.last(self._cook_id)
+            now, until = self._context.fuel.until(self._cook_id, self._taught, told)
+            if now.why_not != "not_started":
+                zone = self._context.live(self._cook_id).zone
+                text = "\n".join(now_lines(now, self._context.units, until, zone))
+        self.now.setText(text)
+        self.now.setVisible(bool(text))
+        return until
+
+    def _clear_grid(self) -> None:
+        while self._grid.count():
+            item = self._grid.takeAt(0)
+            widget = item.widget() if item is not None else None
+            if widget is not None:
+                widget.hide()
+                widget.deleteLater()
+
+
+def _reckon(fuel: FuelOutlook, cook_id: int | None, schedule: Schedule, simulated: bool) -> Taught:
+    """In the background: what the cooks teach; and what the plan takes is known from then on."""
+    taught = fuel.taught(simulated)
+    if cook_id is not None and fuel.plan(schedule, taught, Outdoors()).open_stages:
+        fuel.before(cook_id, schedule, taught, Outdoors())
+    return taught

@@ -1,0 +1,217 @@
+"""The line about fuel that stands on Plan, Tend and Stores, with a button to the whole of it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Literal
+
+from PySide6.QtCore import Qt, QTimer, Slot
+from PySide6.QtGui import QShowEvent
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QWidget
+
+from smokejournal.cook.log.entries import FuelForeseen
+from smokejournal.cook.log.schedule import Schedule
+from smokejournal.cook.text.quantities import Units
+from smokejournal.desk.base.background import in_background
+from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.parts.short_label import ShortLabel
+
+if TYPE_CHECKING:
+    # The first painted window needs none of it; it is loaded in the background.
+    from smokejournal.services.forecast.fuel import FuelOutlook, Taught
+    from smokejournal.services.forecast.outlook import Told
+
+Place = Literal["plan", "tend", "stores"]
+#: What is left is reckoned anew this often [s]; it changes by the hour.
+EVERY_S = 30.0
+SOON_MS = 250
+
+
+class FuelLine(QWidget):
+    """`show_cook` says for which cook and schedule. It asks in the background and only while shown."""
+
+    def __init__(self, place: Place, context: DeskContext, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName(f"{place}FuelLine")
+        self._place: Place = place
+        self._context = context
+        self._cook_id: int | None = None
+        self._schedule = Schedule()
+        self._simulated = False
+        self._taught: Taught | None = None
+        self._asking = False
+        self._stale = True
+        self._asked_at_s = 0.0
+        self.label = QLabel(self) if place == "stores" else ShortLabel(self)
+        self.label.setObjectName(f"{place}Fuel")
+        self.label.setAccessibleName(self.tr("Fuel to expect"))
+        self.label.setProperty("kind", "faint")
+        if place == "stores":
+            self.label.setWordWrap(True)
+        self.label.setSizePolicy(
+            QSizePolicy.Policy.Ignored if place != "stores" else QSizePolicy.Policy.Preferred,
+            QSizePolicy.Policy.Preferred,
+        )
+        self.more = QPushButton(self.tr("Fuel…"), self)
+        self.more.setObjectName(f"{place}FuelMore")
+        self.more.setAccessibleName(self.tr("Fuel to expect, in full"))
+        self.more.setProperty("kind", "quiet" if place == "tend" else "quick")
+        if place == "tend":
+            # No higher than its line: every line counts there.
+            self.more.setFixedHeight(self.more.fontMetrics().height() + 6)
+        self.more.setToolTip(self.tr("Fuel to expect, and the cooker that it is reckoned for"))
+        self.more.setFocusPolicy(
+            Qt.FocusPolicy.TabFocus if place != "tend" else Qt.FocusPolicy.NoFocus
+        )
+        self.more.clicked.connect(self._on_more)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(8)
+        row.addWidget(self.label, 1)
+        row.addWidget(self.more)
+        self._soon = QTimer(self)
+        self._soon.setSingleShot(True)
+        self._soon.setInterval(SOON_MS)
+        self._soon.timeout.connect(self._ask)
+        context.cook_changed.connect(self._on_changed)
+        context.ticked.connect(self._on_tick)
+        context.units_changed.connect(self._on_stale)
+        self.setVisible(False)
+
+    # -- for the page ------------------------------------------------------------------------
+
+    def show_cook(
+        self, cook_id: int | None, schedule: Schedule, *, simulated: bool = False
+    ) -> None:
+        """Tell of this cook's fuel; of none with None."""
+        same = (cook_id, schedule, simulated) == (self._cook_id, self._schedule, self._simulated)
+        if same:
+            if self._stale and not self._soon.isActive():
+                self._on_stale()
+            return
+        if simulated != self._simulated:
+            self._taught = None
+        if cook_id != self._cook_id:
+            self.label.setText("")
+        self._cook_id, self._schedule, self._simulated = cook_id, schedule, simulated
+        self._show_or_hide()
+        self._on_stale()
+
+    # -- asking ------------------------------------------------------------------------------
+
+    @Slot()
+    def _on_stale(self) -> None:
+        self._stale = True
+        if self._cook_id is not None and self._in_sight():
+            self._soon.start()
+
+    @Slot(object)
+    def _on_changed(self, change: object) -> None:
+        entries = getattr(change, "entries", ())
+        # What it wrote down itself is no news.
+        said = any(not isinstance(entry.what, FuelForeseen) for entry in entries)
+        if said or getattr(change, "settings", False):
+            self._taught = None
+            self._on_stale()
+
+    @Slot(float)
+    def _on_tick(self, now_s: float) -> None:
+        if self._place != "plan" and abs(now_s - self._asked_at_s) >= EVERY_S:
+            self._on_stale()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Catch up with what was written while it was not in sight."""
+        super().showEvent(event)
+        if self._stale:
+            self._soon.start()
+
+    @Slot()
+    def _ask(self) -> None:
+        cook_id = self._cook_id
+        if self._asking or cook_id is None or not self._in_sight():
+            return
+        self._asking, self._stale = True, False
+        self._asked_at_s = self._context.now_s()
+        place, schedule, taught = self._place, self._schedule, self._taught
+        fuel, simulated, units = self._context.fuel, self._simulated, self._context.units
+        told = self._context.outlook.last(cook_id) if place != "plan" else None
+        zone = self._context.live(cook_id).zone
+        self._context.after(
+            in_background(
+                lambda: _reckon(
+                    fuel, place, cook_id, schedule, taught, simulated, units, told, zone
+                )
+            ),
+            self._on_answer,
+            self._on_failed,
+        )
+
+    def _on_answer(self, answer: tuple[int, Taught, str]) -> None:
+        cook_id, taught, text = answer
+        self._asking = False
+        if not self._stale:
+            self._taught = taught
+        if cook_id == self._cook_id:
+            self.label.setText(text)
+            self._show_or_hide()
+        if self._stale:
+            self._on_stale()
+
+    def _on_failed(self, error: BaseException) -> None:
+        self._asking = False
+        self.label.setText(
+            self.tr("Fuel to expect: {problem}").format(
+                problem=getattr(error, "message", None) or str(error)
+            )
+        )
+
+    def _show_or_hide(self) -> None:
+        """Tend has no line to spare while there is nothing to say."""
+        told = self._place != "tend" or bool(self.label.text())
+        self.setVisible(self._cook_id is not None and told)
+
+    def _in_sight(self) -> bool:
+        """True where it can be seen, or could if it had something to say."""
+        parent = self.parentWidget()
+        return parent is not None and parent.isVisible()
+
+    @Slot()
+    def _on_more(self) -> None:
+        from smokejournal.desk.fuel.dialog import FuelDialog
+
+        dialog = FuelDialog(
+            self._context, self._cook_id, self._schedule, simulated=self._simulated, parent=self
+        )
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.open()
+
+
+def _reckon(
+    fuel: FuelOutlook,
+    place: Place,
+    cook_id: int,
+    schedule: Schedule,
+    taught: Taught | None,
+    simulated: bool,
+    units: Units,
+    told: Told | None,
+    zone: str,
+) -> tuple[int, Taught, str]:
+    """In the background: what the cooks teach, and what to say of this one."""
+    from smokejournal.cook.fuel.words import now_lines, plan_line
+
+    known = taught if taught is not None else fuel.taught(simulated)
+    if place == "plan":
+        out = fuel.weather(cook_id)
+        plan = fuel.plan(schedule, known, out)
+        before = None
+        if plan.open_stages and not plan.why:
+            before = fuel.before(cook_id, schedule, known, out)
+        return cook_id, known, plan_line(plan, units, before)
+    now, until = fuel.until(cook_id, known, told)
+    if until is not None:
+        fuel.keep_foreseen(cook_id, until)
+    if place == "tend" and now.rate_kg_h is None and now.why_not != "beyond":
+        # Nothing burns that could be told of.
+        return cook_id, known, ""
+    # What is left comes first: it is what a tired cook looks for, and the end may be cut off.
+    return cook_id, known, " ".join(reversed(now_lines(now, units, until, zone)))

@@ -1,0 +1,220 @@
+"""What arrives: every line as it came, what was read from it, and what was refused and why."""
+
+from __future__ import annotations
+
+import logging
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt
+from PySide6.QtGui import QFontDatabase
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QHeaderView,
+    QLabel,
+    QTableView,
+    QVBoxLayout,
+    QWidget,
+)
+
+from smokejournal.cook.text import quantities
+from smokejournal.cook.text.quantities import METRIC, Units
+from smokejournal.inputs.source import HeardLine, Refused, Value
+
+log = logging.getLogger(__name__)
+
+AnyIndex = QModelIndex | QPersistentModelIndex
+
+#: Lines kept on screen, newest first. A flood pushes older ones out; they are still counted.
+MOST_LINES = 200
+#: Longest raw text that is shown; a device at the wrong speed sends kilobytes without an end.
+MOST_CHARACTERS = 300
+
+WHEN, RAW, READ = range(3)
+
+
+def printable(raw: str) -> str:
+    """Raw text with what can't be printed made visible."""
+    shown = raw if len(raw) <= MOST_CHARACTERS else raw[:MOST_CHARACTERS] + " …"
+    return "".join(ch if ch.isprintable() else "·" for ch in shown)
+
+
+class LinesModel(QAbstractTableModel):
+    """The last lines, newest first."""
+
+    def __init__(self, parent: Any = None) -> None:
+        super().__init__(parent)
+        self._lines: tuple[HeardLine, ...] = ()
+        self._units = METRIC
+        self._zone = "UTC"
+        self._names: Mapping[str, str] = {}
+        self._complained = False
+
+    def set_words(self, units: Units, zone: str, names: Mapping[str, str]) -> None:
+        """How values, times and channels are written."""
+        self._units, self._zone, self._names = units, zone, names
+        self._all_changed()
+
+    def show(self, lines: Sequence[HeardLine]) -> None:
+        """Show these (oldest first) and nothing else."""
+        self.beginResetModel()
+        self._lines = tuple(reversed(lines[-MOST_LINES:]))
+        self.endResetModel()
+
+    def _all_changed(self) -> None:
+        if self._lines:
+            self.dataChanged.emit(self.index(0, 0), self.index(len(self._lines) - 1, READ))
+
+    def rowCount(self, parent: AnyIndex = QModelIndex()) -> int:  # noqa: B008
+        return 0 if parent.isValid() else len(self._lines)
+
+    def columnCount(self, parent: AnyIndex = QModelIndex()) -> int:  # noqa: B008
+        return 0 if parent.isValid() else 3
+
+    def headerData(
+        self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole
+    ) -> Any:
+        if orientation != Qt.Orientation.Horizontal or role != Qt.ItemDataRole.DisplayRole:
+            return None
+        return (self.tr("When"), self.tr("As it came"), self.tr("What was read"))[section]
+
+    def data(self, index: AnyIndex, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
+        # A view asks for every role of every cell at every paint: one bad line must not flood.
+        if not index.isValid() or not 0 <= index.row() < len(self._lines):
+            return None
+        try:
+            return self._cell(self._lines[index.row()], index.column(), role)
+        except (ValueError, TypeError, ArithmeticError, LookupError, AttributeError):
+            if not self._complained:
+                self._complained = True
+                log.exception("A line that arrived cannot be shown")
+            return self.tr("cannot be shown") if role == Qt.ItemDataRole.DisplayRole else None
+
+    def _cell(self, line: HeardLine, column: int, role: int) -> Any:
+        if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
+            if column == WHEN and line.number is not None:
+                return self.tr("row {number}").format(number=line.number)
+            if column == WHEN:
+                return quantities.clock_time(line.at_s, self._zone, self._units)
+            return printable(line.raw) if column == RAW else self._words(line)
+        if role == Qt.ItemDataRole.ToolTipRole and column != WHEN:
+            return printable(line.raw) if column == RAW else self._words(line)
+        if role == Qt.ItemDataRole.FontRole and column == RAW:
+            return QFontDatabase.systemFont(QFontDatabase.SystemFont.FixedFont)
+        return None
+
+    def _words(self, line: HeardLine) -> str:
+        # What feeds nothing is shown only while nothing is fed: it may be no temperature at all.
+        fed = [value for value in line.values if value.channel]
+        parts = [self._value(value) for value in fed or line.values]
+        parts += [self._refusal(refused) for refused in line.refused]
+        return ", ".join(parts)
+
+    def _value(self, value: Value) -> str:
+        name = self._names.get(value.channel, value.channel) or value.source
+        return f"{name} {quantities.temperature(value.value_c, self._units, 1)}"
+
+    def _refusal(self, refused: Refused) -> str:
+        if refused.source:
+            return self.tr("{column} refused: {why}").format(
+                column=refused.source, why=refused.reason
+            )
+        return self.tr("refused: {why}").format(why=refused.reason)
+
+
+class Preview(QWidget):
+    """The table of lines, and below it how many were read and how many refused, by reason."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("preview")
+        self._lines: tuple[HeardLine, ...] = ()
+        self.model = LinesModel(self)
+        self.table = QTableView(self)
+        self.table.setObjectName("previewLines")
+        self.table.setAccessibleName(self.tr("Lines that arrive, newest first"))
+        self.table.setModel(self.model)
+        self.table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+        self.table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        self.table.setTabKeyNavigation(False)
+        self.table.setShowGrid(False)
+        self.table.setWordWrap(False)
+        self.table.setMinimumHeight(96)
+        self.table.verticalHeader().hide()
+        self.table.verticalHeader().setDefaultSectionSize(26)
+        header = self.table.horizontalHeader()
+        header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
+        header.setHighlightSections(False)
+        header.setSectionResizeMode(WHEN, QHeaderView.ResizeMode.Fixed)
+        header.setSectionResizeMode(RAW, QHeaderView.ResizeMode.Stretch)
+        header.setSectionResizeMode(READ, QHeaderView.ResizeMode.Stretch)
+        self.table.setColumnWidth(WHEN, 84)
+        self.counts = QLabel(self)
+        self.counts.setObjectName("previewCounts")
+        self.counts.setProperty("kind", "faint")
+        self.counts.setWordWrap(True)
+        self.reasons = QLabel(self)
+        self.reasons.setObjectName("previewReasons")
+        self.reasons.setProperty("kind", "problem")
+        self.reasons.setWordWrap(True)
+        self.reasons.setTextFormat(Qt.TextFormat.PlainText)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(4)
+        column.addWidget(self.table, 1)
+        column.addWidget(self.counts)
+        column.addWidget(self.reasons)
+        self.clear()
+
+    def clear(self, words: str = "") -> None:
+        """Nothing has arrived; `words` say what to do or what is awaited."""
+        self._lines = ()
+        self.model.show(())
+        self.counts.setText(words or self.tr("Nothing has arrived yet."))
+        self.reasons.hide()
+
+    def show_rows(self, rows: Sequence[HeardLine], most: int) -> None:
+        """Show the first rows of a table, of which `most` at most were read."""
+        self._lines = tuple(rows)
+        self.model.show(self._lines[::-1])
+        counts = self._counted()
+        if len(self._lines) >= most:
+            counts = self.tr("Of the first {shown} rows: {counts}").format(
+                shown=len(self._lines), counts=counts
+            )
+        self.counts.setText(counts)
+
+    def show_lines(self, lines: Sequence[HeardLine], heard: int) -> None:
+        """Show the last lines (oldest first) of `heard` in all."""
+        if tuple(lines) == self._lines:
+            return
+        self._lines = tuple(lines)
+        self.model.show(self._lines)
+        counts = self._counted()
+        if heard > len(self._lines):
+            counts = self.tr("Of the last {shown} of {heard}: {counts}").format(
+                shown=len(self._lines), heard=heard, counts=counts
+            )
+        self.counts.setText(counts)
+
+    def _counted(self) -> str:
+        refused = sum(not line.values for line in self._lines)
+        good = len(self._lines) - refused
+        reasons = Counter(
+            f"{refused.source}: {refused.reason}" if refused.source else refused.reason
+            for line in self._lines
+            for refused in line.refused
+        )
+        self.reasons.setText(
+            "\n".join(
+                self.tr("{count} × {why}").format(count=count, why=why)
+                for why, count in reasons.most_common(3)
+            )
+        )
+        self.reasons.setVisible(bool(reasons))
+        return self.tr("{good} lines read, {refused} refused").format(good=good, refused=refused)
+
+    def lines(self) -> tuple[HeardLine, ...]:
+        """What is shown, oldest first."""
+        return self._lines

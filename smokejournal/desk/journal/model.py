@@ -1,0 +1,179 @@
+"""The table of every cook, read a page at a time so that thousands cost no more than a few."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable
+from typing import Any
+
+from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt
+from PySide6.QtGui import QFont
+
+from smokejournal.cook.text import quantities
+from smokejournal.cook.text.quantities import Units
+from smokejournal.journal import CookLine
+
+log = logging.getLogger(__name__)
+
+AnyIndex = QModelIndex | QPersistentModelIndex
+
+#: Lines read at once. A screen holds about thirty.
+PAGE = 200
+
+WHEN, TITLE, WHAT, LONG, STATE, MARK, PLACE = range(7)
+
+Fetch = Callable[[str, int, int], list[CookLine]]
+
+
+class JournalModel(QAbstractTableModel):
+    """Rows are cooks, newest first. `fetch(text, limit, offset)` reads them."""
+
+    def __init__(self, fetch: Fetch, now_s: Callable[[], float], parent: Any = None) -> None:
+        super().__init__(parent)
+        self._fetch = fetch
+        self._now_s = now_s
+        self._units = Units()
+        self._text = ""
+        self._lines: list[CookLine] = []
+        self._all_read = False
+        self._complained = False
+
+    def search(self, text: str) -> None:
+        """Show the cooks in which `text` is found; all of them for empty text."""
+        self._text = text.strip()
+        self.reload()
+
+    def reload(self, keep: int = PAGE) -> None:
+        """Read again: as many lines as were read before, at least `keep`."""
+        want = max(len(self._lines), keep)
+        self.beginResetModel()
+        self._lines = self._fetch(self._text, want, 0)
+        self._all_read = len(self._lines) < want
+        self.endResetModel()
+
+    def set_units(self, units: Units) -> None:
+        """How dates and hours are written."""
+        self._units = units
+        if self._lines:
+            self.dataChanged.emit(self.index(0, 0), self.index(len(self._lines) - 1, PLACE))
+
+    def line(self, row: int) -> CookLine | None:
+        """The cook in this row."""
+        return self._lines[row] if 0 <= row < len(self._lines) else None
+
+    def row_of(self, cook_id: int) -> int | None:
+        """Where a cook stands among the lines read so far."""
+        return next((n for n, line in enumerate(self._lines) if line.id == cook_id), None)
+
+    @property
+    def all_read(self) -> bool:
+        """True once there is nothing left to fetch."""
+        return self._all_read
+
+    def rowCount(self, parent: AnyIndex = QModelIndex()) -> int:  # noqa: B008
+        return 0 if parent.isValid() else len(self._lines)
+
+    def columnCount(self, parent: AnyIndex = QModelIndex()) -> int:  # noqa: B008
+        return 0 if parent.isValid() else 7
+
+    def canFetchMore(self, parent: AnyIndex) -> bool:
+        return not parent.isValid() and not self._all_read
+
+    def fetchMore(self, parent: AnyIndex) -> None:
+        if parent.isValid() or self._all_read:
+            return
+        more = self._fetch(self._text, PAGE, len(self._lines))
+        self._all_read = len(more) < PAGE
+        if more:
+            first = len(self._lines)
+            self.beginInsertRows(QModelIndex(), first, first + len(more) - 1)
+            self._lines.extend(more)
+            self.endInsertRows()
+
+    def headerData(
+        self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole
+    ) -> Any:
+        if orientation != Qt.Orientation.Horizontal:
+            return None
+        if role == Qt.ItemDataRole.TextAlignmentRole:
+            right = section in (LONG, MARK)
+            side = Qt.AlignmentFlag.AlignRight if right else Qt.AlignmentFlag.AlignLeft
+            return side | Qt.AlignmentFlag.AlignVCenter
+        if role != Qt.ItemDataRole.DisplayRole:
+            return None
+        return (
+            self.tr("When"),
+            self.tr("Title"),
+            self.tr("What"),
+            self.tr("How long"),
+            self.tr("State"),
+            self.tr("Mark"),
+            self.tr("Place"),
+        )[section]
+
+    def data(self, index: AnyIndex, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
+        # A view asks for every role of every cell at every paint: one bad line must not flood.
+        line = self.line(index.row()) if index.isValid() else None
+        if line is None:
+            return None
+        try:
+            return self._cell(line, index.column(), role)
+        except (ValueError, TypeError, ArithmeticError, LookupError, AttributeError):
+            if not self._complained:
+                self._complained = True
+                log.exception("A line of the journal table cannot be shown: cook %s", line.id)
+            return self.tr("cannot be shown") if role == Qt.ItemDataRole.DisplayRole else None
+
+    def _cell(self, line: CookLine, column: int, role: int) -> Any:
+        if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
+            return self._words(line, column)
+        if role == Qt.ItemDataRole.ToolTipRole:
+            return self._tip(line, column)
+        if role == Qt.ItemDataRole.TextAlignmentRole and column in (LONG, MARK):
+            return Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+        if role == Qt.ItemDataRole.FontRole and line.state == "under way":
+            font = QFont()
+            font.setBold(True)
+            return font
+        if role == Qt.ItemDataRole.UserRole:
+            return line.id
+        return None
+
+    def _words(self, line: CookLine, column: int) -> str:
+        if column == WHEN:
+            return quantities.date(line.started_s or line.opened_s, line.zone)
+        if column == TITLE:
+            return line.title
+        if column == WHAT:
+            return ", ".join(self._piece(name, mass_kg) for name, mass_kg in line.pieces)
+        if column == LONG:
+            if line.started_s is None:
+                return ""
+            until_s = self._now_s() if line.closed_s is None else line.closed_s
+            return quantities.duration(max(0.0, until_s - line.started_s))
+        if column == STATE:
+            state = self.state_words(line.state)
+            if line.simulated:
+                return self.tr("{state}, SIMULATED").format(state=state)
+            return state
+        if column == MARK:
+            return "" if line.overall is None else f"{line.overall:.1f}"
+        return line.place
+
+    def _piece(self, name: str, mass_kg: float | None) -> str:
+        return name if mass_kg is None else f"{name} {quantities.mass(mass_kg, self._units)}"
+
+    def _tip(self, line: CookLine, column: int) -> str:
+        if column == WHEN:
+            return quantities.date_time(line.started_s or line.opened_s, line.zone, self._units)
+        if column == MARK and line.overall is not None:
+            return self.tr("Overall mark, 1 to 5, the mean over all tasters")
+        return self._words(line, column)
+
+    def state_words(self, state: str) -> str:
+        """A cook's state in words."""
+        return {
+            "planned": self.tr("planned"),
+            "under way": self.tr("under way"),
+            "finished": self.tr("finished"),
+        }.get(state, state)

@@ -1,0 +1,303 @@
+"""Journal: every cook, newest first, with search; open one, plan again from one, begin a new one."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QModelIndex, Qt, QTimer, Signal
+from PySide6.QtGui import QKeySequence, QResizeEvent, QShortcut
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QHBoxLayout,
+    QHeaderView,
+    QLabel,
+    QLineEdit,
+    QPushButton,
+    QStackedWidget,
+    QTableView,
+    QVBoxLayout,
+    QWidget,
+)
+
+from smokejournal.desk.base.background import in_background
+from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.journal.model import (
+    LONG,
+    MARK,
+    PLACE,
+    STATE,
+    TITLE,
+    WHAT,
+    WHEN,
+    JournalModel,
+)
+from smokejournal.desk.parts.empty_state import EmptyState
+from smokejournal.desk.parts.new_cook_dialog import NewCookDialog
+from smokejournal.journal import CookLine
+
+#: Which page shows a cook best, by its state.
+PAGE_FOR_STATE = {"planned": "plan", "under way": "tend", "finished": "taste"}
+
+#: A page narrower than this leaves out the place.
+PLACE_FROM_PX = 1000
+
+
+class JournalPage(QWidget):
+    """See the module. `open_asked(cook_id, page)` with page "plan", "tend" or "taste"."""
+
+    open_asked = Signal(object, str)
+
+    def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("journalPage")
+        self.title = self.tr("Journal")
+        self._context = context
+        self._model = JournalModel(self._fetch, context.now_s, self)
+        self._model.set_units(context.units)
+        self._build()
+        self._search_timer = QTimer(self)
+        self._search_timer.setSingleShot(True)
+        self._search_timer.setInterval(150)
+        self._search_timer.timeout.connect(self._on_search)
+        self._reload_timer = QTimer(self)
+        self._reload_timer.setSingleShot(True)
+        self._reload_timer.setInterval(100)
+        self._reload_timer.timeout.connect(self.refresh)
+        self._busy = False
+        context.cook_changed.connect(self._on_cook_changed)
+        context.units_changed.connect(self._on_units_changed)
+        self.refresh()
+
+    def _build(self) -> None:
+        self.search = QLineEdit(self)
+        self.search.setObjectName("journalSearch")
+        self.search.setAccessibleName(self.tr("Search cooks"))
+        self.search.setPlaceholderText(self.tr("Search title, food or place"))
+        self.search.setClearButtonEnabled(True)
+        self.search.textChanged.connect(self._on_typed)
+        self._new = self._button("journalNew", self.tr("&New cook"), "ember", self._on_new)
+        self._open = self._button("journalOpen", self.tr("&Open"), "", self._on_open)
+        self._again = self._button("journalAgain", self.tr("Plan a&gain"), "", self._on_again)
+        self._again.setToolTip(self.tr("A new cook with the same food, prep and schedule"))
+        top = QHBoxLayout()
+        top.addWidget(self.search, 1)
+        top.addWidget(self._open)
+        top.addWidget(self._again)
+        top.addWidget(self._new)
+        self.table = QTableView(self)
+        self.table.setObjectName("journalTable")
+        self.table.setAccessibleName(self.tr("Cooks, newest first"))
+        self.table.setModel(self._model)
+        self.table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+        self.table.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
+        self.table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        self.table.setTabKeyNavigation(False)
+        self.table.setShowGrid(False)
+        self.table.setWordWrap(False)
+        self.table.setAlternatingRowColors(True)
+        self.table.verticalHeader().hide()
+        self.table.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
+        self.table.verticalHeader().setDefaultSectionSize(34)
+        self._lay_columns()
+        # Enter, and a double click (or a single one, where the desktop is set so).
+        self.table.activated.connect(self._on_activated)
+        self.table.selectionModel().selectionChanged.connect(self._on_selection)
+        find = QShortcut(QKeySequence(QKeySequence.StandardKey.Find), self)
+        find.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+        find.activated.connect(self._on_find)
+        # From what is typed down to what was found; Enter there opens it.
+        self.search.returnPressed.connect(self.table.setFocus)
+        down = QShortcut(QKeySequence(Qt.Key.Key_Down), self.search)
+        down.setContext(Qt.ShortcutContext.WidgetShortcut)
+        down.activated.connect(self.table.setFocus)
+        self._empty = EmptyState("journalEmpty", self)
+        self._empty.asked.connect(self._on_empty_asked)
+        self._stack = QStackedWidget(self)
+        self._stack.addWidget(self.table)
+        self._stack.addWidget(self._empty)
+        self._count = QLabel(self)
+        self._count.setObjectName("journalCount")
+        self._count.setProperty("kind", "faint")
+        column = QVBoxLayout(self)
+        column.setContentsMargins(16, 14, 16, 10)
+        column.setSpacing(10)
+        column.addLayout(top)
+        column.addWidget(self._stack, 1)
+        self._forecasts = self._button(
+            "journalForecasts", self.tr("&Forecasts so far…"), "quiet", self._on_forecasts
+        )
+        foot = QHBoxLayout()
+        foot.addWidget(self._count, 1)
+        foot.addWidget(self._forecasts)
+        column.addLayout(foot)
+
+    def _button(self, name: str, text: str, kind: str, slot: object) -> QPushButton:
+        button = QPushButton(text, self)
+        button.setObjectName(name)
+        button.setAccessibleName(text.replace("&", ""))
+        if kind:
+            button.setProperty("kind", kind)
+        button.clicked.connect(slot)
+        return button
+
+    def _lay_columns(self) -> None:
+        header = self.table.horizontalHeader()
+        header.setHighlightSections(False)
+        header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
+        header.setSectionResizeMode(QHeaderView.ResizeMode.Interactive)
+        for column, width in ((WHEN, 118), (LONG, 108), (STATE, 196), (MARK, 62), (PLACE, 140)):
+            self.table.setColumnWidth(column, width)
+        for column in (TITLE, WHAT):
+            header.setSectionResizeMode(column, QHeaderView.ResizeMode.Stretch)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """On a small screen the titles need the room more than the place does."""
+        super().resizeEvent(event)
+        self.table.setColumnHidden(PLACE, self.width() < PLACE_FROM_PX)
+
+    # what is shown
+
+    def refresh(self) -> None:
+        """Read the journal again; the selected cook stays selected."""
+        chosen = self._selected()
+        self._model.reload()
+        row = self._model.row_of(chosen.id) if chosen is not None else None
+        if row is None and self._context.chosen is not None:
+            row = self._model.row_of(self._context.chosen)
+        if row is None and self._model.rowCount():
+            row = 0
+        if row is not None:
+            self.table.selectRow(row)
+        self._show_state()
+
+    def _show_state(self) -> None:
+        rows = self._model.rowCount()
+        text = self.search.text().strip()
+        self._stack.setCurrentWidget(self.table if rows else self._empty)
+        if not rows and text:
+            self._empty.say(
+                self.tr("No cook has “{text}” in its title, food or place.").format(text=text),
+                self.tr("Try a shorter word, or look at every cook."),
+                self.tr("Show every cook"),
+            )
+        elif not rows:
+            self._empty.say(
+                self.tr("No cooks yet"),
+                self.tr(
+                    "Begin with what you want to cook and when it should be on the table. "
+                    "The plan, the readings and the notes gather under it."
+                ),
+                self.tr("New cook"),
+            )
+        if not rows:
+            count = ""
+        elif text:
+            more = "" if self._model.all_read else "+"
+            count = self.tr("{count} found").format(count=f"{rows}{more}")
+        else:
+            all_cooks = self._context.program.journal.count_cooks()
+            count = (
+                self.tr("1 cook")
+                if all_cooks == 1
+                else self.tr("{count} cooks").format(count=all_cooks)
+            )
+        self._count.setText(count)
+        self._on_selection()
+
+    def _fetch(self, text: str, limit: int, offset: int) -> list[CookLine]:
+        return self._context.program.cooks(text, limit=limit, offset=offset)
+
+    def _selected(self) -> CookLine | None:
+        rows = self.table.selectionModel().selectedRows()
+        return self._model.line(rows[0].row()) if rows else None
+
+    # what the person does
+
+    def _on_typed(self) -> None:
+        self._search_timer.start()
+
+    def _on_find(self) -> None:
+        self.search.setFocus()
+        self.search.selectAll()
+
+    def _on_search(self) -> None:
+        self._model.search(self.search.text())
+        if self._model.rowCount():
+            self.table.selectRow(0)
+        self._show_state()
+
+    def _on_selection(self) -> None:
+        some = self._selected() is not None and self._stack.currentWidget() is self.table
+        self._open.setEnabled(some)
+        writable = not self._context.program.journal.read_only
+        self._again.setEnabled(some and writable and not self._busy)
+        self._new.setEnabled(writable)
+
+    def _on_activated(self, index: QModelIndex) -> None:
+        line = self._model.line(index.row())
+        if line is not None:
+            self._show(line.id, line.state)
+
+    def _on_open(self) -> None:
+        line = self._selected()
+        if line is not None:
+            self._show(line.id, line.state)
+
+    def _show(self, cook_id: int, state: str) -> None:
+        self._context.choose(cook_id)
+        self.open_asked.emit(cook_id, PAGE_FOR_STATE.get(state, "plan"))
+
+    def _on_again(self) -> None:
+        line = self._selected()
+        if line is None:
+            return
+        program = self._context.program
+        cook_id = line.id
+        self._busy = True
+        self._on_selection()
+        self._context.after(
+            in_background(lambda: program.plan_again(cook_id)), self._on_made, self._on_not_made
+        )
+
+    def _on_new(self) -> None:
+        self.dialog = NewCookDialog(self._context, self)
+        self.dialog.made.connect(self._on_made)
+        self.dialog.open()
+
+    def _on_forecasts(self) -> None:
+        # Loaded when first asked for: the first painted window needs none of it.
+        from smokejournal.desk.forecast.history_dialog import ForecastsDialog
+
+        dialog = ForecastsDialog(self._context, parent=self)
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.open()
+
+    def _on_empty_asked(self) -> None:
+        if self.search.text().strip():
+            self.search.clear()
+            self._on_search()
+        else:
+            self._on_new()
+
+    def _on_made(self, cook_id: int) -> None:
+        self._busy = False
+        self._on_selection()
+        self._show(cook_id, "planned")
+
+    def _on_not_made(self, error: BaseException) -> None:
+        self._busy = False
+        self._on_selection()
+        self._context.tell(
+            self.tr("The cook was not planned again: {why}").format(
+                why=getattr(error, "message", None) or str(error)
+            ),
+            getattr(error, "cure", ""),
+        )
+
+    # what others did
+
+    def _on_cook_changed(self, change: object) -> None:
+        # Readings alone change no line here; entries come in bursts.
+        if getattr(change, "entries", ()) or getattr(change, "new_cook", False):
+            self._reload_timer.start()
+
+    def _on_units_changed(self) -> None:
+        self._model.set_units(self._context.units)

@@ -1,0 +1,126 @@
+"""What is asked before a cook is opened: its title, its place, whether it is practice."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QDialog,
+    QDialogButtonBox,
+    QFormLayout,
+    QLabel,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from smokejournal.desk.base.background import in_background
+from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.parts.fields import TextField
+from smokejournal.desk.parts.zone_box import ZoneBox, machine_zone
+from smokejournal.services.program import settings
+
+
+class NewCookDialog(QDialog):
+    """`made(cook_id)` once the cook is on disk. Nothing is lost while something is refused."""
+
+    made = Signal(object)
+
+    def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("newCookDialog")
+        self.setWindowTitle(self.tr("New cook"))
+        self._context = context
+        kept = settings.load(context.program.journal).settings
+        self._hopper_kg = kept.hopper_kg
+        self.cook_title = TextField(
+            "newCookTitle", self.tr("Title"), self, hint=self.tr("Sunday ribs")
+        )
+        self.place = TextField("newCookPlace", self.tr("Place"), self, hint=self.tr("Back yard"))
+        self.place.set_text(kept.place)
+        self.zone = ZoneBox("newCookZone", self)
+        self.zone.set_zone(kept.zone or machine_zone())
+        self._zone_problem = QLabel(self)
+        self._zone_problem.setObjectName("newCookZoneProblem")
+        self._zone_problem.setProperty("kind", "problem")
+        self._zone_problem.setWordWrap(True)
+        self._zone_problem.hide()
+        self.practice = QCheckBox(
+            self.tr("Practice, to be fed by the simulated pit on Bench"), self
+        )
+        self.practice.setObjectName("newCookPractice")
+        self.practice.setToolTip(
+            self.tr("The cook is marked SIMULATED for ever, on screen and in print.")
+        )
+        form = QFormLayout()
+        form.addRow(self.tr("&Title"), self.cook_title)
+        form.addRow(self.tr("&Place"), self.place)
+        form.addRow(self.tr("Time &zone"), self.zone)
+        form.addRow("", self._zone_problem)
+        form.addRow("", self.practice)
+        self._buttons = QDialogButtonBox(self)
+        self._make = QPushButton(self.tr("Begin the plan"), self)
+        self._make.setObjectName("newCookMake")
+        self._make.setProperty("kind", "ember")
+        self._make.setDefault(True)
+        self._buttons.addButton(self._make, QDialogButtonBox.ButtonRole.AcceptRole)
+        cancel = self._buttons.addButton(self.tr("Cancel"), QDialogButtonBox.ButtonRole.RejectRole)
+        cancel.setObjectName("newCookCancel")
+        self._buttons.accepted.connect(self._on_make)
+        self._buttons.rejected.connect(self.reject)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(18, 16, 18, 14)
+        column.setSpacing(16)
+        column.addLayout(form)
+        column.addWidget(self._buttons)
+        self.setMinimumWidth(460)
+        self.cook_title.edit.setFocus()
+
+    def _on_make(self) -> None:
+        title = self.cook_title.text()
+        if not title:
+            self.cook_title.refuse(self.tr("Give the cook a title, so that you find it again."))
+        zone = self._read_zone()
+        if not title or zone is None:
+            return
+        program = self._context.program
+        place = self.place.text()
+        simulated = self.practice.isChecked()
+        hopper_kg = self._hopper_kg
+        self._make.setEnabled(False)
+        self._context.after(
+            in_background(
+                lambda: program.new_cook(
+                    title, zone, simulated=simulated, place=place, hopper_kg=hopper_kg
+                )
+            ),
+            self._on_made,
+            self._on_failed,
+        )
+
+    def _read_zone(self) -> str | None:
+        try:
+            zone: str = settings.accept("zone", self.zone.zone())
+        except settings.SettingProblem as problem:
+            self._zone_problem.setText(str(problem))
+            self._zone_problem.show()
+            return None
+        self._zone_problem.hide()
+        return zone or machine_zone()
+
+    def _on_made(self, cook_id: int) -> None:
+        self.made.emit(cook_id)
+        self.accept()
+
+    def _on_failed(self, error: BaseException) -> None:
+        self._make.setEnabled(True)
+        self.cook_title.refuse(
+            " ".join(
+                part
+                for part in (
+                    getattr(error, "message", None) or str(error),
+                    getattr(error, "cure", ""),
+                )
+                if part
+            )
+        )

@@ -1,0 +1,203 @@
+"""What is cooked, and what is done to it before the fire."""
+
+from __future__ import annotations
+
+from typing import cast, get_args
+
+from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtWidgets import QComboBox, QGridLayout, QPushButton, QVBoxLayout, QWidget
+
+from smokejournal.cook.log.brine_request import BrineAsked
+from smokejournal.cook.log.entries import FoodClass, ItemAdded, PrepStep
+from smokejournal.cook.plan.plan import Plan
+from smokejournal.cook.plan.words import food_words, item_words, prep_words
+from smokejournal.cook.text.quantities import METRIC, Units
+from smokejournal.desk.parts.fields import (
+    CountField,
+    DurationField,
+    LengthField,
+    MassField,
+    NumberField,
+    TextField,
+)
+from smokejournal.desk.plan.list_editor import Line, RecordsEditor
+from smokejournal.desk.schedule.rule_form import add_row
+
+
+class ItemsEditor(RecordsEditor):
+    """The pieces on the grate. Keys are ids of their entries."""
+
+    def __init__(self, parent: QWidget | None = None, units: Units = METRIC) -> None:
+        self._items: dict[int, ItemAdded] = {}
+        self.currency = ""
+        super().__init__("items", "", units, parent)
+        self.heading.setText(self.tr("Food"))
+        self.list.setAccessibleName(self.tr("Food"))
+        self.empty.setText(self.tr("Nothing yet. Add what you will cook."))
+
+    def show_plan(self, plan: Plan) -> None:
+        """Show what the log has."""
+        self._items = dict(plan.items)
+        self.show_lines([Line(key, item_words(item, self._units)) for key, item in plan.items])
+
+    def _build_form(self, grid: QGridLayout) -> None:
+        self.what = TextField(
+            "itemName", self.tr("What"), self, required=True, hint=self.tr("pork shoulder")
+        )
+        self.food = QComboBox(self)
+        self.food.setObjectName("itemFood")
+        self.food.setAccessibleName(self.tr("Kind of food"))
+        self.food.setSizeAdjustPolicy(
+            QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
+        )
+        self.food.setMinimumContentsLength(24)
+        for food in get_args(FoodClass):
+            self.food.addItem(food_words(food), food)
+        self.mass = MassField("itemMass", self.tr("Mass"), self, units=self._units)
+        self.thickness = LengthField(
+            "itemThickness", self.tr("Thickness"), self, units=self._units, high=1.0
+        )
+        self.pieces = CountField("itemPieces", self.tr("Pieces"), self, low=1, high=1000)
+        self.label = TextField(
+            "itemLabel", self.tr("As labelled"), self, hint=self.tr("what the label says")
+        )
+        self.bought_at = TextField("itemBoughtAt", self.tr("Bought at"), self)
+        self.price = NumberField("itemPrice", self.tr("Price"), self, low=0.0, high=1e6)
+        for row, (words, widget) in enumerate(
+            (
+                (self.tr("What"), self.what),
+                (self.tr("Kind"), self.food),
+                (self.tr("Mass"), self.mass),
+                (self.tr("Thickness"), self.thickness),
+                (self.tr("Pieces"), self.pieces),
+                (self.tr("As labelled"), self.label),
+                (self.tr("Bought at"), self.bought_at),
+                (self.tr("Price"), self.price),
+            )
+        ):
+            add_row(grid, row, words, widget)
+
+    def _fill(self, key: object) -> None:
+        item = self._items.get(cast(int, key)) or ItemAdded("", "red_meat")
+        fresh = key is None
+        self.what.set_text(item.name)
+        self.food.setCurrentIndex(self.food.findData(item.food))
+        for field, value in (
+            (self.mass, item.mass_kg),
+            (self.thickness, item.thickness_m),
+            (self.pieces, float(item.pieces)),
+            (self.price, item.price),
+        ):
+            field.clear()
+            field.set_units(self._units)
+            field.set_value(value)
+        self.label.set_text(item.label)
+        self.bought_at.set_text(item.bought_at)
+        currency = self.currency if fresh or not item.currency else item.currency
+        self._currency = currency
+        self.price.unit.setText(currency)
+        self.price.unit.setVisible(bool(currency))
+
+    def _read(self) -> object | None:
+        fields = (self.what, self.mass, self.thickness, self.pieces, self.price)
+        bad = [field for field in fields if not field.check()]
+        if bad:
+            bad[0].setFocus()
+            return None
+        price = self.price.value()
+        return ItemAdded(
+            name=self.what.text(),
+            food=cast(FoodClass, self.food.currentData()),
+            label=self.label.text(),
+            mass_kg=self.mass.value(),
+            thickness_m=self.thickness.value(),
+            pieces=int(self.pieces.value() or 1),
+            bought_at=self.bought_at.text(),
+            price=price,
+            currency=self._currency if price is not None else "",
+        )
+
+    def _first(self) -> QWidget:
+        return self.what.edit
+
+
+class PrepEditor(RecordsEditor):
+    """Steps before the fire. Keys are ids of their entries.
+
+    `brine_asked(key)`: work out a brine; the chosen one anew, or another one where `key` is None.
+    """
+
+    brine_asked = Signal(object)
+
+    def __init__(self, parent: QWidget | None = None, units: Units = METRIC) -> None:
+        self._steps: dict[int, PrepStep] = {}
+        self._brine: BrineAsked | None = None
+        super().__init__("prep", "", units, parent)
+        self.brine = QPushButton(self)
+        self.brine.setObjectName("prepBrine")
+        self.brine.clicked.connect(self._on_brine)
+        self.list.itemSelectionChanged.connect(self._show_brine)
+        self.form_changed.connect(self._show_brine)
+        self._show_brine()
+        column = self.layout()
+        assert isinstance(column, QVBoxLayout)
+        column.insertWidget(column.count() - 1, self.brine, 0, Qt.AlignmentFlag.AlignLeft)
+        self.heading.setText(self.tr("Before the fire"))
+        self.list.setAccessibleName(self.tr("Before the fire"))
+        self.empty.setText(self.tr("No steps. Add brining, drying, a rub, or what else you do."))
+
+    def show_plan(self, plan: Plan) -> None:
+        """Show what the log has."""
+        self._steps = dict(plan.prep)
+        self.show_lines([Line(key, prep_words(step)) for key, step in plan.prep])
+        self._show_brine()
+
+    def _worked_out(self) -> int | None:
+        """The chosen step, where its brine was worked out."""
+        key = self.chosen() if self.list.selectedItems() else None
+        step = self._steps.get(key) if isinstance(key, int) else None
+        return cast(int, key) if step is not None and step.brine is not None else None
+
+    @Slot()
+    def _show_brine(self) -> None:
+        again = self._worked_out() is not None
+        self.brine.setText(
+            self.tr("Open this brine or cure") if again else self.tr("Work out a brine or cure")
+        )
+        self.brine.setEnabled(not self.is_open)
+
+    @Slot()
+    def _on_brine(self) -> None:
+        self.brine_asked.emit(self._worked_out())
+
+    def _build_form(self, grid: QGridLayout) -> None:
+        self.step = TextField(
+            "prepStep", self.tr("Step"), self, required=True, hint=self.tr("dry brine")
+        )
+        self.lasts = DurationField(
+            "prepTime", self.tr("Takes"), self, units=self._units, high=60 * 86400.0
+        )
+        self.text = TextField(
+            "prepText", self.tr("How"), self, hint=self.tr("salt, sugar, how cold"), longest=1000
+        )
+        add_row(grid, 0, self.tr("Step"), self.step)
+        add_row(grid, 1, self.tr("Takes"), self.lasts)
+        add_row(grid, 2, self.tr("How"), self.text)
+
+    def _fill(self, key: object) -> None:
+        step = self._steps.get(cast(int, key)) or PrepStep("")
+        self._brine = step.brine
+        self.step.set_text(step.step)
+        self.text.set_text(step.text)
+        self.lasts.clear()
+        self.lasts.set_value(step.duration_s)
+
+    def _read(self) -> object | None:
+        bad = [field for field in (self.step, self.lasts) if not field.check()]
+        if bad:
+            bad[0].setFocus()
+            return None
+        return PrepStep(self.step.text(), self.text.text(), self.lasts.value(), self._brine)
+
+    def _first(self) -> QWidget:
+        return self.step.edit

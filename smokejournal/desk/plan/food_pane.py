@@ -1,0 +1,152 @@
+"""The left half of Plan: title, when it is wanted, place, food, steps, probes, cautions."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Signal, Slot
+from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
+
+from smokejournal.cook.plan.plan import Plan
+from smokejournal.cook.safety.cautions import cautions_for
+from smokejournal.cook.text.quantities import METRIC, Units
+from smokejournal.desk.parts.fields import MomentField, TextField
+from smokejournal.desk.parts.tall_scroll import TallScroll
+from smokejournal.desk.plan.food_editors import ItemsEditor, PrepEditor
+from smokejournal.desk.plan.list_editor import LABEL_WIDTH, RecordsEditor
+from smokejournal.desk.plan.probes_editor import ProbesEditor
+from smokejournal.desk.schedule.rule_form import add_row
+
+
+class DishPane(TallScroll):
+    """`changed` when title, time or place are edited."""
+
+    changed = Signal()
+
+    def __init__(self, parent: QWidget | None = None, units: Units = METRIC) -> None:
+        super().__init__(parent)
+        self.setObjectName("dishPane")
+        self._units = units
+        inside = QWidget(self)
+        self.cook_title = TextField("planTitle", self.tr("Title"), inside, required=True)
+        self.ready_at = MomentField(
+            "planReady",
+            self.tr("Wanted at the table"),
+            inside,
+            units=units,
+            hint=self.tr("no time"),
+        )
+        self.place = TextField("planPlace", self.tr("Place"), inside)
+        self.items = ItemsEditor(inside, units)
+        self.prep = PrepEditor(inside, units)
+        self.probes = ProbesEditor(inside, units)
+        self.editors: tuple[RecordsEditor, ...] = (self.items, self.prep, self.probes)
+        self.cautions = QLabel(inside)
+        self.cautions.setObjectName("planCautions")
+        self.cautions.setWordWrap(True)
+        self.cautions.setProperty("kind", "caution")
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(12)
+        grid.setVerticalSpacing(8)
+        grid.setColumnMinimumWidth(0, LABEL_WIDTH)
+        add_row(grid, 0, self.tr("Title"), self.cook_title)
+        add_row(grid, 1, self.tr("Wanted at"), self.ready_at)
+        add_row(grid, 2, self.tr("Place"), self.place)
+        column = QVBoxLayout(inside)
+        column.setContentsMargins(0, 0, 10, 0)
+        column.setSpacing(16)
+        column.addLayout(grid)
+        for editor in self.editors:
+            column.addWidget(editor)
+        column.addWidget(self.cautions)
+        column.addStretch(1)
+        self.set_content(inside)
+        for editor in self.editors:
+            editor.form_changed.connect(self._on_form)
+        self.cook_title.changed.connect(self.changed)
+        self.ready_at.changed.connect(self.changed)
+        self.place.changed.connect(self.changed)
+
+    @property
+    def currency(self) -> str:
+        """What a new price is in."""
+        return self.items.currency
+
+    @currency.setter
+    def currency(self, currency: str) -> None:
+        self.items.currency = currency
+
+    def open_plan(self, plan: Plan, now_s: float) -> None:
+        """Another cook: its title, time and place, and no form open."""
+        for editor in self.editors:
+            editor.close_form()
+        self.ready_at.set_zone(plan.zone)
+        self.ready_at.clear()
+        self.ready_at.suggest_day(now_s)
+        self._show_heading(plan)
+        self.verticalScrollBar().setValue(0)
+
+    def follow(self, before: Plan, now: Plan) -> None:
+        """The log has changed: show its heading, unless the person has another one typed."""
+        if not self.heading_changed(before):
+            self._show_heading(now)
+
+    def show_plan(self, plan: Plan) -> None:
+        """Show food, steps and probes as the log has them, and the cautions that go with them."""
+        self.items.show_plan(plan)
+        self.prep.show_plan(plan)
+        self.probes.show_plan(plan)
+        items = [item for _, item in plan.items]
+        preps = [step for _, step in plan.prep]
+        found = {
+            c.in_full: None
+            for moment in ("plan", "fire")
+            for c in cautions_for(items, moment, self._units, preps=preps)
+            # What "this food" needs can't be said before there is any.
+            if items or c.key != "no_minimum"
+        }
+        self.cautions.setText("\n\n".join(found).replace(" °", "\u00a0°"))
+
+    def set_units(self, units: Units) -> None:
+        """Show every quantity in these units."""
+        self._units = units
+        self.ready_at.set_units(units)
+        for editor in self.editors:
+            editor.set_units(units)
+
+    def heading_changed(self, plan: Plan) -> bool:
+        """True while title, time or place are not what the plan says."""
+        return (
+            self.cook_title.text() != plan.title
+            or not self.ready_at.is_ok()
+            or self.ready_at.value() != plan.ready_at_s
+            or self.place.text() != plan.place
+        )
+
+    def open_editor(self) -> RecordsEditor | None:
+        """The part in which something is being filled in, or None."""
+        return next((editor for editor in self.editors if editor.is_open), None)
+
+    def check(self) -> bool:
+        """True where title and time can be kept; else shows what is wrong."""
+        for field in (self.cook_title, self.ready_at):
+            if not field.check():
+                field.setFocus()
+                self.ensureWidgetVisible(field)
+                return False
+        return True
+
+    @Slot()
+    def _on_form(self) -> None:
+        """A form was opened or put away: an open one is brought into view, its buttons too."""
+        editor = self.open_editor()
+        content = self.widget()
+        layout = content.layout() if content is not None else None
+        if editor is not None and layout is not None:
+            layout.activate()
+            self.ensureWidgetVisible(editor.keep, 0, 16)
+            self.ensureWidgetVisible(editor.heading, 0, 0)
+        self.changed.emit()
+
+    def _show_heading(self, plan: Plan) -> None:
+        self.cook_title.set_text(plan.title)
+        self.ready_at.set_value(plan.ready_at_s)
+        self.place.set_text(plan.place)

@@ -1,0 +1,105 @@
+"""The head of Plan: the cook's title, how it stands, and the tabs of the parts that share the room."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QEvent, QObject, Qt, Signal, Slot
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QTabBar, QWidget
+
+from smokejournal.cook.plan.plan import Plan
+
+#: The tabs in their order.
+FOOD, SCHEDULE = range(2)
+
+
+class PlanHead(QWidget):
+    """`again_asked`: plan this cook again. `turned`: another part is to be seen.
+
+    Where there is room for two halves, food stays in sight at the left and has no tab.
+    """
+
+    again_asked = Signal()
+    turned = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._title = ""
+        self._wide = False
+        self.tabs = QTabBar(self)
+        self.tabs.setObjectName("planTabs")
+        self.tabs.setAccessibleName(self.tr("Parts of the plan"))
+        self.tabs.setDrawBase(False)
+        self.tabs.setExpanding(False)
+        self.tabs.setUsesScrollButtons(False)
+        self.tabs.addTab(self.tr("Food and probes"))
+        self.tabs.addTab(self.tr("Schedule"))
+        self.tabs.currentChanged.connect(self._on_turned)
+        self.name = QLabel(self)
+        self.name.setObjectName("planName")
+        self.name.setProperty("kind", "title")
+        self.name.installEventFilter(self)
+        self.name.setMinimumWidth(120)
+        self.name.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self.note = QLabel(self)
+        self.note.setObjectName("planNote")
+        self.note.setProperty("kind", "faint")
+        self.again = QPushButton(self.tr("Plan again from this cook"), self)
+        self.again.setObjectName("planAgain")
+        self.again.clicked.connect(self.again_asked)
+        self._row = row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(16)
+        row.addWidget(self.name, 1)
+        row.addWidget(self.note)
+        row.addWidget(self.again)
+        row.addWidget(self.tabs)
+
+    def add_action(self, button: QWidget) -> None:
+        """Put a button before the tabs."""
+        self._row.insertWidget(self._row.count() - 1, button)
+
+    @property
+    def part(self) -> int:
+        """The part that is turned to."""
+        return self.tabs.currentIndex()
+
+    def turn_to(self, part: int) -> None:
+        """Turn to a part, where it isn't in sight anyway."""
+        if not (self._wide and part == FOOD):
+            self.tabs.setCurrentIndex(part)
+
+    def set_wide(self, wide: bool) -> None:
+        """Whether food stands beside the other parts."""
+        if wide == self._wide:
+            return
+        self._wide = wide
+        if wide and self.part == FOOD:
+            self.tabs.setCurrentIndex(SCHEDULE)
+        self.tabs.setTabVisible(FOOD, not wide)
+
+    def show_plan(self, plan: Plan) -> None:
+        """Title and standing."""
+        self._title = plan.title
+        self._show_name()
+        facts = [self.tr("SIMULATED")] if plan.simulated else []
+        if plan.closed:
+            facts.append(self.tr("This cook is over. Its plan stays as it was."))
+        elif plan.started:
+            facts.append(self.tr("Under way. Changes hold from now on."))
+        self.note.setText(" · ".join(facts))
+        self.again.setVisible(plan.closed)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if watched is self.name and event.type() == QEvent.Type.Resize:
+            self._show_name()
+        return super().eventFilter(watched, event)
+
+    def _show_name(self) -> None:
+        metrics = self.name.fontMetrics()
+        room = self.name.width()
+        self.name.setText(metrics.elidedText(self._title, Qt.TextElideMode.ElideRight, room))
+        self.name.setToolTip(self._title if self.name.text() != self._title else "")
+        self.name.setAccessibleName(self._title)
+
+    @Slot()
+    def _on_turned(self) -> None:
+        self.turned.emit()

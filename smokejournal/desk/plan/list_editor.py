@@ -1,0 +1,303 @@
+"""A part of the plan that is written to the log piece by piece: a list, and a form below it.
+
+Adding writes an entry, changing strikes the old one and writes a new one, removing strikes it. The
+list shows what the log says, never what was typed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from PySide6.QtCore import QRect, QSize, Qt, Signal, Slot
+from PySide6.QtGui import QKeyEvent, QResizeEvent
+from PySide6.QtWidgets import (
+    QFrame,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QListWidget,
+    QListWidgetItem,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from smokejournal.cook.text.quantities import Units
+from smokejournal.desk.parts.fields import QuantityField
+
+ID_ROLE = Qt.ItemDataRole.UserRole
+LABEL_WIDTH = 88
+_PADDING = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One piece as the log has it: what names it, and how it reads."""
+
+    key: object
+    words: str
+
+
+class _RecordList(QListWidget):
+    """`opened` by Enter or a double click, `removed` by Delete."""
+
+    opened = Signal()
+    removed = Signal()
+    resized = Signal()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.resized.emit()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self.opened.emit()
+        elif event.key() == Qt.Key.Key_Delete:
+            self.removed.emit()
+        else:
+            super().keyPressEvent(event)
+
+
+class RecordsEditor(QWidget):
+    """Subclasses give the form (`_build_form`, `_fill`, `_read`) and tell what is to be written.
+
+    `keep_asked(key, payload)`: write it, in place of the entry `key` (None: it is new).
+    `remove_asked(key)`: strike it. `form_changed`: the form was opened or put away.
+    """
+
+    form_changed = Signal()
+    keep_asked = Signal(object, object)
+    remove_asked = Signal(object)
+
+    def __init__(self, name: str, title: str, units: Units, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName(name)
+        self._units = units
+        self._lines: tuple[Line, ...] = ()
+        self._editing: object = None
+        self.heading = QLabel(title, self)
+        self.heading.setProperty("kind", "section")
+        self.empty = QLabel(self)
+        self.empty.setProperty("kind", "faint")
+        self.empty.setWordWrap(True)
+        self.list = _RecordList(self)
+        self.list.setObjectName(f"{name}List")
+        self.list.setAccessibleName(title)
+        self.list.setWordWrap(True)
+        self.list.setResizeMode(QListWidget.ResizeMode.Adjust)
+        self.list.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.add = QPushButton(self.tr("Add"), self)
+        self.add.setObjectName(f"{name}Add")
+        self.add.setAccessibleName(self.tr("Add: {what}").format(what=title))
+        self.change = QPushButton(self.tr("Change"), self)
+        self.change.setObjectName(f"{name}Change")
+        self.remove = QPushButton(self.tr("Remove"), self)
+        self.remove.setObjectName(f"{name}Remove")
+        self._form = QFrame(self)
+        self._form.setProperty("kind", "sheet")
+        self.problem = QLabel(self._form)
+        self.problem.setObjectName(f"{name}Problem")
+        self.problem.setProperty("kind", "problem")
+        self.problem.setWordWrap(True)
+        self.problem.hide()
+        self._lay_out()
+        self._connect()
+        self._form.hide()
+        self.show_lines(())
+
+    # -- for subclasses ---------------------------------------------------------------------
+
+    def _build_form(self, grid: QGridLayout) -> None:
+        """Put the fields into the form."""
+        raise NotImplementedError
+
+    def _fill(self, key: object) -> None:
+        """Show the piece `key` in the form; None: a new one."""
+        raise NotImplementedError
+
+    def _read(self) -> object | None:
+        """The payload, or None with the messages shown where it can't be read."""
+        raise NotImplementedError
+
+    def _first(self) -> QWidget:
+        """The field that gets the keyboard first."""
+        raise NotImplementedError
+
+    # -- for the page -----------------------------------------------------------------------
+
+    def show_lines(self, lines: Sequence[Line]) -> None:
+        """Show what the log has."""
+        key = self.chosen()
+        self._lines = tuple(lines)
+        self.list.clear()
+        for line in lines:
+            item = QListWidgetItem(line.words)
+            item.setData(ID_ROLE, line.key)
+            self.list.addItem(item)
+            if line.key == key:
+                self.list.setCurrentItem(item)
+        self.list.setVisible(bool(lines))
+        self.empty.setVisible(not lines)
+        self._fit()
+        self._show_buttons()
+
+    def set_units(self, units: Units) -> None:
+        """Show every quantity in these units."""
+        self._units = units
+        for field in self.findChildren(QuantityField):
+            field.set_units(units)
+
+    def chosen(self) -> object:
+        """The key of the piece chosen in the list, or None."""
+        item = self.list.currentItem()
+        return None if item is None else item.data(ID_ROLE)
+
+    def open_form(self, key: object = None) -> None:
+        """Show the form for a piece, or for a new one."""
+        self._editing = key
+        self._refuse("")
+        self._fill(key)
+        self._form.show()
+        self._show_buttons()
+        self.form_changed.emit()
+        self._first().setFocus()
+
+    def kept(self) -> None:
+        """What was asked to be kept is in the log: the form is no longer needed."""
+        self.close_form()
+        self.add.setFocus()
+
+    def refused(self, message: str) -> None:
+        """What was asked to be kept was not: say why, and lose nothing."""
+        self.keep.setEnabled(True)
+        self._refuse(message)
+
+    @property
+    def is_open(self) -> bool:
+        """True while something is being filled in."""
+        return not self._form.isHidden()
+
+    def close_form(self) -> None:
+        """Put the form away, as for another cook."""
+        self._form.hide()
+        self._editing = None
+        self.keep.setEnabled(True)
+        self._show_buttons()
+        self.form_changed.emit()
+
+    # -- inside -----------------------------------------------------------------------------
+
+    def _lay_out(self) -> None:
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(12)
+        grid.setVerticalSpacing(6)
+        grid.setColumnMinimumWidth(0, LABEL_WIDTH - 12)
+        grid.setColumnStretch(1, 1)
+        self._build_form(grid)
+        # Made after the fields, so that Tab goes from the last one to them.
+        self.cancel = QPushButton(self.tr("Cancel"), self._form)
+        self.cancel.setObjectName(f"{self.objectName()}Cancel")
+        self.keep = QPushButton(self.tr("Keep"), self._form)
+        self.keep.setObjectName(f"{self.objectName()}Keep")
+        below = QHBoxLayout()
+        below.addStretch(1)
+        below.addWidget(self.cancel)
+        below.addWidget(self.keep)
+        inside = QVBoxLayout(self._form)
+        inside.setContentsMargins(12, 10, 12, 10)
+        inside.addLayout(grid)
+        inside.addWidget(self.problem)
+        inside.addLayout(below)
+        head = QHBoxLayout()
+        head.setSpacing(6)
+        head.addWidget(self.heading, 1)
+        for button in (self.change, self.remove, self.add):
+            button.setProperty("kind", "quick")
+            head.addWidget(button)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(6)
+        column.addLayout(head)
+        column.addWidget(self.empty)
+        column.addWidget(self.list)
+        column.addWidget(self._form)
+
+    def _connect(self) -> None:
+        self.add.clicked.connect(self._on_add)
+        self.change.clicked.connect(self._on_change)
+        self.remove.clicked.connect(self._on_remove)
+        self.keep.clicked.connect(self._on_keep)
+        self.cancel.clicked.connect(self._on_cancel)
+        self.list.itemSelectionChanged.connect(self._show_buttons)
+        self.list.itemDoubleClicked.connect(self._on_change)
+        self.list.opened.connect(self._on_change)
+        self.list.removed.connect(self._on_remove)
+        self.list.resized.connect(self._fit)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if self.is_open and event.key() == Qt.Key.Key_Escape:
+            self._on_cancel()
+        elif self.is_open and event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self._on_keep()
+        else:
+            super().keyPressEvent(event)
+
+    @Slot()
+    def _fit(self) -> None:
+        """The list is as high as what it lists: the page scrolls, not the list."""
+        # Qt forgets the padding of the style sheet when it asks how high wrapped text is.
+        metrics = self.list.fontMetrics()
+        room = QRect(0, 0, max(80, self.list.viewport().width() - 2 * _PADDING), 10_000)
+        for item in (self.list.item(n) for n in range(self.list.count())):
+            text = metrics.boundingRect(room, int(Qt.TextFlag.TextWordWrap), item.text())
+            item.setSizeHint(QSize(room.width(), text.height() + 10))
+        self.list.doItemsLayout()
+        last = self.list.item(self.list.count() - 1)
+        rows = 0 if last is None else self.list.visualItemRect(last).bottom() + 1
+        height = max(rows, 28) + 2 * self.list.frameWidth() + 2
+        if height != self.list.height():
+            self.list.setFixedHeight(height)
+
+    def _refuse(self, message: str) -> None:
+        self.problem.setText(message)
+        self.problem.setVisible(bool(message))
+
+    @Slot()
+    def _show_buttons(self) -> None:
+        chosen = bool(self.list.selectedItems())
+        self.change.setVisible(bool(self._lines))
+        self.remove.setVisible(bool(self._lines))
+        self.change.setEnabled(chosen and not self.is_open)
+        self.remove.setEnabled(chosen and not self.is_open)
+        self.add.setEnabled(not self.is_open)
+
+    @Slot()
+    def _on_add(self) -> None:
+        self.open_form(None)
+
+    @Slot()
+    def _on_change(self) -> None:
+        key = self.chosen()
+        if key is not None and not self.is_open:
+            self.open_form(key)
+
+    @Slot()
+    def _on_remove(self) -> None:
+        key = self.chosen()
+        if key is not None and not self.is_open:
+            self.remove_asked.emit(key)
+
+    @Slot()
+    def _on_keep(self) -> None:
+        payload = self._read()
+        if payload is not None:
+            self.keep.setEnabled(False)
+            self._refuse("")
+            self.keep_asked.emit(self._editing, payload)
+
+    @Slot()
+    def _on_cancel(self) -> None:
+        self.close_form()
+        self.add.setFocus()

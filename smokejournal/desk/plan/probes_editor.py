@@ -1,0 +1,167 @@
+"""Which probes the cook will have, which one leads the schedule and which one checks it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import cast, get_args
+
+from PySide6.QtCore import QSignalBlocker, Signal, Slot
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QComboBox,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QVBoxLayout,
+    QWidget,
+)
+
+from smokejournal.cook.log.entries import ChannelSet, LeadSet
+from smokejournal.cook.log.readings import DEFAULT_GAP_S, HAND_GAP_S, Channel, ChannelRole
+from smokejournal.cook.plan.plan import Plan, new_channel_key
+from smokejournal.cook.plan.words import probe_words, role_words
+from smokejournal.cook.probes.probe import with_offset
+from smokejournal.cook.text.quantities import METRIC, Units
+from smokejournal.desk.parts.fields import TemperatureStepField, TextField
+from smokejournal.desk.plan.list_editor import Line, RecordsEditor
+from smokejournal.desk.schedule.rule_form import add_row
+
+
+class ProbesEditor(RecordsEditor):
+    """Probes, by the keys of their channels. `lead_asked(LeadSet)` when lead or check are chosen."""
+
+    lead_asked = Signal(object)
+
+    def __init__(self, parent: QWidget | None = None, units: Units = METRIC) -> None:
+        self._plan = Plan()
+        super().__init__("probes", "", units, parent)
+        self.heading.setText(self.tr("Probes"))
+        self.list.setAccessibleName(self.tr("Probes"))
+        self.empty.setText(
+            self.tr("No probes yet. Add the one in the meat, and one in the pit if you have it.")
+        )
+        self._build_lead()
+
+    def show_plan(self, plan: Plan) -> None:
+        """Show what the log has."""
+        self._plan = plan
+        self.show_lines(
+            [
+                Line(key, probe_words(channel, self._units, plan.lead, plan.check))
+                for key, channel in plan.channels.items()
+            ]
+        )
+        self._lead_row.setVisible(bool(plan.channels))
+        for box, chosen, none in (
+            (self.lead, plan.lead, self.tr("choose one")),
+            (self.check, plan.check, self.tr("none")),
+        ):
+            with QSignalBlocker(box):
+                box.clear()
+                box.addItem(none, None)
+                for key, channel in plan.channels.items():
+                    if channel.role in ("meat", "other"):
+                        box.addItem(channel.name or key, key)
+                box.setCurrentIndex(max(0, box.findData(chosen) if chosen else 0))
+        self.check.setEnabled(plan.lead in plan.channels)
+
+    def _build_form(self, grid: QGridLayout) -> None:
+        self.name = TextField(
+            "probeName", self.tr("Name"), self, required=True, hint=self.tr("thick end")
+        )
+        self.role = QComboBox(self)
+        self.role.setObjectName("probeRole")
+        self.role.setAccessibleName(self.tr("Where it is"))
+        for role in get_args(ChannelRole):
+            self.role.addItem(role_words(role), role)
+        self.place = TextField(
+            "probePlace", self.tr("Place"), self, hint=self.tr("thickest part, from the side")
+        )
+        self.offset = TemperatureStepField(
+            "probeOffset", self.tr("Correction"), self, units=self._units, low=-50.0, high=50.0
+        )
+        self.by_hand = QCheckBox(self.tr("Read by hand"), self)
+        self.by_hand.setObjectName("probeByHand")
+        add_row(grid, 0, self.tr("Name"), self.name)
+        add_row(grid, 1, self.tr("Where it is"), self.role)
+        add_row(grid, 2, self.tr("Place"), self.place)
+        add_row(grid, 3, self.tr("Correction"), self.offset)
+        add_row(grid, 4, "", self.by_hand)
+
+    def _build_lead(self) -> None:
+        self._lead_row = QWidget(self)
+        self.lead = QComboBox(self._lead_row)
+        self.lead.setObjectName("leadProbe")
+        self.lead.setAccessibleName(self.tr("Lead probe"))
+        self.check = QComboBox(self._lead_row)
+        self.check.setObjectName("checkProbe")
+        self.check.setAccessibleName(self.tr("Check probe"))
+        for box in (self.lead, self.check):
+            # A long name is shortened here: it must not push the schedule out of the window.
+            box.setSizeAdjustPolicy(
+                QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
+            )
+            box.setMinimumContentsLength(4)
+            box.currentIndexChanged.connect(self._on_lead)
+        row = QHBoxLayout(self._lead_row)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(8)
+        row.addWidget(QLabel(self.tr("Lead"), self._lead_row))
+        row.addWidget(self.lead, 1)
+        row.addSpacing(4)
+        row.addWidget(QLabel(self.tr("Check"), self._lead_row))
+        row.addWidget(self.check, 1)
+        column = self.layout()
+        assert isinstance(column, QVBoxLayout)
+        column.addWidget(self._lead_row)
+        self._lead_row.hide()
+
+    def _fill(self, key: object) -> None:
+        channel = self._plan.channels.get(cast(str, key))
+        self._channel = channel or Channel(new_channel_key(self._plan), "")
+        self.name.set_text(self._channel.name)
+        role = self._channel.role
+        if channel is None and any(c.role == "meat" for c in self._plan.channels.values()):
+            pits = any(c.role == "pit" for c in self._plan.channels.values())
+            role = "meat" if pits else "pit"
+        self.role.setCurrentIndex(self.role.findData(role))
+        self.place.set_text(self._channel.place)
+        self.offset.clear()
+        self.offset.set_value(self._channel.offset_c)
+        self.by_hand.setChecked(self._channel.by_hand)
+
+    def _read(self) -> object | None:
+        bad = [field for field in (self.name, self.offset) if not field.check()]
+        if bad:
+            bad[0].setFocus()
+            return None
+        taken = [c.name for key, c in self._plan.channels.items() if key != self._channel.key]
+        if self.name.text() in taken:
+            self.name.refuse(self.tr("Another probe has this name. Give it a name of its own."))
+            self.name.setFocus()
+            return None
+        by_hand = self.by_hand.isChecked()
+        gap_s = self._channel.gap_s
+        if by_hand != self._channel.by_hand:
+            gap_s = HAND_GAP_S if by_hand else DEFAULT_GAP_S
+        return ChannelSet(
+            replace(
+                with_offset(self._channel, self.offset.value() or 0.0),
+                name=self.name.text(),
+                role=cast(ChannelRole, self.role.currentData()),
+                place=self.place.text(),
+                by_hand=by_hand,
+                gap_s=gap_s,
+            )
+        )
+
+    def _first(self) -> QWidget:
+        return self.name.edit
+
+    @Slot()
+    def _on_lead(self) -> None:
+        lead, check = self.lead.currentData(), self.check.currentData()
+        if lead is None:
+            self.show_plan(self._plan)
+            return
+        self.lead_asked.emit(LeadSet(lead, check if check != lead else None))

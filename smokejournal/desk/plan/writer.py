@@ -1,0 +1,131 @@
+"""Writing the pieces of a plan (food, steps, probes) to the log, one by one, as the person keeps them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from concurrent.futures import Future
+from typing import Any
+
+from PySide6.QtCore import QObject, Slot
+from PySide6.QtWidgets import QWidget
+
+from smokejournal.cook.log.entries import ChannelSet, LeadSet, Payload, Strike
+from smokejournal.cook.plan.plan import Plan
+from smokejournal.cook.text.problems import SchemaProblem
+from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.brine.dialog import BrineDialog
+from smokejournal.desk.plan.food_pane import DishPane
+from smokejournal.desk.plan.list_editor import RecordsEditor
+from smokejournal.journal import JournalProblem
+from smokejournal.services.program.live import LiveCook
+
+
+class PlanPieces(QObject):
+    """Writes for one cook: `show_plan` says which one, and what its log says of it."""
+
+    def __init__(self, context: DeskContext, page: QWidget) -> None:
+        super().__init__(page)
+        self._context = context
+        self._page = page
+        self._cook: LiveCook | None = None
+        self._plan = Plan()
+
+    def show_plan(self, live: LiveCook, plan: Plan) -> None:
+        """Write for this cook from now on."""
+        self._cook, self._plan = live, plan
+
+    def listen(self, dish: DishPane) -> None:
+        """Write what is kept in this pane."""
+        for part in dish.editors:
+            part.keep_asked.connect(self._on_piece)
+            part.remove_asked.connect(self._on_strike)
+        dish.prep.brine_asked.connect(self._on_brine)
+        dish.probes.lead_asked.connect(self._on_lead)
+
+    def write(self, payloads: Sequence[Payload]) -> Future[Any]:
+        """Write these now, all or none. SchemaProblem at once where one can't be right."""
+        now_s = self._context.now_s()
+        return self._live().record_many([(now_s, payload) for payload in payloads])
+
+    # -- inside -----------------------------------------------------------------------------
+
+    def _live(self) -> LiveCook:
+        assert self._cook is not None
+        return self._cook
+
+    @Slot(object, object)
+    def _on_piece(self, key: object, payload: Payload) -> None:
+        editor = self.sender()
+        assert isinstance(editor, RecordsEditor)
+        written: list[Payload] = [payload]
+        if isinstance(payload, ChannelSet):
+            written += self._lead_for(payload)
+        elif isinstance(key, int):
+            written.insert(0, Strike(key, self.tr("changed on Plan")))
+        try:
+            future = self.write(written)
+        except (SchemaProblem, JournalProblem) as problem:
+            editor.refused(problem.message)
+            return
+
+        def failed(error: BaseException) -> None:
+            editor.refused(getattr(error, "message", "") or str(error))
+
+        self._context.after(future, lambda _entries: editor.kept(), failed, asker=self)
+
+    def _lead_for(self, added: ChannelSet) -> list[Payload]:
+        """The first probe in the meat leads and the second checks, until the person says otherwise."""
+        plan, channel = self._plan, added.channel
+        if channel.key in plan.channels or channel.role != "meat":
+            return []
+        if plan.lead not in plan.channels:
+            return [LeadSet(channel.key)]
+        if plan.check not in plan.channels and plan.lead is not None:
+            return [LeadSet(plan.lead, channel.key)]
+        return []
+
+    @Slot(object)
+    def _on_strike(self, key: object) -> None:
+        written: list[Payload] = []
+        why = self.tr("removed on Plan")
+        if isinstance(key, str):
+            if len(self._live().log().trace(key)):
+                self._context.tell(
+                    self.tr("This probe has readings in the log, so it stays."),
+                    self.tr("Choose another one as lead, or give this one another name."),
+                )
+                return
+            written += [Strike(entry, why) for entry in self._plan.channel_entries[key]]
+            written += self._lead_without(key)
+        elif isinstance(key, int):
+            written.append(Strike(key, why))
+        self._write_or_tell(written)
+
+    def _lead_without(self, key: str) -> list[Payload]:
+        plan = self._plan
+        if plan.lead == key:
+            others = [k for k, c in plan.channels.items() if c.role == "meat" and k != key]
+            return [LeadSet(others[0])] if others else []
+        return [LeadSet(plan.lead)] if plan.check == key and plan.lead is not None else []
+
+    @Slot(object)
+    def _on_brine(self, key: int | None) -> None:
+        step = None if key is None else dict(self._plan.prep).get(key)
+        items = [item for _, item in self._plan.items]
+        dialog = BrineDialog(self._context, self._live(), items, key, step, self._page)
+        dialog.finished.connect(dialog.deleteLater)
+        dialog.open()
+
+    @Slot(object)
+    def _on_lead(self, payload: LeadSet) -> None:
+        self._write_or_tell([payload])
+
+    def _write_or_tell(self, payloads: Sequence[Payload]) -> None:
+        try:
+            future = self.write(payloads)
+        except SchemaProblem as problem:
+            self._context.tell(problem.message)
+        except JournalProblem as problem:
+            self._context.tell(problem.message, problem.cure)
+        else:
+            self._context.after(future)

@@ -1,0 +1,268 @@
+"""The dialog in which the program is set up: units, ground, currency, page, hopper, place."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import (
+    QComboBox,
+    QDialog,
+    QDialogButtonBox,
+    QFormLayout,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from smokejournal.cook.text.quantities import METRIC, US, Units
+from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.parts.fields import MassField, TextField
+from smokejournal.desk.parts.zone_box import ZoneBox, machine_zone
+from smokejournal.services.program import settings
+from smokejournal.services.program.settings import Settings
+
+UNIT_NAMES = ("temperature", "mass", "length", "speed", "pressure", "hours")
+
+
+class SettingsDialog(QDialog):
+    """`kept(Settings)` once they are on disk."""
+
+    kept = Signal(object)
+
+    def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("settingsDialog")
+        self.setWindowTitle(self.tr("Settings"))
+        self._context = context
+        loaded = settings.load(context.program.journal)
+        self._before = loaded.settings
+        self._waiting = 0
+        self._build()
+        self._show(loaded.settings)
+        self.units["mass"].currentIndexChanged.connect(self._on_mass_unit)
+        self._refused = QLabel(self)
+        self._refused.setObjectName("settingsRefused")
+        self._refused.setProperty("kind", "problem")
+        self._refused.setWordWrap(True)
+        self._refused.setVisible(bool(loaded.refused))
+        if loaded.refused:
+            names = ", ".join(refused.key for refused in loaded.refused)
+            self._refused.setText(
+                self.tr(
+                    "These could not be read and stand at their defaults until you press Keep: "
+                    "{names}"
+                ).format(names=names)
+            )
+        self._column.insertWidget(0, self._refused)
+
+    def _build(self) -> None:
+        self.units: dict[str, QComboBox] = {}
+        form = QFormLayout()
+        form.setVerticalSpacing(8)
+        presets = QHBoxLayout()
+        for name, text, slot in (
+            ("settingsMetric", self.tr("All &metric"), self._on_metric),
+            ("settingsUs", self.tr("All &US"), self._on_us),
+        ):
+            button = QPushButton(text, self)
+            button.setObjectName(name)
+            button.setAutoDefault(False)
+            button.clicked.connect(slot)
+            presets.addWidget(button)
+        presets.addStretch(1)
+        form.addRow(self.tr("Units"), presets)
+        for unit in UNIT_NAMES:
+            self.units[unit] = self._box(
+                f"settingsUnit_{unit}",
+                self._unit_label(unit),
+                [(choice, self._unit_words(choice)) for choice in settings.unit_choices(unit)],
+            )
+            form.addRow(self._unit_label(unit), self.units[unit])
+        self.ground = self._box(
+            "settingsGround",
+            self.tr("Ground"),
+            [
+                ("day", self.tr("day")),
+                ("sun", self.tr("bright sun")),
+                ("night", self.tr("night")),
+            ],
+        )
+        self.page = self._box(
+            "settingsPage", self.tr("Page"), [("A4", "A4"), ("Letter", self.tr("US Letter"))]
+        )
+        self.currency = TextField("settingsCurrency", self.tr("Currency"), self, longest=3)
+        self.currency.edit.setFixedWidth(120)
+        self.hopper = MassField(
+            "settingsHopper",
+            self.tr("A full hopper holds"),
+            self,
+            hint=self.tr("not known"),
+            high=settings.HOPPER_LIMIT_KG,
+        )
+        self.place = TextField(
+            "settingsPlace", self.tr("Usual place"), self, hint=self.tr("Back yard")
+        )
+        self.zone = ZoneBox("settingsZone", self)
+        edit = self.zone.lineEdit()
+        if edit is not None:
+            edit.setPlaceholderText(self.tr("this machine's: {zone}").format(zone=machine_zone()))
+        self._zone_problem = QLabel(self)
+        self._zone_problem.setObjectName("settingsZoneProblem")
+        self._zone_problem.setProperty("kind", "problem")
+        self._zone_problem.setWordWrap(True)
+        self._zone_problem.hide()
+        right = QFormLayout()
+        right.setVerticalSpacing(8)
+        right.addRow(self.tr("&Ground"), self.ground)
+        right.addRow(self.tr("&Page"), self.page)
+        right.addRow(self.tr("&Currency"), self.currency)
+        right.addRow(self.tr("A full &hopper holds"), self.hopper)
+        right.addRow(self.tr("Usual p&lace"), self.place)
+        right.addRow(self.tr("Time &zone"), self.zone)
+        right.addRow("", self._zone_problem)
+        both = QHBoxLayout()
+        both.setSpacing(28)
+        both.addLayout(form, 1)
+        both.addLayout(right, 1)
+        buttons = QDialogButtonBox(self)
+        self._keep = QPushButton(self.tr("&Keep"), self)
+        self._keep.setObjectName("settingsKeep")
+        self._keep.setProperty("kind", "ember")
+        self._keep.setDefault(True)
+        buttons.addButton(self._keep, QDialogButtonBox.ButtonRole.AcceptRole)
+        cancel = buttons.addButton(self.tr("Cancel"), QDialogButtonBox.ButtonRole.RejectRole)
+        cancel.setObjectName("settingsCancel")
+        buttons.accepted.connect(self._on_keep)
+        buttons.rejected.connect(self.reject)
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(18, 16, 18, 14)
+        self._column.setSpacing(16)
+        self._column.addLayout(both)
+        self._column.addWidget(buttons)
+        self.setMinimumWidth(680)
+
+    def _box(self, name: str, label: str, items: list[tuple[str, str]]) -> QComboBox:
+        box = QComboBox(self)
+        box.setObjectName(name)
+        box.setAccessibleName(label)
+        for value, words in items:
+            box.addItem(words, value)
+        return box
+
+    def _unit_label(self, unit: str) -> str:
+        return {
+            "temperature": self.tr("Temperature"),
+            "mass": self.tr("Mass"),
+            "length": self.tr("Thickness"),
+            "speed": self.tr("Wind"),
+            "pressure": self.tr("Air pressure"),
+            "hours": self.tr("Clock"),
+        }[unit]
+
+    def _unit_words(self, choice: str) -> str:
+        return {
+            "C": "°C",
+            "F": "°F",
+            "lb": self.tr("lb and oz"),
+            "24": self.tr("24 hours"),
+            "12": self.tr("am and pm"),
+        }.get(choice, choice)
+
+    def _show(self, shown: Settings) -> None:
+        self._show_units(shown.units)
+        for box, value in ((self.ground, shown.ground), (self.page, shown.page)):
+            box.setCurrentIndex(box.findData(value))
+        self.currency.set_text(shown.currency)
+        self.hopper.set_units(shown.units)
+        self.hopper.set_value(shown.hopper_kg)
+        self.place.set_text(shown.place)
+        self.zone.set_zone(shown.zone)
+
+    def _show_units(self, units: Units) -> None:
+        for unit, box in self.units.items():
+            box.setCurrentIndex(box.findData(getattr(units, unit)))
+
+    def _on_mass_unit(self) -> None:
+        self.hopper.set_units(self._chosen_units())
+
+    def _chosen_units(self) -> Units:
+        return Units(**{unit: box.currentData() for unit, box in self.units.items()})
+
+    def _on_metric(self) -> None:
+        self._show_units(METRIC)
+
+    def _on_us(self) -> None:
+        self._show_units(US)
+
+    def chosen(self) -> Settings | None:
+        """What is chosen; None, with the messages beside their fields, where something is wrong."""
+        currency = self._read_currency()
+        zone = self._read_zone()
+        hopper_read = self.hopper.check()
+        if currency is None or zone is None or not hopper_read:
+            return None
+        return replace(
+            self._before,
+            units=self._chosen_units(),
+            ground=self.ground.currentData(),
+            page=self.page.currentData(),
+            currency=currency,
+            hopper_kg=self.hopper.value(),
+            place=self.place.text(),
+            zone=zone,
+        )
+
+    def _read_currency(self) -> str | None:
+        try:
+            currency: str = settings.accept("currency", self.currency.text())
+        except settings.SettingProblem as problem:
+            self.currency.refuse(str(problem))
+            return None
+        return currency
+
+    def _read_zone(self) -> str | None:
+        try:
+            zone: str = settings.accept("zone", self.zone.zone())
+        except settings.SettingProblem as problem:
+            self._zone_problem.setText(str(problem))
+            self._zone_problem.show()
+            return None
+        self._zone_problem.hide()
+        return zone
+
+    def _on_keep(self) -> None:
+        chosen = self.chosen()
+        if chosen is None:
+            return
+        self._chosen = chosen
+        # All of them, not only what differs: a value that could not be read is put right so too.
+        futures = settings.save(self._context.program.journal, chosen)
+        self._waiting = len(futures)
+        self._keep.setEnabled(False)
+        for future in futures:
+            self._context.after(future, self._on_written, self._on_failed)
+
+    def _on_written(self, _: Any) -> None:
+        self._waiting -= 1
+        if self._waiting == 0:
+            self._context.set_units(self._chosen.units)
+            self.kept.emit(self._chosen)
+            self.accept()
+
+    def _on_failed(self, error: BaseException) -> None:
+        self._keep.setEnabled(True)
+        self._refused.setText(
+            " ".join(
+                part
+                for part in (
+                    getattr(error, "message", None) or str(error),
+                    getattr(error, "cure", ""),
+                )
+                if part
+            )
+        )
+        self._refused.show()

@@ -1,0 +1,312 @@
+"""The one window: a spine with the six pages at the left, the page at the right, notices on top."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from PySide6.QtCore import QCoreApplication, QSize, Qt, Signal, Slot
+from PySide6.QtGui import QAction, QCloseEvent, QKeySequence
+from PySide6.QtWidgets import (
+    QButtonGroup,
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QMainWindow,
+    QPushButton,
+    QSizePolicy,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from smokejournal.desk.alarms.strip import AlarmStrip
+from smokejournal.desk.base.background import in_background
+from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.parts.ask_dialog import AskDialog
+from smokejournal.desk.shell.notice_bar import NoticeBar
+from smokejournal.desk.shell.settings_dialog import SettingsDialog
+from smokejournal.host.sound import SoundPlayer, sound_player
+
+PAGES = ("journal", "plan", "tend", "taste", "stores", "bench")
+
+
+def _make_page(name: str, context: DeskContext, strip: AlarmStrip) -> QWidget:
+    # Imported when first shown: the first painted window should not wait for pages nobody asked for.
+    match name:
+        case "journal":
+            from smokejournal.desk.journal.page import JournalPage
+
+            return JournalPage(context)
+        case "plan":
+            from smokejournal.desk.plan.page import PlanPage
+
+            return PlanPage(context)
+        case "tend":
+            from smokejournal.desk.tend.page import TendPage
+
+            return TendPage(context, strip=strip)
+        case "taste":
+            from smokejournal.desk.taste.page import TastePage
+
+            return TastePage(context)
+        case "stores":
+            from smokejournal.desk.stores.page import StoresPage
+
+            return StoresPage(context)
+        case "bench":
+            from smokejournal.desk.bench.page import BenchPage
+
+            return BenchPage(context)
+    raise ValueError(f"no page is called {name}")
+
+
+class Window(QMainWindow):
+    """`ground_asked` carries the ground that the person wants, `settings_kept` the Settings."""
+
+    ground_asked = Signal(str)
+    settings_kept = Signal(object)
+    closing = Signal()
+
+    def __init__(self, context: DeskContext, player: SoundPlayer | None = None) -> None:
+        super().__init__()
+        self.setObjectName("window")
+        self.context = context
+        self._leave_anyway = False
+        self._pages: dict[str, QWidget] = {}
+        self._buttons: dict[str, QPushButton] = {}
+        self.notices = NoticeBar(self)
+        self.alarms = AlarmStrip(context, player or sound_player(), self)
+        self._stack = QStackedWidget(self)
+        self._build()
+        context.notice_given.connect(self.notices.show_notice)
+        context.cook_chosen.connect(self._on_cook_chosen)
+        context.cook_changed.connect(self._on_cook_changed)
+        context.ground_changed.connect(self._on_ground_changed)
+        self._title()
+        self._on_ground_changed(context.ground)
+
+    # -- what is asked of it -----------------------------------------------------------------
+
+    def page(self, name: str) -> QWidget:
+        """The page with this name, made when it is first asked for."""
+        if name not in self._pages:
+            page = _make_page(name, self.context, self.alarms)
+            page.setObjectName(page.objectName() or f"{name}_page")
+            self._pages[name] = page
+            self._stack.addWidget(page)
+            for signal, slot in (
+                ("open_asked", self._on_open_asked),
+                ("start_asked", self._on_start_asked),
+                ("taste_asked", self._on_taste_asked),
+                ("plan_asked", self._on_plan_asked),
+                ("bench_asked", self._on_bench_asked),
+            ):
+                if hasattr(page, signal):
+                    getattr(page, signal).connect(slot)
+        return self._pages[name]
+
+    @property
+    def page_names(self) -> tuple[str, ...]:
+        """Names of the pages in the order of the spine."""
+        return PAGES
+
+    @Slot(str)
+    def show_page(self, name: str) -> None:
+        """Turn to a page."""
+        self._stack.setCurrentWidget(self.page(name))
+        self._buttons[name].setChecked(True)
+        self.alarms.set_keyed(name == "tend")
+        self._title()
+
+    # -- building ----------------------------------------------------------------------------
+
+    def _titles(self) -> dict[str, str]:
+        return {
+            "journal": self.tr("Journal"),
+            "plan": self.tr("Plan"),
+            "tend": self.tr("Tend"),
+            "taste": self.tr("Taste"),
+            "stores": self.tr("Stores"),
+            "bench": self.tr("Bench"),
+        }
+
+    def _build(self) -> None:
+        spine = QFrame(self)
+        spine.setObjectName("spine")
+        spine.setFixedWidth(124)
+        column = QVBoxLayout(spine)
+        column.setContentsMargins(14, 18, 10, 14)
+        column.setSpacing(2)
+        group = QButtonGroup(self)
+        group.setExclusive(True)
+        for number, (name, title) in enumerate(self._titles().items(), start=1):
+            button = QPushButton(title, spine)
+            button.setObjectName(f"go_{name}")
+            button.setAccessibleName(title)
+            button.setCheckable(True)
+            button.setProperty("kind", "spine")
+            button.setShortcut(QKeySequence(f"Ctrl+{number}"))
+            button.setToolTip(f"{title} (Ctrl+{number})")
+            button.clicked.connect(partial(self.show_page, name))
+            group.addButton(button)
+            self._buttons[name] = button
+            column.addWidget(button)
+        column.addStretch(1)
+        for name, text in (
+            ("day", self.tr("Day")),
+            ("sun", self.tr("Bright sun")),
+            ("night", self.tr("Night")),
+        ):
+            button = QPushButton(text, spine)
+            button.setObjectName(f"ground_{name}")
+            button.setAccessibleName(self.tr("{ground} colours").format(ground=text))
+            button.setCheckable(True)
+            button.setProperty("kind", "spine_small")
+            button.clicked.connect(partial(self._ask_ground, name))
+            self._buttons[f"ground_{name}"] = button
+            column.addWidget(button)
+        column.addSpacing(8)
+        settings = QPushButton(self.tr("Settings"), spine)
+        settings.setObjectName("settings")
+        settings.setAccessibleName(self.tr("Settings"))
+        settings.setProperty("kind", "spine_small")
+        settings.setShortcut(QKeySequence("Ctrl+,"))
+        settings.clicked.connect(self._open_settings)
+        column.addWidget(settings)
+        self._spine = spine
+
+        self._practice = QLabel(self)
+        self._practice.setObjectName("practice")
+        self._practice.setProperty("kind", "practice")
+        self._practice.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self._practice.hide()
+
+        right = QWidget(self)
+        right_column = QVBoxLayout(right)
+        right_column.setContentsMargins(0, 0, 0, 0)
+        right_column.setSpacing(0)
+        right_column.addWidget(self._practice)
+        right_column.addWidget(self.notices)
+        right_column.addWidget(self.alarms)
+        right_column.addWidget(self._stack, 1)
+        self._stack.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
+
+        middle = QWidget(self)
+        row = QHBoxLayout(middle)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(0)
+        row.addWidget(spine)
+        row.addWidget(right, 1)
+        self.setCentralWidget(middle)
+
+        leave = QAction(self.tr("Leave"), self)
+        leave.setShortcut(QKeySequence.StandardKey.Quit)
+        leave.triggered.connect(self.close)
+        self.addAction(leave)
+        self.setMinimumSize(900, 540)
+        # Not every desktop makes a window fit that is larger than its screen.
+        self.resize(QSize(1280, 760).boundedTo(self.screen().availableSize()))
+
+    def show_practice(self, text: str) -> None:
+        """Show a line over every page that says that this is practice."""
+        self._practice.setText(text)
+        self._practice.show()
+
+    # -- hearing -----------------------------------------------------------------------------
+
+    def _ask_ground(self, name: str, *_: object) -> None:
+        self.ground_asked.emit(name)
+
+    @Slot(str)
+    def _on_ground_changed(self, name: str) -> None:
+        for ground in ("day", "sun", "night"):
+            self._buttons[f"ground_{ground}"].setChecked(ground == name)
+
+    @Slot()
+    def _open_settings(self) -> None:
+        dialog = SettingsDialog(self.context, self)
+        dialog.kept.connect(self.settings_kept)
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.open()
+
+    @Slot(object)
+    def _on_cook_chosen(self, _: object) -> None:
+        self._title()
+
+    @Slot(object)
+    def _on_cook_changed(self, change: object) -> None:
+        if getattr(change, "cook_id", None) == self.context.chosen:
+            self._title()
+
+    @Slot(object, str)
+    def _on_open_asked(self, cook_id: object, page: str) -> None:
+        assert isinstance(cook_id, int)
+        # A long cook takes a moment to read, and this thread paints.
+        self.context.after(
+            in_background(partial(self._read, cook_id)), partial(self._open, cook_id, page)
+        )
+
+    def _read(self, cook_id: int) -> None:
+        self.context.live(cook_id).standing()
+
+    def _open(self, cook_id: int, page: str, _: object) -> None:
+        self.context.choose(cook_id)
+        self.show_page(page)
+
+    @Slot(object)
+    def _on_start_asked(self, cook_id: object) -> None:
+        self._on_open_asked(cook_id, "tend")
+
+    @Slot(object)
+    def _on_taste_asked(self, cook_id: object) -> None:
+        self._on_open_asked(cook_id, "taste")
+
+    @Slot()
+    def _on_plan_asked(self) -> None:
+        self.show_page("plan")
+
+    @Slot()
+    def _on_bench_asked(self) -> None:
+        self.show_page("bench")
+
+    def _title(self) -> None:
+        name = QCoreApplication.applicationName() or "smokejournal"
+        chosen = self.context.chosen
+        if chosen is None:
+            self.setWindowTitle(name)
+            return
+        opened = self.context.live(chosen).opened
+        self.setWindowTitle(f"{opened.title} – {name}" if opened is not None else name)
+
+    def _ask_to_leave(self) -> None:
+        self.show_page("plan")
+        dialog = AskDialog(
+            self.tr("The plan is not kept"),
+            self.tr(
+                "What you changed on Plan is not in the journal yet. Stay to keep it, or leave "
+                "without it. What was logged is safe in either case."
+            ),
+            self.tr("Leave without it"),
+            self.tr("Stay"),
+            parent=self,
+        )
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.accepted.connect(self.close_unasked)
+        dialog.open()
+
+    @Slot()
+    def close_unasked(self) -> None:
+        """Close, whatever is not kept: the cook said so, or the machine is going down."""
+        self._leave_anyway = True
+        self.close()
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        """Ask where a plan was not kept; then tell the app, which puts everything away in order."""
+        plan = self._pages.get("plan")
+        if plan is not None and getattr(plan, "dirty", False) and not self._leave_anyway:
+            event.ignore()
+            self._ask_to_leave()
+            return
+        self.alarms.close_voice()
+        self.closing.emit()
+        super().closeEvent(event)

@@ -1,0 +1,102 @@
+"""The cooks that used something of the stores, newest first; a touch opens one."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import Signal, Slot
+from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
+
+from smokejournal.cook.text import quantities
+from smokejournal.cook.text.quantities import Units
+from smokejournal.desk.journal.page import PAGE_FOR_STATE
+from smokejournal.services.stores.stores import CookUse
+
+#: More than these are counted, not listed: the newest are what one looks for.
+MOST = 12
+_EXACT_KG = 0.0005
+
+
+class UsedBy(QWidget):
+    """`open_asked(cook_id, page)` when one is chosen."""
+
+    open_asked = Signal(object, str)
+
+    def __init__(self, name: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName(name)
+        self._units = Units()
+        self._uses: tuple[CookUse, ...] = ()
+        self._title = QLabel(self)
+        self._title.setProperty("kind", "section")
+        self._rows = QVBoxLayout()
+        self._rows.setSpacing(0)
+        self._more = QLabel(self)
+        self._more.setProperty("kind", "faint")
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 8, 0, 0)
+        column.setSpacing(2)
+        column.addWidget(self._title)
+        column.addLayout(self._rows)
+        column.addWidget(self._more)
+        self.show_uses(())
+
+    def show_uses(self, uses: Sequence[CookUse]) -> None:
+        """These cooks; nothing is shown while there is none."""
+        self._uses = tuple(uses)
+        while (item := self._rows.takeAt(0)) is not None:
+            row = item.widget()
+            if row is not None:
+                row.hide()
+                row.deleteLater()
+        for use in self._uses[:MOST]:
+            row = QPushButton(self._words(use).replace("&", "&&"), self)
+            row.setObjectName(f"{self.objectName()}_{use.cook.id}")
+            row.setAccessibleName(
+                self.tr("Open the cook {title}").format(title=self._words(use, full=True))
+            )
+            row.setToolTip(self._words(use, full=True))
+            row.setProperty("kind", "quiet")
+            row.setStyleSheet("text-align: left")
+            row.setProperty("cook", use.cook.id)
+            row.clicked.connect(self._on_clicked)
+            self._rows.addWidget(row)
+        left = len(self._uses) - MOST
+        self._more.setText(self.tr("and {count} earlier").format(count=left) if left > 0 else "")
+        self._more.setVisible(left > 0)
+        self._title.setText(self.tr("Used by"))
+        self.setVisible(bool(self._uses))
+
+    def set_units(self, units: Units) -> None:
+        """In which units masses are written."""
+        self._units = units
+        self.show_uses(self._uses)
+
+    def _words(self, use: CookUse, *, full: bool = False) -> str:
+        cook = use.cook
+        at_s = cook.started_s if cook.started_s is not None else cook.opened_s
+        title = cook.title if full or len(cook.title) <= 22 else f"{cook.title[:21].rstrip()}…"
+        return "  ".join((quantities.date(at_s, cook.zone), title, self._amount(use)))
+
+    def _amount(self, use: CookUse) -> str:
+        if use.mass_kg is not None:
+            amount = quantities.mass(use.mass_kg, self._units)
+            if use.mass_sd_kg < _EXACT_KG:
+                return amount
+            if use.mass_kg < 1:
+                return f"{amount} ± {quantities.mass(use.mass_sd_kg, self._units)}"
+            number, sd = (
+                quantities.mass_number(kg, self._units, 1) for kg in (use.mass_kg, use.mass_sd_kg)
+            )
+            return f"{number} ± {sd} {quantities.mass_unit(self._units)}"
+        if use.count is not None:
+            return self.tr("{count} pieces").format(count=f"{use.count:g}")
+        return self.tr("how much is unknown")
+
+    @Slot()
+    def _on_clicked(self) -> None:
+        sender = self.sender()
+        cook_id = sender.property("cook") if sender is not None else None
+        use = next((use for use in self._uses if use.cook.id == cook_id), None)
+        if use is not None:
+            self.open_asked.emit(use.cook.id, PAGE_FOR_STATE.get(use.cook.state, "plan"))

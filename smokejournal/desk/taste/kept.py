@@ -1,0 +1,93 @@
+"""What was kept about how a cook turned out, with a way to strike what was wrong."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import (
+    QHBoxLayout,
+    QLabel,
+    QListWidget,
+    QListWidgetItem,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from smokejournal.cook.log.entries import Entry, NextTime, Photo, Tasted, Weighed
+from smokejournal.cook.log.entry_words import Names, entry_words
+from smokejournal.cook.text import quantities
+from smokejournal.cook.text.quantities import Units
+
+SHOWN = (Tasted, Weighed, NextTime, Photo)
+
+
+class TasteKept(QWidget):
+    """The list, newest first. `strike_asked(entry id)`."""
+
+    strike_asked = Signal(object)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("tasteKept")
+        title = QLabel(self.tr("Kept so far"), self)
+        title.setProperty("kind", "section")
+        self._strike = QPushButton(self.tr("&Strike"), self)
+        self._strike.setObjectName("tasteStrike")
+        self._strike.setToolTip(
+            self.tr("It no longer counts. It stays in the log, marked as struck.")
+        )
+        self._strike.clicked.connect(self._on_strike)
+        top = QHBoxLayout()
+        top.addWidget(title, 1)
+        top.addWidget(self._strike)
+        self.list = QListWidget(self)
+        self.list.setObjectName("tasteKeptList")
+        self.list.setAccessibleName(self.tr("What was kept about this cook"))
+        self.list.setWordWrap(True)
+        self.list.setMinimumHeight(84)
+        self.list.setMaximumHeight(180)
+        self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.list.itemSelectionChanged.connect(self._on_selection)
+        self._none = QLabel(self.tr("Nothing yet."), self)
+        self._none.setProperty("kind", "faint")
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.addLayout(top)
+        column.addWidget(self.list)
+        column.addWidget(self._none)
+        self._writable = True
+        self.show_entries((), Units(), Names())
+
+    def set_writable(self, writable: bool) -> None:
+        """A journal opened for reading only strikes nothing."""
+        self._writable = writable
+        self._on_selection()
+
+    def show_entries(self, entries: Sequence[Entry], units: Units, names: Names) -> None:
+        """Show those that hold and belong here."""
+        shown = [entry for entry in entries if isinstance(entry.what, SHOWN)]
+        # The list is made anew while readings come in: what was chosen stays chosen, in its place.
+        chosen = {i.data(Qt.ItemDataRole.UserRole) for i in self.list.selectedItems()}
+        where = self.list.verticalScrollBar().value()
+        self.list.clear()
+        for entry in reversed(shown):
+            when = quantities.date_time(entry.at_s, names.zone, units)
+            item = QListWidgetItem(f"{entry_words(entry.what, units, names)}\n{when}")
+            item.setData(Qt.ItemDataRole.UserRole, entry.id)
+            self.list.addItem(item)
+            if entry.id in chosen:
+                self.list.setCurrentItem(item)
+        self.list.verticalScrollBar().setValue(where)
+        self.list.setVisible(bool(shown))
+        self._none.setVisible(not shown)
+        self._on_selection()
+
+    def _on_selection(self) -> None:
+        self._strike.setEnabled(self._writable and bool(self.list.selectedItems()))
+        self._strike.setVisible(self.list.count() > 0)
+
+    def _on_strike(self) -> None:
+        for item in self.list.selectedItems():
+            self.strike_asked.emit(item.data(Qt.ItemDataRole.UserRole))

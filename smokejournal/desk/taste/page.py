@@ -1,0 +1,423 @@
+"""Taste: how the cook turned out, and its whole sheet with the score, to be read, saved and printed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import partial
+
+from PySide6.QtCore import Qt, QTimer
+from PySide6.QtGui import QShowEvent
+from PySide6.QtWidgets import (
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QScrollArea,
+    QSizePolicy,
+    QSplitter,
+    QStackedWidget,
+    QTextBrowser,
+    QVBoxLayout,
+    QWidget,
+)
+
+from smokejournal.cook.log.entries import Entry, ItemAdded, Payload, Photo
+from smokejournal.cook.log.entry_words import names_of
+from smokejournal.cook.score.score import Score
+from smokejournal.cook.summary.summary import Summary
+from smokejournal.cook.summary.yields import Yields
+from smokejournal.cook.text import quantities
+from smokejournal.cook.text.problems import SchemaProblem
+from smokejournal.desk.base.background import in_background
+from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.theme import GROUNDS
+from smokejournal.desk.parts.empty_state import EmptyState
+from smokejournal.desk.score.view import ScoreView
+from smokejournal.desk.taste.kept import TasteKept
+from smokejournal.desk.taste.notes import NotesDraft, TasteNotes
+from smokejournal.desk.taste.photos import Copied, TastePhotos
+from smokejournal.desk.taste.printing import TastePrint
+from smokejournal.paper.summary_document import SheetColours, summary_html
+from smokejournal.services.program.live import LiveCook
+
+#: How often the sheet follows readings that keep coming in [s by the program's clock].
+FOLLOW_S = 15.0
+
+
+def made_of(live: LiveCook) -> tuple[LiveCook, Summary, Score]:
+    """What the page shows of a cook. Walks the whole log: for a worker thread."""
+    return live, live.summary(), live.score()
+
+
+class TastePage(QWidget):
+    """See the module."""
+
+    def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("tastePage")
+        self.title = self.tr("Taste")
+        self._context = context
+        self._live: LiveCook | None = None
+        self._summary: Summary | None = None
+        self._score: Score | None = None
+        self._drafts: dict[int, NotesDraft] = {}
+        self._making = False
+        self._stale = True
+        self._made_at_s = float("-inf")
+        self._print = TastePrint(context, self)
+        self._print.busy_changed.connect(self._on_busy)
+        self._build()
+        self._timer = QTimer(self)
+        self._timer.setSingleShot(True)
+        self._timer.setInterval(150)
+        self._timer.timeout.connect(self._if_shown)
+        context.cook_chosen.connect(self._on_chosen)
+        context.cook_changed.connect(self._on_changed)
+        context.units_changed.connect(self._on_units)
+        context.ground_changed.connect(self._on_ground)
+        context.ticked.connect(self._on_tick)
+        self._on_units()
+        self._on_ground(context.ground)
+        self._on_chosen(context.chosen)
+
+    # -- building ----------------------------------------------------------------------------
+
+    def _build(self) -> None:
+        self._name = QLabel(self)
+        self._name.setObjectName("tasteTitle")
+        self._name.setProperty("kind", "title")
+        self._name.setTextFormat(Qt.TextFormat.PlainText)
+        self._name.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+        self._pdf = self._button("tastePdf", self.tr("Save as P&DF…"), self._on_pdf)
+        self._preview = self._button("tastePreview", self.tr("Pre&view…"), self._on_preview)
+        self._paper = self._button("tastePrint", self.tr("P&rint…"), self._on_print)
+        top = QHBoxLayout()
+        top.addWidget(self._name, 1)
+        for button in (self._pdf, self._preview, self._paper):
+            top.addWidget(button)
+        split = QSplitter(Qt.Orientation.Horizontal, self)
+        split.setObjectName("tasteSplit")
+        split.setChildrenCollapsible(False)
+        split.setHandleWidth(1)
+        split.addWidget(self._build_notes())
+        split.addWidget(self._build_sheet())
+        split.setStretchFactor(0, 0)
+        split.setStretchFactor(1, 1)
+        split.setSizes([348, 700])
+        whole = QWidget(self)
+        column = QVBoxLayout(whole)
+        column.setContentsMargins(16, 14, 16, 12)
+        column.setSpacing(10)
+        column.addLayout(top)
+        column.addWidget(split, 1)
+        self._no_cook = EmptyState("tasteNoCook", self)
+        self._no_cook.say(
+            self.tr("No cook is chosen"),
+            self.tr(
+                "Open a cook in the Journal. Here you then write down how it tasted and what it "
+                "weighed, and read or print its sheet."
+            ),
+        )
+        self._stack = QStackedWidget(self)
+        self._stack.addWidget(self._no_cook)
+        self._stack.addWidget(whole)
+        outer = QVBoxLayout(self)
+        outer.setContentsMargins(0, 0, 0, 0)
+        outer.addWidget(self._stack)
+        self._whole = whole
+
+    def _build_notes(self) -> QWidget:
+        self.notes = TasteNotes(self)
+        self.notes.changed.connect(self._on_edited)
+        self.kept = TasteKept(self)
+        self.kept.strike_asked.connect(self._on_strike)
+        self.photos = TastePhotos(self._context, self)
+        self.photos.copied.connect(self._on_copied)
+        holder = QWidget()
+        inside = QVBoxLayout(holder)
+        inside.setContentsMargins(0, 0, 10, 0)
+        inside.setSpacing(14)
+        for widget in (self.notes, self.photos, self.kept):
+            inside.addWidget(widget)
+        inside.addStretch(1)
+        scroll = QScrollArea(self)
+        scroll.setObjectName("tasteScroll")
+        scroll.setWidgetResizable(True)
+        scroll.setFrameShape(QFrame.Shape.NoFrame)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        scroll.setWidget(holder)
+        self._scroll = scroll
+        self._keep = self._button("tasteKeep", self.tr("&Keep these notes"), self._on_keep)
+        self._keep.setProperty("kind", "ember")
+        self._said = QLabel(self)
+        self._said.setObjectName("tasteSaid")
+        self._said.setWordWrap(True)
+        self._said.hide()
+        side = QWidget(self)
+        side.setMinimumWidth(330)
+        column = QVBoxLayout(side)
+        column.setContentsMargins(0, 0, 10, 0)
+        column.addWidget(scroll, 1)
+        column.addWidget(self._said)
+        column.addWidget(self._keep)
+        return side
+
+    def _build_sheet(self) -> QWidget:
+        self.score = ScoreView(self)
+        self.score.setObjectName("tasteScore")
+        self.score.setMinimumHeight(296)
+        self.sheet = QTextBrowser(self)
+        self.sheet.setObjectName("tasteSheet")
+        self.sheet.setAccessibleName(self.tr("The sheet of this cook"))
+        self.sheet.setOpenLinks(False)
+        self.sheet.document().setDocumentMargin(16)
+        split = QSplitter(Qt.Orientation.Vertical, self)
+        split.setChildrenCollapsible(False)
+        split.setHandleWidth(1)
+        split.addWidget(self.score)
+        split.addWidget(self.sheet)
+        split.setStretchFactor(0, 2)
+        split.setStretchFactor(1, 3)
+        holder = QWidget(self)
+        column = QVBoxLayout(holder)
+        column.setContentsMargins(10, 0, 0, 0)
+        column.addWidget(split)
+        return holder
+
+    def _button(self, name: str, text: str, slot: object) -> QPushButton:
+        button = QPushButton(text, self)
+        button.setObjectName(name)
+        button.setAccessibleName(text.replace("&", ""))
+        button.clicked.connect(slot)
+        return button
+
+    # -- what is shown -----------------------------------------------------------------------
+
+    def refresh(self) -> None:
+        """Make the sheet anew, away from the painting thread."""
+        live = self._live
+        if live is None:
+            return
+        self._stale = False
+        if self._making:
+            self._stale = True
+            return
+        self._making = True
+        self._made_at_s = self._context.now_s()
+        self._show_entries(live.log().holding())
+        self._context.after(in_background(lambda: made_of(live)), self._on_made, self._on_not_made)
+
+    def _on_made(self, made: tuple[LiveCook, Summary, Score]) -> None:
+        self._making = False
+        live, summary, score = made
+        if live is self._live:
+            self._summary, self._score = summary, score
+            self.score.set_score(score)
+            self.notes.show_yields(self._yield_words(summary.yields))
+            self._show_sheet()
+        self._show_buttons()
+        if self._stale:
+            self.refresh()
+
+    def _on_not_made(self, error: BaseException) -> None:
+        self._making = False
+        raise error
+
+    def _show_sheet(self) -> None:
+        if self._summary is None:
+            return
+        ground = GROUNDS[self._context.ground]
+        html = summary_html(
+            self._summary, self._context.units, SheetColours(ground.faint, ground.ember)
+        )
+        bar = self.sheet.verticalScrollBar()
+        where = bar.value()
+        self.sheet.setHtml(html)
+        bar.setValue(where)
+
+    def _show_entries(self, entries: Sequence[Entry]) -> None:
+        names = names_of(tuple(entries))
+        self.kept.show_entries(entries, self._context.units, names)
+        items = [e.what.name for e in entries if isinstance(e.what, ItemAdded)]
+        self.notes.set_items(items)
+        journal = self._context.program.journal
+        shown = [e.what for e in entries if isinstance(e.what, Photo)]
+        self.photos.show_photos(
+            [
+                (
+                    photo.caption or self.tr("photo {number}").format(number=number),
+                    photo,
+                    journal.photo_path(photo.sha256, photo.suffix),
+                )
+                for number, photo in enumerate(shown, start=1)
+            ]
+        )
+
+    def _yield_words(self, yields: Yields) -> str:
+        units = self._context.units
+        parts = []
+        for step in yields.whole.steps:
+            if step.mass_kg is None:
+                continue
+            name = self.notes.stage_words(step.step)
+            text = f"{name} {quantities.mass(step.mass_kg, units)}"
+            if step.share_pct is not None and step.step != "raw":
+                text = f"{text} ({quantities.percent(step.share_pct)})"
+            parts.append(text)
+        return self.tr("Kept: {masses}").format(masses=", ".join(parts)) if parts else ""
+
+    def _show_buttons(self) -> None:
+        writable = not self._context.program.journal.read_only
+        ready = self._summary is not None
+        for button in (self._pdf, self._preview, self._paper):
+            button.setEnabled(ready)
+        self._keep.setEnabled(writable and not self.notes.is_empty())
+        self.photos.setEnabled(writable)
+        self.kept.set_writable(writable)
+
+    def _say(self, words: str, kind: str = "good") -> None:
+        self._said.setText(words)
+        self._said.setProperty("kind", kind)
+        self._said.style().unpolish(self._said)
+        self._said.style().polish(self._said)
+        self._said.setVisible(bool(words))
+
+    # -- what the person does ----------------------------------------------------------------
+
+    def _on_edited(self) -> None:
+        if not self.notes.is_empty():
+            self._say("")
+        self._show_buttons()
+
+    def _on_keep(self) -> None:
+        live = self._live
+        said = self.notes.payloads()
+        wrong = self.notes.wrong_field() if said is None else None
+        if wrong is not None:
+            wrong.setFocus(Qt.FocusReason.OtherFocusReason)
+            self._scroll.ensureWidgetVisible(wrong, 0, 80)
+            self._say(self.tr("Nothing is kept yet. Put right what is marked."), "problem")
+            return
+        if live is None or not said:
+            return
+        now_s = self._context.now_s()
+        pairs: list[tuple[float, Payload]] = [(now_s, payload) for payload in said]
+        try:
+            future = live.record_many(pairs)
+        except SchemaProblem as problem:
+            self._say(problem.message, "problem")
+            return
+        self._keep.setEnabled(False)
+        self._context.after(future, partial(self._on_kept, live), self._on_not_kept)
+
+    def _on_kept(self, live: LiveCook, entries: Sequence[Entry]) -> None:
+        # Only now is it on disk; what was typed is let go, what was kept shows below.
+        self._drafts.pop(live.cook_id, None)
+        if live is not self._live:
+            # Another cook was chosen meanwhile: what is typed for that one stays.
+            return
+        self.notes.clear()
+        when = quantities.clock_time(
+            entries[0].recorded_s,
+            live.zone,
+            self._context.units,
+        )
+        self._say(self.tr("Kept at {time}.").format(time=when))
+        self._show_buttons()
+
+    def _on_not_kept(self, error: BaseException) -> None:
+        self._show_buttons()
+        words = (getattr(error, "message", None) or str(error), getattr(error, "cure", ""))
+        self._say(" ".join(part for part in words if part), "problem")
+
+    def _on_strike(self, entry_id: int) -> None:
+        if self._live is not None:
+            self._context.after(self._live.strike(entry_id), self._on_struck, self._on_not_kept)
+
+    def _on_struck(self, _entry: Entry) -> None:
+        self._say(self.tr("Struck: it no longer counts. It stays in the log on Tend."))
+
+    def _on_copied(self, copied: Copied) -> None:
+        if self._live is not None and copied.photos:
+            now_s = self._context.now_s()
+            self._context.after(self._live.record_many([(now_s, photo) for photo in copied.photos]))
+        if copied.refused:
+            self._context.tell(
+                self.tr("Not kept: {files}").format(files="; ".join(copied.refused)),
+                self.tr("Pictures such as JPEG, PNG or WebP are kept."),
+            )
+
+    def _on_pdf(self) -> None:
+        if self._summary is not None and self._score is not None:
+            self._print.save_pdf(self._summary, self._score, self._context.units)
+
+    def _on_print(self) -> None:
+        if self._summary is not None and self._score is not None:
+            self._print.print_sheet(self._summary, self._score, self._context.units)
+
+    def _on_preview(self) -> None:
+        if self._summary is not None and self._score is not None:
+            self._print.preview(self._summary, self._score, self._context.units)
+
+    def _on_busy(self, busy: bool) -> None:
+        self._pdf.setEnabled(not busy)
+        self._paper.setEnabled(not busy)
+
+    # -- what others did ---------------------------------------------------------------------
+
+    def _on_chosen(self, cook_id: object) -> None:
+        if self._live is not None:
+            self._drafts[self._live.cook_id] = self.notes.draft()
+        self._summary = self._score = None
+        self._say("")
+        if not isinstance(cook_id, int):
+            self._live = None
+            self._stack.setCurrentWidget(self._no_cook)
+            return
+        self._live = self._context.live(cook_id)
+        opened = self._live.opened
+        title = opened.title if opened is not None else ""
+        self._name.setText(title)
+        self._name.setToolTip(title)
+        self.sheet.clear()
+        self._show_entries(self._live.log().holding())
+        self.notes.set_draft(self._drafts.get(cook_id, NotesDraft()))
+        self.notes.show_yields("")
+        self._stack.setCurrentWidget(self._whole)
+        self._show_buttons()
+        self._stale = True
+        self._if_shown()
+
+    def _on_changed(self, change: object) -> None:
+        if self._live is None or getattr(change, "cook_id", None) != self._live.cook_id:
+            return
+        self._stale = True
+        if getattr(change, "entries", ()):
+            self._timer.start()
+
+    def _on_tick(self, now_s: float) -> None:
+        if self._stale and now_s - self._made_at_s >= FOLLOW_S:
+            self._if_shown()
+
+    def _on_units(self) -> None:
+        units = self._context.units
+        self.notes.set_units(units)
+        self.score.set_units(units)
+        if self._live is not None:
+            self._show_entries(self._live.log().holding())
+            self._show_sheet()
+            if self._summary is not None:
+                self.notes.show_yields(self._yield_words(self._summary.yields))
+
+    def _on_ground(self, name: str) -> None:
+        self.score.set_ground(GROUNDS[name])
+        self._show_sheet()
+
+    def _if_shown(self) -> None:
+        if self._stale and self.isVisible():
+            self.refresh()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Catch up with what was written while another page was shown."""
+        super().showEvent(event)
+        self._if_shown()

@@ -1,0 +1,227 @@
+"""Photos of a cook: dropped or chosen, copied into the journal, shown small.
+
+Copying, reading and scaling happen away from the painting thread.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from PySide6.QtCore import QSize, QStandardPaths, Qt, QUrl, Signal
+from PySide6.QtGui import (
+    QDesktopServices,
+    QDragEnterEvent,
+    QDragMoveEvent,
+    QDropEvent,
+    QIcon,
+    QImage,
+    QImageReader,
+    QPixmap,
+)
+from PySide6.QtWidgets import (
+    QFileDialog,
+    QHBoxLayout,
+    QLabel,
+    QListView,
+    QListWidget,
+    QListWidgetItem,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from smokejournal.cook.log.entries import Photo
+from smokejournal.desk.base.background import in_background
+from smokejournal.desk.base.context import DeskContext
+
+THUMB = QSize(112, 84)
+
+#: A picture of more than this many pixels is not opened: it would not fit a small laptop's memory.
+MOST_PIXELS = 120_000_000
+
+
+@dataclass(frozen=True)
+class Copied:
+    """What became of the files: photos to be written into the log, and what was refused."""
+
+    photos: tuple[Photo, ...]
+    refused: tuple[str, ...]
+
+
+def copy_photos(
+    paths: Sequence[Path], keep: Callable[[Path], tuple[str, str]], not_a_picture: str, too_big: str
+) -> Copied:
+    """Copy what can be read as a picture; name what can't. Runs on a worker thread."""
+    photos: list[Photo] = []
+    refused: list[str] = []
+    for path in paths:
+        reader = QImageReader(str(path))
+        reader.setDecideFormatFromContent(True)
+        size = reader.size()
+        if not reader.canRead():
+            refused.append(f"{path.name}: {not_a_picture}")
+        elif size.isValid() and size.width() * size.height() > MOST_PIXELS:
+            refused.append(f"{path.name}: {too_big}")
+        else:
+            try:
+                sha256, suffix = keep(path)
+            except (OSError, ValueError) as error:
+                refused.append(f"{path.name}: {error}")
+            else:
+                photos.append(Photo(sha256, suffix))
+    return Copied(tuple(photos), tuple(refused))
+
+
+def thumbnail(path: Path, ratio: float) -> QImage:
+    """The picture, small and the right way up; a null image where it cannot be read."""
+    reader = QImageReader(str(path))
+    reader.setDecideFormatFromContent(True)
+    reader.setAutoTransform(True)
+    size = reader.size()
+    if size.isValid():
+        # A turned picture is scaled before it is turned: leave room for the longer side both ways.
+        box = round(max(THUMB.width(), THUMB.height()) * ratio)
+        reader.setScaledSize(size.scaled(box, box, Qt.AspectRatioMode.KeepAspectRatio))
+    return reader.read()
+
+
+class TastePhotos(QWidget):
+    """The photos kept and a place to drop more. `copied(Copied)` when files were taken in."""
+
+    copied = Signal(object)
+
+    def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("tastePhotos")
+        self.setAcceptDrops(True)
+        self._context = context
+        self._shown: dict[str, QListWidgetItem] = {}
+        title = QLabel(self.tr("Photos"), self)
+        title.setProperty("kind", "section")
+        self._add = QPushButton(self.tr("&Add photos…"), self)
+        self._add.setObjectName("tasteAddPhotos")
+        self._add.clicked.connect(self._on_add)
+        top = QHBoxLayout()
+        top.addWidget(title, 1)
+        top.addWidget(self._add)
+        self.list = QListWidget(self)
+        self.list.setObjectName("tastePhotoList")
+        self.list.setAccessibleName(self.tr("Photos of this cook"))
+        self.list.setViewMode(QListView.ViewMode.IconMode)
+        self.list.setIconSize(THUMB)
+        self.list.setMovement(QListView.Movement.Static)
+        self.list.setResizeMode(QListView.ResizeMode.Adjust)
+        self.list.setSpacing(4)
+        self.list.setFixedHeight(THUMB.height() + 34)
+        self.list.setAcceptDrops(False)
+        self.list.itemActivated.connect(self._on_activated)
+        self.hint = QLabel(self.tr("Drop pictures here. They are copied into the journal."), self)
+        self.hint.setObjectName("tastePhotoHint")
+        self.hint.setProperty("kind", "faint")
+        self.hint.setWordWrap(True)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.addLayout(top)
+        column.addWidget(self.list)
+        column.addWidget(self.hint)
+        self.list.hide()
+
+    def show_photos(self, photos: Sequence[tuple[str, Photo, Path]]) -> None:
+        """Show these: (name shown, photo, file)."""
+        wanted = [photo.sha256 for _, photo, _ in photos]
+        if wanted == list(self._shown):
+            return
+        self.list.clear()
+        self._shown = {}
+        ratio = self.devicePixelRatioF()
+        for name, photo, path in photos:
+            item = QListWidgetItem(name)
+            item.setToolTip(photo.caption or name)
+            item.setData(Qt.ItemDataRole.UserRole, str(path))
+            item.setSizeHint(QSize(THUMB.width() + 10, THUMB.height() + 24))
+            self.list.addItem(item)
+            self._shown[photo.sha256] = item
+            self._ask_thumbnail(photo.sha256, path, ratio)
+        self.list.setVisible(bool(photos))
+
+    def take_files(self, paths: Sequence[Path]) -> None:
+        """Copy these files into the journal."""
+        files = [path for path in paths if path.is_file()]
+        if not files:
+            return
+        self._add.setEnabled(False)
+        keep = self._context.program.journal.keep_photo
+        not_a_picture = self.tr("not a picture that can be read")
+        too_big = self.tr("larger than {limit} megapixels").format(limit=MOST_PIXELS // 1_000_000)
+        self._context.after(
+            in_background(lambda: copy_photos(files, keep, not_a_picture, too_big)),
+            self._on_copied,
+            self._on_failed,
+        )
+
+    def _ask_thumbnail(self, sha256: str, path: Path, ratio: float) -> None:
+        self._context.after(
+            in_background(lambda: (sha256, thumbnail(path, ratio))), self._on_thumbnail
+        )
+
+    def _on_thumbnail(self, answer: tuple[str, QImage]) -> None:
+        sha256, image = answer
+        item = self._shown.get(sha256)
+        if item is None:
+            return
+        if image.isNull():
+            item.setText(self.tr("cannot be read"))
+        else:
+            pixmap = QPixmap.fromImage(image)
+            pixmap.setDevicePixelRatio(self.devicePixelRatioF())
+            item.setIcon(QIcon(pixmap))
+
+    def _on_activated(self, item: QListWidgetItem) -> None:
+        """Open it with whatever the machine shows pictures in."""
+        QDesktopServices.openUrl(QUrl.fromLocalFile(item.data(Qt.ItemDataRole.UserRole)))
+
+    def _on_copied(self, copied: Copied) -> None:
+        self._add.setEnabled(True)
+        self.copied.emit(copied)
+
+    def _on_failed(self, error: BaseException) -> None:
+        self._add.setEnabled(True)
+        self._context.tell(
+            getattr(error, "message", None) or str(error), getattr(error, "cure", "")
+        )
+
+    def _on_add(self) -> None:
+        formats = " ".join(
+            f"*.{bytes(name.data()).decode('ascii', 'replace')}"
+            for name in QImageReader.supportedImageFormats()
+        )
+        paths, _ = QFileDialog.getOpenFileNames(
+            self,
+            self.tr("Photos to copy into the journal"),
+            QStandardPaths.writableLocation(QStandardPaths.StandardLocation.PicturesLocation),
+            self.tr("Pictures ({formats})").format(formats=formats),
+        )
+        self.take_files([Path(path) for path in paths])
+
+    def _files(self, event: QDropEvent) -> list[Path]:
+        data = event.mimeData()
+        return [Path(url.toLocalFile()) for url in data.urls() if url.isLocalFile()]
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        """Files may be dropped here."""
+        if self._files(event):
+            event.setDropAction(Qt.DropAction.CopyAction)
+            event.accept()
+
+    def dragMoveEvent(self, event: QDragMoveEvent) -> None:
+        """Anywhere on it."""
+        event.setDropAction(Qt.DropAction.CopyAction)
+        event.accept()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        """Take the files in; the originals stay where they are."""
+        event.setDropAction(Qt.DropAction.CopyAction)
+        event.accept()
+        self.take_files(self._files(event))

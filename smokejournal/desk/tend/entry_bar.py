@@ -1,0 +1,102 @@
+"""The bar of quick entries: a button each, with the single key that does the same written on it."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSizePolicy, QWidget
+
+from smokejournal.cook.text.quantities import duration
+
+#: What is asked for, and the single key that asks for it, in the order of the buttons.
+QUICK: tuple[tuple[str, str], ...] = (
+    ("lid", "L"),
+    ("reading", "R"),
+    ("wrap", "W"),
+    ("spritz", "S"),
+    ("fuel", "F"),
+    ("hopper", "H"),
+    ("store", "U"),
+    ("probe", "P"),
+    ("weather", "E"),
+    ("note", "N"),
+)
+
+#: What is still written down after the cook: how much fuel is left, how it was.
+AFTERWARDS = ("hopper", "store", "weather", "note")
+
+
+class EntryBar(QWidget):
+    """Buttons that ask for an entry. They never take the focus by a click, so that keys go on."""
+
+    asked = Signal(str)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("entryBar")
+        self.setAccessibleName(self.tr("Quick entries"))
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(6)
+        self._buttons: dict[str, QPushButton] = {}
+        words = self._words()
+        for asks, key in QUICK:
+            shown, spoken = words[asks]
+            button = QPushButton(self)
+            button.setObjectName(f"entry_{asks}")
+            button.setAccessibleName(spoken)
+            button.setAccessibleDescription(self.tr("Key {key}").format(key=key))
+            button.setProperty("asks", asks)
+            button.setProperty("kind", "quick")
+            button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+            button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+            button.setText(self._labelled(shown, key))
+            button.clicked.connect(self._on_clicked)
+            self._buttons[asks] = button
+            row.addWidget(button, 3 if asks == "lid" else 2)
+        self.set_lid(None)
+
+    def _words(self) -> dict[str, tuple[str, str]]:
+        return {
+            "lid": (self.tr("Lid"), self.tr("Lid opened or closed")),
+            "reading": (self.tr("Reading"), self.tr("Reading by hand")),
+            "wrap": (self.tr("Wrap"), self.tr("Wrapped or unwrapped")),
+            "spritz": (self.tr("Spritz"), self.tr("Spritzed")),
+            "fuel": (self.tr("Fuel"), self.tr("Fuel added")),
+            "hopper": (self.tr("Hopper"), self.tr("Hopper level or emptied")),
+            "store": (self.tr("Used"), self.tr("Used from the stores")),
+            "probe": (self.tr("Probe"), self.tr("Probe moved or put back")),
+            "weather": (self.tr("Weather"), self.tr("Weather observed")),
+            "note": (self.tr("Note"), self.tr("Note")),
+        }
+
+    def set_lid(self, open_s: float | None) -> None:
+        """How long the lid has been open [s]; None while it is closed."""
+        button = self._buttons["lid"]
+        if open_s is None:
+            words = self.tr("Open lid")
+        else:
+            words = self.tr("Close lid, {duration}").format(duration=duration(open_s))
+            button.setAccessibleDescription(
+                self.tr("Open for {duration}. Key L").format(duration=duration(open_s))
+            )
+        button.setText(self._labelled(words, "L"))
+        kind = "quick" if open_s is None else "ember"
+        if button.property("kind") != kind:
+            button.setProperty("kind", kind)
+            button.style().unpolish(button)
+            button.style().polish(button)
+
+    def set_over(self, over: bool) -> None:
+        """A cook that is over takes no more of what happens on the fire."""
+        for asks, button in self._buttons.items():
+            button.setEnabled(not over or asks in AFTERWARDS)
+
+    @staticmethod
+    def _labelled(words: str, key: str) -> str:
+        return f"{words}  {key}".replace("&", "&&")
+
+    @Slot()
+    def _on_clicked(self) -> None:
+        button = self.sender()
+        if button is not None:
+            self.asked.emit(str(button.property("asks")))

@@ -1,0 +1,179 @@
+"""The readings, in figures that can be read from two metres, each with its age and its trend."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QSize, Qt
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import (
+    QFrame,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
+
+from smokejournal.cook.progress.readout import Readout
+from smokejournal.desk.parts.short_label import ShortLabel
+
+LEAST_WIDTH_PX = 196
+GAP_PX = 8
+MARGIN_PX = 4
+
+
+class ReadoutView(QFrame):
+    """One channel."""
+
+    def __init__(self, key: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName(f"readout_{key}")
+        # A view takes its share of the width and asks for none, so that all stay equally wide.
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self._name = self._label("Name", "section", ShortLabel)
+        self._mark = self._label("Mark", "mark")
+        self._figure = self._label("Figure", "big")
+        self._unit = self._label("Unit", "detailfaint")
+        self._age = self._label("Age", "detail")
+        self._trend = self._label("Trend", "detail", ShortLabel)
+        self._words = self._label("Words", "detailfaint")
+        self._words.setWordWrap(True)
+        self._words.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
+        head = QHBoxLayout()
+        head.setSpacing(6)
+        head.addWidget(self._name)
+        # Where there is too little room the name is cut, not what it is to the schedule.
+        head.addWidget(self._mark, 1)
+        figure = QHBoxLayout()
+        figure.setSpacing(4)
+        figure.addWidget(self._figure)
+        figure.addWidget(self._unit, 0, Qt.AlignmentFlag.AlignTop)
+        figure.addStretch(1)
+        facts = QHBoxLayout()
+        facts.setSpacing(8)
+        facts.addWidget(self._age)
+        facts.addWidget(self._trend, 1)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, MARGIN_PX, 0)
+        column.setSpacing(0)
+        column.addLayout(head)
+        column.addLayout(figure)
+        column.addLayout(facts)
+        column.addWidget(self._words)
+        column.addStretch(1)
+
+    def show_readout(self, readout: Readout) -> None:
+        """Show it. What is not current is shown faint, with its age and what to do."""
+        self._name.setText(readout.name)
+        marks = [readout.mark, self.tr("SIMULATED") if readout.simulated else ""]
+        self._mark.setText(" ".join(mark for mark in marks if mark))
+        self._figure.setText(readout.figure)
+        self._unit.setText(readout.unit)
+        self._age.setText(readout.age)
+        self._age.setMinimumWidth(self._age.fontMetrics().horizontalAdvance("115 s ago"))
+        self._trend.setText(readout.trend)
+        self._words.setText(readout.remark or readout.correction)
+        self._set_kind(self._words, "detailproblem" if readout.remark else "detailfaint")
+        self._set_kind(self._figure, "big" if readout.current else "bigfaint")
+        self.setAccessibleName(readout.text)
+
+    def words_height(self, width: int) -> int:
+        """How high the words below are at a width."""
+        return self._words.heightForWidth(max(1, width)) if self._words.text() else 0
+
+    def keep_words_height(self, height: int) -> None:
+        """Keep this much room for the words below."""
+        self._words.setFixedHeight(height)
+
+    def _label(self, name: str, kind: str, sort: type[QLabel] = QLabel) -> QLabel:
+        label = sort(self)
+        label.setObjectName(f"{self.objectName()}{name}")
+        label.setTextFormat(Qt.TextFormat.PlainText)
+        if kind:
+            label.setProperty("kind", kind)
+        return label
+
+    @staticmethod
+    def _set_kind(label: QLabel, kind: str) -> None:
+        if label.property("kind") != kind:
+            label.setProperty("kind", kind)
+            label.style().unpolish(label)
+            label.style().polish(label)
+
+
+class ReadingsPanel(QWidget):
+    """All channels side by side, in as many rows as the width asks for."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("readings")
+        self.setAccessibleName(self.tr("Readings"))
+        self._grid = QGridLayout(self)
+        self._grid.setContentsMargins(0, 0, 0, 0)
+        self._grid.setHorizontalSpacing(GAP_PX)
+        self._grid.setVerticalSpacing(8)
+        self._views: dict[str, ReadoutView] = {}
+        self._columns = 0
+        self._arranged = False
+        self._none = QLabel(
+            self.tr("No channel yet. Press R to write a reading, or set up a probe on Bench."), self
+        )
+        self._none.setObjectName("readingsNone")
+        self._none.setProperty("kind", "faint")
+        self._none.setWordWrap(True)
+        self._grid.addWidget(self._none, 0, 0, 1, -1)
+
+    def show_readouts(self, readouts: tuple[Readout, ...]) -> None:
+        """Show these, in this order."""
+        keys = [readout.key for readout in readouts]
+        if keys != list(self._views):
+            self._take_channels(keys)
+        for readout in readouts:
+            self._views[readout.key].show_readout(readout)
+        self._arrange()
+
+    def _take_channels(self, keys: list[str]) -> None:
+        """Other channels, or the same in another order."""
+        before = self._views
+        for view in before.values():
+            self._grid.removeWidget(view)
+        self._views = {key: before.get(key) or ReadoutView(key, self) for key in keys}
+        for key, view in before.items():
+            if key not in self._views:
+                view.setParent(None)
+                view.deleteLater()
+        self._none.setVisible(not keys)
+        self._arranged = False
+
+    def minimumSizeHint(self) -> QSize:
+        """Wide enough for one channel: more of them go below each other."""
+        return QSize(LEAST_WIDTH_PX, super().minimumSizeHint().height())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Put as many side by side as there is room for."""
+        super().resizeEvent(event)
+        self._arrange()
+
+    def _arrange(self) -> None:
+        if not self._views:
+            return
+        fitting = max(1, self.width() // LEAST_WIDTH_PX)
+        columns = min(fitting, len(self._views))
+        if len(self._views) > columns:
+            # Rows of one length look calmer than a full one and a rest.
+            rows = -(-len(self._views) // columns)
+            columns = -(-len(self._views) // rows)
+        # The same room below each, so that they stay level; it changes only when a status does.
+        width = (self.width() - (columns - 1) * GAP_PX) // columns - MARGIN_PX
+        height = max(view.words_height(width) for view in self._views.values())
+        for view in self._views.values():
+            view.keep_words_height(height)
+        if self._arranged and columns == self._columns:
+            return
+        self._arranged = True
+        for column in range(max(columns, self._columns)):
+            self._grid.setColumnStretch(column, 1 if column < columns else 0)
+        self._columns = columns
+        for n, view in enumerate(self._views.values()):
+            self._grid.addWidget(view, n // columns, n % columns)
+            view.show()

@@ -1,0 +1,137 @@
+"""The score on Tend: read off the log away from the painting thread, and shown when it is ready."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import partial
+from typing import TYPE_CHECKING, Any
+
+from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+
+from smokejournal.cook.score.fan import fan_of
+from smokejournal.cook.score.score import Score
+from smokejournal.cook.text.quantities import Units
+from smokejournal.desk.base.background import in_background
+from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.theme import GROUNDS
+from smokejournal.desk.parts.single_keys import KEEPS_ENTER
+from smokejournal.desk.score.view import ScoreView
+from smokejournal.services.program.live import LiveCook
+
+if TYPE_CHECKING:
+    from smokejournal.services.forecast.outlook import OutlookDesk
+
+#: A forecast that is older than this is no longer drawn [s]: the line above says how old it is.
+OLD_S = 900.0
+
+
+class ScorePanel(QWidget):
+    """The picture, and buttons for the whole cook and for the kind of time."""
+
+    mark_chosen = Signal(int)
+
+    def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("scorePanel")
+        self.setAccessibleName(self.tr("Score"))
+        self._context = context
+        self._live: LiveCook | None = None
+        self._busy = False
+        self._wanted = False
+        self.view = ScoreView(self)
+        self.view.setObjectName("scoreView")
+        self.view.setProperty(KEEPS_ENTER, True)
+        self.view.setMinimumSize(360, 200)
+        self.view.mark_chosen.connect(self.mark_chosen)
+        title = QLabel(self.tr("Score"), self)
+        title.setProperty("kind", "section")
+        self._whole = self._button("scoreWhole", self.tr("Whole cook"))
+        self._whole.clicked.connect(self.view.show_all)
+        self._mode = self._button("scoreTime", self.tr("Time since start"))
+        self._mode.setCheckable(True)
+        self._mode.toggled.connect(self._on_mode)
+        head = QHBoxLayout()
+        head.setSpacing(2)
+        head.addWidget(title, 1)
+        head.addWidget(self._whole)
+        head.addWidget(self._mode)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(2)
+        column.addLayout(head)
+        column.addWidget(self.view, 1)
+        context.units_changed.connect(self._on_units)
+        context.ground_changed.connect(self._on_ground)
+        self._on_units()
+        self._on_ground(context.ground)
+
+    def set_live(self, live: LiveCook | None) -> None:
+        """Show this cook."""
+        self._live = live
+        self.view.set_score(None)
+        self.refresh()
+
+    @Slot()
+    def refresh(self) -> None:
+        """Read the score anew; while that goes on, once more afterwards."""
+        if self._live is None or not self.isVisible():
+            return
+        if self._busy:
+            self._wanted = True
+            return
+        self._busy = True
+        self._wanted = False
+        live, outlook, units = self._live, self._context.outlook, self._context.units
+        self._context.after(
+            in_background(lambda: _read(live, outlook, units)),
+            partial(self._on_score, live),
+            self._on_failed,
+        )
+
+    def _on_score(self, live: LiveCook, score: Score) -> None:
+        self._busy = False
+        if live is self._live:
+            self.view.set_score(score)
+        if self._wanted or live is not self._live:
+            self.refresh()
+
+    def _on_failed(self, error: BaseException) -> None:
+        # A bug, and the one door for bugs is the exception hook. The next refresh tries again.
+        self._busy = False
+        raise error
+
+    def _button(self, name: str, text: str) -> QPushButton:
+        button = QPushButton(text, self)
+        button.setObjectName(name)
+        button.setAccessibleName(text)
+        button.setProperty("kind", "quiet")
+        button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        return button
+
+    @Slot()
+    def _on_units(self) -> None:
+        self.view.set_units(self._context.units)
+        self.refresh()
+
+    @Slot(str)
+    def _on_ground(self, name: str) -> None:
+        self.view.set_ground(GROUNDS[name])
+
+    @Slot(bool)
+    def _on_mode(self, since_start: bool) -> None:
+        self.view.set_time_mode("since_start" if since_start else "clock")
+
+    def showEvent(self, event: Any) -> None:
+        """What came meanwhile."""
+        super().showEvent(event)
+        self.refresh()
+
+
+def _read(live: LiveCook, outlook: OutlookDesk, units: Units) -> Score:
+    """In the background: the score, with what was forecast last while that is news."""
+    score = live.score()
+    told = outlook.last(live.cook_id)
+    if told is None or score.now_s is None or abs(score.now_s - told.now_s) > OLD_S:
+        return score
+    return replace(score, fans=fan_of(told.outlook, told.record, units, live.zone))

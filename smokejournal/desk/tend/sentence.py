@@ -1,0 +1,200 @@
+"""Where the cook stands, in words, and what the cook may say to the stage."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QMenu, QPushButton, QVBoxLayout, QWidget
+
+from smokejournal.cook.progress.sentence import Sentence
+from smokejournal.cook.progress.standing import Standing
+from smokejournal.desk.parts.single_keys import plain_text
+
+EXTENSIONS_MIN = (5, 10, 30)
+
+
+class SentencePanel(QWidget):
+    """The sentence. Room is kept for two lines, so that a longer one moves nothing."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("sentence")
+        self._head = self._label("sentenceHead", "sentence")
+        self._since = self._label("sentenceSince", "detail")
+        self._trouble = self._label("sentenceTrouble", "detailproblem")
+        self._instruction = self._label("sentenceInstruction", "section")
+        self._next = self._label("sentenceNext", "detailfaint")
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(2)
+        for label in (self._head, self._instruction, self._since, self._trouble, self._next):
+            column.addWidget(label)
+
+    def show_sentence(self, said: Sentence) -> None:
+        """Show it."""
+        self._set(self._head, " ".join(part for part in (said.now, said.waits_for) if part))
+        self._set(self._instruction, said.instruction)
+        self._set(self._since, said.since)
+        self._set(self._trouble, said.trouble)
+        self._set(self._next, said.next)
+        self.setAccessibleName(said.text)
+
+    def _label(self, name: str, kind: str) -> QLabel:
+        label = QLabel(self)
+        label.setObjectName(name)
+        label.setWordWrap(True)
+        label.setTextFormat(Qt.TextFormat.PlainText)
+        if kind:
+            label.setProperty("kind", kind)
+        return label
+
+    @staticmethod
+    def _set(label: QLabel, text: str) -> None:
+        if label.text() != text:
+            label.setText(text)
+        label.setVisible(bool(text))
+
+
+class StageControls(QWidget):
+    """Begin, confirm, more time, skip, put back, let the check probe lead, close."""
+
+    begin_asked = Signal()
+    confirm_asked = Signal()
+    extend_asked = Signal(object)
+    skip_asked = Signal()
+    put_back_asked = Signal(str)
+    lead_asked = Signal()
+    close_asked = Signal()
+    taste_asked = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("stageControls")
+        self.setAccessibleName(self.tr("Stage"))
+        self._begin = self._button("stageBegin", self.tr("Begin the cook  Enter"))
+        self._confirm = self._button("stageConfirm", self.tr("Confirm  Enter"))
+        self._extend = self._button("stageExtend", self.tr("More time  X"))
+        self._skip = self._button("stageSkip", self.tr("Skip  K"))
+        self._back = self._button("stagePutBack", self.tr("Put back  B"))
+        self._lead = self._button("stageLead", self.tr("Let the check probe lead"))
+        self._close = self._button("stageClose", self.tr("Close the cook"))
+        self._taste = self._button("stageTaste", self.tr("Go to Taste"))
+        self._extend_menu = QMenu(self._extend)
+        for minutes in EXTENSIONS_MIN:
+            action = self._extend_menu.addAction(
+                self.tr("{minutes} min")
+                .format(minutes=minutes)
+                .replace(str(minutes), f"&{minutes}")
+            )
+            action.setData(minutes * 60.0)
+        self._extend_menu.addAction(self.tr("&Other")).setData(None)
+        self._extend_menu.triggered.connect(self._on_extend)
+        self._extend.setMenu(self._extend_menu)
+        self._back_menu = QMenu(self._back)
+        self._back_menu.triggered.connect(self._on_back)
+        self._back.setMenu(self._back_menu)
+        self._back_to: tuple[tuple[str, str], ...] = ()
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(6)
+        for button in (
+            self._begin,
+            self._confirm,
+            self._extend,
+            self._skip,
+            self._back,
+            self._lead,
+            self._taste,
+        ):
+            row.addWidget(button)
+        # Away from the others: it is wanted once, and never by mistake.
+        row.addStretch(1)
+        row.addWidget(self._close)
+        self._begin.clicked.connect(self.begin_asked)
+        self._confirm.clicked.connect(self.confirm_asked)
+        self._skip.clicked.connect(self.skip_asked)
+        self._lead.clicked.connect(self.lead_asked)
+        self._close.clicked.connect(self.close_asked)
+        self._taste.clicked.connect(self.taste_asked)
+
+    def show_standing(self, standing: Standing, said: Sentence) -> None:
+        """Offer what may be said now; what needs the hand most is in ember."""
+        run = standing.current
+        running = standing.phase == "running" and run is not None
+        self._begin.setVisible(standing.phase == "planned")
+        self._set_kind(self._begin, True)
+        self._confirm.setVisible(running)
+        self._confirm.setText(
+            self.tr("Confirm  Enter") if said.wants_hand else self.tr("End this stage now")
+        )
+        self._set_kind(self._confirm, said.wants_hand)
+        self._extend.setVisible(running)
+        self._skip.setVisible(running)
+        earlier = [past.stage for past in standing.runs[: -1 if running else None]]
+        self._offer_back(
+            tuple(dict.fromkeys((stage.key, stage.name) for stage in reversed(earlier)))
+            if standing.phase in ("running", "done")
+            else ()
+        )
+        self._offer_check(standing)
+        self._close.setVisible(standing.phase in ("running", "done"))
+        self._set_kind(self._close, standing.phase == "done")
+        self._taste.setVisible(standing.phase == "closed")
+
+    def open_extend(self) -> None:
+        """Show the choices of more time."""
+        if self._extend.isVisible():
+            self._extend.showMenu()
+
+    def open_put_back(self) -> None:
+        """Show the stages that can be gone back to."""
+        if self._back.isVisible():
+            self._back.showMenu()
+
+    def _offer_back(self, stages: tuple[tuple[str, str], ...]) -> None:
+        self._back.setVisible(bool(stages))
+        if stages == self._back_to:
+            return
+        self._back_to = stages
+        self._back_menu.clear()
+        for n, (key, name) in enumerate(stages):
+            digit = f"&{n + 1}  " if n < 9 else ""
+            self._back_menu.addAction(digit + plain_text(name)).setData(key)
+
+    def _offer_check(self, standing: Standing) -> None:
+        lead = standing.channels.get(standing.lead) if standing.lead else None
+        check = standing.channels.get(standing.check) if standing.check else None
+        offered = (
+            standing.phase == "running"
+            and check is not None
+            and check.status == "good"
+            and (lead is None or lead.status != "good")
+        )
+        self._lead.setVisible(offered)
+        if offered and check is not None:
+            text = self.tr("Let {probe} lead").format(probe=check.channel.name)
+            self._lead.setText(plain_text(text))
+            self._lead.setAccessibleName(text)
+
+    def _button(self, name: str, text: str) -> QPushButton:
+        button = QPushButton(text, self)
+        button.setObjectName(name)
+        button.setAccessibleName(text)
+        button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        button.hide()
+        return button
+
+    @staticmethod
+    def _set_kind(button: QPushButton, ember: bool) -> None:
+        kind = "ember" if ember else "quick"
+        if button.property("kind") != kind:
+            button.setProperty("kind", kind)
+            button.style().unpolish(button)
+            button.style().polish(button)
+
+    @Slot(object)
+    def _on_extend(self, action: object) -> None:
+        self.extend_asked.emit(getattr(action, "data", lambda: None)())
+
+    @Slot(object)
+    def _on_back(self, action: object) -> None:
+        self.put_back_asked.emit(str(getattr(action, "data", lambda: "")()))

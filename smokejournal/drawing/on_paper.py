@@ -1,0 +1,166 @@
+"""The score on paper: vector, and as clear in black and white as in colour.
+
+Two ways in. `draw_score(painter, rect, score, units)` draws anywhere. `ScoreObject` puts it into the
+running text of a QTextDocument:
+
+    handler = ScoreObject(score, units, parent=document)   # the document keeps it alive
+    handler.insert(QTextCursor(document), width=500, height=280)
+
+Width and height are in the document's own units, so they follow its page size; call the document's
+setPageSize after inserting, or mark its contents dirty, since blocks behind may keep an old height.
+"""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QObject, QRect, QRectF, QSizeF
+from PySide6.QtGui import (
+    QColor,
+    QFont,
+    QPainter,
+    QPyTextObject,
+    QTextCharFormat,
+    QTextCursor,
+    QTextDocument,
+    QTextFormat,
+)
+
+from smokejournal.cook.score.score import Score
+from smokejournal.cook.text.quantities import Units
+from smokejournal.cook.text.translate import translate
+from smokejournal.drawing.frame import Dash, Ink, Type, picture_end_s
+from smokejournal.drawing.picture import ScorePicture, TimeMode
+
+#: Height of the picture as a share of its width, when nothing else asks for another.
+SHAPE = 0.64
+#: Type height as a share of the width: 7.6 points on a line of 170 mm.
+_EM = 1 / 63
+#: Columns into which a long trace is thinned; each keeps its lowest and highest reading.
+_COLUMNS = 1000
+
+_DASHES: tuple[Dash, ...] = (
+    (),
+    (8, 3),
+    (2.5, 2),
+    (8, 2, 2, 2),
+    (1, 2),
+    (14, 4),
+    (8, 2, 2, 2, 2, 2),
+    (4, 2, 4, 6),
+)
+# The dark ones of Paul Tol's 'muted' scheme (SRON/EPS/TN/09-002, issue 3.2, 2021).
+_COLOURS = ("#882255", "#332288", "#117733", "#aa4499", "#7a6a00", "#007788", "#cc6677", "#555555")
+_GREYS = ("#000000", "#000000", "#555555", "#333333", "#000000", "#555555", "#333333", "#777777")
+
+
+def print_ink(em: float, *, colour: bool = True) -> Ink:
+    """Ink on white paper, for type of height `em`."""
+    traces = tuple(
+        (QColor(shade), dash)
+        for shade, dash in zip(_COLOURS if colour else _GREYS, _DASHES, strict=True)
+    )
+    return Ink(
+        paper=QColor("#ffffff"),
+        raised=QColor("#ffffff"),
+        ink=QColor("#000000"),
+        faint=QColor("#4a4a4a"),
+        line=QColor("#b0b0b0"),
+        grid=QColor("#d2d2d2"),
+        fill=QColor("#e2e2e2"),
+        accent=QColor("#9a3412" if colour else "#000000"),
+        traces=traces,
+        stroke=0.11 * em,
+        hair=0.055 * em,
+    )
+
+
+def draw_score(
+    painter: QPainter,
+    rect: QRectF,
+    score: Score,
+    units: Units,
+    *,
+    colour: bool = True,
+    mode: TimeMode = "clock",
+    family: str = "",
+) -> None:
+    """Draw the score into `rect`, in whatever units the painter has. Nothing is drawn outside it.
+
+    Type is sized to the width of `rect` (7.6 points on 170 mm), so it reads the same at every
+    resolution. With `colour` off traces are black and grey; dashes and end labels tell them apart
+    in either case. A height of about `SHAPE` times the width suits.
+    """
+    em = rect.width() * _EM
+    type_ = Type(family or painter.font().family(), em)
+    ink = print_ink(em, colour=colour)
+    end_s = picture_end_s(score)
+    picture = ScorePicture(score, rect, units, ink, type_, score.from_s, end_s, mode=mode)
+    painter.save()
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setClipRect(rect)
+    picture.paint_under(painter)
+    picture.paint_traces(painter, picture.frame.traces.width() / _COLUMNS)
+    picture.paint_over(painter)
+    painter.restore()
+
+
+class ScoreObject(QPyTextObject):
+    """The score as one character of a QTextDocument. See the module for how to place it."""
+
+    TYPE = int(QTextFormat.ObjectTypes.UserObject.value) + 7
+    _SIZE = int(QTextFormat.Property.UserProperty.value) + 7
+
+    def __init__(
+        self,
+        score: Score,
+        units: Units,
+        *,
+        colour: bool = True,
+        mode: TimeMode = "clock",
+        parent: QObject | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._score = score
+        self._units = units
+        self._colour = colour
+        self._mode: TimeMode = mode
+
+    def insert(self, cursor: QTextCursor, width: float, height: float | None = None) -> None:
+        """Put the score at the cursor, `width` wide in the document's units."""
+        document = cursor.document()
+        document.documentLayout().registerHandler(self.TYPE, self)
+        form = QTextCharFormat()
+        form.setObjectType(self.TYPE)
+        form.setProperty(self._SIZE, QSizeF(width, width * SHAPE if height is None else height))
+        form.setToolTip(translate("Score", "The score of the cook"))
+        cursor.insertText("\ufffc", form)
+
+    def intrinsicSize(
+        self,
+        doc: QTextDocument,  # noqa: ARG002
+        posInDocument: int,  # noqa: ARG002, N803
+        format: QTextFormat,
+    ) -> QSizeF:
+        """As wide and high as it was asked for."""
+        size = format.property(self._SIZE)
+        assert isinstance(size, QSizeF)
+        return size
+
+    def drawObject(
+        self,
+        painter: QPainter,
+        rect: QRectF | QRect,
+        doc: QTextDocument,
+        posInDocument: int,  # noqa: ARG002, N803
+        format: QTextFormat,  # noqa: ARG002
+    ) -> None:
+        """Draw the score where the text has its character."""
+        font: QFont = doc.defaultFont()
+        draw_score(
+            painter,
+            QRectF(rect),
+            self._score,
+            self._units,
+            colour=self._colour,
+            mode=self._mode,
+            family=font.family(),
+        )

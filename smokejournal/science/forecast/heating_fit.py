@@ -1,0 +1,330 @@
+"""What the readings so far say about the piece of meat and the pit: a Bayesian fit of `heating`.
+
+Gauss-Newton to the most probable parameters, then a normal approximation there (Laplace), draws from
+it weighed by how probable they really are, and members drawn anew by weight. The model is wrong in
+ways that last: its error is taken as correlated over a quarter of the cook and growing with age, so
+that old mismatch neither rules nor makes the fit too sure of itself.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from smokejournal.science.forecast.heating import Heating, probe_weights
+from smokejournal.science.forecast.heating_prior import INDEX, NAMES, Prior, bodies_of
+from smokejournal.science.forecast.meat_record import MeatRecord
+from smokejournal.science.forecast.outlook_types import CookSoFar, FloatArray, SetPoint
+
+MEMBERS = 200
+_STEP = 0.03
+_DAMPING = (0.0, 0.5, 3.0, 15.0, 80.0)
+#: The model's error of rate, as a share of the mean rise so far, and how much of the cook it lasts.
+RATE_SHARE = 0.03
+RATE_LASTS = 0.25
+MODEL_SD_K = 0.35  #: of the model's error now; three times as much at the start
+_READING_SD_K = 0.25
+
+
+@dataclass(frozen=True, slots=True)
+class Past:
+    """The steps from when the meat went in to now: `air_c`, `h_on`, `wet_on` (steps,), the last two
+    1 where it was wrapped. Step i ends at start_s + (i + 1) dt_s."""
+
+    start_s: float
+    dt_s: float
+    air_c: FloatArray
+    wrapped: FloatArray
+
+    @property
+    def ends_s(self) -> FloatArray:
+        """When each step ends, (steps,)."""
+        return np.asarray(self.start_s + self.dt_s * np.arange(1, len(self.air_c) + 1))
+
+
+def set_point_at(points: tuple[SetPoint, ...], time_s: float) -> float | None:
+    """What the pit was told to be at `time_s`, None before the first."""
+    told = [p for p in points if p.time_s <= time_s]
+    return max(told, key=lambda p: p.time_s).pit_c if told else None
+
+
+def step_for(radius_m: float, elapsed_s: float) -> float:
+    """How long a step may be: a thin piece needs short ones, a long cook can do with two minutes.
+
+    Halving it moves the time of the target by a minute or two (tests/science/test_heating.py).
+    """
+    if radius_m < 0.02:
+        return 30.0 if elapsed_s < 3 * 3600 else 60.0
+    return 60.0 if elapsed_s < 4 * 3600 else 120.0
+
+
+def past_of(cook: CookSoFar, record: MeatRecord, dt_s: float) -> Past | None:
+    """The pit's course as means over steps; None where nothing is known of the pit.
+
+    A gap in the pit's readings of up to ten minutes is bridged by a straight line; a longer one takes
+    what the pit was set to, or the mean of its two ends where that is not known.
+    """
+    steps = max(1, round((cook.now_s - record.start_s) / dt_s))
+    dt = max(1.0, (cook.now_s - record.start_s) / steps)
+    edges = record.start_s + dt * np.arange(steps + 1)
+    middles = (edges[1:] + edges[:-1]) / 2
+    if len(record.pit_time_s) == 0:
+        told = [set_point_at(cook.set_points, float(t)) for t in middles]
+        if all(value is None for value in told):
+            return None
+        first = next(value for value in told if value is not None)
+        air = np.array([first if value is None else value for value in told])
+    else:
+        fine = np.linspace(0.0, 1.0, 9)[:-1] + 1 / 16
+        times = edges[:-1, None] + dt * fine[None, :]
+        values = np.interp(times, record.pit_time_s, record.pit_c)
+        after = np.searchsorted(record.pit_time_s, times)
+        last = len(record.pit_time_s) - 1
+        left = record.pit_time_s[np.clip(after - 1, 0, last)]
+        right = record.pit_time_s[np.clip(after, 0, last)]
+        beyond = (times < record.pit_time_s[0]) | (times > record.pit_time_s[-1])
+        blind = (
+            np.where(beyond, np.minimum(abs(times - left), abs(times - right)), right - left)
+            > 600.0
+        )
+        if blind.any():
+            for row, column in zip(*np.nonzero(blind), strict=True):
+                told_c = set_point_at(cook.set_points, float(times[row, column]))
+                if told_c is not None:
+                    values[row, column] = told_c
+        air = values.mean(axis=1)
+    wrapped = np.zeros(steps)
+    for change in sorted(cook.wraps, key=lambda w: w.time_s):
+        share = np.clip((edges[1:] - change.time_s) / dt, 0.0, 1.0)
+        wrapped = wrapped * (1 - share) + share * (0.0 if change.material is None else 1.0)
+    return Past(record.start_s, dt, air, wrapped)
+
+
+@dataclass(frozen=True, slots=True)
+class Observed:
+    """What the fit is held against: times, readings, their covariance's inverse, and which place the
+    probe was in (0 before it was moved, 1 after), each over (n,)."""
+
+    time_s: FloatArray
+    probe_c: FloatArray
+    inverse: FloatArray
+    moved: FloatArray
+    correlation_s: float  #: how long the model's error lasts
+    model_sd_k: float
+    rate_sd_k_s: float  #: of the model's error in how fast the meat warms
+    rate_lasts_s: float
+
+
+def drift_covariance(age_s: FloatArray, lasts_s: float) -> FloatArray:
+    """Covariance (n, n), s², of what an error of rate adds up to between each reading and now.
+
+    The rate's error has unit variance and a correlation exp(-|x - y| / T); from now back to the ages
+    a <= b its sum has the covariance T (2 a - T (1 - e^(-a/T)) - T (e^(-(b-a)/T) - e^(-b/T))).
+    """
+    a = np.minimum(age_s[:, None], age_s[None, :])
+    b = np.maximum(age_s[:, None], age_s[None, :])
+    t = lasts_s
+    return np.asarray(
+        t * (2 * a - t * (1 - np.exp(-a / t)) - t * (np.exp(-(b - a) / t) - np.exp(-b / t)))
+    )
+
+
+def observed_of(
+    time_s: FloatArray,
+    probe_c: FloatArray,
+    now_s: float,
+    start_s: float,
+    moved_s: float | None,
+    step_k: float,
+    noise_k: float,
+    model_sd_k: float = MODEL_SD_K,
+) -> Observed:
+    """Readings with the error model of this module's head."""
+    elapsed = max(now_s - start_s, 60.0)
+    age = np.clip((now_s - time_s) / elapsed, 0.0, 1.0)
+    lasts = 600.0 + 0.25 * elapsed
+    grows = 1.0 + 2.0 * age
+    own = _READING_SD_K**2 + step_k**2 / 12 + 0.1 * noise_k**2
+    covariance = (
+        model_sd_k**2
+        * np.outer(grows, grows)
+        * np.exp(-np.abs(time_s[:, None] - time_s[None, :]) / lasts)
+    )
+    covariance[np.diag_indices(len(time_s))] += own
+    rate = RATE_SHARE * float(np.ptp(probe_c)) / elapsed * (model_sd_k / MODEL_SD_K)
+    covariance += rate**2 * drift_covariance(now_s - time_s, RATE_LASTS * elapsed)
+    moved = np.zeros(len(time_s)) if moved_s is None else (time_s >= moved_s).astype(np.float64)
+    return Observed(
+        time_s,
+        probe_c,
+        np.asarray(np.linalg.inv(covariance), dtype=np.float64),
+        moved,
+        lasts,
+        model_sd_k,
+        rate,
+        RATE_LASTS * elapsed,
+    )
+
+
+class Fit:
+    """The members that agree with the readings, and where they stand now."""
+
+    def __init__(
+        self, prior: Prior, past: Past, observed: Observed, near: FloatArray | None = None
+    ) -> None:
+        self.prior = prior
+        self.past = past
+        self.observed = observed
+        self.rounds = 0
+        active = [i for i, name in enumerate(NAMES) if name not in _LATE]
+        if observed.moved.any():
+            active.append(INDEX["depth_after"])
+        if past.wrapped.any():
+            active += [INDEX["ln_wrap_wet"], INDEX["ln_wrap_h"]]
+        self._active = np.array(active)
+        ends = past.ends_s
+        self._right = np.clip(np.searchsorted(ends, observed.time_s), 0, len(ends) - 1)
+        left_s = ends[self._right] - past.dt_s
+        self._share = np.clip((observed.time_s - left_s) / past.dt_s, 0.0, 1.0)
+        self._seek(near)
+
+    # -- the course of given parameters --------------------------------------------------------
+
+    def run(self, z: FloatArray) -> tuple[FloatArray, Heating, FloatArray]:
+        """Readings (n, members) at the observed times, the state now, and the parameters, of
+        standard parameters (parameters, members)."""
+        values = self.prior.values(z)
+        pieces = Heating(bodies_of(values))
+        first = probe_weights(values[INDEX["depth"]])
+        after = probe_weights(values[INDEX["depth_after"]]) if self.observed.moved.any() else first
+        air_shift = values[INDEX["pit_error"]]
+        h_wrap, wet_wrap = wrap_factors(values)
+        past = self.past
+        shown = np.empty((len(past.air_c) + 1, 2 if after is not first else 1, z.shape[1]))
+        shown[0] = pieces.at(first)
+        for i, (air, wrapped) in enumerate(zip(past.air_c, past.wrapped, strict=True)):
+            if wrapped:
+                pieces.step(
+                    air + air_shift,
+                    past.dt_s,
+                    1.0 + wrapped * (h_wrap - 1.0),
+                    1.0 + wrapped * (wet_wrap - 1.0),
+                )
+            else:
+                pieces.step(air + air_shift, past.dt_s)
+            shown[i + 1, 0] = pieces.at(first)
+            if after is not first:
+                shown[i + 1, 1] = pieces.at(after)
+        share = self._share[:, None]
+        both = (1 - share[:, None]) * shown[self._right] + share[:, None] * shown[self._right + 1]
+        readings = both[:, 0]
+        if after is not first:
+            moved = self.observed.moved[:, None]
+            readings = readings * (1 - moved) + both[:, 1] * moved
+        return readings, pieces, values
+
+    def cost(self, z: FloatArray, readings: FloatArray) -> FloatArray:
+        """Minus the logarithm of posterior probability, (members,), but for a constant."""
+        off = self.observed.probe_c[:, None] - readings
+        return np.asarray(
+            0.5 * np.einsum("im,ij,jm->m", off, self.observed.inverse, off)
+            + 0.5 * np.einsum("im,im->m", z, z)
+        )
+
+    # -- the search ----------------------------------------------------------------------------
+
+    def _seek(self, near: FloatArray | None) -> None:
+        count = len(NAMES)
+        active = self._active
+        n = len(active)
+        z = np.zeros(count) if near is None else near.copy()
+        readings = self._around(z)
+        best = float(self.cost(z[:, None], readings[:, :1])[0])
+        for self.rounds in range(1, 11):
+            jacobian = (readings[:, 1:] - readings[:, :1]) / _STEP
+            off = self.observed.probe_c - readings[:, 0]
+            curved = jacobian.T @ self.observed.inverse @ jacobian + np.eye(n)
+            pull = jacobian.T @ self.observed.inverse @ off - z[active]
+            self._curved = curved
+            tries = np.repeat(z[:, None], len(_DAMPING), axis=1)
+            for k, damping in enumerate(_DAMPING):
+                move = np.linalg.solve(curved + damping * np.eye(n), pull)
+                move *= min(1.0, 1.5 / max(float(np.abs(move).max()), 1e-9))
+                tries[active, k] += move
+            # The undamped try is nearly always the best: its slopes are taken in the same run.
+            answers, _, _ = self.run(np.concatenate([tries, self._moved(tries[:, 0])], axis=1))
+            costs = self.cost(tries, answers[:, : len(_DAMPING)])
+            k = int(np.argmin(costs))
+            gained = best - float(costs[k])
+            if gained > 0:
+                z, best = tries[:, k], float(costs[k])
+            if gained < 0.05:
+                break
+            if k == 0:
+                readings = np.concatenate([answers[:, :1], answers[:, len(_DAMPING) :]], axis=1)
+            else:
+                readings = self._around(z)
+        self.z = z
+        #: Squared misfit over the number of readings: 1 where the error model says it all.
+        self.misfit = 2 * (best - 0.5 * float(z @ z)) / len(self.observed.time_s)
+        self.best = best
+
+    def _moved(self, z: FloatArray) -> FloatArray:
+        """`z` with each of the active parameters moved by a step, (parameters, active)."""
+        batch = np.repeat(z[:, None], len(self._active), axis=1)
+        batch[self._active, np.arange(len(self._active))] += _STEP
+        return batch
+
+    def _around(self, z: FloatArray) -> FloatArray:
+        """The readings of `z` and of `z` moved, (n, 1 + active)."""
+        return self.run(np.concatenate([z[:, None], self._moved(z)], axis=1))[0]
+
+    def members(self, rng: np.random.Generator, count: int = MEMBERS) -> Members:
+        """Draws from the posterior, (parameters, count), with where each stands now."""
+        total = len(NAMES)
+        active = self._active
+        scale = np.linalg.cholesky(np.linalg.inv(self._curved))
+        half = rng.standard_normal((total, count // 2))
+        drawn = np.concatenate([half, -half], axis=1)
+        z = drawn.copy()
+        z[active] = self.z[active, None] + scale @ drawn[active]
+        readings, pieces, values = self.run(z)
+        log_weight = -self.cost(z, readings) + 0.5 * np.einsum("im,im->m", drawn, drawn)
+        log_weight -= log_weight.max()
+        power = 1.0
+        for _ in range(12):
+            weight = np.exp(power * log_weight)
+            weight /= weight.sum()
+            if 1.0 / float(np.square(weight).sum()) > 0.3 * count:
+                break
+            power *= 0.75
+        places = (np.arange(count) + rng.random()) / count
+        picked = np.searchsorted(np.cumsum(weight), places).clip(0, count - 1)
+        return Members(
+            values[:, picked],
+            pieces.pick(picked),
+            readings[:, picked],
+            self.observed.probe_c[:, None] - readings[:, picked],
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Members:
+    """Parameters (parameters, m), the state now, the fitted readings and what is left over (n, m)."""
+
+    values: FloatArray
+    pieces: Heating
+    readings: FloatArray
+    off: FloatArray
+
+
+_LATE = frozenset({"depth_after", "ln_wrap_wet", "ln_wrap_h"})
+
+
+def wrap_factors(values: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """What a wrap does to heat transfer and to evaporation, each (members,)."""
+    return (
+        np.exp(np.clip(values[INDEX["ln_wrap_h"]], -2.5, 0.7)),
+        np.exp(np.clip(values[INDEX["ln_wrap_wet"]], -8.0, 0.0)),
+    )

@@ -1,0 +1,281 @@
+"""When a cook under way will be done: reckoned away from the painting thread, once a minute.
+
+`look` is slow (a second or so) and is called on a thread of the caller's choice; `last` costs nothing.
+Every ten minutes what was forecast is written into the log, to be set against what came.
+"""
+
+from __future__ import annotations
+
+import math
+import threading
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import TypeAlias
+
+from smokejournal.cook.forecast.cook_so_far import (
+    NoOutlook,
+    OutlookRecord,
+    if_followed,
+    if_pit,
+    if_wrapped,
+    record_of,
+)
+from smokejournal.cook.forecast.intervals import reach_span
+from smokejournal.cook.forecast.probe_difference import PairShift, pair_of
+from smokejournal.cook.log.entries import Entry, ForecastMade, Reckoned
+from smokejournal.science.forecast.finish_shift import finish_shift, offsets_for
+from smokejournal.science.forecast.outlook_types import (
+    CookSoFar,
+    FloatArray,
+    Outlook,
+    PitPrior,
+    Wrapping,
+)
+from smokejournal.services.program.program import Program
+
+Forecast: TypeAlias = Callable[[CookSoFar], Outlook]
+#: When the members of a forecast are at the target and beside it (`science.outlook.crossings`).
+Crossings: TypeAlias = Callable[[CookSoFar, FloatArray], FloatArray | None]
+#: What earlier cooks taught about the pit and cut of this cook's record; None: nothing.
+Taught: TypeAlias = Callable[[int, OutlookRecord], PitPrior | None]
+
+#: A new forecast is made at most this often [s of the cook].
+EVERY_S = 60.0
+#: However fast the clock of practice runs, reckoning takes no more than this share of a core.
+LARGEST_SHARE = 0.2
+#: What was forecast is written down at most this often [s of the cook].
+KEPT_EVERY_S = 600.0
+
+
+@dataclass(frozen=True, slots=True)
+class WrapNow:
+    """What if it were wrapped now?"""
+
+    material: Wrapping
+
+
+@dataclass(frozen=True, slots=True)
+class PitAt:
+    """What if the pit were set to `pit_c` now?"""
+
+    pit_c: float
+
+
+@dataclass(frozen=True, slots=True)
+class OtherProbe:
+    """What if the probe on `channel` led?"""
+
+    channel: str
+
+
+WhatIf: TypeAlias = WrapNow | PitAt | OtherProbe
+#: A forecast; of another probe in the same piece, what the difference of the two means for the finish.
+Answer: TypeAlias = Outlook | PairShift
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What was reckoned for a cook at `now_s`: the outlook and what it was made from, or why none.
+
+    `what_ifs` beside what they answer. `took_s` is how long the outlook alone took.
+    """
+
+    cook_id: int
+    now_s: float
+    record: OutlookRecord | None = None
+    outlook: Outlook | None = None
+    why: NoOutlook | None = None
+    what_ifs: tuple[tuple[WhatIf, Answer], ...] = ()
+    took_s: float = 0.0
+
+
+def default_forecast(cook: CookSoFar) -> Outlook:
+    """The forecast of this program. Loaded when first asked for: the window needs none to open."""
+    from smokejournal.science.forecast.outlook import outlook
+
+    return outlook(cook)
+
+
+def default_crossings(cook: CookSoFar, offsets_k: FloatArray) -> FloatArray | None:
+    """Those of this program's forecast."""
+    from smokejournal.science.forecast.outlook import crossings
+
+    return crossings(cook, offsets_k)
+
+
+def _untaught(cook_id: int, record: OutlookRecord) -> PitPrior | None:  # noqa: ARG001 - stands for one that reads them
+    return None
+
+
+class OutlookDesk:
+    """Keeps the last outlook of each cook. It may be used from any thread; one reckons at a time."""
+
+    def __init__(
+        self,
+        program: Program,
+        forecast: Forecast = default_forecast,
+        taught: Taught = _untaught,
+        crossings: Crossings = default_crossings,
+    ) -> None:
+        self._program = program
+        self._forecast = forecast
+        self._crossings = crossings
+        self._taught = taught
+        self._reckoning = threading.Lock()
+        self._lock = threading.Lock()
+        self._last: dict[int, Told] = {}
+        self._entries: dict[int, int] = {}
+        self._not_before: dict[int, float] = {}
+        self._written: dict[int, tuple[float, ForecastMade]] = {}
+
+    def last(self, cook_id: int) -> Told | None:
+        """What was reckoned last, however old; None where nothing was yet."""
+        with self._lock:
+            return self._last.get(cook_id)
+
+    def due(self, cook_id: int) -> bool:
+        """Whether `look` would reckon anew: a minute has passed, or something was said."""
+        with self._lock:
+            told = self._last.get(cook_id)
+            if told is None:
+                return True
+            if time.monotonic() < self._not_before.get(cook_id, -math.inf):
+                return False
+            said = self._entries.get(cook_id)
+        now_s = self._program.clock.now_s()
+        # A clock that was set back is a reason too: what was told lies in the future then.
+        return abs(now_s - told.now_s) >= EVERY_S or said != self._said(cook_id)
+
+    def look(self, cook_id: int, what_ifs: tuple[WhatIf, ...] = ()) -> Told:
+        """The outlook as of now; the last one while none is due. Slow.
+
+        `what_ifs` are reckoned from the same readings, so that they can be set against it; they are
+        reckoned even where no new outlook is due. Raises JournalProblem where the log can't be
+        read or what was forecast can't be written; `last` has it then all the same. Never on the
+        journal's own thread: it waits for that.
+        """
+        with self._reckoning:
+            told = self.last(cook_id)
+            if told is None or self.due(cook_id):
+                told = self._reckon(cook_id)
+            missing = [what for what in what_ifs if what not in dict(told.what_ifs)]
+            if missing and told.record is not None:
+                more = tuple(self._what_if(told, what) for what in missing)
+                found = tuple(pair for pair in more if pair is not None)
+                told = replace(told, what_ifs=told.what_ifs + found)
+                with self._lock:
+                    self._last[cook_id] = told
+            return told
+
+    def forget(self, cook_id: int | None = None) -> None:
+        """Reckon anew at the next look: what earlier cooks taught has changed."""
+        with self._lock:
+            for known in [cook_id] if cook_id is not None else list(self._last):
+                self._last.pop(known, None)
+                self._not_before.pop(known, None)
+
+    # -- reckoning ---------------------------------------------------------------------------
+
+    def _said(self, cook_id: int) -> int:
+        """Number of the last entry that says something of the cook."""
+        entries = self._program.live(cook_id).log().entries
+        return next((e.id for e in reversed(entries) if not isinstance(e.what, Reckoned)), 0)
+
+    def _reckon(self, cook_id: int) -> Told:
+        live = self._program.live(cook_id)
+        said = self._said(cook_id)
+        standing = live.standing()
+        now_s = standing.at_s
+        log = live.log()
+        answer = record_of(log, standing, now_s)
+        if isinstance(answer, NoOutlook):
+            return self._keep(Told(cook_id, now_s, why=answer), said, 0.0)
+        prior = self._taught(cook_id, answer)
+        if prior is not None:
+            answer = replace(answer, cook=replace(answer.cook, prior=prior))
+        began = time.perf_counter()
+        outlook = self._forecast(answer.cook)
+        took_s = time.perf_counter() - began
+        told = Told(cook_id, now_s, answer, outlook, took_s=took_s)
+        self._keep(told, said, took_s)
+        self._write(told, log.entries)
+        return told
+
+    def _keep(self, told: Told, said: int, took_s: float) -> Told:
+        with self._lock:
+            self._last[told.cook_id] = told
+            self._entries[told.cook_id] = said
+            self._not_before[told.cook_id] = time.monotonic() + took_s * (1 / LARGEST_SHARE - 1)
+        return told
+
+    def _what_if(self, told: Told, what: WhatIf) -> tuple[WhatIf, Answer] | None:
+        record = told.record
+        assert record is not None
+        match what:
+            case WrapNow(material=material):
+                return what, self._forecast(if_wrapped(record.cook, material))
+            case PitAt(pit_c=pit_c):
+                return what, self._forecast(if_pit(record.cook, pit_c))
+            case OtherProbe(channel=channel):
+                answer = self._other_probe(told.cook_id, record, channel)
+                return None if answer is None else (what, answer)
+
+    def _other_probe(self, cook_id: int, record: OutlookRecord, channel: str) -> Answer | None:
+        """Of a probe in the same piece what the difference means, so that one question has one answer;
+        of another, and of one too far off to sit in the same spot, the forecast by its readings."""
+        live, now_s = self._program.live(cook_id), record.cook.now_s
+        log = live.log()
+        other = record_of(log, live.standing(now_s), now_s, lead=channel)
+        if isinstance(other, NoOutlook):
+            return None
+        pair = pair_of(log, record, other)
+        if pair is not None:
+            offsets_k = offsets_for(pair.higher_k, pair.sd_k)
+            crossing_s = self._crossings(record.cook, offsets_k)
+            if crossing_s is not None:
+                shift = finish_shift(pair.higher_k, pair.sd_k, offsets_k, crossing_s)
+                found = PairShift(pair, shift)
+                if not pair.apart or shift.span_s is None:
+                    return found
+                return replace(found, course=self._forecast(if_followed(record, other)))
+        return self._forecast(if_followed(record, other))
+
+    def _write(self, told: Told, entries: tuple[Entry, ...]) -> None:
+        """Write down what was forecast, unless that was done a short while ago."""
+        made = forecast_made(told)
+        if made is None or self._program.journal.read_only:
+            return
+        found = ((e.at_s, e.what) for e in reversed(entries) if isinstance(e.what, ForecastMade))
+        before = self._written.get(told.cook_id) or next(found, None)
+        if before is not None:
+            at_s, last = before
+            # It stays reached: once is enough.
+            stays = made.standing == last.standing == "reached"
+            if stays and (last.channel, last.target_c) == (made.channel, made.target_c):
+                return
+            if abs(told.now_s - at_s) < KEPT_EVERY_S:
+                return
+        self._written[told.cook_id] = (told.now_s, made)
+        # Waited for, so that whoever asked hears of a journal that can't be written.
+        self._program.live(told.cook_id).keep_forecast(made, told.now_s).result()
+
+
+def forecast_made(told: Told) -> ForecastMade | None:
+    """The entry that keeps what was forecast; None where no time was told."""
+    if told.outlook is None or told.record is None:
+        return None
+    channel, target_c = told.record.lead.key, told.record.cook.target_c
+    standing = told.outlook.standing
+    if standing == "reached":
+        return ForecastMade(channel, target_c, "reached")
+    if standing != "forecast" and standing != "may_not_reach":
+        return None
+    span = reach_span(told.outlook)
+    if span is None:
+        return ForecastMade(channel, target_c, standing)
+    whole: list[float | None] = [
+        float(round(moment)) if math.isfinite(moment) else None
+        for moment in (span.low, span.mid, span.high)
+    ]
+    return ForecastMade(channel, target_c, standing, *whole)

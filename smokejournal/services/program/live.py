@@ -1,0 +1,299 @@
+"""One cook, kept up with its log: what it says now, and how to add to it.
+
+A `LiveCook` hears every commit that concerns its cook and holds the log in memory, so that asking
+where the cook stands costs next to nothing. It may be used from any thread.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable, Sequence
+from concurrent.futures import Future
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from smokejournal.cook.log.cook_log import CookLog, holding, struck_ids
+from smokejournal.cook.log.entries import (
+    AlarmRaised,
+    ChannelSet,
+    CookOpened,
+    Entry,
+    Foreseen,
+    LeadSet,
+    Payload,
+    ReadingsStruck,
+    Reckoned,
+    Strike,
+)
+from smokejournal.cook.log.readings import FloatArray, Reading, Trace
+from smokejournal.cook.progress.alarms import Alarm, AlarmBook
+from smokejournal.cook.progress.progress import Progress, fold
+from smokejournal.cook.progress.standing import Standing
+from smokejournal.journal import Change, Journal
+from smokejournal.services.program.clock import Clock
+
+if TYPE_CHECKING:
+    # Loaded when first asked for: the first painted window needs neither.
+    from smokejournal.cook.safety.assessment import Safety
+    from smokejournal.cook.score.score import Score
+    from smokejournal.cook.summary.summary import Summary
+
+Listener = Callable[["LiveCook", Change], None]
+
+
+class _GrowingTrace:
+    """Readings of one channel in time order, cheap to append to."""
+
+    def __init__(self, trace: Trace) -> None:
+        self._n = len(trace)
+        room = max(1024, 2 * self._n)
+        self._at: FloatArray = np.empty(room)
+        self._value: FloatArray = np.empty(room)
+        self._at[: self._n] = trace.at_s
+        self._value[: self._n] = trace.value_c
+
+    def add(self, reading: Reading) -> bool:
+        """Add a reading; False when it was back-dated and so did not go at the end.
+
+        One that is there already is left alone: the load may have seen it before its commit was told.
+        """
+        if self._n == self._at.size:
+            self._at = np.concatenate([self._at, np.empty(self._n)])
+            self._value = np.concatenate([self._value, np.empty(self._n)])
+        last = self._n == 0 or reading.at_s > self._at[self._n - 1]
+        if last:
+            self._at[self._n] = reading.at_s
+            self._value[self._n] = reading.value_c
+        else:
+            # A new array, since traces handed out earlier look into the old one.
+            where = int(np.searchsorted(self._at[: self._n], reading.at_s))
+            if self._at[where] == reading.at_s:
+                return True
+            self._at = np.insert(self._at, where, reading.at_s)
+            self._value = np.insert(self._value, where, reading.value_c)
+        self._n += 1
+        return last
+
+    def trace(self) -> Trace:
+        return Trace(self._at[: self._n], self._value[: self._n])
+
+
+class LiveCook:
+    """See the module."""
+
+    def __init__(self, journal: Journal, clock: Clock, cook_id: int) -> None:
+        self.cook_id = cook_id
+        self._journal = journal
+        self._clock = clock
+        self._lock = threading.RLock()
+        self._listeners: list[Listener] = []
+        self._undone: list[int] = []
+        self._alarms = AlarmBook()
+        self._entries: list[Entry] = []
+        self._traces: dict[str, _GrowingTrace] = {}
+        self._progress: Progress | None = None
+        self.loaded = False
+
+    def load(self) -> None:
+        """Read the log, once. Slow for a long cook: call it away from the painting thread.
+
+        Raises JournalProblem when the journal cannot be read.
+        """
+        with self._lock:
+            if not self.loaded:
+                log = self._journal.log(self.cook_id)
+                self._entries = list(log.entries)
+                self._traces = {key: _GrowingTrace(trace) for key, trace in log.traces.items()}
+                self._progress = Progress.of(log)
+                self.loaded = True
+
+    # -- reading -----------------------------------------------------------------------------
+
+    @property
+    def zone(self) -> str:
+        """IANA name of the cook's time zone."""
+        opened = self.opened
+        return opened.zone if opened is not None else "UTC"
+
+    @property
+    def opened(self) -> CookOpened | None:
+        """How the cook was opened."""
+        return next((e.what for e in self._entries if isinstance(e.what, CookOpened)), None)
+
+    def log(self) -> CookLog:
+        """The whole log so far."""
+        with self._lock:
+            return CookLog(
+                self.cook_id,
+                tuple(self._entries),
+                {key: growing.trace() for key, growing in self._traces.items()},
+            )
+
+    def standing(self, now_s: float | None = None) -> Standing:
+        """Where the cook stands, now or at a moment not before the last thing logged."""
+        with self._lock:
+            at_s = self._clock.now_s() if now_s is None else now_s
+            if self._progress is None:
+                self._progress = Progress.of(self.log())
+            if at_s < self._progress.at_s:
+                return fold(self.log(), at_s)
+            return self._progress.standing(at_s)
+
+    def score(self) -> Score:
+        """The score up to now."""
+        from smokejournal.cook.score.from_log import score_of
+
+        now_s = self._clock.now_s()
+        return score_of(self.log(), self.standing(now_s), now_s)
+
+    def summary(self) -> Summary:
+        """The summary up to now."""
+        from smokejournal.cook.summary.summary import summarise
+
+        now_s = self._clock.now_s()
+        return summarise(self.log(), now_s, self.standing(now_s))
+
+    def safety(self) -> Safety:
+        """What is known of food safety up to now. Some ten milliseconds for a long cook."""
+        from smokejournal.cook.safety.assessment import assess
+
+        return assess(self.log(), self._clock.now_s(), self.zone)
+
+    def alarms(self, now_s: float) -> tuple[Alarm, ...]:
+        """Alarms that hold and were not answered, or whose snooze is over."""
+        with self._lock:
+            return self._alarms.sounding(self.standing(now_s), holding(self._entries), now_s)
+
+    # -- writing -----------------------------------------------------------------------------
+
+    def record(self, payload: Payload, at_s: float | None = None) -> Future[Entry]:
+        """Write an entry. The future is settled once it is on disk.
+
+        Raises SchemaProblem at once when the payload cannot be right.
+        """
+        now_s = self._clock.now_s()
+        self._undone.clear()
+        return self._journal.append(self.cook_id, payload, now_s if at_s is None else at_s, now_s)
+
+    def record_many(self, items: Sequence[tuple[float, Payload]]) -> Future[tuple[Entry, ...]]:
+        """Write entries (each with its moment) in one transaction: all of them or none."""
+        self._undone.clear()
+        return self._journal.append_many(self.cook_id, items, self._clock.now_s())
+
+    def record_readings(self, readings: Sequence[Reading]) -> Future[tuple[Reading, ...]]:
+        """Write readings. The future is settled once they are on disk."""
+        return self._journal.append_readings(self.cook_id, readings)
+
+    def read_by_hand(
+        self, channel: str, value_c: float, at_s: float | None = None
+    ) -> Future[tuple[Reading, ...]]:
+        """Write one reading that the cook took."""
+        moment = self._clock.now_s() if at_s is None else at_s
+        return self.record_readings([Reading(moment, channel, value_c)])
+
+    def strike(self, entry_id: int, reason: str = "") -> Future[Entry]:
+        """Say that an entry does not hold."""
+        return self.record(Strike(entry_id, reason))
+
+    def can_undo(self) -> Entry | None:
+        """The entry that undo would strike: the last thing the cook said that still holds.
+
+        What an input writes when it is set up (its channels, the first lead) is not undone this way,
+        nor what the program writes by itself (alarms, forecasts, what a cook taught).
+        """
+        with self._lock:
+            struck = struck_ids(self._entries)
+            leads = [e.id for e in self._entries if isinstance(e.what, LeadSet)]
+            for entry in reversed(self._entries):
+                what = entry.what
+                if entry.id in struck or entry.id in leads[:1]:
+                    continue
+                if not isinstance(what, AlarmRaised | Reckoned | Strike | CookOpened | ChannelSet):
+                    return entry
+            return None
+
+    def undo(self) -> Future[Entry] | None:
+        """Strike what was written last. None when there is nothing to undo."""
+        entry = self.can_undo()
+        if entry is None:
+            return None
+        now_s = self._clock.now_s()
+        future = self._journal.append(self.cook_id, Strike(entry.id, "undo"), now_s, now_s)
+        future.add_done_callback(self._remember_undone)
+        return future
+
+    def can_redo(self) -> Entry | None:
+        """The entry that redo would bring back."""
+        with self._lock:
+            if not self._undone:
+                return None
+            strike_id = self._undone[-1]
+            strike = next(e for e in self._entries if e.id == strike_id)
+            assert isinstance(strike.what, Strike)
+            return next((e for e in self._entries if e.id == strike.what.entry_id), None)
+
+    def redo(self) -> Future[Entry] | None:
+        """Strike the last undo. None when nothing was undone since the last entry."""
+        with self._lock:
+            if not self._undone:
+                return None
+            strike_id = self._undone.pop()
+        now_s = self._clock.now_s()
+        return self._journal.append(self.cook_id, Strike(strike_id, "redo"), now_s, now_s)
+
+    def raise_alarms(self, now_s: float) -> tuple[Alarm, ...]:
+        """Write an entry for each alarm that has come to hold; returns those that are new."""
+        with self._lock:
+            fresh = self._alarms.fresh(self.standing(now_s), holding(self._entries))
+            for alarm in fresh:
+                self._alarms.written(alarm)
+        for alarm in fresh:
+            self._journal.append(self.cook_id, AlarmRaised(alarm.key, alarm.text), now_s, now_s)
+        return fresh
+
+    def keep_forecast(self, forecast: Foreseen, at_s: float) -> Future[Entry]:
+        """Write what was expected at `at_s`. It takes no part in undo and redo."""
+        return self._journal.append(self.cook_id, forecast, at_s, self._clock.now_s())
+
+    # -- keeping up --------------------------------------------------------------------------
+
+    def subscribe(self, listener: Listener) -> Callable[[], None]:
+        """Hear of every change, on the thread that wrote it. Returns how to stop."""
+        self._listeners.append(listener)
+        return lambda: self._listeners.remove(listener)
+
+    def take(self, change: Change) -> None:
+        """Take in what was written about this cook."""
+        with self._lock:
+            if not self.loaded:
+                return  # it is on disk, and loading will find it there
+            in_order = True
+            known = self._entries[-1].id if self._entries else 0
+            entries = tuple(entry for entry in change.entries if entry.id > known)
+            for entry in entries:
+                self._entries.append(entry)
+                if isinstance(entry.what, AlarmRaised):
+                    self._alarms.landed(entry.what.key)
+                in_order = in_order and not isinstance(entry.what, Strike | ReadingsStruck)
+            for reading in change.readings:
+                growing = self._traces.get(reading.channel)
+                if growing is None:
+                    growing = self._traces[reading.channel] = _GrowingTrace(
+                        Trace(np.empty(0), np.empty(0))
+                    )
+                in_order = growing.add(reading) and in_order
+            if self._progress is not None:
+                if in_order:
+                    # A forecast tells nothing of where the cook stands, and it comes late: it must
+                    # not have the whole log walked again. Nor must what was found.
+                    telling = [e for e in entries if not isinstance(e.what, Reckoned)]
+                    in_order = self._progress.feed_all(telling, change.readings)
+                if not in_order:
+                    self._progress = None
+        for listener in tuple(self._listeners):
+            listener(self, change)
+
+    def _remember_undone(self, future: Future[Entry]) -> None:
+        if future.exception() is None:
+            self._undone.append(future.result().id)

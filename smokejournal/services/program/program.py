@@ -1,0 +1,139 @@
+"""What the program does, said once for the screen and for the command line."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+from dataclasses import replace
+
+from smokejournal.cook.log.entries import (
+    ChannelSet,
+    CookOpened,
+    ItemAdded,
+    LeadSet,
+    Payload,
+    PrepStep,
+    ScheduleSet,
+)
+from smokejournal.cook.plan.plan import plan_of
+from smokejournal.cook.progress.alarms import Alarm
+from smokejournal.journal import Change, CookLine, Journal
+from smokejournal.services.program.clock import Clock, SystemClock
+from smokejournal.services.program.live import LiveCook
+
+
+class Program:
+    """The journal, the clock, and the cooks that are open."""
+
+    def __init__(self, journal: Journal, clock: Clock | None = None) -> None:
+        self.journal = journal
+        self.clock: Clock = clock if clock is not None else SystemClock()
+        self._lives: dict[int, LiveCook] = {}
+        self._lock = threading.Lock()
+        self._listeners: list[Callable[[Change], None]] = []
+        self._alarm_listeners: list[Callable[[int, Alarm], None]] = []
+        self._unsubscribe = journal.subscribe(self._written)
+
+    def close(self) -> None:
+        """Stop hearing the journal. The journal itself is closed by whoever opened it."""
+        self._unsubscribe()
+
+    def subscribe(self, listener: Callable[[Change], None]) -> Callable[[], None]:
+        """Hear of every change, on the thread that wrote it, after open cooks have taken it in."""
+        self._listeners.append(listener)
+        return lambda: self._listeners.remove(listener)
+
+    def on_alarm(self, listener: Callable[[int, Alarm], None]) -> Callable[[], None]:
+        """Hear of each alarm (cook id, alarm) when it comes to hold."""
+        self._alarm_listeners.append(listener)
+        return lambda: self._alarm_listeners.remove(listener)
+
+    def cooks(self, text: str = "", limit: int | None = None, offset: int = 0) -> list[CookLine]:
+        """Every cook, newest first, or those in which `text` occurs."""
+        return self.journal.cooks(text, limit, offset)
+
+    def live(self, cook_id: int) -> LiveCook:
+        """The cook with this id, kept up with its log; the same object every time.
+
+        Slow the first time for a long cook. Callable from any thread.
+        """
+        with self._lock:
+            found = self._lives.get(cook_id)
+            if found is None:
+                # Known before it is loaded, so that no commit falls between the two.
+                found = self._lives[cook_id] = LiveCook(self.journal, self.clock, cook_id)
+        found.load()
+        return found
+
+    def under_way(self) -> int | None:
+        """The cook that is started and not closed: the newest, or None."""
+        return next(iter(self.all_under_way()), None)
+
+    def all_under_way(self) -> tuple[int, ...]:
+        """Every cook that is started and not closed, newest first, of the last fifty."""
+        lines = self.journal.cooks(limit=50)
+        return tuple(line.id for line in lines if line.state == "under way")
+
+    def new_cook(
+        self,
+        title: str,
+        zone: str,
+        *,
+        simulated: bool = False,
+        place: str = "",
+        ready_at_s: float | None = None,
+        hopper_kg: float | None = None,
+    ) -> int:
+        """Open a cook and return its id once it is on disk."""
+        now_s = self.clock.now_s()
+        opened = CookOpened(
+            title=title,
+            zone=zone,
+            simulated=simulated,
+            place=place,
+            ready_at_s=ready_at_s,
+            hopper_kg=hopper_kg,
+        )
+        return self.journal.new_cook(opened, now_s, now_s).result()
+
+    def plan_again(self, cook_id: int) -> int:
+        """Open a cook with the items, prep, channels and schedule of an earlier one; its id."""
+        before = self.live(cook_id)
+        opened = before.opened
+        if opened is None:
+            raise ValueError(f"cook {cook_id} has no opening entry")
+        log = before.log()
+        plan = plan_of(log)
+        fresh = self.new_cook(plan.title, plan.zone, place=plan.place, hopper_kg=opened.hopper_kg)
+        now_s = self.clock.now_s()
+        carried: list[tuple[float, Payload]] = [
+            (now_s, entry.what)
+            for entry in log.holding()
+            if isinstance(entry.what, ItemAdded | PrepStep)
+        ]
+        # Simulated readings came in on them; the next cook's come from a real fire until it says so.
+        for channel in plan.channels.values():
+            carried.append((now_s, ChannelSet(replace(channel, simulated=False))))
+        if plan.lead is not None:
+            carried.append((now_s, LeadSet(plan.lead, plan.check)))
+        carried.append((now_s, ScheduleSet(plan.schedule)))
+        self.live(fresh).record_many(carried).result()
+        return fresh
+
+    def look_for_alarms(self, now_s: float) -> None:
+        """Let every open cook that is under way raise what alarms have come to hold."""
+        with self._lock:
+            lives = [live for live in self._lives.values() if live.loaded]
+        for live in lives:
+            for alarm in live.raise_alarms(now_s):
+                for listener in tuple(self._alarm_listeners):
+                    listener(live.cook_id, alarm)
+
+    def _written(self, change: Change) -> None:
+        if change.cook_id is not None:
+            with self._lock:
+                live = self._lives.get(change.cook_id)
+            if live is not None:
+                live.take(change)
+        for listener in tuple(self._listeners):
+            listener(change)

@@ -1,0 +1,210 @@
+"""Settings: how the person wants it, kept in the journal one by one.
+
+A value that cannot be used (from another version, or written by hand) is not used and is named, so
+that the screen can say so; the setting then stands at its default until it is chosen anew.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from concurrent.futures import Future
+from dataclasses import dataclass, field, fields, replace
+from typing import Any, Literal, Protocol, get_args, get_type_hints
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from smokejournal.cook.text.quantities import METRIC, US, Units
+from smokejournal.cook.text.translate import translate
+
+GroundName = Literal["day", "sun", "night"]
+PageName = Literal["A4", "Letter"]
+
+#: The largest hopper that is believed [kg]. More is a slip of the decimal point.
+HOPPER_LIMIT_KG = 500.0
+
+
+class SettingsStore(Protocol):
+    """The part of the journal that settings need."""
+
+    def setting(self, key: str, default: Any = None) -> Any: ...
+
+    def set_setting(self, key: str, value: Any) -> Future[Any]: ...
+
+
+class SettingProblem(ValueError):
+    """A setting cannot be this. The message is ready to be shown beside its field."""
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """Everything that can be set. `zone` empty means: the machine's own."""
+
+    units: Units = METRIC
+    ground: GroundName = "day"
+    currency: str = "EUR"
+    page: PageName = "A4"
+    hopper_kg: float | None = None
+    place: str = ""
+    zone: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """A kept value that could not be used, and why."""
+
+    key: str
+    why: str
+
+
+def _choice(allowed: Sequence[str]) -> Callable[[Any], Any]:
+    def accept(value: Any) -> Any:
+        if value not in allowed:
+            raise SettingProblem(
+                translate("Settings", "Choose one of {choices}.").format(choices=", ".join(allowed))
+            )
+        return value
+
+    return accept
+
+
+def _text(limit: int) -> Callable[[Any], Any]:
+    def accept(value: Any) -> Any:
+        if not isinstance(value, str) or len(value) > limit:
+            raise SettingProblem(
+                translate("Settings", "Type at most {limit} characters.").format(limit=limit)
+            )
+        return value.strip()
+
+    return accept
+
+
+def _currency(value: Any) -> Any:
+    if not isinstance(value, str) or len(value.strip()) != 3 or not value.strip().isalpha():
+        raise SettingProblem(
+            translate("Settings", "Currency is a code of three letters, such as EUR or USD.")
+        )
+    return value.strip().upper()
+
+
+def _hopper(value: Any) -> Any:
+    if value is None:
+        return None
+    number = isinstance(value, int | float) and not isinstance(value, bool)
+    if not number or not 0 < value <= HOPPER_LIMIT_KG:
+        raise SettingProblem(
+            translate(
+                "Settings", "A full hopper is above 0 and at most {limit} kg, or leave it empty."
+            ).format(limit=f"{HOPPER_LIMIT_KG:g}")
+        )
+    return float(value)
+
+
+def _zone(value: Any) -> Any:
+    if not isinstance(value, str):
+        raise SettingProblem(translate("Settings", "Choose a time zone from the list."))
+    name = value.strip()
+    if name:
+        try:
+            ZoneInfo(name)
+        except (ZoneInfoNotFoundError, ValueError, OSError):
+            raise SettingProblem(
+                translate(
+                    "Settings",
+                    "There is no time zone “{zone}”. Type it like Europe/Berlin or "
+                    "America/Chicago, or leave it empty for this machine's own.",
+                ).format(zone=name)
+            ) from None
+    return name
+
+
+_UNIT_CHOICES: dict[str, tuple[str, ...]] = {
+    name: get_args(hint) for name, hint in get_type_hints(Units).items()
+}
+
+#: What each setting accepts. Units are kept one by one under "units.temperature" and so on.
+ACCEPT: dict[str, Callable[[Any], Any]] = {
+    "ground": _choice(get_args(GroundName)),
+    "currency": _currency,
+    "page": _choice(get_args(PageName)),
+    "hopper_kg": _hopper,
+    "place": _text(200),
+    "zone": _zone,
+    **{f"units.{name}": _choice(choices) for name, choices in _UNIT_CHOICES.items()},
+}
+
+
+def unit_choices(name: str) -> tuple[str, ...]:
+    """What the unit `name` ("temperature", "mass", …) can be."""
+    return _UNIT_CHOICES[name]
+
+
+def accept(key: str, value: Any) -> Any:
+    """The value as it is kept; SettingProblem where it cannot be."""
+    return ACCEPT[key](value)
+
+
+def for_country(territory: str) -> Settings:
+    """Defaults for a country by its two letters, as a first guess that can be changed."""
+    if territory.upper() == "US":
+        return Settings(units=US, currency="USD", page="Letter")
+    if territory.upper() == "CA":
+        return Settings(currency="CAD", page="Letter")
+    if territory.upper() == "GB":
+        return Settings(currency="GBP")
+    return Settings()
+
+
+def _flat(settings: Settings) -> dict[str, Any]:
+    flat: dict[str, Any] = {}
+    for f in fields(settings):
+        value = getattr(settings, f.name)
+        if isinstance(value, Units):
+            flat |= {f"units.{u.name}": getattr(value, u.name) for u in fields(value)}
+        else:
+            flat[f.name] = value
+    return flat
+
+
+@dataclass(frozen=True, slots=True)
+class Loaded:
+    """Settings as kept, and what of it could not be used."""
+
+    settings: Settings
+    refused: tuple[Refused, ...] = field(default=())
+
+
+_MISSING = "\0not kept"
+
+
+def load(store: SettingsStore, defaults: Settings | None = None) -> Loaded:
+    """What is kept in the journal; `defaults` for what was never set."""
+    settings = defaults or Settings()
+    units = settings.units
+    refused: list[Refused] = []
+    for key in ACCEPT:
+        value = store.setting(key, _MISSING)
+        if value == _MISSING:
+            continue
+        try:
+            value = accept(key, value)
+        except SettingProblem as problem:
+            refused.append(Refused(key, str(problem)))
+            continue
+        if key.startswith("units."):
+            units = replace(units, **{key.removeprefix("units."): value})
+        else:
+            settings = replace(settings, **{key: value})
+    return Loaded(replace(settings, units=units), tuple(refused))
+
+
+def save(
+    store: SettingsStore, settings: Settings, before: Settings | None = None
+) -> list[Future[Any]]:
+    """Keep what differs from `before` (everything without it). Raises SettingProblem first, so that
+    either all of it is accepted or nothing is written."""
+    flat = {key: accept(key, value) for key, value in _flat(settings).items()}
+    old = _flat(before) if before is not None else {}
+    return [
+        store.set_setting(key, value)
+        for key, value in flat.items()
+        if key not in old or old[key] != value
+    ]

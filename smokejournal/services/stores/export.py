@@ -1,0 +1,145 @@
+"""What leaves the program: the summary of a cook as text, as data, and as a PDF."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+import math
+import textwrap
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any, Literal
+
+from smokejournal.cook.summary.sheet import Block, Marks, Paragraph, Table, units_kept
+from smokejournal.cook.summary.sheet_sections import mark_words, sheet_of
+from smokejournal.cook.summary.summary import Summary
+from smokejournal.cook.text.quantities import METRIC, Units
+from smokejournal.services.program.live import LiveCook
+
+TEXT_WIDTH = 96
+
+
+def summary_to_pdf(
+    live: LiveCook, path: Path, page: Literal["A4", "Letter"] = "A4", units: Units = METRIC
+) -> int:
+    """Write the summary of a cook to a PDF and return its number of pages.
+
+    Needs no screen. Raises OSError where the file can't be written; one that is there stays then.
+    """
+    # Only what draws on paper needs Qt, which takes a while to load.
+    from smokejournal.paper.summary_pdf import summary_pdf
+
+    return summary_pdf(live.summary(), live.score(), units, path, page)
+
+
+def summary_json(summary: Summary) -> dict[str, Any]:
+    """Everything in the summary as plain data: SI with °C, moments in UTC seconds.
+
+    Each value that is one of several kinds says which in `kind`. What isn't known is null.
+    """
+    data = _plain(summary)
+    data["marks"] = {
+        key: {"mean": mean, "tastings": count} for key, (mean, count) in summary.marks().items()
+    }
+    data["cautions"] = [_plain(caution) for caution in summary.cautions()]
+    assert isinstance(data, dict)
+    json.dumps(data, allow_nan=False)
+    return data
+
+
+def _plain(value: Any) -> Any:
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        data = {
+            field.name: _plain(getattr(value, field.name)) for field in dataclasses.fields(value)
+        }
+        kind = getattr(value, "kind", None)
+        return data if kind is None or "kind" in data else {"kind": kind, **data}
+    if isinstance(value, Mapping):
+        return {str(key): _plain(part) for key, part in value.items()}
+    if isinstance(value, list | tuple | set | frozenset):
+        return [_plain(part) for part in value]
+    if isinstance(value, float) and not math.isfinite(value):
+        return None
+    return value
+
+
+def summary_text(summary: Summary, units: Units = METRIC, width: int = TEXT_WIDTH) -> str:
+    """The cook's sheet as plain text, no line of its own longer than `width` characters."""
+    sheet = sheet_of(summary, units)
+    lines = [*_wrapped(sheet.title, width), *_wrapped(" · ".join(sheet.lines), width)]
+    if sheet.notice:
+        lines += ["", *_wrapped(sheet.notice, width)]
+    for section in sheet.sections:
+        lines += ["", section.title, "-" * len(section.title)]
+        for n, block in enumerate(section.blocks):
+            if n and isinstance(block, Table):
+                lines.append("")
+            lines += _block(block, width)
+    lines += ["", sheet.made]
+    return "\n".join(line.rstrip() for line in lines)
+
+
+def _block(block: Block, width: int) -> list[str]:
+    if isinstance(block, Paragraph):
+        return _wrapped(block.text, width)
+    if isinstance(block, Marks):
+        return [_mark(mark_words(mark), mark.name, mark.low, mark.high) for mark in block.marks]
+    return _table(block, width)
+
+
+def _mark(said: str, name: str, low: str, high: str) -> str:
+    ends = f"  ({low} … {high})" if low or high else ""
+    return f"{name}: {said}{ends}"
+
+
+def _wrapped(text: str, width: int) -> list[str]:
+    lines: list[str] = []
+    for line in _printable(text).split("\n"):
+        wrapped = textwrap.wrap(units_kept(line), max(1, width)) or [""]
+        lines += [part.replace("\u00a0", " ") for part in wrapped]
+    return lines
+
+
+def _printable(text: str) -> str:
+    """No escape sequence that somebody wrote into a note may steer the terminal."""
+    return "".join(
+        ch if ch == "\n" or ch.isprintable() else "\n" if ch in "\r\v\f\u2028\u2029" else "\ufffd"
+        for ch in text.replace("\r\n", "\n").replace("\t", "    ")
+    )
+
+
+def _table(table: Table, width: int) -> list[str]:
+    rows = [tuple(column.head for column in table.columns)] if table.headed else []
+    rows += list(table.rows)
+    room = _room(table, rows, width)
+    lines: list[str] = []
+    for row in rows:
+        cells = [_wrapped(cell, room[n]) for n, cell in enumerate(row)]
+        for k in range(max(len(cell) for cell in cells)):
+            parts = []
+            for n, column in enumerate(table.columns):
+                part = cells[n][k] if k < len(cells[n]) else ""
+                parts.append(
+                    part.rjust(room[n]) if column.align == "right" else part.ljust(room[n])
+                )
+            lines.append("  ".join(parts))
+    return lines
+
+
+def _room(table: Table, rows: list[tuple[str, ...]], width: int) -> list[int]:
+    """The width of each column: its share, less what it does not need, which goes to the others."""
+    needed = [
+        max((len(line) for row in rows for line in row[n].split("\n")), default=1) or 1
+        for n in range(len(table.columns))
+    ]
+    shares = sum(column.share for column in table.columns)
+    room = [
+        min(need, max(4, int(width * column.share / shares) - 2))
+        for need, column in zip(needed, table.columns, strict=True)
+    ]
+    spare = width - sum(room) - 2 * (len(room) - 1)
+    for n in sorted(range(len(room)), key=lambda n: needed[n] - room[n]):
+        more = max(0, min(spare, needed[n] - room[n]))
+        room[n] += more
+        spare -= more
+    return room

@@ -1,0 +1,190 @@
+"""From where in a log a cook teaches, what is kept of it, and what revokes it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from smokejournal.cook.forecast.cook_so_far import NoOutlook, OutlookRecord
+from smokejournal.cook.learning.lessons import found_of, lesson_of, look_back, too_short
+from smokejournal.cook.log.entries import (
+    AlarmRaised,
+    CookClosed,
+    Entry,
+    ForecastMade,
+    ItemAdded,
+    LeadSet,
+    Note,
+    Payload,
+    PieceFound,
+    ReadingsStruck,
+    StageConfirmed,
+    StageSkipped,
+    Strike,
+    Tasted,
+    Wrap,
+)
+from smokejournal.cook.log.schedule import ForTime, Stage, UntilSaid, UntilTemperature
+from smokejournal.science.forecast.heating_learned import MODEL
+from smokejournal.science.forecast.heating_prior import OF_THE_CUT, OF_THE_PIT
+from smokejournal.science.forecast.outlook_types import Outlook, PitPrior, Wrapped
+from tests.cook.logs import T0, cook_log, ramp
+
+H = 3600.0
+SMOKE = Stage("s", "Smoke", (UntilTemperature(70.0),), pit_target_c=110.0)
+SAID = Stage("a", "Smoke", (UntilTemperature(70.0),), pit_target_c=110.0, ending="waits")
+REST = Stage("r", "Rest", (ForTime(H),))
+SHOULDER = ItemAdded("pork shoulder", "red_meat", mass_kg=3.0)
+#: At 70 °C after 2 h, then on to 90 °C.
+READINGS = (*ramp("pit", 0, 4 * H, 110.0, 110.0, 60.0), *ramp("meat", 0, 3 * H, 10.0, 100.0, 60.0))
+FOUND = PieceFound(MODEL, "meat", "brisket", {"ln_h": 2.9}, {"ln_h": 0.2})
+
+
+def back(stages: list[Stage], *said: tuple[float, Payload]) -> OutlookRecord | NoOutlook:
+    return look_back(cook_log(stages, [*said, (4 * H, CookClosed())], READINGS))
+
+
+class TestLookBack:
+    def test_up_to_when_the_probe_was_there(self) -> None:
+        record = back([SMOKE, REST], (-60.0, SHOULDER), (H, Wrap("foil")))
+        assert isinstance(record, OutlookRecord)
+        cook = record.cook
+        assert cook.now_s == pytest.approx(T0 + 2 * H, abs=90.0)
+        assert np.nanmax(cook.time_s) <= cook.now_s
+        assert (cook.cut, cook.mass_kg, cook.legs, cook.prior) == ("shoulder", 3.0, (), None)
+        assert cook.wraps == (Wrapped(T0 + H, "foil"),)
+
+    def test_what_was_read_while_it_waited_for_a_word_is_left_out(self) -> None:
+        record = back([SAID, REST], (2.8 * H, StageConfirmed("a")))
+        assert isinstance(record, OutlookRecord)
+        assert record.cook.now_s == pytest.approx(T0 + 2 * H, abs=90.0)
+
+    def test_a_target_that_was_never_reached_is_left_at_the_end_of_its_stage(self) -> None:
+        record = back([SMOKE, REST], (1.5 * H, StageSkipped("s")))
+        assert isinstance(record, OutlookRecord)
+        assert record.cook.now_s == pytest.approx(T0 + 1.5 * H, abs=2.0)
+
+    def test_the_last_stage_that_waits_for_the_probe_counts(self) -> None:
+        finish = Stage("f", "Finish", (UntilTemperature(85.0),), pit_target_c=110.0)
+        record = back([SMOKE, finish, REST])
+        assert isinstance(record, OutlookRecord)
+        assert record.cook.target_c == 85.0
+        assert record.cook.now_s == pytest.approx(T0 + 2.5 * H, abs=90.0)
+
+    @pytest.mark.parametrize(
+        ("stages", "said", "why"),
+        [
+            ([Stage("s", "Smoke", (ForTime(H),), pit_target_c=110.0)], (), "no_target"),
+            ([Stage("s", "Smoke", (UntilSaid(),), pit_target_c=110.0)], (), "no_target"),
+            ([SMOKE], ((10.0, LeadSet("gone")),), "no_lead"),
+        ],
+    )
+    def test_why_nothing_can_be_learned(self, stages, said, why) -> None:
+        assert back(list(stages), *said) == NoOutlook(why)
+
+    def test_a_cook_that_is_not_closed_or_never_began(self) -> None:
+        assert look_back(cook_log([SMOKE], (), READINGS)) == NoOutlook("not_begun")
+        idle = cook_log([SMOKE], [(4 * H, CookClosed())], READINGS, start=None)
+        assert look_back(idle) == NoOutlook("not_begun")
+
+    def test_a_few_minutes_are_too_short(self) -> None:
+        record = back([SMOKE])
+        assert not too_short(record)
+        assert too_short(back([SMOKE], (600.0, StageSkipped("s"))))
+        assert not too_short(NoOutlook("no_lead"))
+
+
+class TestFound:
+    EVERY = dict.fromkeys((*OF_THE_PIT, *OF_THE_CUT), 1.0)
+    OUTLOOK = Outlook("reached", 0.0, noticed=("moved",), found=PitPrior(EVERY, EVERY, 1))
+
+    def record(self, cut: str) -> OutlookRecord:
+        record = back([SMOKE])
+        assert isinstance(record, OutlookRecord)
+        return replace(record, cook=replace(record.cook, cut=cut))  # type: ignore[arg-type]
+
+    def test_pit_and_cut(self) -> None:
+        found = found_of(self.record("brisket"), self.OUTLOOK)
+        assert found == PieceFound(
+            MODEL, "meat", "brisket", self.EVERY, self.EVERY, noticed=("moved",)
+        )
+
+    def test_a_piece_of_no_known_kind_teaches_of_the_pit_alone(self) -> None:
+        assert set(found_of(self.record("other"), self.OUTLOOK).mean) == set(OF_THE_PIT)
+
+    @pytest.mark.parametrize("standing", ["in_air", "no_readings", "too_early"])
+    def test_a_record_that_tells_nothing(self, standing) -> None:
+        found = found_of(self.record("fish"), replace(self.OUTLOOK, standing=standing))
+        assert (found.mean, found.sd, found.why) == ({}, {}, standing)
+
+    def test_without_a_record_or_an_outlook(self) -> None:
+        assert found_of(NoOutlook("no_pit"), None) == PieceFound(MODEL, why="no_pit")
+        assert found_of(self.record("fish"), None).why == "too_early"
+        bare = replace(self.OUTLOOK, found=None)
+        assert found_of(self.record("fish"), bare).why == "reached"
+
+    def test_a_spread_that_cannot_be_is_left_out(self) -> None:
+        odd = PitPrior({"ln_h": 2.0, "ln_vapour": float("nan")}, {"ln_h": 0.2, "ln_vapour": 0.1})
+        assert found_of(self.record("fish"), replace(self.OUTLOOK, found=odd)).sd == {"ln_h": 0.2}
+
+
+def entries(*said: Payload) -> list[Entry]:
+    return [Entry(n, T0 + n, T0 + n, what) for n, what in enumerate(said, start=1)]
+
+
+class TestLesson:
+    def test_what_was_found_teaches(self) -> None:
+        lesson = lesson_of(entries(CookClosed(), FOUND, Note("good"), Tasted("good")))
+        assert lesson.state == "learned"
+        assert lesson.finding is not None
+        assert (lesson.finding.cut, dict(lesson.finding.mean)) == ("brisket", {"ln_h": 2.9})
+
+    def test_struck_it_is_left_out_and_taken_in_again(self) -> None:
+        said = [CookClosed(), FOUND, Strike(2)]
+        assert lesson_of(entries(*said)).state == "left_out"
+        assert lesson_of(entries(*said)).finding is None
+        assert lesson_of(entries(*said, Strike(3))).state == "learned"
+
+    def test_of_two_the_newest_counts(self) -> None:
+        newer = replace(FOUND, mean={"ln_h": 3.0})
+        assert lesson_of(entries(FOUND, Strike(1), newer)).what == newer
+
+    def test_one_that_runs_unlike_any_other_counts_only_if_asked(self) -> None:
+        far = replace(FOUND, noticed=("far_from_any_prior",))
+        assert lesson_of(entries(far)).state == "far"
+        assert lesson_of(entries(far)).finding is None
+        assert lesson_of(entries(replace(far, asked=True))).state == "learned"
+
+    def test_nothing_and_never(self) -> None:
+        assert lesson_of(entries(PieceFound(MODEL, why="no_lead"))).state == "nothing"
+        assert lesson_of(entries(CookClosed())).state == "unread"
+
+    def test_another_model_is_read_anew_but_stays_left_out(self) -> None:
+        older = replace(FOUND, model=MODEL + 1)
+        assert lesson_of(entries(older)).state == "unread"
+        assert lesson_of(entries(older)).finding is None
+        assert lesson_of(entries(older, Strike(1))).state == "left_out"
+
+    @pytest.mark.parametrize(
+        "what",
+        [SHOULDER, Wrap("foil"), ReadingsStruck("meat", T0, T0 + 1), CookClosed(), Strike(1)],
+    )
+    def test_what_changes_the_record_makes_it_out_of_date(self, what: Payload) -> None:
+        assert lesson_of(entries(CookClosed(), FOUND, what)).state == "unread"
+
+    @given(
+        st.lists(
+            st.sampled_from([
+                Note("x"), AlarmRaised("k", "t"), ForecastMade("meat", 70.0), Tasted("x"),
+            ]),
+            max_size=4,
+        )
+    )  # fmt: skip
+    def test_what_says_nothing_of_the_record_leaves_it(self, more: list[Payload]) -> None:
+        said = entries(CookClosed(), FOUND, *more)
+        said += [Entry(100 + n, T0, T0, Strike(3 + n)) for n in range(len(more))]
+        assert lesson_of(said).state == "learned"

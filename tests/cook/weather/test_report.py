@@ -1,0 +1,233 @@
+"""Airfield weather reports: published ones decoded, damaged ones told and never guessed at."""
+
+from __future__ import annotations
+
+import time
+from datetime import UTC, datetime
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from smokejournal.cook.codec.entries import decode, encode, validate
+from smokejournal.cook.log.entries import WeatherObserved
+from smokejournal.cook.weather.report import looks_like_report, read_report
+from smokejournal.science.air.humid_air import humidity_of_pct
+from tests.reference.tables import rows
+
+NOW = datetime(2026, 11, 30, 12, tzinfo=UTC).timestamp()
+WHOLE = "METAR EDDM 252350Z 26006G18KT 9999 -RA BKN012 01/M01 Q1008 RMK T00131012"
+SKIES = {"FEW": "few", "SCT": "scattered", "BKN": "broken", "OVC": "overcast", "CLR": "clear"}
+
+
+class TestPublished:
+    @pytest.mark.parametrize(
+        "row", rows("metar_samples_decoded"), ids=lambda r: r["raw_report"][:24]
+    )
+    def test_samples(self, row: dict[str, str]) -> None:
+        """Reports read on public pages and in the package's tests, decoded by two programs."""
+        got = read_report(row["raw_report"], NOW)
+        assert got.refused == ()
+        assert got.usable
+        seen = got.seen
+        if row["temperature_degC"]:
+            air_c, dew_c = float(row["temperature_degC"]), float(row["dew_point_degC"])
+            assert seen.air_c == air_c
+            assert seen.humidity_pct == pytest.approx(humidity_of_pct(air_c, dew_c), abs=0.5)
+        else:
+            assert seen.air_c is None
+            assert seen.humidity_pct is None
+        assert seen.wind_m_s == pytest.approx(float(row["wind_speed_m_per_s"]), abs=0.005)
+        assert (seen.gust_m_s is not None) == bool(row["wind_gust_kt"])
+        assert seen.sea_level_hpa == pytest.approx(float(row["altimeter_hPa"]), abs=0.051)
+        # Slashes stand for what the station could not tell: aside, and no weather.
+        assert got.weather == row["present_weather_text"].strip("/")
+        layers = [SKIES[g[:3]] for g in row["sky_layers_hundreds_ft"].split() if g[:3] in SKIES]
+        ranks = list(SKIES.values())
+        ranks.sort(key=["clear", "few", "scattered", "broken", "overcast"].index)
+        assert seen.sky == (max(layers, key=ranks.index) if layers else None)
+        validate(seen)
+        kind, data = encode(seen)
+        assert decode(kind, data) == seen
+
+    def test_sea_level_pressure_of_the_remarks(self) -> None:
+        """FMH-1 12.7.1.v: 998.2 hPa is coded SLP982. It counts where there is no altimeter group."""
+        assert read_report("KJFK 252350Z 12/10 RMK SLP982", NOW).seen.sea_level_hpa == 998.2
+        assert read_report("KJFK 252350Z 12/10 RMK SLP117", NOW).seen.sea_level_hpa == 1011.7
+
+    def test_whole_degrees_below_nought(self) -> None:
+        """WMO-No. 306, 15.11: M00 is -0.5 to 0 °C, and the package's nought does for it."""
+        assert read_report("EDDM 252350Z M00/M03", NOW).seen.air_c == 0
+
+
+class TestWhatItMeans:
+    def test_all_of_it(self) -> None:
+        got = read_report(WHOLE, NOW)
+        assert got.station == "EDDM"
+        assert got.at_s == datetime(2026, 11, 25, 23, 50, tzinfo=UTC).timestamp()
+        assert got.seen == WeatherObserved(
+            sky="broken",
+            air_c=1.3,
+            humidity_pct=pytest.approx(83.4, abs=0.1),  # type: ignore[arg-type]
+            wind_m_s=pytest.approx(3.09),  # type: ignore[arg-type]
+            gust_m_s=pytest.approx(9.26),  # type: ignore[arg-type]
+            precipitation="rain",
+            sea_level_hpa=1008.0,
+            report=WHOLE,
+        )
+        assert got.weather == "light rain"
+        assert got.aside == ("9999",)
+
+    @pytest.mark.parametrize(
+        ("group", "falls"),
+        [
+            ("DZ", "drizzle"),
+            ("RADZ", "rain"),
+            ("SHRA", "rain"),
+            ("-SN", "snow"),
+            ("RASN", "sleet"),
+            ("PL", "sleet"),
+            ("SHGS", "hail"),
+            ("+TSGRRA", "hail"),
+            ("VCSH", "none"),
+            ("BLSN", "none"),
+            ("TS", "none"),
+            ("BR", "none"),
+            ("UP", None),
+            ("", "none"),
+        ],
+    )
+    def test_what_falls(self, group: str, falls: str | None) -> None:
+        got = read_report(f"EDDM 252350Z 26006KT {group} 01/M01 Q1008", NOW)
+        assert got.seen.precipitation == falls
+        assert got.refused == ()
+
+    @pytest.mark.parametrize(
+        ("groups", "sky"),
+        [
+            ("FG VV001", "fog"),
+            ("BCFG FEW020", "few"),
+            ("FEW008 SCT024 BKN046", "broken"),
+            ("SKC", "clear"),
+            ("NSC", None),
+            ("CAVOK", None),
+            ("VV///", "overcast"),
+        ],
+    )
+    def test_sky(self, groups: str, sky: str | None) -> None:
+        assert read_report(f"EDDM 252350Z 26006KT {groups} 01/M01", NOW).seen.sky == sky
+
+    def test_a_machine_without_the_sensor_does_not_tell_that_it_is_dry(self) -> None:
+        assert read_report("EDDM 252350Z AUTO 26006KT 01/M01", NOW).seen.precipitation is None
+        with_sensor = "KJFK 252350Z AUTO 26006KT 01/M01 RMK AO2"
+        assert read_report(with_sensor, NOW).seen.precipitation == "none"
+
+    def test_other_units_of_wind(self) -> None:
+        assert read_report("UUEE 252350Z 26006MPS 01/M01", NOW).seen.wind_m_s == 6.0
+        wind = read_report("EDDM 252350Z 26036KMH 01/M01", NOW).seen.wind_m_s
+        assert wind == pytest.approx(10.0, abs=0.01)
+
+    def test_what_is_forecast_was_not_seen(self) -> None:
+        got = read_report("EDDM 252350Z 26006KT 9999 01/M01 Q1008 TEMPO 30040KT SN", NOW)
+        assert got.seen.wind_m_s == pytest.approx(3.09, abs=0.01)
+        assert got.seen.precipitation == "none"
+        assert "TEMPO 30040KT SN" in got.aside
+
+    @pytest.mark.parametrize(
+        ("group", "when"),
+        [
+            ("301150Z", datetime(2026, 11, 30, 11, 50, tzinfo=UTC)),
+            ("301225Z", datetime(2026, 11, 30, 12, 25, tzinfo=UTC)),
+            ("301250Z", datetime(2026, 10, 30, 12, 50, tzinfo=UTC)),
+            ("311150Z", datetime(2026, 10, 31, 11, 50, tzinfo=UTC)),
+        ],
+    )
+    def test_the_latest_such_day(self, group: str, when: datetime) -> None:
+        assert read_report(f"EDDM {group} 01/M01", NOW).at_s == when.timestamp()
+
+
+class TestDamaged:
+    @pytest.mark.parametrize(
+        ("damaged", "field", "refused"),
+        [
+            ("EDDM 252350Z 26006 01/M01 Q1008", "wind_m_s", "26006"),
+            ("EDDM 252350Z 260O6KT 01/M01 Q1008", "wind_m_s", "260O6KT"),
+            ("EDDM 252350Z 37006KT 01/M01 Q1008", "wind_m_s", "37006KT"),
+            ("EDDM 252350Z 26020G10KT 01/M01 Q1008", "wind_m_s", "26020G10KT"),
+            ("EDDM 252350Z 260P99KT 01/M01 Q1008", "wind_m_s", "260P99KT"),
+            ("EDDM 252350Z 26006KT 27008KT 01/M01 Q1008", "wind_m_s", "26006KT 27008KT"),
+            ("EDDM 252350Z 26006KT 1/M01 Q1008", "air_c", "1/M01"),
+            ("EDDM 252350Z 26006KT 01/M01 05/02 Q1008", "air_c", "01/M01 05/02"),
+            ("EDDM 252350Z 26006KT 01/05 Q1008", "humidity_pct", "01/05"),
+            ("EDDM 252350Z 26006KT 75/01 Q1008", "air_c", "75/01"),
+            ("EDDM 252350Z 26006KT 01/M01 Q108", "sea_level_hpa", "Q108"),
+            ("EDDM 252350Z 26006KT 01/M01 Q1808", "sea_level_hpa", "Q1808"),
+            ("EDDM 252350Z 26006KT 01/M01 1008", "sea_level_hpa", None),
+            ("EDDM 252350Z 26006KT 01/M01 Q1008 A2992", "sea_level_hpa", "Q1008 A2992"),
+            ("EDDM 252350Z 26006KT 16/M02 RMK T03561022", "air_c", "16/M02 T03561022"),
+            ("EDDM 252350Z 26006KT BNK012 01/M01", "sky", "BNK012"),
+        ],
+    )
+    def test_told_and_not_taken(self, damaged: str, field: str, refused: str | None) -> None:
+        got = read_report(damaged, NOW)
+        assert getattr(got.seen, field) is None
+        if refused is not None:
+            assert [r.text for r in got.refused] == [refused]
+            assert got.refused[0].why
+
+    def test_damaged_tenths_leave_the_whole_degrees(self) -> None:
+        got = read_report("KJFK 252350Z 16/M02 RMK AO2 T0156102", NOW)
+        assert got.seen.air_c == 16
+        assert [r.text for r in got.refused] == ["T0156102"]
+
+    @pytest.mark.parametrize(
+        "text",
+        ["", "   ", "EDDM 26006KT 01/M01", "EDDM 322350Z 01/M01", "EDDM 252360Z 01/M01", "x"],
+    )
+    def test_nothing_without_a_time(self, text: str) -> None:
+        got = read_report(text, NOW)
+        assert not got.usable
+        assert got.at_s is None
+        assert len(got.refused) == 1
+
+    def test_no_report(self) -> None:
+        assert not read_report("METAR EDDM 252350Z NIL=", NOW).usable
+        assert not read_report("9" * 3000, NOW).usable
+
+    @given(st.text(alphabet="METARQ0123456789/KTMSVCGRNBF =\n", max_size=120))
+    def test_never_raises(self, text: str) -> None:
+        got = read_report(f"EDDM 252350Z {text}", NOW)
+        if got.usable:
+            validate(got.seen)
+
+    @given(st.integers(20, len(WHOLE) - 1), st.booleans())
+    def test_a_lost_or_doubled_letter_is_no_other_value(self, place: int, doubled: bool) -> None:
+        """A group that is a letter short or long is refused or, where it can't be told, forecast apart."""
+        cut = WHOLE[:place] + (WHOLE[place] * 2 if doubled else "") + WHOLE[place + 1 :]
+        got, whole = read_report(cut, NOW).seen, read_report(WHOLE, NOW).seen
+        for name in ("air_c", "wind_m_s", "sea_level_hpa"):
+            value = getattr(got, name)
+            if value is not None and name != "air_c":
+                assert value == pytest.approx(getattr(whole, name), abs=0.06)
+        assert got.air_c in (None, 1.3, 1.0)
+
+    @given(st.permutations(["26006KT", "9999", "-RA", "BKN012", "01/M01", "Q1008"]))
+    def test_order_does_not_matter(self, groups: list[str]) -> None:
+        got = read_report(" ".join(["EDDM", "252350Z", *groups]), NOW)
+        straight = read_report("EDDM 252350Z 26006KT 9999 -RA BKN012 01/M01 Q1008", NOW)
+        assert got.refused == ()
+        seen, there = got.seen, straight.seen
+        assert (seen.air_c, seen.wind_m_s, seen.sky) == (there.air_c, there.wind_m_s, there.sky)
+
+
+def test_looks_like_one() -> None:
+    assert looks_like_report("metar eddm 252350z 01/m01")
+    assert looks_like_report("KJFK 252350Z")
+    assert not looks_like_report("12 °C and dry")
+
+
+def test_fast_enough_for_typing() -> None:
+    read_report(WHOLE, NOW)
+    begun = time.perf_counter()
+    read_report(WHOLE, NOW)
+    assert time.perf_counter() - begun < 0.05

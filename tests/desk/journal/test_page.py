@@ -1,0 +1,251 @@
+from __future__ import annotations
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QLabel, QPushButton, QStackedWidget
+from pytestqt.qtbot import QtBot
+
+from smokejournal.cook.log.entries import CookClosed, ItemAdded, ScheduleStarted, Tasted
+from smokejournal.cook.text.quantities import US
+from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.journal.model import LONG, MARK, PAGE, STATE, TITLE, WHAT, WHEN
+from smokejournal.desk.journal.page import JournalPage
+from smokejournal.desk.parts.new_cook_dialog import NewCookDialog
+from tests.fakes import FixedClock
+
+ZONE = "Europe/Berlin"
+
+
+def a_cook(context: DeskContext, title: str, *, place: str = "", simulated: bool = False) -> int:
+    return context.program.new_cook(title, ZONE, place=place, simulated=simulated)
+
+
+def a_finished_cook(context: DeskContext, clock: FixedClock, title: str) -> int:
+    cook_id = a_cook(context, title)
+    live = context.live(cook_id)
+    live.record(ItemAdded("pork shoulder", "red_meat", mass_kg=3.2)).result()
+    live.record(ScheduleStarted()).result()
+    clock.forward(9.5 * 3600)
+    live.record(CookClosed()).result()
+    live.record(Tasted("juicy", {"overall": 4, "smoke": 3})).result()
+    return cook_id
+
+
+def page_of(qtbot: QtBot, context: DeskContext) -> JournalPage:
+    page = JournalPage(context)
+    qtbot.addWidget(page)
+    page.resize(1100, 600)
+    page.show()
+    return page
+
+
+def cell(page: JournalPage, row: int, column: int) -> str:
+    model = page.table.model()
+    return str(model.data(model.index(row, column)) or "")
+
+
+def text_of(page: JournalPage, name: str) -> str:
+    label = page.findChild(QLabel, name)
+    assert label is not None
+    return label.text()
+
+
+def press(qtbot: QtBot, page: JournalPage, name: str) -> None:
+    button = page.findChild(QPushButton, name)
+    assert button is not None
+    assert button.isEnabled()
+    qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
+
+
+def double_click(qtbot: QtBot, page: JournalPage, row: int) -> None:
+    rect = page.table.visualRect(page.table.model().index(row, TITLE))
+    port = page.table.viewport()
+    qtbot.mouseClick(port, Qt.MouseButton.LeftButton, pos=rect.center())
+    qtbot.mouseDClick(port, Qt.MouseButton.LeftButton, pos=rect.center())
+
+
+def test_an_empty_journal_says_what_to_do_next(qtbot: QtBot, context: DeskContext) -> None:
+    page = page_of(qtbot, context)
+    assert text_of(page, "journalEmptyTitle") == "No cooks yet"
+    press(qtbot, page, "journalEmptyButton")
+    assert page.findChild(NewCookDialog) is not None
+
+
+def test_cooks_stand_newest_first_with_what_matters(
+    qtbot: QtBot, context: DeskContext, clock: FixedClock
+) -> None:
+    a_finished_cook(context, clock, "Sunday shoulder")
+    clock.forward(86400)
+    a_cook(context, "Practice trout", simulated=True)
+    page = page_of(qtbot, context)
+    assert page.table.model().rowCount() == 2
+    assert cell(page, 0, TITLE) == "Practice trout"
+    assert cell(page, 0, STATE) == "planned, SIMULATED"
+    assert cell(page, 0, LONG) == ""
+    assert cell(page, 1, TITLE) == "Sunday shoulder"
+    assert cell(page, 1, WHAT) == "pork shoulder 3.2 kg"
+    assert cell(page, 1, LONG) == "9 h 30 min"
+    assert cell(page, 1, STATE) == "finished"
+    assert cell(page, 1, MARK) == "4.0"
+    assert cell(page, 1, WHEN) == "28 May 2026"
+    assert text_of(page, "journalCount") == "2 cooks"
+
+
+def test_masses_follow_the_units(qtbot: QtBot, context: DeskContext, clock: FixedClock) -> None:
+    a_finished_cook(context, clock, "Sunday shoulder")
+    page = page_of(qtbot, context)
+    context.set_units(US)
+    assert cell(page, 0, WHAT) == "pork shoulder 7 lb 1 oz"
+
+
+def test_double_click_and_enter_open_a_cook_on_the_page_that_fits(
+    qtbot: QtBot, context: DeskContext, clock: FixedClock
+) -> None:
+    finished = a_finished_cook(context, clock, "Sunday shoulder")
+    clock.forward(60)
+    under_way = a_cook(context, "Ribs")
+    context.live(under_way).record(ScheduleStarted()).result()
+    clock.forward(60)
+    planned = a_cook(context, "Chicken")
+    page = page_of(qtbot, context)
+    for row, cook_id, where in ((0, planned, "plan"), (1, under_way, "tend")):
+        with qtbot.waitSignal(page.open_asked) as asked:
+            double_click(qtbot, page, row)
+        assert asked.args == [cook_id, where]
+        assert context.chosen == cook_id
+    qtbot.keyClick(page.table, Qt.Key.Key_Down)
+    with qtbot.waitSignal(page.open_asked) as asked:
+        qtbot.keyClick(page.table, Qt.Key.Key_Return)
+    assert asked.args == [finished, "taste"]
+
+
+def test_search_finds_and_says_when_there_is_nothing(qtbot: QtBot, context: DeskContext) -> None:
+    for title in ("Sunday ribs", "Trout", "Ribs for ten"):
+        a_cook(context, title)
+    page = page_of(qtbot, context)
+    qtbot.keyClicks(page.search, "ribs")
+    qtbot.waitUntil(lambda: page.table.model().rowCount() == 2)
+    assert text_of(page, "journalCount") == "2 found"
+    qtbot.keyClicks(page.search, "xyz")
+    qtbot.waitUntil(lambda: page.table.model().rowCount() == 0)
+    assert "ribsxyz" in text_of(page, "journalEmptyTitle")
+    press(qtbot, page, "journalEmptyButton")
+    assert page.table.model().rowCount() == 3
+    assert page.search.text() == ""
+
+
+def test_ctrl_f_goes_to_the_search(qtbot: QtBot, context: DeskContext) -> None:
+    a_cook(context, "Ribs")
+    page = page_of(qtbot, context)
+    page.activateWindow()
+    qtbot.waitUntil(page.isActiveWindow)
+    page.table.setFocus()
+    qtbot.keyClick(page.table, Qt.Key.Key_F, Qt.KeyboardModifier.ControlModifier)
+    assert page.search.hasFocus()
+
+
+@pytest.mark.parametrize("key", [Qt.Key.Key_Down, Qt.Key.Key_Return])
+def test_from_the_search_one_goes_down_to_what_was_found(
+    qtbot: QtBot, context: DeskContext, key: Qt.Key
+) -> None:
+    wanted = a_cook(context, "Ribs")
+    a_cook(context, "Trout")
+    page = page_of(qtbot, context)
+    with qtbot.waitActive(page):
+        page.activateWindow()
+    page.search.setFocus()
+    qtbot.keyClicks(page.search, "ribs")
+    qtbot.waitUntil(lambda: page.table.model().rowCount() == 1)
+    qtbot.keyClick(page.search, key)
+    assert page.table.hasFocus()
+    with qtbot.waitSignal(page.open_asked) as asked:
+        qtbot.keyClick(page.table, Qt.Key.Key_Return)
+    assert asked.args == [wanted, "plan"]
+
+
+def test_thousands_of_cooks_are_read_a_page_at_a_time(qtbot: QtBot, context: DeskContext) -> None:
+    wanted: list[tuple[str, int | None, int]] = []
+    cooks = context.program.cooks
+
+    def watched(text: str = "", limit: int | None = None, offset: int = 0):
+        wanted.append((text, limit, offset))
+        return cooks(text, limit, offset)
+
+    context.program.cooks = watched  # type: ignore[method-assign]
+    for n in range(PAGE + 50):
+        context.program.journal.new_cook(_opened(f"Cook {n}"), 1_780_000_000.0 + n, 1_780_000_000.0)
+    context.program.journal.flush()
+    page = page_of(qtbot, context)
+    model = page.table.model()
+    assert model.rowCount() == PAGE
+    assert wanted == [("", PAGE, 0)]
+    page.table.scrollToBottom()
+    qtbot.waitUntil(lambda: model.rowCount() == PAGE + 50)
+    assert wanted[-1] == ("", PAGE, PAGE)
+    assert text_of(page, "journalCount") == f"{PAGE + 50} cooks"
+
+
+def _opened(title: str):
+    from smokejournal.cook.log.entries import CookOpened
+
+    return CookOpened(title, ZONE)
+
+
+def test_a_cook_that_is_written_elsewhere_appears(qtbot: QtBot, context: DeskContext) -> None:
+    page = page_of(qtbot, context)
+    a_cook(context, "Ribs")
+    qtbot.waitUntil(lambda: page.table.model().rowCount() == 1)
+    stack = page.findChild(QStackedWidget)
+    assert stack is not None
+    assert stack.currentWidget() is page.table
+
+
+def test_the_selected_cook_stays_selected_when_another_appears(
+    qtbot: QtBot, context: DeskContext, clock: FixedClock
+) -> None:
+    a_cook(context, "first")
+    page = page_of(qtbot, context)
+    clock.forward(60)
+    a_cook(context, "second")
+    qtbot.waitUntil(lambda: page.table.model().rowCount() == 2)
+    rows = page.table.selectionModel().selectedRows()
+    assert [cell(page, row.row(), TITLE) for row in rows] == ["first"]
+
+
+def test_plan_again_makes_a_new_cook_with_the_same_food(
+    qtbot: QtBot, context: DeskContext, clock: FixedClock
+) -> None:
+    before = a_finished_cook(context, clock, "Sunday shoulder")
+    page = page_of(qtbot, context)
+    with qtbot.waitSignal(page.open_asked) as asked:
+        press(qtbot, page, "journalAgain")
+    fresh, where = asked.args
+    assert where == "plan"
+    assert fresh != before
+    assert [what.name for _, what in context.live(fresh).log().of(ItemAdded)] == ["pork shoulder"]
+
+
+def test_a_new_cook_needs_a_title_and_a_zone_and_loses_nothing(
+    qtbot: QtBot, context: DeskContext
+) -> None:
+    page = page_of(qtbot, context)
+    press(qtbot, page, "journalNew")
+    dialog = page.findChild(NewCookDialog)
+    assert dialog is not None
+    make = dialog.findChild(QPushButton, "newCookMake")
+    assert make is not None
+    qtbot.keyClicks(dialog.place.edit, "Back yard")
+    dialog.zone.set_zone("Nowhere/Land")
+    qtbot.mouseClick(make, Qt.MouseButton.LeftButton)
+    assert "title" in dialog.cook_title.message.text()
+    zone = dialog.findChild(QLabel, "newCookZoneProblem")
+    assert zone is not None
+    assert "Nowhere/Land" in zone.text()
+    assert context.program.cooks() == []
+    qtbot.keyClicks(dialog.cook_title.edit, "Sunday ribs")
+    dialog.zone.set_zone(ZONE)
+    with qtbot.waitSignal(page.open_asked) as asked:
+        qtbot.mouseClick(make, Qt.MouseButton.LeftButton)
+    assert asked.args[1] == "plan"
+    line = context.program.cooks()[0]
+    assert (line.title, line.zone, line.place) == ("Sunday ribs", ZONE, "Back yard")

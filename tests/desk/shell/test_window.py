@@ -1,0 +1,162 @@
+"""The window: its pages, what is carried from one to another, and what shows over all of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QPushButton
+from pytestqt.qtbot import QtBot
+
+from smokejournal.cook.log.entries import AlarmAcknowledged, ScheduleSet, ScheduleStarted
+from smokejournal.cook.log.schedule import ForTime, Schedule, Stage
+from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.parts.ask_dialog import AskDialog
+from smokejournal.desk.shell.window import PAGES, Window
+from smokejournal.journal import Journal
+from smokejournal.services.feeds.control import FeedControl
+from smokejournal.services.program.program import Program
+from tests.fakes import FixedClock
+
+
+class SilentPlayer:
+    """Counts what it was asked to play."""
+
+    def __init__(self) -> None:
+        self.played: list[str] = []
+
+    def play(self, sound: str, loudness: float = 1.0) -> bool:
+        self.played.append(sound)
+        return True
+
+    def stop(self) -> None:
+        """Nothing sounds."""
+
+    def take_problem(self) -> str:
+        return ""
+
+
+@pytest.fixture
+def window(qtbot: QtBot, tmp_path: Path) -> Iterator[Window]:
+    journal = Journal.open(tmp_path / "journal")
+    program = Program(journal, FixedClock())
+    feeds = FeedControl(program)
+    context = DeskContext(program, feeds)
+    window = Window(context, SilentPlayer())
+    window.show_page("journal")
+    window.show()
+    qtbot.waitExposed(window)
+    yield window
+    window.close_unasked()
+    feeds.close()
+    context.close()
+    program.close()
+    journal.close()
+    window.deleteLater()
+
+
+def go(window: Window, name: str) -> QPushButton:
+    button = window.findChild(QPushButton, f"go_{name}")
+    assert button is not None
+    return button
+
+
+def shown(window: Window) -> str:
+    return next(name for name in PAGES if go(window, name).isChecked())
+
+
+def test_every_page_opens_on_an_empty_journal_by_mouse_and_by_key(
+    window: Window, qtbot: QtBot
+) -> None:
+    for name in PAGES:
+        qtbot.mouseClick(go(window, name), Qt.MouseButton.LeftButton)
+        assert window.page(name).isVisible()
+    for number, name in enumerate(PAGES, start=1):
+        qtbot.keyClick(window, Qt.Key(Qt.Key.Key_0 + number), Qt.KeyboardModifier.ControlModifier)
+        qtbot.waitUntil(window.page(name).isVisible)
+
+
+def test_a_cook_that_is_opened_shows_on_its_page_and_in_the_title(
+    window: Window, qtbot: QtBot
+) -> None:
+    cook_id = window.context.program.new_cook("Sunday ribs", "Europe/Berlin")
+    window.page("journal").open_asked.emit(cook_id, "plan")
+    qtbot.waitUntil(lambda: window.context.chosen == cook_id)
+    assert shown(window) == "plan"
+    assert window.windowTitle().startswith("Sunday ribs")
+
+
+def test_an_alarm_shows_over_every_page_and_can_be_answered_there(
+    window: Window, qtbot: QtBot
+) -> None:
+    program = window.context.program
+    clock = program.clock
+    assert isinstance(clock, FixedClock)
+    live = program.live(program.new_cook("Short smoke", "Europe/Berlin"))
+    stage = Stage("s1", "Smoke", (ForTime(60.0),), alert="insistent")
+    start_s = clock.now_s()
+    live.record_many(
+        [(start_s, ScheduleSet(Schedule("", (stage,)))), (start_s, ScheduleStarted())]
+    ).result(5)
+    clock.forward(61)
+    program.look_for_alarms(clock.now_s())
+    window.context.ticked.emit(clock.now_s())
+    qtbot.waitUntil(window.alarms.isVisible)
+    for name in PAGES:
+        qtbot.mouseClick(go(window, name), Qt.MouseButton.LeftButton)
+        assert window.alarms.isVisible()
+        # The key is named only where it is heard.
+        answer = window.alarms.findChild(QPushButton, "alarmAnswer")
+        assert answer.text() == ("Answer  A" if name == "tend" else "Answer")
+    qtbot.mouseClick(answer, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: not window.alarms.isVisible())
+    assert len(live.log().of(AlarmAcknowledged)) == 1
+
+
+def test_a_notice_shows_what_happened_and_what_to_do(window: Window, qtbot: QtBot) -> None:
+    window.context.tell("The port is gone.", "Put the cable back.")
+    qtbot.waitUntil(window.notices.isVisible)
+
+
+def test_the_grounds_are_asked_for_on_the_spine(window: Window, qtbot: QtBot) -> None:
+    asked: list[str] = []
+    window.ground_asked.connect(asked.append)
+    for name in ("night", "sun", "day"):
+        button = window.findChild(QPushButton, f"ground_{name}")
+        qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
+    assert asked == ["night", "sun", "day"]
+
+
+def test_everything_on_the_spine_has_a_name_for_those_who_cannot_see_it(window: Window) -> None:
+    nameless = [b.objectName() for b in window.findChildren(QPushButton) if not b.accessibleName()]
+    assert nameless == [], nameless
+
+
+def test_leaving_with_a_plan_that_is_not_kept_asks_first(window: Window, qtbot: QtBot) -> None:
+    cook_id = window.context.program.new_cook("Sunday ribs", "Europe/Berlin")
+    window.page("journal").open_asked.emit(cook_id, "plan")
+    qtbot.waitUntil(lambda: window.context.chosen == cook_id)
+    plan = window.page("plan")
+    add = plan.findChild(QPushButton, "addStage")
+    assert add is not None
+    qtbot.mouseClick(add, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: plan.dirty)
+    window.close()
+    assert window.isVisible()
+    dialog = window.findChild(AskDialog)
+    assert dialog is not None
+    qtbot.mouseClick(dialog.no, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: window.findChild(AskDialog) is None)
+    assert window.isVisible()
+    window.close()
+    dialog = window.findChild(AskDialog)
+    qtbot.mouseClick(dialog.yes, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: not window.isVisible())
+
+
+def test_the_window_is_no_larger_than_the_screen(window: Window) -> None:
+    room = window.screen().availableSize().expandedTo(window.minimumSize())
+    assert window.width() <= room.width()
+    assert window.height() <= room.height()
