@@ -27,6 +27,7 @@ from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.garbage import Sweeper
 from smokejournal.desk.base.theme import apply_ground
+from smokejournal.desk.forecast.learner import ForecastLearner
 from smokejournal.desk.shell.bug_dialog import BugReporter
 from smokejournal.desk.shell.window import Window
 from smokejournal.host.notify import notifier
@@ -34,6 +35,7 @@ from smokejournal.host.paths import journal_folder, log_folder
 from smokejournal.host.resources import ResourceMissing, resource_path
 from smokejournal.journal import Journal, JournalProblem
 from smokejournal.services.feeds.control import FeedControl
+from smokejournal.services.forecast.forecasts import Forecasts
 from smokejournal.services.program import settings as settings_service
 from smokejournal.services.program.practice import clock_for
 from smokejournal.services.program.program import Program
@@ -85,7 +87,10 @@ class Desk(QObject):
         clock = clock_for(journal, asked.practice_pace)
         self._program = Program(journal, clock)
         self._feeds = FeedControl(self._program)
-        self.context = DeskContext(self._program, self._feeds)
+        self._forecasts = Forecasts(self._program)
+        self.context = DeskContext(self._program, self._forecasts, self._feeds)
+        self._learner = ForecastLearner(self.context, self)
+        self.context.learner = self._learner
         self._loaded = settings_service.load(
             journal, settings_service.for_country(QLocale.system().name()[-2:])
         )
@@ -136,7 +141,7 @@ class Desk(QObject):
                 self.tr("It stands at its default. Choose it again under Settings."),
             )
         self.context.after(in_background(self._journal.check), self._on_checked)
-        self.context.start_learning()
+        self._learner.listen()
 
     def _on_checked(self, faults: tuple[str, ...]) -> None:
         if faults:
@@ -159,6 +164,7 @@ class Desk(QObject):
         self._sweeper.stop()
         self._feeds.close()
         self.context.close()
+        self._forecasts.close()
         self._program.close()
         self.window.close_unasked()
         self.window.deleteLater()

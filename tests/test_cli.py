@@ -15,7 +15,7 @@ from smokejournal.cli.commands import EXIT_JOURNAL, EXIT_NO_SCREEN, EXIT_WRONG
 from smokejournal.cook.log.entries import Note, ScheduleStarted
 from smokejournal.journal import Journal
 from smokejournal.services.program.program import Program
-from tests.fakes import FixedClock
+from tests.support.fakes import FixedClock
 
 
 @pytest.fixture

@@ -31,7 +31,7 @@ from smokejournal.science.forecast.outlook_types import (
     Wrapped,
 )
 from smokejournal.services.program.program import Program
-from tests.fakes import FixedClock
+from tests.support.fakes import FixedClock
 
 HEAD = "time_s,pit_c,probe_c\n"
 GOOD = HEAD + "0,20,5\n60,80,5\n120,108,5.5\n180,110,6\n240,110,\n300,110,8\n"

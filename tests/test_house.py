@@ -1,10 +1,12 @@
 """The rules of the house that an import linter cannot see."""
 
+import ast
 import os
 import re
 import shutil
 import subprocess
 import sys
+from collections import Counter
 from pathlib import Path
 
 import pytest
@@ -110,3 +112,34 @@ def test_no_tracked_file_names(what: str) -> None:
             if FORBIDDEN[what].search(line):
                 found.append(f"{path.relative_to(CLONE)}:{number}: {line.strip()[:120]}")
     assert not found, "\n".join(found)
+
+
+#: Folders that may hold more modules than a reader takes in at a glance, with the reason.
+LARGE_FOLDERS = {
+    "smokejournal/inputs": "one floor of its own without rooms: a source and the reading of its lines",
+    "smokejournal/journal": "one floor of its own without rooms: the database and its files",
+    "smokejournal/journal/migrations/versions": "one file a released schema, for ever",
+}
+LARGEST_ROOM = 15
+
+
+def source_modules() -> list[Path]:
+    return [p for p in (CLONE / "smokejournal").rglob("*.py") if p.name != "__init__.py"]
+
+
+def test_a_room_holds_at_most_fifteen_modules() -> None:
+    sizes = Counter(path.parent.relative_to(CLONE).as_posix() for path in source_modules())
+    assert len(sizes) > 40
+    large = {name: size for name, size in sizes.items() if size > LARGEST_ROOM}
+    assert not set(large) - set(LARGE_FOLDERS), large
+
+
+def test_a_public_class_has_a_name_of_its_own() -> None:
+    homes: dict[str, list[str]] = {}
+    for path in source_modules():
+        for node in ast.parse(path.read_text("utf-8")).body:
+            if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
+                homes.setdefault(node.name, []).append(path.relative_to(CLONE).as_posix())
+    assert len(homes) > 300
+    shared = {name: where for name, where in homes.items() if len(where) > 1}
+    assert not shared, shared

@@ -19,10 +19,12 @@ from PySide6.QtWidgets import QApplication
 
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.theme import apply_ground
+from smokejournal.desk.forecast.learner import ForecastLearner
 from smokejournal.desk.shell.window import PAGES, Window
 from smokejournal.journal import Journal
 from smokejournal.services.demo.build import make_demo
 from smokejournal.services.feeds.control import FeedControl
+from smokejournal.services.forecast.forecasts import Forecasts
 from smokejournal.services.program.clock import SystemClock
 from smokejournal.services.program.program import Program
 
@@ -46,7 +48,9 @@ def main() -> None:
         journal = Journal.open(Path(folder))
         program = Program(journal, SystemClock())
         feeds = FeedControl(program)
-        context = DeskContext(program, feeds)
+        forecasts = Forecasts(program)
+        context = DeskContext(program, forecasts, feeds)
+        context.learner = ForecastLearner(context, context)
         window = Window(context)
         window.resize(*SIZE)
         lines = program.cooks()
@@ -68,6 +72,7 @@ def main() -> None:
         window.close()
         feeds.close()
         context.close()
+        forecasts.close()
         program.close()
         journal.close()
         window.deleteLater()

@@ -69,6 +69,8 @@ class Type:
     def _font(family: str, size: float) -> QFont:
         font = QFont(family) if family else QFont()
         font.setPixelSize(max(1, round(size)))
+        # A search for "finish" in a printed file must find it, whatever face this machine has.
+        font.setFeature(QFont.Tag("liga"), 0)
         return font
 
     def width(self, text: str, font: QFont) -> float:
@@ -100,7 +102,7 @@ class Type:
 
 
 @dataclass(frozen=True, slots=True)
-class Frame:
+class ScoreFrame:
     """Where everything is. All rectangles of lanes share `left` and `right`."""
 
     whole: QRectF
@@ -142,7 +144,7 @@ _LOW_GAPS = {"plan": 0.4, "stages": 0.1, "marks": 0.3, "fuel": 0.3, "weather": 0
 _LOW_EM = 34
 
 
-def frame_of(whole: QRectF, type_: Type, names: list[str], labels: list[str]) -> Frame:
+def frame_of(whole: QRectF, type_: Type, names: list[str], labels: list[str]) -> ScoreFrame:
     """Lay the picture out in `whole`. `names` stand in the left gutter, `labels` at the right."""
     em = type_.em
     gutter = max([type_.width(n, type_.small) for n in names] + [3 * em]) + 1.1 * em
@@ -164,11 +166,11 @@ def frame_of(whole: QRectF, type_: Type, names: list[str], labels: list[str]) ->
         rects[name] = QRectF(left, y, width, height * em)
         y += height * em
     rects["axis"] = QRectF(left, y + 0.4 * em, width, axis_h)
-    return Frame(whole=whole, **rects)
+    return ScoreFrame(whole=whole, **rects)
 
 
 @dataclass(frozen=True, slots=True)
-class Span:
+class ScoreAxes:
     """The shared time axis, and the temperature axis: from data to the picture."""
 
     from_s: float

@@ -12,7 +12,7 @@ from smokejournal.cook.score.score import Score, ScoreBar, ScoreLevel, ScoreMark
 from smokejournal.cook.score.words import mark_words, weather_parts
 from smokejournal.cook.text.quantities import Units, mass_number, mass_unit
 from smokejournal.cook.text.translate import translate
-from smokejournal.drawing.frame import Frame, Ink, Span, Type
+from smokejournal.drawing.frame import Ink, ScoreAxes, ScoreFrame, Type
 
 #: Marks that may shrink to a stroke where many of them crowd.
 _MINOR = ("lid", "spritz", "note", "photo", "probe")
@@ -27,8 +27,8 @@ class Lanes:
         self,
         painter: QPainter,
         score: Score,
-        frame: Frame,
-        span: Span,
+        frame: ScoreFrame,
+        span: ScoreAxes,
         ink: Ink,
         type_: Type,
         units: Units,

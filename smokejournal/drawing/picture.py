@@ -15,7 +15,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter
 
 from smokejournal.cook.score.score import Score, ScoreMark, ScoreTarget, ScoreTrace
-from smokejournal.cook.score.thinning import Line, Stroke, dashed, line_of, thin
+from smokejournal.cook.score.thinning import FlatTrace, Stroke, dashed, line_of, thin
 from smokejournal.cook.score.ticks import (
     Tick,
     clock_ticks,
@@ -28,7 +28,7 @@ from smokejournal.cook.score.words import part_words
 from smokejournal.cook.text import times
 from smokejournal.cook.text.quantities import Units, clock_time, temperature, temperature_unit
 from smokejournal.cook.text.translate import translate
-from smokejournal.drawing.frame import Frame, Ink, Span, Type, frame_of
+from smokejournal.drawing.frame import Ink, ScoreAxes, ScoreFrame, Type, frame_of
 from smokejournal.drawing.lanes import Lanes
 
 TimeMode = Literal["clock", "since_start"]
@@ -109,7 +109,7 @@ class ScorePicture:
         to_s: float,
         *,
         mode: TimeMode = "clock",
-        lines: Sequence[Line] | None = None,
+        lines: Sequence[FlatTrace] | None = None,
         temperatures: tuple[float, float] | None = None,
         crisp: bool = False,
     ) -> None:
@@ -128,9 +128,9 @@ class ScorePicture:
             translate("Score", "Weather"),
         )
         labels = [text for trace in score.traces for text in (trace.label, part_words(trace))]
-        self.frame: Frame = frame_of(whole, type_, list(self._names), labels)
+        self.frame: ScoreFrame = frame_of(whole, type_, list(self._names), labels)
         low_c, high_c = temperatures or temperature_range(score, units)
-        self.span = Span(from_s, max(to_s, from_s + 1.0), low_c, high_c, self.frame.traces)
+        self.span = ScoreAxes(from_s, max(to_s, from_s + 1.0), low_c, high_c, self.frame.traces)
         self._drawn: dict[int, Stroke] = {}
         #: Where the words of targets stand; found when first drawn, unless taken from a like view.
         self.target_places: list[tuple[QRectF, str]] | None = None

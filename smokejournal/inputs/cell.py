@@ -10,7 +10,7 @@ from typing import Literal
 
 from smokejournal.cook.text.translate import translate
 from smokejournal.inputs.sensor import Sensor, SensorError
-from smokejournal.inputs.source import Refused, Value
+from smokejournal.inputs.source import RefusedLine, Value
 from smokejournal.science.numbers.units import ZERO_C_IN_K, c_from_f
 
 Unit = Literal["C", "F", "K"]
@@ -58,14 +58,14 @@ def to_celsius(number: float, unit: Unit) -> float:
 
 def read_cells(
     columns: Sequence[Column], cell: Callable[[str], str | None], decimal: Decimal
-) -> tuple[list[Value], list[Refused]]:
+) -> tuple[list[Value], list[RefusedLine]]:
     """What the columns of one line or row give; `cell` says what stands in the column of a name."""
     values: list[Value] = []
-    refused: list[Refused] = []
+    refused: list[RefusedLine] = []
     for column in columns:
         text = cell(column.source)
         if text is None:
-            refused.append(Refused(translate("Inputs", "column missing"), "", column.source))
+            refused.append(RefusedLine(translate("Inputs", "column missing"), "", column.source))
             continue
         answer = read_cell(column, text, decimal, _cold_c(column, columns, cell, decimal))
         if isinstance(answer, Value):
@@ -92,7 +92,7 @@ def _cold_c(
 
 def read_cell(
     column: Column, text: str, decimal: Decimal, cold_c: float | None = None
-) -> Value | Refused:
+) -> Value | RefusedLine:
     """The value that `text` gives in this column, or why it gives none.
 
     A unit written behind the number must be the column's own: it is never converted silently.
@@ -100,8 +100,8 @@ def read_cell(
     """
     stripped = text.strip()
 
-    def refused(reason: str) -> Refused:
-        return Refused(reason, stripped, column.source)
+    def refused(reason: str) -> RefusedLine:
+        return RefusedLine(reason, stripped, column.source)
 
     if not stripped:
         return refused(translate("Inputs", "empty"))

@@ -13,7 +13,7 @@ from smokejournal.cook.text.translate import translate
 from smokejournal.inputs.cell import Column, Decimal, Unit, read_cells
 from smokejournal.inputs.config_fields import Fields
 from smokejournal.inputs.sensor import sensor_from_json
-from smokejournal.inputs.source import Refused, Value
+from smokejournal.inputs.source import RefusedLine, Value
 
 Kind = Literal["delimited", "key_value", "json_lines"]
 KINDS: tuple[str, ...] = get_args(Kind)
@@ -33,7 +33,7 @@ class ParsedLine:
     """What one line gave. `refused` with an empty source is the whole line's."""
 
     values: tuple[Value, ...] = ()
-    refused: tuple[Refused, ...] = ()
+    refused: tuple[RefusedLine, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,14 +50,14 @@ class LineFormat:
     def parse(self, line: str) -> ParsedLine:
         """The values of `line`, and what of it was refused. Never raises."""
         cells = self.cells(line)
-        if isinstance(cells, Refused):
+        if isinstance(cells, RefusedLine):
             return ParsedLine((), (cells,))
         values, refused = read_cells(self.columns, cells.get, self.decimal)
         if not values and not refused:
-            refused.append(Refused(translate("Inputs", "no column is set up"), line))
+            refused.append(RefusedLine(translate("Inputs", "no column is set up"), line))
         return ParsedLine(tuple(values), tuple(refused))
 
-    def cells(self, line: str) -> Mapping[str, str] | Refused:
+    def cells(self, line: str) -> Mapping[str, str] | RefusedLine:
         """The columns that stand in `line`, by their names, as text."""
         if self.kind == "json_lines":
             return _json_cells(line)
@@ -65,7 +65,7 @@ class LineFormat:
             return _key_value_cells(line, self.delimiter)
         parts = split(line, self.delimiter)
         if self.width is not None and len(parts) != self.width:
-            return Refused(translate("Inputs", "another number of columns than set"), line)
+            return RefusedLine(translate("Inputs", "another number of columns than set"), line)
         return {str(n): part for n, part in enumerate(parts, start=1)}
 
     def to_json(self) -> dict[str, Any]:
@@ -162,7 +162,7 @@ _PAIR = re.compile(
 )
 
 
-def _key_value_cells(line: str, delimiter: str) -> Mapping[str, str] | Refused:
+def _key_value_cells(line: str, delimiter: str) -> Mapping[str, str] | RefusedLine:
     pairs: list[tuple[str, str]] = []
     if delimiter == " ":
         pairs = [(m.group(1), m.group(2)) for m in _PAIR.finditer(line)]
@@ -172,14 +172,14 @@ def _key_value_cells(line: str, delimiter: str) -> Mapping[str, str] | Refused:
             if found:
                 pairs.append((found.group(1), found.group(2)))
     if not pairs:
-        return Refused(translate("Inputs", "no key=value in it"), line)
+        return RefusedLine(translate("Inputs", "no key=value in it"), line)
     return _once(pairs, line)
 
 
-def _once(pairs: list[tuple[str, str]], line: str) -> Mapping[str, str] | Refused:
+def _once(pairs: list[tuple[str, str]], line: str) -> Mapping[str, str] | RefusedLine:
     cells = dict(pairs)
     if len(cells) < len(pairs):
-        return Refused(translate("Inputs", "one key is there twice"), line)
+        return RefusedLine(translate("Inputs", "one key is there twice"), line)
     return cells
 
 
@@ -198,7 +198,7 @@ def _unique(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     return found
 
 
-def _json_cells(line: str) -> Mapping[str, str] | Refused:
+def _json_cells(line: str) -> Mapping[str, str] | RefusedLine:
     try:
         data = json.loads(
             line,
@@ -208,11 +208,11 @@ def _json_cells(line: str) -> Mapping[str, str] | Refused:
             object_pairs_hook=_unique,
         )
     except _TwiceError:
-        return Refused(translate("Inputs", "one key is there twice"), line)
+        return RefusedLine(translate("Inputs", "one key is there twice"), line)
     except (ValueError, RecursionError):
-        return Refused(translate("Inputs", "no JSON"), line)
+        return RefusedLine(translate("Inputs", "no JSON"), line)
     if not isinstance(data, dict | list):
-        return Refused(translate("Inputs", "JSON without names"), line)
+        return RefusedLine(translate("Inputs", "JSON without names"), line)
     cells: list[tuple[str, str]] = []
     _flatten(data, "", cells)
     return _once(cells, line)

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from smokejournal.cook.text.translate import translate
 from smokejournal.inputs.cell import Column, Decimal, Unit, read_cell, to_celsius, written_unit
 from smokejournal.inputs.line_format import DELIMITERS, Kind, LineFormat, split
-from smokejournal.inputs.source import Refused, Value
+from smokejournal.inputs.source import RefusedLine, Value
 from smokejournal.science.numbers.units import f_from_c
 
 _ANY_NUMBER = re.compile(r"[+-]?[0-9]*[.,]?[0-9]+(?:\s*(?:°|deg)?\s*[CFK])?", re.IGNORECASE)
@@ -43,7 +43,7 @@ def _share(form: LineFormat, lines: Sequence[str]) -> float:
     good = columns = 0
     for line in lines:
         cells = form.cells(line)
-        if isinstance(cells, Refused):
+        if isinstance(cells, RefusedLine):
             continue
         numbers = sum(
             bool(_ANY_NUMBER.fullmatch(text.strip()))
@@ -83,7 +83,7 @@ def _with_columns(form: LineFormat, lines: Sequence[str]) -> LineFormat:
     texts: dict[str, list[str]] = {}
     for line in lines:
         cells = form.cells(line)
-        if not isinstance(cells, Refused):
+        if not isinstance(cells, RefusedLine):
             for name, text in cells.items():
                 texts.setdefault(name, []).append(text.strip())
     seen = [text for several in texts.values() for text in several]
@@ -121,7 +121,7 @@ def hints(form: LineFormat, lines: Iterable[str], roles: Mapping[str, str]) -> t
     mismatched: set[str] = set()
     for line in lines:
         cells = form.cells(line)
-        if isinstance(cells, Refused):
+        if isinstance(cells, RefusedLine):
             continue
         for column in form.columns:
             text = cells.get(column.source, "")

@@ -86,7 +86,7 @@ class Piece:
 
 
 @dataclass(frozen=True, slots=True)
-class Probe:
+class SimulatedProbe:
     """One probe. `offset_c` is by how much it reads wrong; `place` 0 is the middle of a piece."""
 
     channel: str
@@ -162,7 +162,7 @@ class SimulatedPit:
     def __init__(
         self,
         pieces: tuple[Piece, ...],
-        probes: tuple[Probe, ...],
+        probes: tuple[SimulatedProbe, ...],
         outside: Outside,
         dice: int,
         start_s: float,
@@ -269,7 +269,7 @@ class SimulatedPit:
             taken += meat.step(around, self._step_s)
         return taken
 
-    def _truth(self, probe: Probe, outside: Outside) -> float:
+    def _truth(self, probe: SimulatedProbe, outside: Outside) -> float:
         if probe.sees == "pit":
             return self.air_c
         if probe.sees == "air":

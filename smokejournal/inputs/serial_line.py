@@ -16,7 +16,7 @@ from smokejournal.cook.text.translate import translate
 from smokejournal.inputs.config_fields import Fields
 from smokejournal.inputs.framing import Frame, LineFramer
 from smokejournal.inputs.line_format import LineFormat, format_from_json
-from smokejournal.inputs.source import HeardLine, Now, Refused
+from smokejournal.inputs.source import HeardLine, Now, RefusedLine
 from smokejournal.inputs.worker import BATCH_S, Worker
 
 _TERMINAL: tuple[type[Exception], ...] = ()
@@ -236,7 +236,7 @@ class SerialSource(Worker):
         if cut:
             reason = translate("Inputs", "cut off at its end, because the line was lost")
             text = translate("Inputs", "({count} bytes)").format(count=cut)
-            refused = (Refused(reason, text),)
+            refused = (RefusedLine(reason, text),)
             self.hand_over([HeardLine(self.now(), text, (), refused, whole=False)])
         self.pass_on(everything=True)
         self.say(
@@ -248,7 +248,7 @@ class SerialSource(Worker):
 
     def _heard(self, frame: Frame, at_s: float) -> HeardLine:
         if frame.problem:
-            refused = (Refused(frame.problem, frame.text),)
+            refused = (RefusedLine(frame.problem, frame.text),)
             return HeardLine(at_s, frame.text, (), refused, whole=False)
         parsed = self.config.format.parse(frame.text)
         return HeardLine(at_s, frame.text, parsed.values, parsed.refused)

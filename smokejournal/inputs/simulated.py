@@ -11,7 +11,7 @@ from smokejournal.cook.log.readings import Channel, ChannelRole
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.translate import translate
 from smokejournal.inputs.config_fields import Fields
-from smokejournal.inputs.pit import Hands, Outside, Piece, Probe, Sees, SimulatedPit
+from smokejournal.inputs.pit import Hands, Outside, Piece, Sees, SimulatedPit, SimulatedProbe
 from smokejournal.inputs.source import HeardLine, Now, Value
 from smokejournal.inputs.worker import BATCH_S, Worker
 from smokejournal.science.heat.conduction_series import Shape
@@ -27,7 +27,7 @@ class SimulatedConfig:
     """What is simulated. The same dice, start and deeds of the cook give the same readings."""
 
     pieces: tuple[Piece, ...]
-    probes: tuple[Probe, ...]
+    probes: tuple[SimulatedProbe, ...]
     outside: Outside = field(default_factory=Outside)
     dice: int = 1
     interval_s: float = 5.0
@@ -77,7 +77,7 @@ class SimulatedConfig:
         )
 
 
-def _plain(thing: Piece | Probe | Outside) -> dict[str, Any]:
+def _plain(thing: Piece | SimulatedProbe | Outside) -> dict[str, Any]:
     return {f.name: getattr(thing, f.name) for f in fields(thing)}
 
 
@@ -91,7 +91,9 @@ def simulated_from_json(data: object, where: str = "input") -> SimulatedConfig:
         for n, item in enumerate(given.items("pieces", 12))
     )
     probes = tuple(
-        _probe(Fields(item, f"{where}.probes[{n}]", [f.name for f in fields(Probe)]), pieces)
+        _probe(
+            Fields(item, f"{where}.probes[{n}]", [f.name for f in fields(SimulatedProbe)]), pieces
+        )
         for n, item in enumerate(given.items("probes", 16))
     )
     if not probes:
@@ -132,8 +134,8 @@ def _piece(given: Fields) -> Piece:
     )
 
 
-def _probe(given: Fields, pieces: tuple[Piece, ...]) -> Probe:
-    probe = Probe(
+def _probe(given: Fields, pieces: tuple[Piece, ...]) -> SimulatedProbe:
+    probe = SimulatedProbe(
         channel=given.text("channel", 1, 200),
         sees=given.choice("sees", get_args(Sees), "meat"),  # type: ignore[arg-type]
         piece=given.whole("piece", 0, 11, 0) or 0,
@@ -155,10 +157,10 @@ def practice(dice: int = 1) -> SimulatedConfig:
     return SimulatedConfig(
         pieces=(Piece(translate("Inputs", "pork loin"), "cylinder", 0.038, 1.6, juice_share=0.1),),
         probes=(
-            Probe("pit", "pit", noise_c=0.3, lag_s=30.0),
-            Probe("meat1", "meat", place=0.05),
-            Probe("meat2", "meat", place=0.15, offset_c=-2.0),
-            Probe("air", "air"),
+            SimulatedProbe("pit", "pit", noise_c=0.3, lag_s=30.0),
+            SimulatedProbe("meat1", "meat", place=0.05),
+            SimulatedProbe("meat2", "meat", place=0.15, offset_c=-2.0),
+            SimulatedProbe("air", "air"),
         ),
         dice=dice,
     )

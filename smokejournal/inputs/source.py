@@ -31,7 +31,7 @@ class Value:
 
 
 @dataclass(frozen=True, slots=True)
-class Refused:
+class RefusedLine:
     """A line, or one column of it, that gave no reading, and why. `source` is empty for a whole line."""
 
     reason: str
@@ -49,7 +49,7 @@ class HeardLine:
     at_s: float
     raw: str
     values: tuple[Value, ...] = ()
-    refused: tuple[Refused, ...] = ()
+    refused: tuple[RefusedLine, ...] = ()
     number: int | None = None
     whole: bool = True
 

@@ -15,25 +15,25 @@ from smokejournal.cook.text.translate import translate
 from smokejournal.inputs.cell import read_cells
 from smokejournal.inputs.line_guess import guess_table
 from smokejournal.inputs.replay_config import ReplayConfig, TimeKind
-from smokejournal.inputs.source import Refused, Value
+from smokejournal.inputs.source import RefusedLine, Value
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class TableRow:
     """One row: its time by the table [s], None where it gives none."""
 
     number: int
     table_s: float | None
     raw: str
     values: tuple[Value, ...] = ()
-    refused: tuple[Refused, ...] = ()
+    refused: tuple[RefusedLine, ...] = ()
 
 
 class TableTrouble(Exception):
     """The table can't be read at all. The message says why, for people."""
 
 
-def rows_of(config: ReplayConfig) -> Iterator[Row]:
+def rows_of(config: ReplayConfig) -> Iterator[TableRow]:
     """Rows in the order of the table, those without a time or a value with their reasons.
 
     TableTrouble when the file can't be read or a column is not there.
@@ -49,7 +49,7 @@ def rows_of(config: ReplayConfig) -> Iterator[Row]:
         ) from trouble
 
 
-def _rows(config: ReplayConfig, reader: Any) -> Iterator[Row]:
+def _rows(config: ReplayConfig, reader: Any) -> Iterator[TableRow]:
     places: dict[str, int] | None = None
     last_s: float | None = None
     while True:
@@ -59,7 +59,7 @@ def _rows(config: ReplayConfig, reader: Any) -> Iterator[Row]:
             return
         except csv.Error as error:
             reason = translate("Inputs", "no table row")
-            yield Row(reader.line_num, None, "", (), (Refused(reason, str(error)),))
+            yield TableRow(reader.line_num, None, "", (), (RefusedLine(reason, str(error)),))
             continue
         if not any(cell.strip() for cell in cells):
             continue
@@ -104,7 +104,7 @@ def _row(
     cells: list[str],
     number: int,
     last_s: float | None,
-) -> Row:
+) -> TableRow:
     raw = config.delimiter.join(cells)
 
     def cell(name: str) -> str | None:
@@ -114,12 +114,12 @@ def _row(
     when = cell(config.time_column) or ""
     table_s, reason = table_time(config, when, last_s)
     if table_s is None:
-        return Row(number, None, raw, (), (Refused(reason, when, config.time_column),))
+        return TableRow(number, None, raw, (), (RefusedLine(reason, when, config.time_column),))
     if last_s is not None and table_s < last_s:
         reason = translate("Inputs", "earlier than the row before")
-        return Row(number, None, raw, (), (Refused(reason, when, config.time_column),))
+        return TableRow(number, None, raw, (), (RefusedLine(reason, when, config.time_column),))
     values, refused = read_cells(config.columns, cell, config.decimal)
-    return Row(number, table_s, raw, tuple(values), tuple(refused))
+    return TableRow(number, table_s, raw, tuple(values), tuple(refused))
 
 
 _CLOCK = re.compile(

@@ -12,8 +12,8 @@ from smokejournal.cook.text.translate import translate
 from smokejournal.inputs.source import (
     HeardLine,
     Now,
-    Refused,
     RefusedCount,
+    RefusedLine,
     Sink,
     SourceStatus,
     State,
@@ -188,7 +188,7 @@ class Worker:
         return self._text
 
 
-def example_of(line: HeardLine, refused: Refused) -> str:
+def example_of(line: HeardLine, refused: RefusedLine) -> str:
     """What was refused, short enough for one row of a table."""
     number = f"{line.number}: " if line.number is not None else ""
     column = f"{refused.source}: " if refused.source else ""

@@ -1,0 +1,1 @@
+"""What leaves the program on paper: the summary as a PDF. It knows no widget and no database."""

@@ -24,7 +24,7 @@ class Strip:
 
 
 @dataclass(slots=True)
-class Item:
+class StripGroup:
     """Strips that belong together, `x` from the left edge of the page's text.
 
     `label` is painted in the margin beside the first strip; `again` where the item (or one after it
@@ -75,13 +75,13 @@ class Pages:
         self.pages: list[list[Placed]] = [[]]
         self._y = 0.0
 
-    def place_all(self, items: Sequence[Item]) -> list[list[Placed]]:
+    def place_all(self, items: Sequence[StripGroup]) -> list[list[Placed]]:
         """Place every item in order; returns the pages."""
         for n, item in enumerate(items):
             self._place(item, self._company(items, n))
         return self.pages
 
-    def _company(self, items: Sequence[Item], n: int) -> float:
+    def _company(self, items: Sequence[StripGroup], n: int) -> float:
         """The height that what follows needs beside item n for it not to stand alone."""
         needed = 0.0
         while items[n].keep_next and n + 1 < len(items):
@@ -89,7 +89,7 @@ class Pages:
             needed += items[n].space + items[n].least
         return needed
 
-    def _place(self, item: Item, company: float) -> None:
+    def _place(self, item: StripGroup, company: float) -> None:
         fresh = not self.pages[-1]
         space = 0.0 if fresh else item.space
         room = self.height - self._y - space
@@ -133,7 +133,7 @@ class Pages:
             return 0
         return count
 
-    def _turn(self, item: Item) -> None:
+    def _turn(self, item: StripGroup) -> None:
         if self.pages[-1]:
             self.pages.append([])
         self._y = 0.0

@@ -8,13 +8,21 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPen
 
 from smokejournal.cook.score.score import Score
-from smokejournal.cook.summary.sheet import Block, Mark, Marks, Paragraph, Section, Sheet, Table
+from smokejournal.cook.summary.sheet import (
+    Block,
+    Marks,
+    Paragraph,
+    Section,
+    Sheet,
+    Table,
+    TastingMark,
+)
 from smokejournal.cook.summary.sheet_sections import mark_words
 from smokejournal.cook.summary.tasting import HIGHEST
 from smokejournal.cook.text.quantities import Units
 from smokejournal.cook.text.translate import translate
 from smokejournal.drawing.on_paper import SHAPE, draw_score
-from smokejournal.paper.flow import Item, Strip
+from smokejournal.paper.flow import Strip, StripGroup
 from smokejournal.paper.typeset import HAIR, INK, Face, Typeset, printable
 
 #: The margin in which the sections' titles stand, as a share of the width.
@@ -36,7 +44,7 @@ class SheetFlow:
         self.pt = type_.point
         self.gap = type_.point * type_.leading**2
 
-    def items(self, sheet: Sheet, score: Score | None) -> list[Item]:
+    def items(self, sheet: Sheet, score: Score | None) -> list[StripGroup]:
         """Everything, in order."""
         found = self._head(sheet)
         keys = [section.key for section in sheet.sections]
@@ -54,22 +62,24 @@ class SheetFlow:
             found[bare].rule, found[bare].space = None, 4 * self.gap
         return found
 
-    def _head(self, sheet: Sheet) -> list[Item]:
+    def _head(self, sheet: Sheet) -> list[StripGroup]:
         title = self.type.lines(sheet.title, "title", self.width)
         if len(title) > 3:
             title = self.type.lines(sheet.title, "strong", self.width)
-        items = [Item(title, keep_next=True)]
+        items = [StripGroup(title, keep_next=True)]
         items.append(
-            Item(
+            StripGroup(
                 self.type.lines(" · ".join(sheet.lines), "text", self.width),
                 space=2 * self.gap,
                 keep_next=True,
             )
         )
         if sheet.notice:
-            items.append(Item([self._notice(sheet.notice)], space=5 * self.gap, keep_next=True))
+            items.append(
+                StripGroup([self._notice(sheet.notice)], space=5 * self.gap, keep_next=True)
+            )
         items.append(
-            Item(
+            StripGroup(
                 [
                     self.type.rule(self.width, 1.6 * self.pt, self.type.accent),
                     self.type.space(3 * self.pt),
@@ -95,7 +105,7 @@ class SheetFlow:
 
         return Strip(height, paint)
 
-    def _score(self, score: Score | None) -> Item:
+    def _score(self, score: Score | None) -> StripGroup:
         assert score is not None
         height = min(self.width * SHAPE, 0.55 * self.height)
 
@@ -109,7 +119,7 @@ class SheetFlow:
 
             return Strip(height, paint)
 
-        return Item(
+        return StripGroup(
             [strip(height)],
             space=9 * self.gap,
             rule=self._section_rule(),
@@ -121,8 +131,8 @@ class SheetFlow:
     def _section_rule(self) -> Strip:
         return self.type.rule(self.width, 0.5 * self.pt, HAIR)
 
-    def _section(self, section: Section) -> list[Item]:
-        items: list[Item] = []
+    def _section(self, section: Section) -> list[StripGroup]:
+        items: list[StripGroup] = []
         for block in section.blocks:
             items += self._block(block)
         if not items:
@@ -151,13 +161,13 @@ class SheetFlow:
 
         return Strip(0.0, paint)
 
-    def _block(self, block: Block) -> list[Item]:
+    def _block(self, block: Block) -> list[StripGroup]:
         if isinstance(block, Paragraph):
             face: Face = {"plain": "text", "strong": "strong", "faint": "faint", "small": "small"}[
                 block.kind
             ]  # type: ignore[assignment]
             space = (2.5 if block.kind == "small" else 3.5) * self.gap
-            return [Item(self.type.lines(block.text, face, self.body), space=space)]
+            return [StripGroup(self.type.lines(block.text, face, self.body), space=space)]
         if isinstance(block, Marks):
             widest = max(self.type.width(mark.name, "text") for mark in block.marks)
             left = max([self.type.width(mark.low, "faint") for mark in block.marks], default=0.0)
@@ -165,10 +175,10 @@ class SheetFlow:
                 self._mark(mark, min(widest, 0.3 * self.body), min(left, 0.3 * self.body))
                 for mark in block.marks
             ]
-            return [Item(strips, space=3.5 * self.gap, whole=True)]
+            return [StripGroup(strips, space=3.5 * self.gap, whole=True)]
         return self._table(block)
 
-    def _table(self, table: Table) -> list[Item]:
+    def _table(self, table: Table) -> list[StripGroup]:
         gutter = 7 * self.pt
         widths = self._widths(table, gutter)
         head: list[Strip] = []
@@ -187,10 +197,12 @@ class SheetFlow:
             last = n == len(table.rows) - 1
             under = HAIR if table.headed and not last else None
             strips = self._row(cells, widths, gutter, under)
-            items.append(Item(strips, whole=len(strips) <= 8, head=head))
+            items.append(StripGroup(strips, whole=len(strips) <= 8, head=head))
             if n == 0 and head:
                 # The head stands with the first row; on later pages it comes by itself.
-                items.insert(0, Item(list(head), space=3.5 * self.gap, keep_next=True, whole=True))
+                items.insert(
+                    0, StripGroup(list(head), space=3.5 * self.gap, keep_next=True, whole=True)
+                )
             elif n == 0:
                 items[0].space = 3.5 * self.gap
         return items
@@ -252,7 +264,7 @@ class SheetFlow:
 
         return [line_strip(k) for k in range(count)]
 
-    def _mark(self, mark: Mark, name_width: float, low_width: float) -> Strip:
+    def _mark(self, mark: TastingMark, name_width: float, low_width: float) -> Strip:
         height = self.type.line_height("text") + 1.5 * self.pt
         step, radius = 11 * self.pt, 3.4 * self.pt
         gap = 8 * self.pt

@@ -12,7 +12,7 @@ from importlib.resources import files
 from jinja2 import Environment, StrictUndefined, Template
 from markupsafe import Markup, escape
 
-from smokejournal.cook.summary.sheet import Block, Mark
+from smokejournal.cook.summary.sheet import Block, TastingMark
 from smokejournal.cook.summary.sheet_sections import mark_words, sheet_of
 from smokejournal.cook.summary.summary import Summary
 from smokejournal.cook.summary.tasting import HIGHEST
@@ -51,6 +51,6 @@ def _lines(text: str) -> Markup:
     return Markup("<br>").join(escape(line) for line in text.splitlines() or [""])
 
 
-def _dots(mark: Mark) -> str:
+def _dots(mark: TastingMark) -> str:
     full = round(mark.value)
     return "●" * full + "○" * (HIGHEST - full)

@@ -137,6 +137,8 @@ class Typeset:
         )
         font.setPixelSize(max(1, round(_POINTS[face] * self.point)))
         font.setHintingPreference(QFont.HintingPreference.PreferNoHinting)
+        # A search for "first" in the file must find it, whatever face this machine has.
+        font.setFeature(QFont.Tag("liga"), 0)
         if face == "strong":
             font.setWeight(QFont.Weight.Bold)
         if face in ("label",):

@@ -1,0 +1,1 @@
+"""What the program does, said once for screen and command line. It words and paints nothing."""

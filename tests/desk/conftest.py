@@ -12,10 +12,10 @@ from pytestqt.qtbot import QtBot
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.journal import Journal
 from smokejournal.science.forecast.outlook_types import CookSoFar, Outlook
-from smokejournal.services.feeds.control import FeedControl
 from smokejournal.services.forecast.outlook import OutlookDesk
 from smokejournal.services.program.program import Program
-from tests.fakes import FixedClock
+from tests.support.contexts import desk_context
+from tests.support.fakes import FixedClock
 
 
 @pytest.fixture(autouse=True)
@@ -51,12 +51,9 @@ def context(qtbot: QtBot, tmp_path: Path, clock: FixedClock) -> Iterator[DeskCon
     """An empty journal, opened; put away in order at the end."""
     journal = Journal.open(tmp_path / "journal")
     program = Program(journal, clock)
-    feeds = FeedControl(program)
-    desk = DeskContext(program, feeds)
-    # The real forecast takes a second; tests that are about it bring one of their own.
-    desk.use_outlook(OutlookDesk(program, _tells_nothing))
-    yield desk
-    feeds.close()
-    desk.close()
+    with desk_context(program) as desk:
+        # The real forecast takes a second; tests that are about it bring one of their own.
+        desk.forecasts.outlook = OutlookDesk(program, _tells_nothing)
+        yield desk
     program.close()
     journal.close()

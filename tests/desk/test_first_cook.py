@@ -23,7 +23,6 @@ from PySide6.QtWidgets import (
 )
 from pytestqt.qtbot import QtBot
 
-from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.bench.page import BenchPage
 from smokejournal.desk.input_setup.format_form import CHANNEL
 from smokejournal.desk.parts.ask_dialog import AskDialog
@@ -31,10 +30,10 @@ from smokejournal.desk.parts.new_cook_dialog import NewCookDialog
 from smokejournal.desk.plan.page import PlanPage
 from smokejournal.desk.shell.window import Window
 from smokejournal.journal import Journal
-from smokejournal.services.feeds.control import FeedControl
 from smokejournal.services.program.clock import PacedClock
 from smokejournal.services.program.program import Program
-from tests.desk.tend_desk import QuietPlayer
+from tests.support.contexts import desk_context
+from tests.support.tend_desk import QuietPlayer
 
 if sys.platform == "win32":
     pytest.skip("pseudo-terminals are Unix", allow_module_level=True)
@@ -138,19 +137,17 @@ def person(qtbot: QtBot, tmp_path: Path, device: Thermometer) -> Iterator[Person
     journal = Journal.open(tmp_path / "journal")
     now_s = time.time()
     program = Program(journal, PacedClock(PACE, now_s, now_s))
-    feeds = FeedControl(program)
-    context = DeskContext(program, feeds)
-    window = Window(context, QuietPlayer())
-    window.resize(1280, 760)
-    window.show_page("journal")
-    with qtbot.waitActive(window):
-        window.show()
-        window.activateWindow()
-    context.start_ticking()
-    yield Person(qtbot, window)
-    context.close()
-    window.close_unasked()
-    feeds.close()
+    with desk_context(program) as context:
+        window = Window(context, QuietPlayer())
+        window.resize(1280, 760)
+        window.show_page("journal")
+        with qtbot.waitActive(window):
+            window.show()
+            window.activateWindow()
+        context.start_ticking()
+        yield Person(qtbot, window)
+        context.close()
+        window.close_unasked()
     program.close()
     journal.close()
     window.deleteLater()

@@ -18,9 +18,9 @@ from smokejournal.desk.journal.page import JournalPage
 from smokejournal.desk.stores.page import StoresPage
 from smokejournal.desk.taste.page import TastePage
 from smokejournal.journal import Journal
-from smokejournal.services.feeds.control import FeedControl
 from smokejournal.services.program.program import Program
-from tests.fakes import FixedClock
+from tests.support.contexts import desk_context
+from tests.support.fakes import FixedClock
 
 
 @pytest.fixture
@@ -37,12 +37,9 @@ def read_only(qtbot: QtBot, tmp_path: Path) -> Iterator[DeskContext]:
     writing.close()
     journal = Journal.open(tmp_path / "journal", read_only=True)
     reader = Program(journal, clock)
-    feeds = FeedControl(reader)
-    desk = DeskContext(reader, feeds)
-    desk.choose(cook_id)
-    yield desk
-    feeds.close()
-    desk.close()
+    with desk_context(reader) as desk:
+        desk.choose(cook_id)
+        yield desk
     reader.close()
     journal.close()
 

@@ -15,7 +15,7 @@ from smokejournal.cook.log.entries import (
 from smokejournal.cook.progress.alarms import Alarm
 from smokejournal.desk.alarms import sound as alarm_voice
 from smokejournal.desk.alarms.sound import AlarmVoice
-from tests.desk.tend_desk import QuietPlayer, TendDesk, tend  # noqa: F401 - a fixture
+from tests.support.tend_desk import QuietPlayer, TendDesk, tend  # noqa: F401 - a fixture
 
 
 def silent_lead(tend: TendDesk) -> None:  # noqa: F811

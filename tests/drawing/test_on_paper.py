@@ -29,7 +29,7 @@ from smokejournal.cook.text.quantities import METRIC, US, Units
 from smokejournal.drawing.frame import Type, frame_of
 from smokejournal.drawing.on_paper import SHAPE, ScoreObject, draw_score, print_ink
 from smokejournal.drawing.picture import ScorePicture, spread
-from tests.score_examples import START_S, shoulder
+from tests.support.score_examples import START_S, shoulder
 
 pytestmark = pytest.mark.usefixtures("qapp")
 

@@ -12,7 +12,7 @@ from __future__ import annotations
 import csv
 from pathlib import Path
 
-from smokejournal.inputs.pit import Hands, Outside, Piece, Probe, SimulatedPit
+from smokejournal.inputs.pit import Hands, Outside, Piece, SimulatedPit, SimulatedProbe
 
 HERE = Path(__file__).parent
 WARM_UP_S = 2400.0
@@ -39,9 +39,9 @@ def main() -> None:
     pit = SimulatedPit(
         (Piece("trout side", "slab", 0.013, 0.7),),
         (
-            Probe("pit", "pit"),
-            Probe("meat", "meat"),
-            Probe("check", "meat", offset_c=-2.2),
+            SimulatedProbe("pit", "pit"),
+            SimulatedProbe("meat", "meat"),
+            SimulatedProbe("check", "meat", offset_c=-2.2),
         ),
         Outside(air_c=11.0, wind_m_s=2.0, humidity_pct=70.0),
         7,

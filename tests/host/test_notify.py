@@ -8,7 +8,7 @@ import pytest
 
 from smokejournal.host import notify
 from smokejournal.host.notify import CommandNotifier, NoNotifier, notifier
-from tests.fake_programs import Launches
+from tests.support.fake_programs import Launches
 
 
 def way(name: str):

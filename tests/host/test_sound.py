@@ -10,7 +10,7 @@ import pytest
 
 from smokejournal.host.sound import CommandSound, sound_player
 from smokejournal.host.tones import RATE_HZ, samples, write_wav
-from tests.fake_programs import Launches
+from tests.support.fake_programs import Launches
 
 
 @pytest.mark.parametrize(("sound", "pitch_hz"), [("chime", 587.3), ("insistent", 1175.0)])

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from smokejournal.cook.log.readings import Reading
 from smokejournal.cook.text.problems import SchemaProblem
-from smokejournal.inputs.pit import Hands, Outside, Piece, Probe, SimulatedPit
+from smokejournal.inputs.pit import Hands, Outside, Piece, SimulatedPit, SimulatedProbe
 from smokejournal.inputs.simulated import (
     SimulatedConfig,
     practice,
@@ -20,9 +20,9 @@ from smokejournal.inputs.simulated import (
 MILD = Outside()
 TROUT = Piece("side of trout", "slab", 0.0175, 0.6, juice_share=0.02)
 PROBES = (
-    Probe("pit", "pit", noise_c=0.3, lag_s=30.0),
-    Probe("true", "meat", noise_c=0.0, quantum_c=0.0, lag_s=0.0),
-    Probe("low", "meat", offset_c=-2.2, noise_c=0.0, quantum_c=0.0, lag_s=0.0),
+    SimulatedProbe("pit", "pit", noise_c=0.3, lag_s=30.0),
+    SimulatedProbe("true", "meat", noise_c=0.0, quantum_c=0.0, lag_s=0.0),
+    SimulatedProbe("low", "meat", offset_c=-2.2, noise_c=0.0, quantum_c=0.0, lag_s=0.0),
 )
 
 

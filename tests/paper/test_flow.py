@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from smokejournal.paper.flow import Item, Pages, Strip
+from smokejournal.paper.flow import Pages, Strip, StripGroup
 
 HEIGHT = 100.0
 
@@ -16,7 +16,7 @@ def strip(height: float) -> Strip:
 
 items = st.lists(
     st.builds(
-        lambda heights, space, keep, whole, head: Item(
+        lambda heights, space, keep, whole, head: StripGroup(
             [strip(h) for h in heights],
             space=space,
             keep_next=keep,
@@ -34,7 +34,7 @@ items = st.lists(
 
 
 @given(items)
-def test_every_strip_is_placed_once_in_order_and_on_the_page(flow: list[Item]) -> None:
+def test_every_strip_is_placed_once_in_order_and_on_the_page(flow: list[StripGroup]) -> None:
     pages = Pages(HEIGHT).place_all(flow)
     wanted = [id(s) for item in flow for s in item.strips]
     heads = {id(s) for item in flow for s in item.head}
@@ -50,22 +50,22 @@ def test_every_strip_is_placed_once_in_order_and_on_the_page(flow: list[Item]) -
 
 
 def test_a_heading_goes_with_what_follows() -> None:
-    heading = Item([strip(10)], keep_next=True)
-    body = Item([strip(10)] * 5, whole=True)
-    pages = Pages(HEIGHT).place_all([Item([strip(80)]), heading, body])
+    heading = StripGroup([strip(10)], keep_next=True)
+    body = StripGroup([strip(10)] * 5, whole=True)
+    pages = Pages(HEIGHT).place_all([StripGroup([strip(80)]), heading, body])
     assert [len(page) for page in pages] == [1, 6]
 
 
 def test_no_line_is_left_alone() -> None:
-    lines = Item([strip(10) for _ in range(8)])
-    pages = Pages(HEIGHT).place_all([Item([strip(30)]), lines])
+    lines = StripGroup([strip(10) for _ in range(8)])
+    pages = Pages(HEIGHT).place_all([StripGroup([strip(30)]), lines])
     # Seven lines would fit and leave the eighth alone on the next page: six stay.
     assert [len(page) for page in pages] == [7, 2]
 
 
 def test_the_head_of_a_table_comes_again_and_the_margin_says_so() -> None:
     head, again = strip(8.0), strip(0.0)
-    rows = [Item([strip(20)], head=[head], again=again) for _ in range(6)]
+    rows = [StripGroup([strip(20)], head=[head], again=again) for _ in range(6)]
     pages = Pages(HEIGHT).place_all(rows)
     assert len(pages) == 2
     assert pages[1][0].strip is again
@@ -74,17 +74,17 @@ def test_the_head_of_a_table_comes_again_and_the_margin_says_so() -> None:
 
 
 def test_what_is_higher_than_a_page_is_cut_and_not_lost() -> None:
-    tall = Item([strip(30) for _ in range(9)], whole=True)
-    pages = Pages(HEIGHT).place_all([Item([strip(50)]), tall])
+    tall = StripGroup([strip(30) for _ in range(9)], whole=True)
+    pages = Pages(HEIGHT).place_all([StripGroup([strip(50)]), tall])
     assert sum(len(page) for page in pages) == 10
 
 
 def test_a_picture_is_squeezed_into_what_is_left_but_not_too_far() -> None:
-    def picture() -> Item:
-        return Item([strip(50)], whole=True, squeeze=strip, squeezed=35.0)
+    def picture() -> StripGroup:
+        return StripGroup([strip(50)], whole=True, squeeze=strip, squeezed=35.0)
 
-    one = Pages(HEIGHT).place_all([Item([strip(60)]), picture()])
+    one = Pages(HEIGHT).place_all([StripGroup([strip(60)]), picture()])
     assert [placed.strip.height for placed in one[0]] == [60, 40]
-    two = Pages(HEIGHT).place_all([Item([strip(70)]), picture()])
+    two = Pages(HEIGHT).place_all([StripGroup([strip(70)]), picture()])
     assert [len(page) for page in two] == [1, 1]
     assert two[1][0].strip.height == 50

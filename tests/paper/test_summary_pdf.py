@@ -19,8 +19,8 @@ from smokejournal.cook.text.quantities import METRIC, US, Units, clock_time
 from smokejournal.paper.pdf_text import readable
 from smokejournal.paper.summary_document import summary_html
 from smokejournal.paper.summary_pdf import PageName, print_summary, summary_pdf
-from tests.cook.logs import T0
-from tests.paper import sheets
+from tests.support import sheets
+from tests.support.logs import T0
 
 pytestmark = pytest.mark.usefixtures("qapp")
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from smokejournal.cook.brine.recipe import Item
+from smokejournal.cook.brine.recipe import RecipeItem
 from smokejournal.cook.brine.warnings import BrineWarning
 from smokejournal.cook.log.brine_request import BrineAsked
 from smokejournal.cook.text.translate import translate
@@ -71,7 +71,7 @@ def product_words(product: Product) -> str:
 
 def cure_of(
     asked: BrineAsked,
-    portions: Sequence[tuple[Item, Spread | None]],
+    portions: Sequence[tuple[RecipeItem, Spread | None]],
     total_kg: Spread,
     *,
     is_wet: bool,
@@ -99,7 +99,7 @@ def cure_of(
     return _worked_out(asked, mass, total_kg, is_wet)
 
 
-def _is(item: Item, kind: str) -> bool:
+def _is(item: RecipeItem, kind: str) -> bool:
     return item.ingredient is not None and item.ingredient.kind == kind
 
 
@@ -107,7 +107,7 @@ def _stop(text: str) -> BrineWarning:
     return BrineWarning("stop", text)
 
 
-def _never(portions: Sequence[tuple[Item, Spread | None]]) -> list[BrineWarning]:
+def _never(portions: Sequence[tuple[RecipeItem, Spread | None]]) -> list[BrineWarning]:
     """What is refused whatever goes with it."""
     found: list[str] = []
     for item, _ in portions:

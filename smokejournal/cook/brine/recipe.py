@@ -22,7 +22,7 @@ MOST_KG = 2000.0
 
 
 @dataclass(frozen=True, slots=True)
-class Mark:
+class NotUnderstood:
     """A part of the line, text[start:end], that wasn't understood, and why."""
 
     start: int
@@ -32,7 +32,7 @@ class Mark:
 
 
 @dataclass(frozen=True, slots=True)
-class Item:
+class RecipeItem:
     """One ingredient with its amount, from `low` to `high` of `unit`.
 
     `ingredient` None: the name isn't known, and the item counts only when it was weighed.
@@ -52,8 +52,8 @@ class RecipeLine:
     """What was understood, in order, and what wasn't."""
 
     text: str
-    items: tuple[Item, ...] = ()
-    marks: tuple[Mark, ...] = ()
+    items: tuple[RecipeItem, ...] = ()
+    marks: tuple[NotUnderstood, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +112,9 @@ def read_line(text: str) -> RecipeLine:
     """Read a line. Never raises; what can't be read is in `marks`."""
     if len(text) > LONGEST:
         why = translate("Recipe", "This is longer than {count} characters. Type one recipe.")
-        return RecipeLine(text, (), (Mark(0, len(text), text[:40], why.format(count=LONGEST)),))
+        return RecipeLine(
+            text, (), (NotUnderstood(0, len(text), text[:40], why.format(count=LONGEST)),)
+        )
     reader = _Reader(text)
     reader.read()
     items, marks = reader.items, reader.marks
@@ -128,8 +130,8 @@ class _Reader:
 
     def __init__(self, text: str) -> None:
         self.text = text
-        self.items: list[Item] = []
-        self.marks: list[Mark] = []
+        self.items: list[RecipeItem] = []
+        self.marks: list[NotUnderstood] = []
         self._aside = [match.span() for match in _BRACKET.finditer(text)]
         self._names = [match.span() for match in _NUMBERED_CURE.finditer(text)]
 
@@ -215,7 +217,7 @@ class _Reader:
                 *where, translate("Recipe", "Of what? Type the ingredient behind the amount.")
             )
             return
-        item = Item(*where, amount.low, amount.high, unit, name, find_ingredient(words))
+        item = RecipeItem(*where, amount.low, amount.high, unit, name, find_ingredient(words))
         problem = _problem_of(item)
         if problem:
             self._mark(*where, problem)
@@ -251,7 +253,7 @@ class _Reader:
         self._mark(start, end, why)
 
     def _mark(self, start: int, end: int, why: str) -> None:
-        self.marks.append(Mark(start, end, self.text[start:end], why))
+        self.marks.append(NotUnderstood(start, end, self.text[start:end], why))
 
 
 def _inside(at: int, spans: Sequence[tuple[int, int]]) -> bool:
@@ -334,7 +336,7 @@ def _added(first: _Amount, second: _Amount) -> _Amount:
     )
 
 
-def _problem_of(item: Item) -> str:
+def _problem_of(item: RecipeItem) -> str:
     """Why an item can't stand, or ""."""
     if item.unit.dimension == "loose":
         return translate("Recipe", "This can't be weighed. Type it in spoons or grams.")

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from smokejournal.cook.brine.cure import CureSum, cure_of, range_words
 from smokejournal.cook.brine.ingredients import with_grain
-from smokejournal.cook.brine.recipe import Item, RecipeLine, read_line
+from smokejournal.cook.brine.recipe import RecipeItem, RecipeLine, read_line
 from smokejournal.cook.brine.warnings import BrineWarning, Facts, warnings_for
 from smokejournal.cook.log.brine_request import BrineAsked, Flesh
 from smokejournal.cook.text.translate import translate
@@ -47,7 +47,7 @@ COLD_C = 4.44
 class Portion:
     """One item of the line, scaled, with its mass [kg]; None where it isn't known."""
 
-    item: Item
+    item: RecipeItem
     mass_kg: Spread | None
 
 
@@ -70,7 +70,7 @@ class Soak:
 
 
 @dataclass(frozen=True, slots=True)
-class Reach:
+class UptakeTimes:
     """Times [s] until the middle has a half and nine tenths of what it will have."""
 
     half_s: Spread
@@ -97,7 +97,7 @@ class BrineSums:
     even: Even | None = None
     target_salt_kg: Spread | None = None
     soak: Soak | None = None
-    reach: Reach | None = None
+    reach: UptakeTimes | None = None
     finished_water_phase_pct: Spread | None = None
     cure: CureSum | None = None
     warnings: tuple[BrineWarning, ...] = ()
@@ -127,7 +127,7 @@ class BrineSums:
         )
 
 
-def weigh(item: Item, asked: BrineAsked) -> Spread | None:
+def weigh(item: RecipeItem, asked: BrineAsked) -> Spread | None:
     """The mass [kg] of an item; None where there is no published weight for its measure."""
     unit = item.unit
     middle = (item.low + item.high) / 2
@@ -369,7 +369,7 @@ def _soaking(sums: BrineSums, missing: list[str]) -> BrineSums:
     one_face = asked.one_face and asked.shape == "slab"
     radius = diffusion.radius_m(asked.shape, asked.thickness_m, one_face=one_face)
     known = diffusion.DIFFUSIVITIES[_TISSUE[asked.flesh]]
-    reach = Reach(
+    reach = UptakeTimes(
         diffusion.time_to_middle_s(asked.shape, radius, 0.5, known.m2_s),
         diffusion.time_to_middle_s(asked.shape, radius, 0.9, known.m2_s),
         known.source,

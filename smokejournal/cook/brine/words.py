@@ -23,7 +23,7 @@ LONGEST_S = 60 * 86400.0
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class ResultRow:
     """One result: what it is, and how much, or why it isn't known."""
 
     label: str
@@ -36,7 +36,7 @@ class Group:
 
     key: str
     title: str
-    rows: tuple[Row, ...]
+    rows: tuple[ResultRow, ...]
 
 
 def flesh_words(flesh: Flesh) -> str:
@@ -103,7 +103,7 @@ def mass_words(mass_kg: Spread, units: Units) -> str:
     return text if units.mass == "kg" else f"{quantities.mass(mass_kg.mid, units)} / {text}"
 
 
-def _portion(portion: Portion, units: Units) -> Row:
+def _portion(portion: Portion, units: Units) -> ResultRow:
     item = portion.item
     if portion.mass_kg is not None:
         value = mass_words(portion.mass_kg, units)
@@ -114,7 +114,7 @@ def _portion(portion: Portion, units: Units) -> Row:
         value = translate("Brine", "{count}, not weighed").format(count=count)
     else:
         value = quantities.unknown(translate("Brine", "no published weight for this measure"))
-    return Row(item.name, value)
+    return ResultRow(item.name, value)
 
 
 def groups(sums: BrineSums, units: Units) -> tuple[Group, ...]:
@@ -128,54 +128,54 @@ def groups(sums: BrineSums, units: Units) -> tuple[Group, ...]:
     return tuple(group for group in found if group.rows)
 
 
-def _mix(sums: BrineSums, units: Units) -> tuple[Row, ...]:
+def _mix(sums: BrineSums, units: Units) -> tuple[ResultRow, ...]:
     rows = [_portion(portion, units) for portion in sums.portions]
     if sums.factor != 1.0:
         rows.insert(
             0,
-            Row(
+            ResultRow(
                 translate("Brine", "The line, times"),
                 fmt(sums.factor, 3 if sums.factor < 10 else 1, trim=True),
             ),
         )
     if len(sums.portions) > 1 and sums.total_kg.mid > 0:
-        rows.append(Row(translate("Brine", "In all"), mass_words(sums.total_kg, units)))
+        rows.append(ResultRow(translate("Brine", "In all"), mass_words(sums.total_kg, units)))
     return tuple(rows)
 
 
-def _brine(sums: BrineSums, units: Units) -> tuple[Row, ...]:
-    rows: list[Row] = []
+def _brine(sums: BrineSums, units: Units) -> tuple[ResultRow, ...]:
+    rows: list[ResultRow] = []
     if sums.strength_pct is not None:
         rows.append(
-            Row(
+            ResultRow(
                 translate("Brine", "Strength, salt to salt and water"),
                 with_ends(sums.strength_pct, pct),
             )
         )
     if sums.salometer_deg is not None:
         rows.append(
-            Row(
+            ResultRow(
                 translate("Brine", "Salometer at 60 °F"),
                 with_ends(sums.salometer_deg, lambda x: f"{fmt(x, 0)}°"),
             )
         )
     if sums.density_kg_m3 is not None:
         rows.append(
-            Row(
+            ResultRow(
                 translate("Brine", "Density at 60 °F"),
                 with_ends(sums.density_kg_m3, lambda x: f"{fmt(x / 1000, 3)} kg/L"),
             )
         )
     if sums.volume_l is not None:
         rows.append(
-            Row(
+            ResultRow(
                 translate("Brine", "Volume"),
                 with_ends(sums.volume_l, lambda x: volume(x, units.mass == "kg")),
             )
         )
     if sums.sugar_kg.mid > 0 and rows:
         rows.append(
-            Row(
+            ResultRow(
                 translate("Brine", "Sugar"),
                 translate("Brine", "not counted in strength, salometer and density"),
             )
@@ -183,16 +183,18 @@ def _brine(sums: BrineSums, units: Units) -> tuple[Row, ...]:
     return tuple(rows)
 
 
-def _food(sums: BrineSums, units: Units) -> tuple[Row, ...]:
-    rows: list[Row] = []
+def _food(sums: BrineSums, units: Units) -> tuple[ResultRow, ...]:
+    rows: list[ResultRow] = []
     target = sums.asked.target_pct
     if sums.target_salt_kg is not None and target is not None:
         label = translate("Brine", "Salt to take for {pct} in the food")
-        rows.append(Row(label.format(pct=pct(target)), mass_words(sums.target_salt_kg, units)))
+        rows.append(
+            ResultRow(label.format(pct=pct(target)), mass_words(sums.target_salt_kg, units))
+        )
     if sums.even is not None:
         pumped = sums.asked.method == "pumped"
         rows.append(
-            Row(
+            ResultRow(
                 translate("Brine", "Salt, pumped in")
                 if pumped
                 else translate("Brine", "Salt, left until even"),
@@ -203,24 +205,26 @@ def _food(sums: BrineSums, units: Units) -> tuple[Row, ...]:
     if soak is not None and sums.asked.soak_s is not None:
         after = quantities.duration(sums.asked.soak_s)
         rows.append(
-            Row(
+            ResultRow(
                 translate("Brine", "Taken up after {time}").format(time=after),
                 with_ends(soak.taken_share, _share),
             )
         )
         rows.append(
-            Row(translate("Brine", "In the middle by then"), with_ends(soak.middle_share, _share))
+            ResultRow(
+                translate("Brine", "In the middle by then"), with_ends(soak.middle_share, _share)
+            )
         )
         if soak.food_salt_pct is not None:
             label = translate("Brine", "Salt after {time}")
-            rows.append(Row(label.format(time=after), with_ends(soak.food_salt_pct, pct)))
+            rows.append(ResultRow(label.format(time=after), with_ends(soak.food_salt_pct, pct)))
     if sums.reach is not None:
         rows += [
-            Row(
+            ResultRow(
                 translate("Brine", "Until the middle has half"),
                 with_ends(sums.reach.half_s, _long),
             ),
-            Row(
+            ResultRow(
                 translate("Brine", "Until it has nine tenths"),
                 with_ends(sums.reach.most_s, _long),
             ),
@@ -230,11 +234,11 @@ def _food(sums: BrineSums, units: Units) -> tuple[Row, ...]:
         if soak is not None and soak.water_phase_pct is not None:
             raw = soak.water_phase_pct
         rows.append(
-            Row(translate("Brine", "Water-phase salt, before the smoke"), with_ends(raw, pct))
+            ResultRow(translate("Brine", "Water-phase salt, before the smoke"), with_ends(raw, pct))
         )
     if sums.finished_water_phase_pct is not None:
         rows.append(
-            Row(
+            ResultRow(
                 translate("Brine", "Water-phase salt, finished"),
                 with_ends(sums.finished_water_phase_pct, pct),
             )
@@ -242,16 +246,16 @@ def _food(sums: BrineSums, units: Units) -> tuple[Row, ...]:
     return tuple(rows)
 
 
-def _nitrite(sums: BrineSums) -> tuple[Row, ...]:
+def _nitrite(sums: BrineSums) -> tuple[ResultRow, ...]:
     cure = sums.cure
     if cure is None:
         return ()
     rows = [
-        Row(
+        ResultRow(
             translate("Brine", "Going in, {method}").format(method=method_words(cure.method)),
             with_ends(cure.ppm, _ppm),
         ),
-        Row(
+        ResultRow(
             translate("Brine", "Limit"),
             translate("Brine", "{ppm} ({source})").format(
                 ppm=_ppm(cure.limit.ppm), source=cure.limit.source
@@ -261,7 +265,7 @@ def _nitrite(sums: BrineSums) -> tuple[Row, ...]:
     if cure.even_ppm is not None:
         other: Method = "immersion_two"
         label = translate("Brine", "The same, {method}").format(method=method_words(other))
-        rows.append(Row(label, with_ends(cure.even_ppm, _ppm)))
+        rows.append(ResultRow(label, with_ends(cure.even_ppm, _ppm)))
     return tuple(rows)
 
 

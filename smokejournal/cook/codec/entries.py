@@ -32,11 +32,11 @@ from smokejournal.cook.log.brine_request import (
     ScaleBy,
     Shape,
 )
-from smokejournal.cook.log.entries import Payload, Unread
+from smokejournal.cook.log.entries import Payload, Unread, WareSort
 from smokejournal.cook.log.readings import Channel, ChannelRole
 from smokejournal.cook.log.schedule import Schedule
 from smokejournal.cook.safety.tables import OWN, WrongTable, chosen_table
-from smokejournal.cook.stores.wares import CUP_G, WareSort
+from smokejournal.cook.stores.wares import CUP_G
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.translate import translate
 from smokejournal.science.forecast.outlook_types import Cut

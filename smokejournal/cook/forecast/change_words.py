@@ -4,8 +4,13 @@ from __future__ import annotations
 
 import math
 
-from smokejournal.cook.forecast.clock_words import MINUTE_S, rounded
-from smokejournal.cook.forecast.intervals import Span, reach_span, shift_of
+from smokejournal.cook.forecast.intervals import (
+    MINUTE_S,
+    TimeInterval,
+    reach_span,
+    rounded,
+    shift_of,
+)
 from smokejournal.cook.text import quantities as q
 from smokejournal.cook.text.translate import translate
 from smokejournal.science.forecast.outlook_types import Outlook
@@ -39,10 +44,10 @@ def _effect(before: Outlook, after: Outlook) -> str:
     return effect_words(shift.span)
 
 
-def effect_words(span: Span) -> str:
+def effect_words(span: TimeInterval) -> str:
     """A difference with its interval; negative is sooner."""
     low, high = _finite(span)
-    told = rounded(Span(low, span.mid, high))
+    told = rounded(TimeInterval(low, span.mid, high))
     if abs(span.mid) < NOTHING_S or told.mid == 0.0:
         text = translate("Outlook", "about the same time")
         return q.interval(text, _signed(told.low, span.low), _signed(told.high, span.high))
@@ -60,7 +65,7 @@ def effect_words(span: Span) -> str:
     return q.interval(text, _signed(first, first_of), _signed(last, last_of))
 
 
-def _finite(span: Span) -> tuple[float, float]:
+def _finite(span: TimeInterval) -> tuple[float, float]:
     """Ends beyond the horizon drawn in to the middle; `_size` says that there is more."""
     low = span.low if math.isfinite(span.low) else span.mid
     high = span.high if math.isfinite(span.high) else span.mid

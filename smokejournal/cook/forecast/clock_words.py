@@ -4,42 +4,14 @@ from __future__ import annotations
 
 import math
 
-from smokejournal.cook.forecast.intervals import Span, horizon_s
+from smokejournal.cook.forecast.intervals import MINUTE_S, TimeInterval, horizon_s, rounded
 from smokejournal.cook.text import quantities as q
 from smokejournal.cook.text.quantities import Units
 from smokejournal.cook.text.translate import translate
 from smokejournal.science.forecast.outlook_types import Outlook
 
-MINUTE_S = 60.0
 #: A clock time this far ahead could be taken for another day's.
 OTHER_DAY_S = 23 * 3600.0
-
-
-def step_s(width_s: float) -> float:
-    """How finely a time may be told whose interval is this wide [s]."""
-    if width_s <= 30 * MINUTE_S:
-        return MINUTE_S
-    if width_s <= 3 * 3600.0:
-        return 5 * MINUTE_S
-    return 10 * MINUTE_S if width_s <= 6 * 3600.0 else 15 * MINUTE_S
-
-
-def rounded(span: Span, floor: float = -math.inf) -> Span:
-    """A span [s] as finely as it may be told: its ends outwards, none below `floor`."""
-    known = [value for value in (span.low, span.mid, span.high) if math.isfinite(value)]
-    if not known:
-        return span
-    open_end = not math.isfinite(span.high)
-    step = max(step_s(max(known) - min(known)), 5 * MINUTE_S if open_end else 0.0)
-
-    def to(value: float, how: int) -> float:
-        if not math.isfinite(value):
-            return value
-        steps = value / step
-        whole = math.floor(steps) if how < 0 else math.ceil(steps) if how > 0 else round(steps)
-        return max(floor, whole * step)
-
-    return Span(to(span.low, -1), to(span.mid, 0), to(span.high, 1))
 
 
 class OutlookClock:
@@ -74,7 +46,7 @@ class OutlookClock:
             edge_s = math.ceil(self.now_s / MINUTE_S) * MINUTE_S
         return translate("Outlook", "later than {time}").format(time=self.at(edge_s))
 
-    def span(self, span: Span) -> str:
+    def span(self, span: TimeInterval) -> str:
         """'about 18:40 (17:50 – 20:10)', open at its end where that lies beyond the horizon."""
         # The next whole minute: a time that has just gone by is no forecast.
         told = rounded(span, math.ceil(self.now_s / MINUTE_S) * MINUTE_S)

@@ -10,23 +10,14 @@ from typing import Literal, TypeAlias
 import numpy as np
 
 from smokejournal.cook.forecast.cut import cut_of_item, piece_kg
-from smokejournal.cook.forecast.legs import (
-    Ahead,
-    Assumed,
-    PlannedLeg,
-    ahead,
-    targets,
-    warms_up,
-    wrap_material,
-    wraps_at,
-)
+from smokejournal.cook.forecast.legs import Assumed, LegsAhead, PlannedLeg, ahead
 from smokejournal.cook.log.cook_log import CookLog
 from smokejournal.cook.log.correction import corrected, sane
 from smokejournal.cook.log.entries import Entry, ItemAdded, ScheduleSet, Wrap, WrapMaterial
 from smokejournal.cook.log.readings import Channel, FloatArray
 from smokejournal.cook.log.schedule import PIT, Schedule
-from smokejournal.cook.progress.sentence import channel_for
-from smokejournal.cook.progress.standing import StageRun, Standing
+from smokejournal.cook.plan.stage_meaning import targets, warms_up, wrap_material, wraps_at
+from smokejournal.cook.progress.standing import StageRun, Standing, channel_for
 from smokejournal.science.forecast.outlook_types import (
     CookSoFar,
     Leg,
@@ -226,7 +217,7 @@ def _no_cook(standing: Standing) -> WhyNot | None:
     return None
 
 
-def _target_c(plan: Ahead) -> float | None:
+def _target_c(plan: LegsAhead) -> float | None:
     return None if plan.target is None else plan.legs[plan.target].leg.until_probe_c
 
 

@@ -13,11 +13,13 @@ import numpy as np
 
 from smokejournal.science.forecast.outlook_types import SHARES, FloatArray, Outlook
 
+MINUTE_S = 60.0
+
 LOW, MID, HIGH = 0.1, 0.5, 0.9
 
 
 @dataclass(frozen=True, slots=True)
-class Span:
+class TimeInterval:
     """With a chance of 10, 50 and 90 % it lies below `low`, `mid` and `high` (inf: beyond)."""
 
     low: float
@@ -30,19 +32,19 @@ class Span:
         return math.isfinite(self.low)
 
 
-BEYOND = Span(math.inf, math.inf, math.inf)
+BEYOND = TimeInterval(math.inf, math.inf, math.inf)
 
 
-def span_of(members: FloatArray) -> Span:
+def span_of(members: FloatArray) -> TimeInterval:
     """The span of members, shape (m,). NaN stands for 'not within the horizon', as inf does."""
     if not members.size:
         return BEYOND
     known = np.where(np.isnan(members), math.inf, members)
     low, mid, high = np.quantile(known, (LOW, MID, HIGH), method="inverted_cdf")
-    return Span(float(low), float(mid), float(high))
+    return TimeInterval(float(low), float(mid), float(high))
 
 
-def reach_span(outlook: Outlook) -> Span | None:
+def reach_span(outlook: Outlook) -> TimeInterval | None:
     """When the target is reached (absolute seconds, never before now), or None without numbers."""
     remaining_s = outlook.remaining_s
     if remaining_s is None:
@@ -50,10 +52,10 @@ def reach_span(outlook: Outlook) -> Span | None:
     at = [int(np.argmin(np.abs(SHARES - share))) for share in (LOW, MID, HIGH)]
     left = [float(remaining_s[n]) for n in at]
     moments = [outlook.now_s + max(0.0, s) if math.isfinite(s) else math.inf for s in left]
-    return Span(*sorted(moments))
+    return TimeInterval(*sorted(moments))
 
 
-def leg_span(outlook: Outlook, leg: int) -> Span | None:
+def leg_span(outlook: Outlook, leg: int) -> TimeInterval | None:
     """When a leg ends (absolute seconds, never before now), or None where it isn't told."""
     ends_s = outlook.legs_end_s
     if ends_s is None or not 0 <= leg < ends_s.shape[0]:
@@ -87,7 +89,7 @@ class Shift:
     one of the two; `neither` in none. -inf: only with the change; inf: only without it.
     """
 
-    span: Span
+    span: TimeInterval
     pairs: int
     neither: int
 
@@ -104,3 +106,30 @@ def shift_of(before: Outlook, after: Outlook) -> Shift | None:
         return None
     between = b[either] - a[either]
     return Shift(span_of(between), int(between.size), int(either.size - between.size))
+
+
+def step_s(width_s: float) -> float:
+    """How finely a time may be told whose interval is this wide [s]."""
+    if width_s <= 30 * MINUTE_S:
+        return MINUTE_S
+    if width_s <= 3 * 3600.0:
+        return 5 * MINUTE_S
+    return 10 * MINUTE_S if width_s <= 6 * 3600.0 else 15 * MINUTE_S
+
+
+def rounded(span: TimeInterval, floor: float = -math.inf) -> TimeInterval:
+    """A span [s] as finely as it may be told: its ends outwards, none below `floor`."""
+    known = [value for value in (span.low, span.mid, span.high) if math.isfinite(value)]
+    if not known:
+        return span
+    open_end = not math.isfinite(span.high)
+    step = max(step_s(max(known) - min(known)), 5 * MINUTE_S if open_end else 0.0)
+
+    def to(value: float, how: int) -> float:
+        if not math.isfinite(value):
+            return value
+        steps = value / step
+        whole = math.floor(steps) if how < 0 else math.ceil(steps) if how > 0 else round(steps)
+        return max(floor, whole * step)
+
+    return TimeInterval(to(span.low, -1), to(span.mid, 0), to(span.high, 1))

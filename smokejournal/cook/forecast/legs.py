@@ -14,12 +14,19 @@ from typing import Final, Literal
 
 from smokejournal.cook.log.schedule import (
     LEAD,
-    PIT,
     ForTime,
     Stage,
     UntilClock,
     UntilSaid,
     UntilTemperature,
+)
+from smokejournal.cook.plan.stage_meaning import (
+    is_rest,
+    speaks_of_wrap,
+    targets,
+    warms_up,
+    wrap_material,
+    wraps_at,
 )
 from smokejournal.cook.progress.standing import StageRun, Standing
 from smokejournal.science.forecast.outlook_types import Leg, Wrapping
@@ -37,11 +44,6 @@ AssumedCode = Literal[
     "one_item",  # which of several items the lead probe is in isn't written down
 ]
 
-_WRAP: Final = re.compile(r"\b(?:re)?wrap(?:s|ped|ping)?\b")
-_NO_WRAP: Final = re.compile(r"\b(?:not|no|never|without|don.t|before(?: the)?|un)[\s-]+wrap")
-_FOIL: Final = re.compile(r"\b(?:foil|alumin(?:i)?um)\b")
-_PAPER: Final = re.compile(r"\b(?:paper|parchment)\b")
-_REST: Final = re.compile(r"\brest(?:s|ed|ing)?\b|\boff the (?:heat|fire|pit)\b|\bcool(?:s|ing)?\b")
 _BOX: Final = re.compile(r"\b(?:cooler|cool box|box|insulated|towels?)\b")
 
 
@@ -64,7 +66,7 @@ class PlannedLeg:
 
 
 @dataclass(frozen=True, slots=True)
-class Ahead:
+class LegsAhead:
     """The legs from now on; `target` is which of them ends at the target (None: none does)."""
 
     legs: tuple[PlannedLeg, ...] = ()
@@ -72,52 +74,7 @@ class Ahead:
     assumed: tuple[Assumed, ...] = ()
 
 
-def speaks_of_wrap(text: str) -> bool:
-    """Whether a name or an instruction says that the meat is, or is to be, wrapped."""
-    plain = text.casefold()
-    return _WRAP.search(plain) is not None and _NO_WRAP.search(plain) is None
-
-
-def wrap_material(stage: Stage) -> Wrapping | None:
-    """Foil or paper, where a stage's name or instruction says which."""
-    text = f"{stage.name} {stage.instruction}".casefold()
-    if _PAPER.search(text):
-        return "paper"
-    return "foil" if _FOIL.search(text) else None
-
-
-def is_rest(stage: Stage) -> bool:
-    """Whether a stage speaks of a rest. One that sets the pit is none."""
-    text = f"{stage.name} {stage.instruction}".casefold()
-    return stage.pit_target_c is None and _REST.search(text) is not None
-
-
-def warms_up(stage: Stage) -> bool:
-    """Whether a stage only waits for the pit: the meat isn't on."""
-    waited = [rule for rule in stage.rules if not isinstance(rule, UntilSaid)]
-    return bool(waited) and all(
-        isinstance(rule, UntilTemperature) and rule.channel == PIT for rule in waited
-    )
-
-
-def wraps_at(stage: Stage) -> Literal["begin", "end"] | None:
-    """When the meat is wrapped in a stage, by its words alone.
-
-    A name that speaks of it ("Wrap", "Finish in the wrap") means from the beginning. In an
-    instruction it is the beginning where it comes first ("Wrap tightly …"), else what is to be done
-    when the stage is over ("When the bark is set, wrap it").
-    """
-    if stage.pit_target_c is None and is_rest(stage):
-        return None
-    if speaks_of_wrap(stage.name):
-        return "begin"
-    if not speaks_of_wrap(stage.instruction):
-        return None
-    first = stage.instruction.casefold().split(maxsplit=1)[0]
-    return "begin" if _WRAP.match(first) else "end"
-
-
-def ahead(standing: Standing, lead: str, *, wrapped: bool) -> Ahead:
+def ahead(standing: Standing, lead: str, *, wrapped: bool) -> LegsAhead:
     """The legs of what is still to come of a cook under way. `wrapped`: it is already."""
     builder = _Builder(standing, lead, wrapped)
     run = standing.current
@@ -128,17 +85,6 @@ def ahead(standing: Standing, lead: str, *, wrapped: bool) -> Ahead:
             break
         builder.stage(stage, stage.rules, {})
     return builder.done()
-
-
-def targets(stage: Stage, lead: str) -> list[float]:
-    """What the lead probe has to reach in this stage [°C], in the order of its rules."""
-    return [
-        rule.target_c
-        for rule in stage.rules
-        if isinstance(rule, UntilTemperature)
-        and rule.direction == "rising"
-        and rule.channel in (LEAD, lead)
-    ]
 
 
 class _Builder:
@@ -256,9 +202,9 @@ class _Builder:
             self._add(stage, "hold", replace(base, for_s=hold[1].for_s, wrap=None))
         self._after(stage)
 
-    def done(self) -> Ahead:
+    def done(self) -> LegsAhead:
         """What was gathered."""
-        return Ahead(tuple(self.legs), self.target, tuple(dict.fromkeys(self.assumed)))
+        return LegsAhead(tuple(self.legs), self.target, tuple(dict.fromkeys(self.assumed)))
 
     # -- parts -------------------------------------------------------------------------------
 

@@ -10,7 +10,7 @@ import numpy as np
 
 from smokejournal.cook.forecast.change_words import effect_words
 from smokejournal.cook.forecast.cook_so_far import OutlookRecord
-from smokejournal.cook.forecast.intervals import Span
+from smokejournal.cook.forecast.intervals import TimeInterval
 from smokejournal.cook.log.cook_log import CookLog
 from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.probes.comparison import SOUND_PAIR_K, compare
@@ -151,7 +151,7 @@ def _meaning(found: PairShift, target_c: float, units: Units) -> str:
         return text.format(other=other, target=target)
     if span_s is not None:
         text = translate("ProbePair", "If {other} is right, it is done {effect}.")
-        return text.format(other=other, effect=effect_words(Span(*span_s)))
+        return text.format(other=other, effect=effect_words(TimeInterval(*span_s)))
     if found.shift.why == "flat":
         text = translate(
             "ProbePair",

@@ -13,7 +13,7 @@ import numpy as np
 
 from smokejournal.cook.forecast.clock_words import OutlookClock
 from smokejournal.cook.forecast.cook_so_far import OutlookRecord
-from smokejournal.cook.forecast.intervals import Span, chance_by, span_of
+from smokejournal.cook.forecast.intervals import TimeInterval, chance_by, span_of
 from smokejournal.cook.safety.cautions import keep_hot
 from smokejournal.cook.text import quantities as q
 from smokejournal.cook.text.chance_words import chance_words
@@ -36,7 +36,7 @@ class Serving:
     is later than `wanted_s`."""
 
     wanted_s: float
-    ready: Span
+    ready: TimeInterval
     late: float
     verdict: Verdict
 

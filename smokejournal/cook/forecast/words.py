@@ -10,12 +10,14 @@ import math
 from dataclasses import dataclass
 
 from smokejournal.cook.forecast.basis_words import assumed_words, noticed_words, rests_on
-from smokejournal.cook.forecast.clock_words import MINUTE_S, OutlookClock, rounded
+from smokejournal.cook.forecast.clock_words import OutlookClock
 from smokejournal.cook.forecast.cook_so_far import OutlookRecord, WhyNot
 from smokejournal.cook.forecast.intervals import (
-    Span,
+    MINUTE_S,
+    TimeInterval,
     leg_span,
     reach_span,
+    rounded,
     span_of,
 )
 from smokejournal.cook.forecast.serving import serving, serving_words, to_do
@@ -147,7 +149,7 @@ def _line(outlook: Outlook, clock: OutlookClock, target: str) -> str:
     return translate("Outlook", "Too early to tell when it reaches {target}.").format(target=target)
 
 
-def _if_at_all(clock: OutlookClock, span: Span | None) -> str:
+def _if_at_all(clock: OutlookClock, span: TimeInterval | None) -> str:
     if span is None or not span.known:
         return ""
     if math.isfinite(span.mid):

@@ -1,0 +1,1 @@
+"""The fire: the cooker, how fast fuel burns, whether it lasts. It knows no stores."""

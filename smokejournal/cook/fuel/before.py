@@ -11,14 +11,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from smokejournal.cook.forecast.cut import cut_of_item, piece_kg
-from smokejournal.cook.forecast.intervals import Span, span_of
-from smokejournal.cook.forecast.legs import PlannedLeg, ahead, warms_up
+from smokejournal.cook.forecast.intervals import TimeInterval, span_of
+from smokejournal.cook.forecast.legs import PlannedLeg, ahead
 from smokejournal.cook.fuel.course import WARM_UP_S
-from smokejournal.cook.fuel.rate import Belief, Interval, Outdoors, given_sd
+from smokejournal.cook.fuel.rate import Belief, Estimate, Outdoors, given_sd
 from smokejournal.cook.fuel.until import fire_until_off, needed_of, on_the_pit
 from smokejournal.cook.log.entries import ItemAdded
 from smokejournal.cook.log.readings import FloatArray
 from smokejournal.cook.log.schedule import LEAD, Schedule, UntilSaid
+from smokejournal.cook.plan.stage_meaning import warms_up
 from smokejournal.cook.progress.standing import Standing
 from smokejournal.science.forecast.fuel_margin import Store, margin
 from smokejournal.science.forecast.outlook_types import CookSoFar, Outlook, SetPoint
@@ -53,9 +54,9 @@ class FuelBefore:
     Where `more`, the upper end of `total_kg` is only what burns as far as the forecast looks.
     """
 
-    total_kg: Interval
+    total_kg: Estimate
     more: bool
-    fire_s: Span
+    fire_s: TimeInterval
     item: ItemAdded | None = None
 
 

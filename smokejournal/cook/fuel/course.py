@@ -8,11 +8,10 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import Literal
 
-from smokejournal.cook.forecast.legs import warms_up
 from smokejournal.cook.fuel.rate import (
     Belief,
     Burned,
-    Interval,
+    Estimate,
     Outdoors,
     expected_kg_h,
     given_sd,
@@ -20,6 +19,7 @@ from smokejournal.cook.fuel.rate import (
 from smokejournal.cook.log.entries import Entry, WeatherObserved
 from smokejournal.cook.log.schedule import Schedule, Stage
 from smokejournal.cook.plan.schedule_sketch import known_length_s
+from smokejournal.cook.plan.stage_meaning import warms_up
 from smokejournal.cook.progress.hopper import Amount, HopperStory, WhyUnknown, hopper
 from smokejournal.cook.progress.standing import Standing
 from smokejournal.science.forecast.fuel_margin import Store
@@ -49,7 +49,7 @@ class Expected:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class FuelEvidence:
     """What a cook tells: `burned`, or why it tells nothing."""
 
     burned: Burned | None = None
@@ -122,23 +122,23 @@ def expected_between(
 
 def told_by(
     cooker: Cooker, cook_id: int, standing: Standing, entries: Sequence[Entry], story: HopperStory
-) -> Told:
+) -> FuelEvidence:
     """What one cook tells of the rate, from its first reading of the level to its last."""
     amount = story.between_kg
     if amount.value is None or story.between_s is None:
-        return Told(why_fuel=amount.why or "never_read")
+        return FuelEvidence(why_fuel=amount.why or "never_read")
     begin_s, end_s = fire_of(standing)
     if begin_s is None:
-        return Told(why_not="not_started")
+        return FuelEvidence(why_not="not_started")
     from_s = max(begin_s, story.between_s[0])
     to_s = story.between_s[1] if end_s is None else min(end_s, story.between_s[1])
     expected = expected_between(cooker, standing, entries, from_s, to_s)
     if expected.why:
-        return Told(why_not=expected.why)
+        return FuelEvidence(why_not=expected.why)
     sd_kg = amount.sd or 0.0
     if amount.value < LEAST_KG or sd_kg > LEAST_SHARE * amount.value or expected.mass_kg < 0.02:
-        return Told(why_not="too_little")
-    return Told(Burned(cook_id, amount.value, sd_kg, expected.mass_kg, expected.given_sd))
+        return FuelEvidence(why_not="too_little")
+    return FuelEvidence(Burned(cook_id, amount.value, sd_kg, expected.mass_kg, expected.given_sd))
 
 
 # -- a plan --------------------------------------------------------------------------------------
@@ -150,9 +150,9 @@ class StageFuel:
 
     name: str
     pit_c: float
-    rate_kg_h: Interval | None
+    rate_kg_h: Estimate | None
     hours: float | None
-    mass_kg: Interval | None
+    mass_kg: Estimate | None
     why: WhyNot = ""
 
 
@@ -165,8 +165,8 @@ class PlanFuel:
     """
 
     stages: tuple[StageFuel, ...]
-    known_kg: Interval | None
-    total_kg: Interval | None
+    known_kg: Estimate | None
+    total_kg: Estimate | None
     open_stages: tuple[str, ...]
     out: Outdoors
     cooks: int
@@ -231,9 +231,9 @@ def _length_s(stage: Stage) -> float | None:
     return WARM_UP_S if warms_up(stage) else known_length_s(replace(stage, ending="by_itself"))
 
 
-def _sum(parts: Sequence[Interval]) -> Interval:
+def _sum(parts: Sequence[Estimate]) -> Estimate:
     """Of one cook: what puts one stage off puts off all of them, so ends add to ends."""
-    return Interval(
+    return Estimate(
         sum(p.low for p in parts), sum(p.mid for p in parts), sum(p.high for p in parts)
     )
 
@@ -251,10 +251,10 @@ class FuelNow:
     """
 
     so_far_kg_h: Amount
-    expected_kg_h: Interval | None = None
-    rate_kg_h: Interval | None = None
-    left_kg: Interval | None = None
-    lasts_h: Interval | None = None
+    expected_kg_h: Estimate | None = None
+    rate_kg_h: Estimate | None = None
+    left_kg: Estimate | None = None
+    lasts_h: Estimate | None = None
     read_ago_s: float | None = None
     cooks: int = 0
     few: bool = True
@@ -300,12 +300,12 @@ def fuel_now(
     off_kg = 1.28 * level.sd
     return replace(
         base,
-        left_kg=Interval(
+        left_kg=Estimate(
             max(0.0, level.value - off_kg - rate.high * gone_h),
             max(0.0, level.value - rate.mid * gone_h),
             max(0.0, level.value + off_kg - rate.low * gone_h),
         ),
-        lasts_h=Interval(*(max(0.0, h - gone_h) for h in (lasts.low, lasts.mid, lasts.high))),
+        lasts_h=Estimate(*(max(0.0, h - gone_h) for h in (lasts.low, lasts.mid, lasts.high))),
         read_ago_s=now_s - story.last_level_at_s,
         store=Store(outlook.grid, outlook.weights, level.value, level.sd, gone_kg),
     )

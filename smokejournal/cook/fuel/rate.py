@@ -67,16 +67,16 @@ class Outdoors:
 
 
 @dataclass(frozen=True, slots=True)
-class Interval:
+class Estimate:
     """An estimate: the middle and the ends between which eight in ten should fall."""
 
     low: float
     mid: float
     high: float
 
-    def times(self, factor: float) -> Interval:
+    def times(self, factor: float) -> Estimate:
         """This times a number that is not below 0."""
-        return Interval(self.low * factor, self.mid * factor, self.high * factor)
+        return Estimate(self.low * factor, self.mid * factor, self.high * factor)
 
 
 @dataclass(frozen=True, slots=True)
@@ -218,15 +218,15 @@ class Belief:
         weights: FloatArray = np.einsum("ybs,bs->y", dense, self._weights)
         return grid, weights / weights.sum()
 
-    def factor(self, spread: float = 0.0) -> Interval:
+    def factor(self, spread: float = 0.0) -> Estimate:
         """By what factor a cook to come will differ from physics. `spread` (ln) widens it, as the
         weather does where it isn't known."""
         grid, weights = self._next
         if spread > 0.0:
             weights = _blurred(grid, weights, spread)
-        return Interval(*(math.exp(_quantile(grid, weights, q)) for q in (LOW, 0.5, HIGH)))
+        return Estimate(*(math.exp(_quantile(grid, weights, q)) for q in (LOW, 0.5, HIGH)))
 
-    def seen(self, so_far: Burned) -> Outlook:
+    def seen(self, so_far: Burned) -> FactorGrid:
         """The same for the cook under way, once its own level was read twice."""
         grid, weights = self._next
         sd = math.hypot(so_far.log_sd, _DRIFT)
@@ -237,28 +237,28 @@ class Belief:
         if total < 1e-200:
             after = np.exp(-0.5 * ((np.clip(so_far.log_ratio, grid[0], grid[-1]) - grid) / sd) ** 2)
             total = float(after.sum())
-        return Outlook(grid, _blurred(grid, after / total, _DRIFT))
+        return FactorGrid(grid, _blurred(grid, after / total, _DRIFT))
 
-    def outlook(self, spread: float = 0.0) -> Outlook:
+    def outlook(self, spread: float = 0.0) -> FactorGrid:
         """The factor of a cook to come as a distribution."""
         grid, weights = self._next
-        return Outlook(grid, _blurred(grid, weights, spread) if spread > 0.0 else weights)
+        return FactorGrid(grid, _blurred(grid, weights, spread) if spread > 0.0 else weights)
 
 
 @dataclass(frozen=True)
-class Outlook:
+class FactorGrid:
     """The factor (ln) of one cook: a grid of shape (n,), and the weight of each point."""
 
     grid: FloatArray
     weights: FloatArray
 
-    def factor(self) -> Interval:
+    def factor(self) -> Estimate:
         """Its middle and ends."""
-        return Interval(
+        return Estimate(
             *(math.exp(_quantile(self.grid, self.weights, q)) for q in (LOW, 0.5, HIGH))
         )
 
-    def lasts_h(self, level_kg: float, level_sd: float, expected_kg_h_: float) -> Interval:
+    def lasts_h(self, level_kg: float, level_sd: float, expected_kg_h_: float) -> Estimate:
         """For how long [h] a level of fuel lasts, both it and the rate being unsure.
 
         41 equally likely values of each are set against each other. A level can't be below nothing.
@@ -267,7 +267,7 @@ class Outlook:
         factors = np.exp([_quantile(self.grid, self.weights, float(q)) for q in shares])
         levels = np.maximum(0.0, level_kg + level_sd * _normal_quantiles(shares))
         hours = np.divide.outer(levels, factors * expected_kg_h_).ravel()
-        return Interval(*(float(np.quantile(hours, q)) for q in (LOW, 0.5, HIGH)))
+        return Estimate(*(float(np.quantile(hours, q)) for q in (LOW, 0.5, HIGH)))
 
 
 def _log_t(off: FloatArray) -> FloatArray:

@@ -9,9 +9,9 @@ from itertools import takewhile
 import numpy as np
 
 from smokejournal.cook.forecast.cook_so_far import OutlookRecord
-from smokejournal.cook.forecast.intervals import Span, horizon_s, span_of
+from smokejournal.cook.forecast.intervals import TimeInterval, horizon_s, span_of
 from smokejournal.cook.forecast.legs import PlannedLeg
-from smokejournal.cook.fuel.rate import Interval, Outdoors, expected_kg_h
+from smokejournal.cook.fuel.rate import Estimate, Outdoors, expected_kg_h
 from smokejournal.cook.log.entries import FuelForeseen
 from smokejournal.science.forecast.fuel_margin import Fire, FloatArray, Margin, Store, margin
 from smokejournal.science.forecast.outlook_types import Outlook
@@ -35,9 +35,9 @@ class FuelUntil:
     """
 
     at_s: float
-    empty: Span
-    off: Span | None = None
-    needed_kg: Interval | None = None
+    empty: TimeInterval
+    off: TimeInterval | None = None
+    needed_kg: Estimate | None = None
     more: bool = False
     runs_out: float | None = None
     missing_kg: float | None = None
@@ -131,13 +131,13 @@ def fuel_until(
     )
 
 
-def needed_of(found: Margin, store: Store, fire: Fire) -> tuple[Interval, bool]:
+def needed_of(found: Margin, store: Store, fire: Fire) -> tuple[Estimate, bool]:
     """What is needed [kg], and whether its upper end is only what burns within the horizon."""
     span = span_of(found.needed_kg)
     if np.isfinite(span.high):
-        return Interval(span.low, span.mid, span.high), False
+        return Estimate(span.low, span.mid, span.high), False
     finite = fire.ends_s[np.isfinite(fire.ends_s)]
     edge_s = float(finite.max()) if finite.size else 0.0
     within = margin(store, Fire(np.minimum(fire.ends_s, edge_s), fire.rates_kg_h))
     span = span_of(within.needed_kg)
-    return Interval(span.low, span.mid, span.high), True
+    return Estimate(span.low, span.mid, span.high), True

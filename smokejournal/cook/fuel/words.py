@@ -8,9 +8,9 @@ from smokejournal.cook.forecast.clock_words import OutlookClock
 from smokejournal.cook.forecast.cut import piece_kg
 from smokejournal.cook.fuel.before import FuelBefore
 from smokejournal.cook.fuel.course import WARM_UP_S, FuelNow, PlanFuel, StageFuel, WhyNot
-from smokejournal.cook.fuel.rate import USUAL_AIR_C, USUAL_WIND_M_S, Interval
+from smokejournal.cook.fuel.rate import USUAL_AIR_C, USUAL_WIND_M_S, Estimate
 from smokejournal.cook.fuel.until import FuelUntil
-from smokejournal.cook.summary.sheet_fuel import why_words
+from smokejournal.cook.progress.hopper import WhyUnknown
 from smokejournal.cook.text import quantities as q
 from smokejournal.cook.text.chance_words import chance_words
 from smokejournal.cook.text.numbers import fmt
@@ -19,7 +19,7 @@ from smokejournal.cook.text.translate import translate
 from smokejournal.science.numbers.units import KG_PER_LB
 
 
-def mass_words(mass_kg: Interval, units: Units, *, more: bool = False) -> str:
+def mass_words(mass_kg: Estimate, units: Units, *, more: bool = False) -> str:
     """ "4.2 kg (3.0 – 6.1)"; in pounds with one decimal, since ounces would feign precision.
 
     `more`: the upper end is only the least that it may be.
@@ -30,14 +30,14 @@ def mass_words(mass_kg: Interval, units: Units, *, more: bool = False) -> str:
     return q.interval(f"{mid} {q.mass_unit(units)}", low, high)
 
 
-def rate_words(rate: Interval, units: Units) -> str:
+def rate_words(rate: Estimate, units: Units) -> str:
     """ "0.42 kg/h (0.30 – 0.61)"."""
     low, mid, high = (_rate(r, units) for r in (rate.low, rate.mid, rate.high))
     unit = translate("Fuel", "{unit}/h").format(unit=q.mass_unit(units))
     return q.interval(f"{mid} {unit}", low, high)
 
 
-def hours_words(hours: Interval) -> str:
+def hours_words(hours: Estimate) -> str:
     """ "7 h (5 h – 9 h 30 min)", to the quarter of an hour."""
     return q.interval(*(_time(h) for h in (hours.mid, hours.low, hours.high)))
 
@@ -248,7 +248,7 @@ def _rates(now: FuelNow, units: Units) -> str:
             expected=expected, unknown=q.unknown(why_words(so_far.why))
         )
     spread = 1.28 * (so_far.sd or 0.0)
-    told = Interval(max(0.0, so_far.value - spread), so_far.value, so_far.value + spread)
+    told = Estimate(max(0.0, so_far.value - spread), so_far.value, so_far.value + spread)
     return translate("Fuel", "Burned {told} so far, expected {expected}.").format(
         told=rate_words(told, units), expected=expected
     )
@@ -327,3 +327,21 @@ def _left(now: FuelNow, units: Units, *, lasts: bool = True) -> str:
         time=hours_words(now.lasts_h),
         ago=q.ago(now.read_ago_s),
     )
+
+
+def why_words(why: WhyUnknown) -> str:
+    """Why an amount of fuel isn't known."""
+    return {
+        "": "",
+        "nothing_logged": translate("Sheet", "nothing was written down of the fuel"),
+        "never_read": translate("Sheet", "the level of the hopper was never read"),
+        "not_read_before": translate("Sheet", "the level was not read before the fire was lit"),
+        "not_read_after": translate("Sheet", "the level was not read at the end"),
+        "emptied_unweighed": translate("Sheet", "what was taken out of the hopper was not weighed"),
+        "more_than_added": translate(
+            "Sheet", "there was more in the hopper than was written down; a filling is missing"
+        ),
+        "burned_since": translate("Sheet", "fuel has burned since the level was read"),
+        "no_price": translate("Sheet", "no price was noted"),
+        "no_time": translate("Sheet", "the readings of the level lie too close together"),
+    }[why]

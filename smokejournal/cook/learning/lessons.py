@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 from smokejournal.cook.forecast.cook_so_far import Answer, NoOutlook, record_of
-from smokejournal.cook.forecast.legs import targets
 from smokejournal.cook.learning.outcomes import reached_s
 from smokejournal.cook.log.cook_log import CookLog, struck_ids
 from smokejournal.cook.log.entries import (
@@ -36,6 +35,7 @@ from smokejournal.cook.log.entries import (
     WeatherObserved,
     Weighed,
 )
+from smokejournal.cook.plan.stage_meaning import targets
 from smokejournal.cook.progress.believed import heard
 from smokejournal.cook.progress.progress import fold
 from smokejournal.science.forecast.heating_learned import MODEL, Finding

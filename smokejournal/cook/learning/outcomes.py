@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from smokejournal.cook.log.entries import Entry, ForecastMade
-from smokejournal.cook.progress.believed import Heard
+from smokejournal.cook.progress.believed import BelievedTrace
 
 #: The probe is at its target once the median of what it said for so long is.
 MEDIAN_S = 60.0
@@ -41,7 +41,7 @@ class ForecastScore:
 
 
 def forecast_facts(
-    entries: Sequence[Entry], sounds: Mapping[str, Heard]
+    entries: Sequence[Entry], sounds: Mapping[str, BelievedTrace]
 ) -> tuple[ForecastFact, ...]:
     """The forecasts that told a time, in order. `entries` hold; `sounds` is what was heard."""
     there: dict[tuple[str, float], NDArray[np.float64]] = {}
@@ -61,7 +61,7 @@ def forecast_facts(
     return tuple(facts)
 
 
-def reached_s(heard: Heard, target_c: float) -> NDArray[np.float64]:
+def reached_s(heard: BelievedTrace, target_c: float) -> NDArray[np.float64]:
     """Moments of the readings at which the median of the last minute is at or above the target."""
     at_s = heard.at_s
     above = heard.value_c >= target_c
@@ -78,7 +78,7 @@ def reached_s(heard: Heard, target_c: float) -> NDArray[np.float64]:
 
 
 def _fact(
-    made_s: float, made: ForecastMade, there_s: NDArray[np.float64], heard: Heard
+    made_s: float, made: ForecastMade, there_s: NDArray[np.float64], heard: BelievedTrace
 ) -> ForecastFact:
     n = int(np.searchsorted(there_s, made_s, side="left"))
     low_s = math.inf if made.low_s is None else made.low_s

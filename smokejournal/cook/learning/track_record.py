@@ -16,7 +16,6 @@ from typing import Final, Literal
 import numpy as np
 
 from smokejournal.cook.forecast.cook_so_far import meat_in_s
-from smokejournal.cook.forecast.legs import warms_up
 from smokejournal.cook.learning.outcomes import ForecastFact, forecast_facts
 from smokejournal.cook.log.cook_log import CookLog
 from smokejournal.cook.log.entries import (
@@ -28,7 +27,8 @@ from smokejournal.cook.log.entries import (
     ScheduleStarted,
 )
 from smokejournal.cook.log.readings import Channel
-from smokejournal.cook.progress.believed import Heard, heard
+from smokejournal.cook.plan.stage_meaning import warms_up
+from smokejournal.cook.progress.believed import BelievedTrace, heard
 from smokejournal.cook.progress.progress import fold
 from smokejournal.science.numbers.proportion import score_interval
 
@@ -73,7 +73,7 @@ class Way:
 
 
 @dataclass(frozen=True, slots=True)
-class Mark:
+class JudgedForecast:
     """One forecast that stands for a moment of the way, made at `made_s`.
 
     `left_s` is what then remained in truth (above 0). `off_s`: how much later than it came it was
@@ -100,7 +100,7 @@ class CookMarks:
     simulated: bool
     way: Way | None = None
     why: WhyNot | None = None
-    marks: tuple[Mark | None, ...] = (None,) * len(MOMENTS)
+    marks: tuple[JudgedForecast | None, ...] = (None,) * len(MOMENTS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,7 +205,7 @@ def marks_of(log: CookLog) -> CookMarks:
     return CookMarks(log.cook_id, simulated, why=why)
 
 
-def straight_line_s(sound: Heard, now_s: float, target_c: float) -> float | None:
+def straight_line_s(sound: BelievedTrace, now_s: float, target_c: float) -> float | None:
     """When (UTC seconds) a straight line through the last 20 minutes up to `now_s` is at the target.
 
     Least squares. Now where it is there already; None where it doesn't rise, takes longer than a
@@ -226,7 +226,9 @@ def straight_line_s(sound: Heard, now_s: float, target_c: float) -> float | None
     return now_s + short_c / slope
 
 
-def _mark(share: float, way: Way, facts: Sequence[ForecastFact], sound: Heard) -> Mark | None:
+def _mark(
+    share: float, way: Way, facts: Sequence[ForecastFact], sound: BelievedTrace
+) -> JudgedForecast | None:
     """The forecast nearest to a moment of the way; of two as near, the earlier one."""
     at_s = way.began_s + share * way.length_s
     near_s = min(NEAR_S, NEAR_SHARE * way.length_s)
@@ -235,7 +237,7 @@ def _mark(share: float, way: Way, facts: Sequence[ForecastFact], sound: Heard) -
         return None
     fact = min(there, key=lambda f: (abs(f.made_s - at_s), f.made_s))
     line_s = straight_line_s(sound, fact.made_s, way.target_c)
-    return Mark(
+    return JudgedForecast(
         share,
         fact.made_s,
         way.came_s - fact.made_s,
@@ -245,7 +247,7 @@ def _mark(share: float, way: Way, facts: Sequence[ForecastFact], sound: Heard) -
     )
 
 
-def _began_s(log: CookLog, entries: Sequence[Entry], sound: Heard, came_s: float) -> float:
+def _began_s(log: CookLog, entries: Sequence[Entry], sound: BelievedTrace, came_s: float) -> float:
     """When the meat was in: after the stage that warmed up the pit, else when the schedule was started.
 
     Where neither is known, when its probe was first heard.

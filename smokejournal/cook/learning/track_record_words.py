@@ -16,9 +16,9 @@ from smokejournal.cook.learning.track_record import (
     Off,
     Record,
 )
-from smokejournal.cook.summary.sheet_probes import DASH
 from smokejournal.cook.text import quantities as q
 from smokejournal.cook.text.numbers import fmt
+from smokejournal.cook.text.quantities import DASH
 from smokejournal.cook.text.translate import translate
 
 #: With fewer cooks than this the words say that they say little. Even ten of which eight held leave

@@ -14,6 +14,11 @@ from numpy.typing import NDArray
 
 from smokejournal.cook.log.entries import ChannelSet, Entry
 from smokejournal.cook.log.readings import PLAUSIBLE_C, Channel, FloatArray
+from smokejournal.cook.text.quantities import Units, temperature, temperature_step
+from smokejournal.cook.text.translate import translate
+
+#: Where a correction with a slope is told. Between them it lies between what it is at both.
+LOW_C, HIGH_C = 0.0, 100.0
 
 BoolArray = NDArray[np.bool_]
 
@@ -59,3 +64,18 @@ def sane(raw_c: FloatArray, value_c: FloatArray, channel: Channel) -> BoolArray:
     low, high = PLAUSIBLE_C[channel.role]
     within: BoolArray = (value_c >= low) & (value_c <= high) & (raw_c >= low) & (raw_c <= high)
     return within
+
+
+def correction_words(channel: Channel, units: Units) -> str:
+    """ "+0.4 °C", or with a slope "+0.4 °C at 0 °C, −0.6 °C at 100 °C". Empty without one."""
+    if not channel.is_corrected:
+        return ""
+    if channel.slope == 1.0:
+        return temperature_step(channel.offset_c, units, signed=True)
+    text = translate("Correction", "{low_step} at {low}, {high_step} at {high}")
+    return text.format(
+        low_step=temperature_step(channel.correction_c(LOW_C), units, signed=True),
+        low=temperature(LOW_C, units),
+        high_step=temperature_step(channel.correction_c(HIGH_C), units, signed=True),
+        high=temperature(HIGH_C, units),
+    )

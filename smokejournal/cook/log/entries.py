@@ -14,8 +14,9 @@ from typing import Any, ClassVar, Literal, TypeAlias
 from smokejournal.cook.log.brine_request import BrineAsked
 from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.log.schedule import Schedule
-from smokejournal.cook.stores.wares import WareSort
 from smokejournal.science.forecast.outlook_types import Cut
+
+WareSort = Literal["salt", "wood", "rub"]
 
 FoodClass = Literal["red_meat", "poultry", "ground", "fish", "ham", "other"]
 MassStage = Literal["raw", "prepared", "cooked", "served"]
@@ -566,3 +567,8 @@ class Entry:
     at_s: float
     recorded_s: float
     what: Payload
+
+
+def step_key(entry_id: int, step: PrepStep) -> str:
+    """The key of a prep step: its own, or that of the entry that it was first written by."""
+    return step.key or f"e{entry_id}"

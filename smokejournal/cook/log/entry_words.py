@@ -8,9 +8,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from smokejournal.cook.log import entries as e
-from smokejournal.cook.plan.plan import step_key
-from smokejournal.cook.progress.correction_words import correction_words
-from smokejournal.cook.stores.wares import sort_words
+from smokejournal.cook.log.correction import correction_words
+from smokejournal.cook.log.entries import WareSort, step_key
 from smokejournal.cook.text.quantities import (
     METRIC,
     Units,
@@ -464,3 +463,12 @@ _WORDS: Mapping[type, Callable[..., str]] = {
     e.Strike: _strike,
     e.Unread: _unread,
 }
+
+
+def sort_words(sort: WareSort) -> str:
+    """What a sort of ware is called."""
+    return {
+        "salt": translate("Wares", "salt"),
+        "wood": translate("Wares", "wood"),
+        "rub": translate("Wares", "rub"),
+    }[sort]

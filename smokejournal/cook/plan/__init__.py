@@ -1,0 +1,1 @@
+"""What is intended: food, prep, schedule, patterns. It knows no forecast."""

@@ -16,10 +16,11 @@ from smokejournal.cook.log.entries import (
     Payload,
     PrepStep,
     ScheduleSet,
+    step_key,
 )
 from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.log.schedule import Schedule
-from smokejournal.cook.plan.plan import Plan, step_key
+from smokejournal.cook.plan.plan import Plan
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,7 +20,6 @@ from smokejournal.cook.log.entries import (
 )
 from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.log.schedule import Schedule
-from smokejournal.cook.progress.standing import Standing
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,11 +113,6 @@ def plan_of(log: CookLog) -> Plan:
     )
 
 
-def step_key(entry_id: int, step: PrepStep) -> str:
-    """The key of a prep step: its own, or that of the entry that it was first written by."""
-    return step.key or f"e{entry_id}"
-
-
 def new_channel_key(plan: Plan) -> str:
     """A key that no channel of the cook has: c1, c2, …"""
     number = len(plan.channels) + 1
@@ -135,11 +129,3 @@ def stage_keys(log: CookLog) -> frozenset[str]:
         if isinstance(entry.what, ScheduleSet)
         for stage in entry.what.schedule.stages
     )
-
-
-def over_and_running(standing: Standing) -> tuple[frozenset[str], str]:
-    """Keys of the stages that are over for good, and the key of the one under way (or "")."""
-    running = standing.current.stage.key if standing.current is not None else ""
-    to_come = {stage.key for stage in standing.upcoming} | {running}
-    ran = {run.stage.key for run in standing.runs}
-    return frozenset(ran - to_come), running

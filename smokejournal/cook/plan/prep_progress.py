@@ -13,8 +13,8 @@ from smokejournal.cook.log.entries import (
     StepEnded,
     StepExtended,
     StepSkipped,
+    step_key,
 )
-from smokejournal.cook.plan.plan import step_key
 
 StepState = Literal["to_come", "under_way", "over", "skipped"]
 

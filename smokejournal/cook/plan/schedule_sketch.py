@@ -114,3 +114,19 @@ def _short(rule: Rule, units: Units, zone: str) -> str:
             clock=quantities.clock_time(rule.at_s, zone, units)
         )
     return translate("Sketch", "your word")
+
+
+def planned_end_s(stage: Stage, begin_s: float) -> float | None:
+    """When the stage is over by its own rules if it begins at `begin_s`; None if they don't say."""
+    ends: list[float | None] = []
+    for rule in stage.rules:
+        if isinstance(rule, ForTime):
+            ends.append(begin_s + rule.duration_s)
+        elif isinstance(rule, UntilClock):
+            ends.append(max(begin_s, rule.at_s))
+        else:
+            ends.append(None)
+    known = [end for end in ends if end is not None]
+    if not known or len(known) < len(ends):
+        return None
+    return max(known) if stage.combine == "all" else min(known)

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from smokejournal.cook.log.correction import correction_words
 from smokejournal.cook.log.entries import FoodClass, ItemAdded, PrepStep
 from smokejournal.cook.log.readings import Channel, ChannelRole
-from smokejournal.cook.progress.correction_words import correction_words
 from smokejournal.cook.text import quantities
 from smokejournal.cook.text.quantities import Units
 from smokejournal.cook.text.translate import translate

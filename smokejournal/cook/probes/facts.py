@@ -13,7 +13,7 @@ import numpy as np
 
 from smokejournal.cook.log.schedule import Direction, ForTime, Stage, UntilTemperature
 from smokejournal.cook.probes.pairs import pairs_of
-from smokejournal.cook.progress.believed import Heard
+from smokejournal.cook.progress.believed import BelievedTrace
 from smokejournal.cook.progress.standing import Standing
 
 
@@ -32,7 +32,7 @@ class Target:
 
 
 @dataclass(frozen=True, slots=True)
-class Reach:
+class TargetReached:
     """When one probe got to one target: its first reading there, and when it had proved it."""
 
     channel: str
@@ -130,7 +130,7 @@ def targets_of(standing: Standing) -> tuple[Target, ...]:
     return tuple(found.values())
 
 
-def reach(probe: Heard, target: Target, start_s: float | None) -> Reach:
+def reach(probe: BelievedTrace, target: Target, start_s: float | None) -> TargetReached:
     """When a probe got to a target."""
     there = probe.value_c >= target.target_c
     if target.direction == "falling":
@@ -139,14 +139,14 @@ def reach(probe: Heard, target: Target, start_s: float | None) -> Reach:
     at = np.flatnonzero(there)
     key = probe.channel.key
     if not at.size:
-        return Reach(key, target.target_c, target.direction, None, None, None)
+        return TargetReached(key, target.target_c, target.direction, None, None, None)
     first_s = float(probe.at_s[at[0]])
     minute = None if start_s is None else (first_s - start_s) / 60.0
     proven_s = _proven(probe, at, target.prove_s)
-    return Reach(key, target.target_c, target.direction, first_s, proven_s, minute)
+    return TargetReached(key, target.target_c, target.direction, first_s, proven_s, minute)
 
 
-def _proven(probe: Heard, at: np.ndarray, prove_s: float) -> float | None:
+def _proven(probe: BelievedTrace, at: np.ndarray, prove_s: float) -> float | None:
     """The first reading by which the probe had stayed `prove_s` without a break; `at` are indices."""
     starts = np.concatenate([[True], (np.diff(at) > 1) | ~probe.unbroken[at[1:]]])
     began_s = probe.at_s[at[np.flatnonzero(starts)]][np.cumsum(starts) - 1]
@@ -154,7 +154,7 @@ def _proven(probe: Heard, at: np.ndarray, prove_s: float) -> float | None:
     return float(probe.at_s[at[done[0]]]) if done.size else None
 
 
-def apart(reaches: Sequence[Reach], pairs: Iterable[tuple[str, str]]) -> tuple[Apart, ...]:
+def apart(reaches: Sequence[TargetReached], pairs: Iterable[tuple[str, str]]) -> tuple[Apart, ...]:
     """The time between two probes at each target that both got to."""
     by_key = {(r.channel, r.target_c, r.direction): r for r in reaches}
     targets = dict.fromkeys((r.target_c, r.direction) for r in reaches)
@@ -169,7 +169,7 @@ def apart(reaches: Sequence[Reach], pairs: Iterable[tuple[str, str]]) -> tuple[A
     return tuple(found)
 
 
-def difference(first: Heard, second: Heard) -> Difference | None:
+def difference(first: BelievedTrace, second: BelievedTrace) -> Difference | None:
     """How the second probe reads against the first, at the first one's moments.
 
     The second is taken between its two neighbouring readings, where no gap lies between them; None
@@ -184,7 +184,7 @@ def difference(first: Heard, second: Heard) -> Difference | None:
     return Difference(first.channel.key, second.channel.key, float(np.mean(gaps)), sd, n)
 
 
-def extremes(probe: Heard) -> Extremes:
+def extremes(probe: BelievedTrace) -> Extremes:
     """Highest and lowest; the first of several that are equal."""
     key = probe.channel.key
     if not len(probe):
@@ -203,7 +203,7 @@ def extremes(probe: Heard) -> Extremes:
 
 
 def pit_fact(
-    pit: Heard | None, from_s: float, to_s: float, target_c: float | None
+    pit: BelievedTrace | None, from_s: float, to_s: float, target_c: float | None
 ) -> PitFact | None:
     """Mean and deviation of the pit's readings in a stage; None where there are none."""
     if pit is None:
@@ -215,7 +215,7 @@ def pit_fact(
     return PitFact(float(np.mean(said)), sd, int(said.size), target_c)
 
 
-def gaps(probe: Heard, from_s: float, to_s: float) -> Gaps | None:
+def gaps(probe: BelievedTrace, from_s: float, to_s: float) -> Gaps | None:
     """Gaps between readings that touch the time from `from_s` to `to_s`; None where there are none.
 
     A channel read by hand has no gaps: nobody promised to read it often.

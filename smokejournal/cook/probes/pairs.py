@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from smokejournal.cook.log.readings import FloatArray
-from smokejournal.cook.progress.believed import Heard
+from smokejournal.cook.progress.believed import BelievedTrace
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +22,7 @@ class Pairs:
         return int(self.at_s.size)
 
 
-def pairs_of(first: Heard, second: Heard) -> Pairs:
+def pairs_of(first: BelievedTrace, second: BelievedTrace) -> Pairs:
     """What both said at the first one's moments.
 
     The second is taken between its two neighbouring readings, where no gap lies between them.

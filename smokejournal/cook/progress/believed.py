@@ -22,7 +22,7 @@ BoolArray = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True)
-class Heard:
+class BelievedTrace:
     """One channel over the whole cook.
 
     `at_s` and `value_c` (corrected), both of shape (n,), hold the believed readings; `unbroken`, of
@@ -41,10 +41,10 @@ class Heard:
     def __len__(self) -> int:
         return int(self.at_s.size)
 
-    def within(self, from_s: float, to_s: float) -> Heard:
+    def within(self, from_s: float, to_s: float) -> BelievedTrace:
         """Only what was said from `from_s` to `to_s`, both included."""
         kept = (self.at_s >= from_s) & (self.at_s <= to_s)
-        return Heard(
+        return BelievedTrace(
             self.channel,
             self.at_s[kept],
             self.value_c[kept],
@@ -55,7 +55,9 @@ class Heard:
         )
 
 
-def heard(log: CookLog, channel: Channel, entries: Sequence[Entry], until_s: float) -> Heard:
+def heard(
+    log: CookLog, channel: Channel, entries: Sequence[Entry], until_s: float
+) -> BelievedTrace:
     """What `channel` said up to `until_s`. `entries` are those that hold, in order of time."""
     trace = log.trace(channel.key)
     upto = int(np.searchsorted(trace.at_s, until_s, side="right"))
@@ -75,7 +77,7 @@ def heard(log: CookLog, channel: Channel, entries: Sequence[Entry], until_s: flo
     unbroken = np.zeros(kept.size, dtype=np.bool_)
     unbroken[1:] = (np.diff(kept) == 1) & (np.diff(at_s[kept]) <= channel.gap_s)
     absurd = int(at_s.size - np.count_nonzero(can_be))
-    return Heard(
+    return BelievedTrace(
         channel,
         at_s[kept],
         value_c[kept],

@@ -7,12 +7,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from smokejournal.cook.progress.correction_words import absurd_words
-from smokejournal.cook.progress.sentence import channel_for
-from smokejournal.cook.progress.standing import ChannelState, ChannelStatus, Standing
+from smokejournal.cook.log.readings import PLAUSIBLE_C
+from smokejournal.cook.progress.standing import ChannelState, ChannelStatus, Standing, channel_for
 from smokejournal.cook.text.quantities import (
     Units,
     ago,
+    temperature,
     temperature_number,
     temperature_step,
     temperature_unit,
@@ -137,3 +137,15 @@ def _remark(state: ChannelState, units: Units) -> str:
     if state.status == "jumped":
         return translate("Readout", "Jumped, as when pulled out. Put it back, then say moved.")
     return ""
+
+
+def absurd_words(state: ChannelState, units: Units) -> str:
+    """What the last reading says that can't be: "240 °C", or what the correction made of it."""
+    if state.raw_c is None:
+        return ""
+    raw = temperature(state.raw_c, units)
+    low, high = PLAUSIBLE_C[state.channel.role]
+    if state.value_c is None or not low <= state.raw_c <= high or low <= state.value_c <= high:
+        return raw
+    text = translate("Correction", "{raw}, corrected to {value}")
+    return text.format(raw=raw, value=temperature(state.value_c, units))

@@ -21,8 +21,14 @@ from smokejournal.cook.log.schedule import (
     UntilSaid,
     UntilTemperature,
 )
-from smokejournal.cook.progress.correction_words import absurd_words
-from smokejournal.cook.progress.standing import ChannelState, RuleState, StageRun, Standing
+from smokejournal.cook.progress.readout import absurd_words
+from smokejournal.cook.progress.standing import (
+    ChannelState,
+    RuleState,
+    StageRun,
+    Standing,
+    channel_for,
+)
 from smokejournal.cook.text.quantities import Units, ago, clock_time, duration, temperature
 from smokejournal.cook.text.translate import translate
 
@@ -384,17 +390,6 @@ def _cure(standing: Standing, state: ChannelState, role: str) -> str:
 def _is_good(standing: Standing, role: str) -> bool:
     state = channel_for(standing, role)
     return state is not None and state.status == "good"
-
-
-def channel_for(standing: Standing, role: str) -> ChannelState | None:
-    """The channel that a rule means by "lead", "check", "pit" or a channel's key; None without one."""
-    if role == LEAD:
-        return standing.channels.get(standing.lead) if standing.lead else None
-    if role == CHECK:
-        return standing.channels.get(standing.check) if standing.check else None
-    if role == PIT and PIT not in standing.channels:
-        return next((s for s in standing.channels.values() if s.channel.role == "pit"), None)
-    return standing.channels.get(role)
 
 
 def _probe_words(standing: Standing, role: str) -> str:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from smokejournal.cook.log.readings import Channel
-from smokejournal.cook.log.schedule import Rule, Schedule, Stage
+from smokejournal.cook.log.schedule import CHECK, LEAD, PIT, Rule, Schedule, Stage
 
 Phase = Literal["planned", "running", "done", "closed"]
 StageEnd = Literal["rule", "confirmed", "skipped", "put_back", "closed"]
@@ -110,3 +110,22 @@ class Standing:
         """True while the stage's rules are fulfilled and it waits for the cook's word."""
         run = self.current
         return run is not None and run.met_at_s is not None
+
+
+def channel_for(standing: Standing, role: str) -> ChannelState | None:
+    """The channel that a rule means by "lead", "check", "pit" or a channel's key; None without one."""
+    if role == LEAD:
+        return standing.channels.get(standing.lead) if standing.lead else None
+    if role == CHECK:
+        return standing.channels.get(standing.check) if standing.check else None
+    if role == PIT and PIT not in standing.channels:
+        return next((s for s in standing.channels.values() if s.channel.role == "pit"), None)
+    return standing.channels.get(role)
+
+
+def over_and_running(standing: Standing) -> tuple[frozenset[str], str]:
+    """Keys of the stages that are over for good, and the key of the one under way (or "")."""
+    running = standing.current.stage.key if standing.current is not None else ""
+    to_come = {stage.key for stage in standing.upcoming} | {running}
+    ran = {run.stage.key for run in standing.runs}
+    return frozenset(ran - to_come), running

@@ -23,12 +23,12 @@ from smokejournal.cook.log.entries import (
     WeatherObserved,
 )
 from smokejournal.cook.log.readings import Channel
-from smokejournal.cook.progress.believed import Heard, heard
+from smokejournal.cook.progress.believed import BelievedTrace, heard
 from smokejournal.cook.safety.cautions import HOT_DAY_C
 from smokejournal.cook.safety.cold import about, cooling, out_of_cold_s, zone
 from smokejournal.cook.safety.facts import (
-    Clock,
     ComeUp,
+    CookTimes,
     Cooling,
     HotHold,
     Lethality,
@@ -36,7 +36,7 @@ from smokejournal.cook.safety.facts import (
     Zone,
 )
 from smokejournal.cook.safety.heat import come_up, hot_hold, lethality, minimum
-from smokejournal.cook.safety.probes import Probe, probes_in
+from smokejournal.cook.safety.probes import FoodProbe, probes_in
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +73,10 @@ class Safety:
 
 
 def assess(
-    log: CookLog, now_s: float, zone_name: str = "UTC", sounds: Mapping[str, Heard] | None = None
+    log: CookLog,
+    now_s: float,
+    zone_name: str = "UTC",
+    sounds: Mapping[str, BelievedTrace] | None = None,
 ) -> Safety:
     """The facts at `now_s` (UTC seconds). `sounds` saves hearing the channels again."""
     entries = [e for e in log.holding() if e.at_s <= now_s]
@@ -114,7 +117,7 @@ def said_of(entries: Sequence[Entry], food: FoodClass) -> SafetySet:
 
 def _hear(
     log: CookLog, channels: Mapping[str, Channel], entries: Sequence[Entry], now_s: float
-) -> dict[str, Heard]:
+) -> dict[str, BelievedTrace]:
     return {
         key: heard(log, channel, entries, now_s)
         for key, channel in channels.items()
@@ -122,11 +125,11 @@ def _hear(
     }
 
 
-def _clock(entries: Sequence[Entry], now_s: float) -> Clock:
+def _clock(entries: Sequence[Entry], now_s: float) -> CookTimes:
     started = [e.at_s for e in entries if isinstance(e.what, ScheduleStarted)]
     closed = [e.at_s for e in entries if isinstance(e.what, CookClosed)]
     airs = [e.what.air_c for e in entries if isinstance(e.what, WeatherObserved)]
-    return Clock(
+    return CookTimes(
         now_s,
         started[0] if started else None,
         closed[-1] if closed else None,
@@ -139,11 +142,11 @@ def _food(
     names: tuple[str, ...],
     alone: bool,
     entries: Sequence[Entry],
-    sounds: Mapping[str, Heard],
-    clock: Clock,
+    sounds: Mapping[str, BelievedTrace],
+    clock: CookTimes,
 ) -> FoodSafety:
     said = said_of(entries, food)
-    found: tuple[Probe, ...] | None = ()
+    found: tuple[FoodProbe, ...] | None = ()
     if clock.started_s is not None:
         found = probes_in(sounds, said, entries, clock.started_s, alone)
     elif not alone and not said.probes:

@@ -19,7 +19,7 @@ from smokejournal.cook.safety.facts import (
     OUT_HOT_S,
     OUT_S,
     ZONE_C,
-    Clock,
+    CookTimes,
     Cooling,
     State,
     Why,
@@ -27,7 +27,7 @@ from smokejournal.cook.safety.facts import (
     missing,
     worst,
 )
-from smokejournal.cook.safety.probes import Probe
+from smokejournal.cook.safety.probes import FoodProbe
 from smokejournal.science.numbers.crossings import crossing_s, falls_through
 
 #: It cools once it is this far below where cooling begins; a dip under the lid is none.
@@ -43,7 +43,7 @@ def about(entries: Sequence[Entry], names: Sequence[str]) -> list[Entry]:
     ]
 
 
-def out_of_cold_s(entries: Sequence[Entry], clock: Clock) -> float | None:
+def out_of_cold_s(entries: Sequence[Entry], clock: CookTimes) -> float | None:
     """When the food last came out of the refrigerator before the fire."""
     begun_s = math.inf if clock.started_s is None else clock.started_s
     outs = [
@@ -66,7 +66,7 @@ def _away_s(entries: Sequence[Entry], after_s: float) -> float | None:
     )
 
 
-def zone(probes: Sequence[Probe], mine: Sequence[Entry], clock: Clock) -> Zone:
+def zone(probes: Sequence[FoodProbe], mine: Sequence[Entry], clock: CookTimes) -> Zone:
     """Time in the zone. `mine` are the entries about this food, in order of time."""
     out_s = out_of_cold_s(mine, clock)
     limit_s = OUT_HOT_S if clock.hot else OUT_S
@@ -103,7 +103,7 @@ def zone(probes: Sequence[Probe], mine: Sequence[Entry], clock: Clock) -> Zone:
 
 
 def _after(
-    probes: Sequence[Probe], away_s: float | None, clock: Clock
+    probes: Sequence[FoodProbe], away_s: float | None, clock: CookTimes
 ) -> tuple[float | None, float | None]:
     """How long the first probe to fall was below the zone's top until the food was put away.
 
@@ -119,13 +119,13 @@ def _after(
     return after_s, max(0.0, until_s - first_s)
 
 
-def _first_at(probe: Probe, level_c: float) -> float | None:
+def _first_at(probe: FoodProbe, level_c: float) -> float | None:
     """The first reading that is surely at this temperature."""
     there = np.flatnonzero(probe.low_c >= level_c)
     return float(probe.at_s[there[0]]) if there.size else None
 
 
-def _last_fall(probe: Probe, level_c: float) -> float | None:
+def _last_fall(probe: FoodProbe, level_c: float) -> float | None:
     """Since when it may have been below for good; None while it is above."""
     falls = falls_through(probe.low_c, level_c)
     if not falls.size or probe.low_c[-1] >= level_c:
@@ -138,7 +138,7 @@ def _last_fall(probe: Probe, level_c: float) -> float | None:
     )
 
 
-def cooling(probes: Sequence[Probe], clock: Clock) -> Cooling:
+def cooling(probes: Sequence[FoodProbe], clock: CookTimes) -> Cooling:
     """The probe that cools slowest."""
     why = missing(probes, clock)
     if why:
@@ -152,7 +152,7 @@ def cooling(probes: Sequence[Probe], clock: Clock) -> Cooling:
     return slowest
 
 
-def _cooling(probe: Probe, clock: Clock) -> Cooling:
+def _cooling(probe: FoodProbe, clock: CookTimes) -> Cooling:
     begin_c, first_c, second_c = COOLING_C
     began_s = _last_fall(probe, begin_c)
     last_c, last_s = float((probe.low_c[-1] + probe.high_c[-1]) / 2.0), float(probe.at_s[-1])
@@ -169,7 +169,7 @@ def _cooling(probe: Probe, clock: Clock) -> Cooling:
 
 
 def _within_limit(
-    probe: Probe, began_s: float, level_c: float, limit_s: float, silent: bool
+    probe: FoodProbe, began_s: float, level_c: float, limit_s: float, silent: bool
 ) -> tuple[float | None, State]:
     """How long it took until it was surely down there, and how that stands to the limit."""
     there = np.flatnonzero((probe.high_c <= level_c) & (probe.at_s >= began_s))

@@ -11,7 +11,7 @@ from typing import Literal
 
 from smokejournal.cook.log.entries import SafetyTable
 from smokejournal.cook.safety.cautions import SafeMinimum
-from smokejournal.cook.safety.probes import OffBy, Probe
+from smokejournal.cook.safety.probes import FoodProbe, OffBy
 from smokejournal.science.numbers.units import c_from_f
 
 State = Literal["met", "not_yet", "over", "unknown", "idle"]
@@ -52,7 +52,7 @@ COOLING_S = (2 * 3600.0, 6 * 3600.0)
 
 
 @dataclass(frozen=True, slots=True)
-class Clock:
+class CookTimes:
     """Now, and when the cook was begun and closed. `hot`: the air was seen above 90 °F; `assigned`: it
 
     is known which probes are in the food.
@@ -175,7 +175,7 @@ class Cooling:
     channel: str = ""
 
 
-def missing(probes: Sequence[Probe], clock: Clock) -> Why:
+def missing(probes: Sequence[FoodProbe], clock: CookTimes) -> Why:
     """Why nothing can be said at all; "" where something can."""
     if clock.started_s is None:
         return "not_begun"

@@ -18,8 +18,8 @@ from smokejournal.cook.safety.facts import (
     COME_UP_S,
     HOT_HOLD_C,
     HOT_HOLD_S,
-    Clock,
     ComeUp,
+    CookTimes,
     HotHold,
     Lethality,
     Minimum,
@@ -28,7 +28,7 @@ from smokejournal.cook.safety.facts import (
     missing,
     worst,
 )
-from smokejournal.cook.safety.probes import Probe
+from smokejournal.cook.safety.probes import FoodProbe
 from smokejournal.cook.safety.tables import chosen_table, rate_and_target
 from smokejournal.science.numbers.crossings import (
     crossing_s,
@@ -40,7 +40,7 @@ from smokejournal.science.numbers.crossings import (
 from smokejournal.science.safety.lethality import LethalRate, reductions
 
 
-def lethality(said: SafetySet, probes: Sequence[Probe], clock: Clock) -> Lethality:
+def lethality(said: SafetySet, probes: Sequence[FoodProbe], clock: CookTimes) -> Lethality:
     """What the probes add up to by the table that holds for this food."""
     table = chosen_table(said)
     against = rate_and_target(said)
@@ -88,7 +88,7 @@ def lethality(said: SafetySet, probes: Sequence[Probe], clock: Clock) -> Lethali
     )
 
 
-def _added(rate: LethalRate, probe: Probe) -> np.ndarray:
+def _added(rate: LethalRate, probe: FoodProbe) -> np.ndarray:
     """Log10 reductions up to each reading since the probe was last moved: where it was before, nobody
 
     measures any more.
@@ -103,7 +103,7 @@ def _added(rate: LethalRate, probe: Probe) -> np.ndarray:
     )
 
 
-def _reached_s(probe: Probe, logs: np.ndarray, target_log: float) -> float | None:
+def _reached_s(probe: FoodProbe, logs: np.ndarray, target_log: float) -> float | None:
     """The reading by which the target was reached. Seconds since 1970 are
     good to 2e-7 s, which must not keep it away."""
     n = int(np.searchsorted(logs, target_log * (1.0 - 1e-6), side="left"))
@@ -112,7 +112,7 @@ def _reached_s(probe: Probe, logs: np.ndarray, target_log: float) -> float | Non
     return float(probe.at_s[len(probe) - logs.size + n])
 
 
-def _gaps(probe: Probe, rate: LethalRate) -> tuple[int, float]:
+def _gaps(probe: FoodProbe, rate: LethalRate) -> tuple[int, float]:
     """How many gaps there were, and how long in all, at which something might have been credited."""
     from_n = min(probe.settled, len(probe) - 1)
     at_s, low_c = probe.at_s[from_n:], probe.low_c[from_n:]
@@ -121,7 +121,9 @@ def _gaps(probe: Probe, rate: LethalRate) -> tuple[int, float]:
     return int(np.count_nonzero(broken)), float(np.sum(np.diff(at_s)[broken]))
 
 
-def come_up(probes: Sequence[Probe], kill: Lethality, out_s: float | None, clock: Clock) -> ComeUp:
+def come_up(
+    probes: Sequence[FoodProbe], kill: Lethality, out_s: float | None, clock: CookTimes
+) -> ComeUp:
     """The slowest of the probes. `out_s` is when the food came out of the refrigerator, if known."""
     why = missing(probes, clock)
     if why:
@@ -131,7 +133,7 @@ def come_up(probes: Sequence[Probe], kill: Lethality, out_s: float | None, clock
     return found[worst((f.state, f.used_s or 0.0, n) for n, f in enumerate(found))]
 
 
-def _come_up(probe: Probe, reached_s: float | None, out_s: float | None) -> ComeUp:
+def _come_up(probe: FoodProbe, reached_s: float | None, out_s: float | None) -> ComeUp:
     low, high = COME_UP_C
     at_s, key = probe.at_s, probe.channel.key
     began_c = float(probe.low_c[0]) + probe.off_c
@@ -165,7 +167,7 @@ def _come_up(probe: Probe, reached_s: float | None, out_s: float | None) -> Come
     return ComeUp(state, why, used_s, most_s, through_s, key, began_c)
 
 
-def hot_hold(probes: Sequence[Probe], clock: Clock) -> HotHold:
+def hot_hold(probes: Sequence[FoodProbe], clock: CookTimes) -> HotHold:
     """The process of hot-smoked fish."""
     why = missing(probes, clock)
     if why:
@@ -186,16 +188,16 @@ def hot_hold(probes: Sequence[Probe], clock: Clock) -> HotHold:
     return replace(least, reached_at_s=max(f.reached_at_s or 0.0 for f in found))
 
 
-def _runs(probe: Probe, level_c: float) -> list[tuple[float, float]]:
+def _runs(probe: FoodProbe, level_c: float) -> list[tuple[float, float]]:
     n = min(probe.settled, len(probe) - 1)
     return runs_at_least(probe.at_s[n:], probe.low_c[n:], probe.unbroken[n:], level_c)
 
 
-def _is_there(probe: Probe, level_c: float) -> bool:
+def _is_there(probe: FoodProbe, level_c: float) -> bool:
     return bool(probe.low_c[-1] >= level_c)
 
 
-def minimum(food: FoodClass, probes: Sequence[Probe], clock: Clock) -> Minimum:
+def minimum(food: FoodClass, probes: Sequence[FoodProbe], clock: CookTimes) -> Minimum:
     """The least temperature for consumers, with its rest."""
     least = SAFE_MINIMUM.get(food)
     if least is None:

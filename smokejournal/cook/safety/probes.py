@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from smokejournal.cook.log.entries import ChannelSet, Entry, ProbeMoved, SafetySet
 from smokejournal.cook.log.readings import Channel, FloatArray
-from smokejournal.cook.progress.believed import Heard
+from smokejournal.cook.progress.believed import BelievedTrace
 
 #: How far a probe is taken to be off [K] where nothing is known of it. Our own judgement: no source.
 ASSUMED_UNCERTAINTY_C = 1.0
@@ -23,7 +23,7 @@ OffBy = Literal["calibrated", "typed", "assumed"]
 
 
 @dataclass(frozen=True, eq=False, slots=True)
-class Probe:
+class FoodProbe:
     """What one probe said from the beginning of the cook on.
 
     `low_c` and `high_c`, of shape (n,), are its corrected readings [°C] with the uncertainty taken off
@@ -50,7 +50,9 @@ class Probe:
         return float(self.at_s[-1]) + self.channel.gap_s
 
 
-def probe_of(sound: Heard, said: SafetySet, entries: Sequence[Entry], from_s: float) -> Probe:
+def probe_of(
+    sound: BelievedTrace, said: SafetySet, entries: Sequence[Entry], from_s: float
+) -> FoodProbe:
     """The probe behind `sound`, from `from_s` on. `entries` are those that hold, in order of time."""
     since = sound.within(from_s, np.inf)
     key = sound.channel.key
@@ -67,7 +69,7 @@ def probe_of(sound: Heard, said: SafetySet, entries: Sequence[Entry], from_s: fl
     unbroken[after[after < unbroken.size]] = False
     # A probe that was put in before its first reading was not moved from anywhere.
     settled = int(after[-1]) if len(moves) else 0
-    return Probe(
+    return FoodProbe(
         sound.channel,
         since.at_s,
         since.value_c - off_c,
@@ -81,7 +83,7 @@ def probe_of(sound: Heard, said: SafetySet, entries: Sequence[Entry], from_s: fl
 
 
 def _uncertainty(
-    sound: Heard, said: SafetySet, entries: Sequence[Entry]
+    sound: BelievedTrace, said: SafetySet, entries: Sequence[Entry]
 ) -> tuple[FloatArray, OffBy]:
     """How far each reading may be off [K]: the larger of what is known and what was typed.
 
@@ -105,12 +107,12 @@ def _uncertainty(
 
 
 def probes_in(
-    sounds: Mapping[str, Heard],
+    sounds: Mapping[str, BelievedTrace],
     said: SafetySet,
     entries: Sequence[Entry],
     from_s: float,
     alone: bool,
-) -> tuple[Probe, ...] | None:
+) -> tuple[FoodProbe, ...] | None:
     """The probes in one kind of food that were heard; None where nobody said which they are.
 
     Without a word, all probes in meat are in the food if it is the only kind (`alone`).

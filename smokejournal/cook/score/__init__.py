@@ -1,0 +1,1 @@
+"""The score as values: traces, lanes, ticks, words. It paints nothing."""

@@ -13,7 +13,6 @@ from smokejournal.cook.log.correction import corrected, sane
 from smokejournal.cook.log.entries import (
     ChannelSet,
     CookOpened,
-    CookRenamed,
     Entry,
     FuelAdded,
     FuelLevel,
@@ -31,10 +30,11 @@ from smokejournal.cook.log.schedule import (
     PIT,
     ForTime,
     Schedule,
-    Stage,
     UntilClock,
     UntilTemperature,
 )
+from smokejournal.cook.plan.plan import plan_of
+from smokejournal.cook.plan.schedule_sketch import planned_end_s
 from smokejournal.cook.progress.standing import StageRun, Standing
 from smokejournal.cook.score.lanes import fuel_of, marks_of, weather_of
 from smokejournal.cook.score.score import (
@@ -75,7 +75,7 @@ def score_of(log: CookLog, standing: Standing, now_s: float) -> Score:
     )
     present_s = None if over else now_s
     marks = marks_of(entries, standing.schedule, channels, standing.started_at_s, present_s)
-    bars = _bars(standing, ready_at_s(entries))
+    bars = _bars(standing, plan_of(log).ready_at_s)
     starts = [s for s in (standing.started_at_s, first_s) if s is not None]
     from_s = min(starts, default=None)
     if from_s is None:
@@ -117,15 +117,6 @@ def _channels(
     for key in traces:
         found.setdefault(key, Channel(key, key, "other"))
     return found
-
-
-def ready_at_s(entries: Sequence[Entry]) -> float | None:
-    """When it is wanted at the table (UTC seconds), as last said; None where it wasn't."""
-    wanted_s = None
-    for entry in entries:
-        if isinstance(entry.what, CookOpened | CookRenamed) and entry.what.ready_at_s is not None:
-            wanted_s = entry.what.ready_at_s
-    return wanted_s
 
 
 def _reach(traces: Sequence[ScoreTrace]) -> tuple[float | None, float | None]:
@@ -213,22 +204,6 @@ def _targets(standing: Standing, channels: Mapping[str, Channel]) -> tuple[Score
                 ScoreTarget(run.began_at_s, run.ended_at_s, value_c, "pit" if pit else "meat", kind)
             )
     return tuple(targets)
-
-
-def planned_end_s(stage: Stage, begin_s: float) -> float | None:
-    """When the stage is over by its own rules if it begins at `begin_s`; None if they don't say."""
-    ends: list[float | None] = []
-    for rule in stage.rules:
-        if isinstance(rule, ForTime):
-            ends.append(begin_s + rule.duration_s)
-        elif isinstance(rule, UntilClock):
-            ends.append(max(begin_s, rule.at_s))
-        else:
-            ends.append(None)
-    known = [end for end in ends if end is not None]
-    if not known or len(known) < len(ends):
-        return None
-    return max(known) if stage.combine == "all" else min(known)
 
 
 def _bars(standing: Standing, ready_at_s: float | None) -> tuple[ScoreBar, ...]:

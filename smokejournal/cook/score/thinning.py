@@ -19,7 +19,7 @@ IntArray = NDArray[np.intp]
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class FlatTrace:
     """A trace in one array: readings of shape (n,), and where each piece starts."""
 
     at_s: FloatArray
@@ -47,23 +47,25 @@ class Stroke:
 NOTHING = Stroke(np.empty(0), np.empty(0), np.empty(0, dtype=np.bool_))
 
 
-def line_of(trace: ScoreTrace) -> Line:
+def line_of(trace: ScoreTrace) -> FlatTrace:
     """The pieces of a trace in one array."""
     if len(trace.pieces) == 1:
         piece = trace.pieces[0]
-        return Line(piece.at_s, piece.value_c, np.zeros(1, dtype=np.intp))
+        return FlatTrace(piece.at_s, piece.value_c, np.zeros(1, dtype=np.intp))
     if not trace.pieces:
-        return Line(np.empty(0), np.empty(0), np.empty(0, dtype=np.intp))
+        return FlatTrace(np.empty(0), np.empty(0), np.empty(0, dtype=np.intp))
     lengths = np.array([len(piece) for piece in trace.pieces], dtype=np.intp)
     starts: IntArray = np.concatenate([[0], np.cumsum(lengths)[:-1]]).astype(np.intp)
-    return Line(
+    return FlatTrace(
         np.concatenate([piece.at_s for piece in trace.pieces]),
         np.concatenate([piece.value_c for piece in trace.pieces]),
         starts,
     )
 
 
-def thin(line: Line, from_s: float, to_s: float, column_s: float, flat_c: float = 0.0) -> Stroke:
+def thin(
+    line: FlatTrace, from_s: float, to_s: float, column_s: float, flat_c: float = 0.0
+) -> Stroke:
     """What to draw of a line between two moments, with columns of `column_s` seconds.
 
     One reading on either side is kept, so that the line runs to the picture's edge. Columns lie on

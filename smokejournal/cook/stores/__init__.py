@@ -1,0 +1,1 @@
+"""Lots and wares: what is left, what is to be bought. It knows no database."""

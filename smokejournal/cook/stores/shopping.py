@@ -14,7 +14,7 @@ from typing import Literal
 
 from smokejournal.cook.brine.recipe import read_line
 from smokejournal.cook.brine.sums import Portion, brine_sums, weigh
-from smokejournal.cook.fuel.rate import Interval
+from smokejournal.cook.fuel.rate import Estimate
 from smokejournal.cook.log.brine_request import BrineAsked
 from smokejournal.cook.log.entries import ItemAdded
 from smokejournal.cook.plan.prep_progress import LivedStep
@@ -58,7 +58,7 @@ class ToBuy:
 def shopping_list(
     items: Sequence[ItemAdded],
     steps: Sequence[LivedStep],
-    pellets_kg: Interval | None,
+    pellets_kg: Estimate | None,
     stock: Sequence[StockLine],
     *,
     fuel_why: str = "",
@@ -169,7 +169,7 @@ def _less(
 
 
 def _pellets(
-    need_kg: Interval | None, stock: Sequence[StockLine], why: str, open_end: bool
+    need_kg: Estimate | None, stock: Sequence[StockLine], why: str, open_end: bool
 ) -> ToBuy:
     lots = [line for line in stock if line.sort == "pellets"]
     known = [line for line in lots if line.left_high is not None]

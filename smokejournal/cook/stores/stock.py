@@ -13,9 +13,9 @@ from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 from smokejournal.cook.brine.sums import brine_sums
-from smokejournal.cook.log.entries import Entry, ScheduleStarted, StoreUsed
+from smokejournal.cook.log.entries import Entry, ScheduleStarted, StoreUsed, WareSort
 from smokejournal.cook.plan.prep_progress import prep_progress
-from smokejournal.cook.stores.wares import Ware, WareSort
+from smokejournal.cook.stores.wares import Ware
 from smokejournal.cook.text.translate import translate
 
 Sort: TypeAlias = Literal["pellets"] | WareSort

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from typing import Literal
 
 from smokejournal.cook.log.brine_request import Grain
+from smokejournal.cook.log.entries import WareSort
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.translate import translate
 
-WareSort = Literal["salt", "wood", "rub"]
 WoodForm = Literal["", "chunks", "chips", "splits"]
 
 #: Grams of salt in a cup that can be: from the lightest to the heaviest published (`ingredients.GRAINS`,
@@ -48,15 +48,6 @@ class Ware:
     def by_count(self) -> bool:
         """True where it is kept by pieces, not by mass."""
         return self.bought_kg is None and self.bought_count is not None
-
-
-def sort_words(sort: WareSort) -> str:
-    """What a sort of ware is called."""
-    return {
-        "salt": translate("Wares", "salt"),
-        "wood": translate("Wares", "wood"),
-        "rub": translate("Wares", "rub"),
-    }[sort]
 
 
 def grain_words(grain: Grain) -> str:

@@ -31,7 +31,7 @@ class Paragraph:
 
 
 @dataclass(frozen=True, slots=True)
-class Column:
+class SheetColumn:
     """A column of a table; `share` is its part of the width."""
 
     head: str
@@ -43,7 +43,7 @@ class Column:
 class Table:
     """Rows of cells. Without any heads it is a list with times in its first column."""
 
-    columns: tuple[Column, ...]
+    columns: tuple[SheetColumn, ...]
     rows: tuple[tuple[str, ...], ...]
 
     @property
@@ -53,7 +53,7 @@ class Table:
 
 
 @dataclass(frozen=True, slots=True)
-class Mark:
+class TastingMark:
     """One scale of the tasting: `value` from 1 to 5, the mean of `count` tastings."""
 
     name: str
@@ -67,7 +67,7 @@ class Mark:
 class Marks:
     """The scales that were marked."""
 
-    marks: tuple[Mark, ...]
+    marks: tuple[TastingMark, ...]
 
 
 Block: TypeAlias = Paragraph | Table | Marks

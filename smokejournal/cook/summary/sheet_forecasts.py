@@ -5,14 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from smokejournal.cook.forecast.clock_words import rounded
-from smokejournal.cook.forecast.intervals import Span
+from smokejournal.cook.forecast.intervals import TimeInterval, rounded
 from smokejournal.cook.learning.outcomes import ForecastFact, score_forecasts
-from smokejournal.cook.summary.sheet import Block, Column, Paragraph, Section, Table
-from smokejournal.cook.summary.sheet_probes import DASH, when
+from smokejournal.cook.summary.sheet import Block, Paragraph, Section, SheetColumn, Table
+from smokejournal.cook.summary.sheet_probes import when
 from smokejournal.cook.summary.summary import Summary
 from smokejournal.cook.text import quantities as q
-from smokejournal.cook.text.quantities import Units
+from smokejournal.cook.text.quantities import DASH, Units
 from smokejournal.cook.text.translate import translate
 
 #: So many rows stand below each other before a second column of them saves the paper.
@@ -75,13 +74,15 @@ def _table(summary: Summary, facts: Sequence[ForecastFact], units: Units) -> Tab
     )
     if len(rows) <= ONE_COLUMN:
         columns = tuple(
-            Column(head, share) for head, share in zip(heads, (0.2, 0.5, 0.3), strict=True)
+            SheetColumn(head, share) for head, share in zip(heads, (0.2, 0.5, 0.3), strict=True)
         )
         return Table(columns, tuple(rows))
     half = (len(rows) + 1) // 2
     left, right = rows[:half], [*rows[half:], *[("", "", "")] * (2 * half - len(rows))]
     shares = (0.08, 0.25, 0.17)
-    columns = tuple(Column(head, share) for head, share in zip(heads * 2, shares * 2, strict=True))
+    columns = tuple(
+        SheetColumn(head, share) for head, share in zip(heads * 2, shares * 2, strict=True)
+    )
     return Table(columns, tuple((*a, *b) for a, b in zip(left, right, strict=True)))
 
 
@@ -92,7 +93,7 @@ def _row(summary: Summary, fact: ForecastFact, units: Units) -> tuple[str, str, 
 def _expected(summary: Summary, fact: ForecastFact, units: Units) -> str:
     made = fact.made
     moments = [math.inf if s is None else s for s in (made.low_s, made.mid_s, made.high_s)]
-    span = rounded(Span(*moments), fact.made_s)
+    span = rounded(TimeInterval(*moments), fact.made_s)
     later = translate("Sheet", "later")
     if not math.isfinite(span.low):
         return translate("Sheet", "perhaps never")

@@ -2,33 +2,16 @@
 
 from __future__ import annotations
 
-from smokejournal.cook.progress.hopper import LEFT_FROM_BEFORE, Amount, HopperStory, WhyUnknown
-from smokejournal.cook.summary.sheet import Block, Column, Paragraph, Section, Table
-from smokejournal.cook.summary.sheet_probes import DASH, when
+from smokejournal.cook.fuel.words import why_words
+from smokejournal.cook.progress.hopper import LEFT_FROM_BEFORE, Amount, HopperStory
+from smokejournal.cook.summary.sheet import Block, Paragraph, Section, SheetColumn, Table
+from smokejournal.cook.summary.sheet_probes import when
 from smokejournal.cook.summary.summary import Summary
 from smokejournal.cook.text import quantities as q
 from smokejournal.cook.text.numbers import fmt
-from smokejournal.cook.text.quantities import Units
+from smokejournal.cook.text.quantities import DASH, Units
 from smokejournal.cook.text.translate import translate
 from smokejournal.science.numbers.units import KG_PER_LB
-
-
-def why_words(why: WhyUnknown) -> str:
-    """Why an amount of fuel isn't known."""
-    return {
-        "": "",
-        "nothing_logged": translate("Sheet", "nothing was written down of the fuel"),
-        "never_read": translate("Sheet", "the level of the hopper was never read"),
-        "not_read_before": translate("Sheet", "the level was not read before the fire was lit"),
-        "not_read_after": translate("Sheet", "the level was not read at the end"),
-        "emptied_unweighed": translate("Sheet", "what was taken out of the hopper was not weighed"),
-        "more_than_added": translate(
-            "Sheet", "there was more in the hopper than was written down; a filling is missing"
-        ),
-        "burned_since": translate("Sheet", "fuel has burned since the level was read"),
-        "no_price": translate("Sheet", "no price was noted"),
-        "no_time": translate("Sheet", "the readings of the level lie too close together"),
-    }[why]
 
 
 def mass_words(amount: Amount, units: Units) -> str:
@@ -62,9 +45,9 @@ def fuel_section(summary: Summary, units: Units) -> Section | None:
     blocks: list[Block] = [Paragraph(_burned(summary, fuel, units))]
     if fuel.by_lot:
         columns = (
-            Column(translate("Sheet", "Lot, oldest first"), 0.40),
-            Column(translate("Sheet", "Burned"), 0.30, "right"),
-            Column(translate("Sheet", "Cost"), 0.30, "right"),
+            SheetColumn(translate("Sheet", "Lot, oldest first"), 0.40),
+            SheetColumn(translate("Sheet", "Burned"), 0.30, "right"),
+            SheetColumn(translate("Sheet", "Cost"), 0.30, "right"),
         )
         rows = tuple(
             (

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
+from smokejournal.cook.log.correction import correction_words
 from smokejournal.cook.plan.schedule_words import stage_words
-from smokejournal.cook.probes.facts import Extremes, PitFact, Reach
-from smokejournal.cook.progress.correction_words import correction_words
-from smokejournal.cook.summary.sheet import Block, Column, Paragraph, Section, Table
+from smokejournal.cook.probes.facts import Extremes, PitFact, TargetReached
+from smokejournal.cook.summary.sheet import Block, Paragraph, Section, SheetColumn, Table
 from smokejournal.cook.summary.stage_lines import StageLine
 from smokejournal.cook.summary.summary import Summary
 from smokejournal.cook.text import quantities as q
-from smokejournal.cook.text.quantities import Units
+from smokejournal.cook.text.quantities import DASH, Units
 from smokejournal.cook.text.translate import translate
-
-DASH = "–"
 
 
 def when(summary: Summary, at_s: float | None, units: Units) -> str:
@@ -41,12 +39,12 @@ def schedule_section(summary: Summary, units: Units) -> Section | None:
     if not summary.stages:
         return None
     columns = (
-        Column(translate("Sheet", "Stage"), 0.13),
-        Column(translate("Sheet", "Plan"), 0.24),
-        Column(translate("Sheet", "From – to"), 0.21),
-        Column(translate("Sheet", "Took"), 0.14),
-        Column(translate("Sheet", "Ended"), 0.11),
-        Column(translate("Sheet", "Pit was"), 0.17, "right"),
+        SheetColumn(translate("Sheet", "Stage"), 0.13),
+        SheetColumn(translate("Sheet", "Plan"), 0.24),
+        SheetColumn(translate("Sheet", "From – to"), 0.21),
+        SheetColumn(translate("Sheet", "Took"), 0.14),
+        SheetColumn(translate("Sheet", "Ended"), 0.11),
+        SheetColumn(translate("Sheet", "Pit was"), 0.17, "right"),
     )
     rows = tuple(_stage_row(summary, line, units) for line in summary.stages)
     blocks: list[Block] = [Table(columns, rows)]
@@ -150,12 +148,12 @@ def probes_section(summary: Summary, units: Units) -> Section | None:
 
 def _reach_table(summary: Summary, units: Units) -> Table:
     columns = (
-        Column(translate("Sheet", "Target"), 0.16),
-        Column(translate("Sheet", "Probe"), 0.28),
-        Column(translate("Sheet", "Reached"), 0.15),
-        Column(translate("Sheet", "Minute"), 0.10, "right"),
-        Column(translate("Sheet", "Proven"), 0.13, "right"),
-        Column(translate("Sheet", "Against lead"), 0.18, "right"),
+        SheetColumn(translate("Sheet", "Target"), 0.16),
+        SheetColumn(translate("Sheet", "Probe"), 0.28),
+        SheetColumn(translate("Sheet", "Reached"), 0.15),
+        SheetColumn(translate("Sheet", "Minute"), 0.10, "right"),
+        SheetColumn(translate("Sheet", "Proven"), 0.13, "right"),
+        SheetColumn(translate("Sheet", "Against lead"), 0.18, "right"),
     )
     order = {(t.target_c, t.direction): n for n, t in enumerate(summary.targets)}
     rows = []
@@ -183,7 +181,7 @@ def _reach_table(summary: Summary, units: Units) -> Table:
     return Table(columns, tuple(rows))
 
 
-def _against(summary: Summary, r: Reach) -> str:
+def _against(summary: Summary, r: TargetReached) -> str:
     for gap in summary.apart:
         if (gap.second, gap.target_c, gap.direction) == (r.channel, r.target_c, r.direction):
             if gap.first != summary.lead:
@@ -227,10 +225,10 @@ def _differences(summary: Summary, units: Units) -> list[str]:
 
 def _extremes_table(summary: Summary, units: Units) -> Table:
     columns = (
-        Column(translate("Sheet", "Channel"), 0.30),
-        Column(translate("Sheet", "Highest"), 0.25),
-        Column(translate("Sheet", "Lowest"), 0.25),
-        Column(translate("Sheet", "Readings"), 0.20, "right"),
+        SheetColumn(translate("Sheet", "Channel"), 0.30),
+        SheetColumn(translate("Sheet", "Highest"), 0.25),
+        SheetColumn(translate("Sheet", "Lowest"), 0.25),
+        SheetColumn(translate("Sheet", "Readings"), 0.20, "right"),
     )
     return Table(columns, tuple(_extremes_row(summary, fact, units) for fact in summary.extremes))
 

@@ -6,13 +6,13 @@ from collections.abc import Sequence
 
 from smokejournal.cook.safety.lines import SafetyLine, food_name, taken_against
 from smokejournal.cook.safety.words import SafetyWords
-from smokejournal.cook.summary.sheet import Block, Column, Paragraph, Section, Table
+from smokejournal.cook.summary.sheet import Block, Paragraph, Section, SheetColumn, Table
 from smokejournal.cook.summary.sheet_probes import when
 from smokejournal.cook.summary.summary import Summary
 from smokejournal.cook.text.quantities import Units
 from smokejournal.cook.text.translate import translate
 
-_COLUMNS = (Column("", 0.21), Column("", 0.16), Column("", 0.63))
+_COLUMNS = (SheetColumn("", 0.21), SheetColumn("", 0.16), SheetColumn("", 0.63))
 
 
 def safety_section(summary: Summary, units: Units) -> Section | None:

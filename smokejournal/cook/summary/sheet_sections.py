@@ -13,29 +13,23 @@ from smokejournal.cook.log.entry_words import (
 )
 from smokejournal.cook.summary.sheet import (
     Block,
-    Column,
-    Mark,
     Marks,
     Paragraph,
     Section,
     Sheet,
+    SheetColumn,
     Table,
+    TastingMark,
 )
 from smokejournal.cook.summary.sheet_forecasts import outlook_section
 from smokejournal.cook.summary.sheet_fuel import fuel_section
-from smokejournal.cook.summary.sheet_probes import (
-    DASH,
-    probes_section,
-    schedule_section,
-    when,
-    with_day,
-)
+from smokejournal.cook.summary.sheet_probes import probes_section, schedule_section, when, with_day
 from smokejournal.cook.summary.sheet_safety import safety_section
 from smokejournal.cook.summary.summary import Summary, WeatherFact
 from smokejournal.cook.summary.tasting import HIGHEST, scale
 from smokejournal.cook.summary.yields import YieldLine, YieldStep
 from smokejournal.cook.text import quantities as q
-from smokejournal.cook.text.quantities import Units
+from smokejournal.cook.text.quantities import DASH, Units
 from smokejournal.cook.text.translate import translate
 
 #: Keys of the sections in their order. The picture of the score stands before the schedule.
@@ -137,10 +131,10 @@ def _items(summary: Summary, units: Units) -> Section | None:
     if not summary.items:
         return None
     columns = (
-        Column(translate("Sheet", "Item"), 0.40),
-        Column(translate("Sheet", "Mass"), 0.15, "right"),
-        Column(translate("Sheet", "Thickness"), 0.15, "right"),
-        Column(translate("Sheet", "Bought"), 0.30),
+        SheetColumn(translate("Sheet", "Item"), 0.40),
+        SheetColumn(translate("Sheet", "Mass"), 0.15, "right"),
+        SheetColumn(translate("Sheet", "Thickness"), 0.15, "right"),
+        SheetColumn(translate("Sheet", "Bought"), 0.30),
     )
     rows = tuple(_item(item, units) for item in summary.items)
     return Section("items", translate("Sheet", "On the grate"), (Table(columns, rows),))
@@ -163,7 +157,7 @@ def _item(item: ItemAdded, units: Units) -> tuple[str, ...]:
 
 
 def _timed(rows: list[tuple[str, str]]) -> Table:
-    return Table((Column("", 0.16), Column("", 0.84)), tuple(rows))
+    return Table((SheetColumn("", 0.16), SheetColumn("", 0.84)), tuple(rows))
 
 
 def _prep(summary: Summary, units: Units) -> Section | None:
@@ -320,8 +314,8 @@ def _yield(summary: Summary, units: Units) -> Section | None:
         return None
     steps = [step.step for step in found.whole.steps]
     columns = (
-        Column("", 0.28),
-        *(Column(step_words(step), 0.18, "right") for step in steps),
+        SheetColumn("", 0.28),
+        *(SheetColumn(step_words(step), 0.18, "right") for step in steps),
     )
     lines = [*found.items, found.whole] if len(found.items) > 1 else [found.whole]
     rows = tuple(_yield_row(line, units) for line in lines)
@@ -356,9 +350,9 @@ def _taste(summary: Summary) -> Section | None:
     for key, (value, count) in summary.marks().items():
         known = scale(key)
         if known is not None:
-            marks.append(Mark(known.name, known.low, known.high, value, count))
+            marks.append(TastingMark(known.name, known.low, known.high, value, count))
         else:
-            marks.append(Mark(key, "", "", value, count))
+            marks.append(TastingMark(key, "", "", value, count))
     if marks:
         blocks.append(Marks(tuple(marks)))
     for _, tasted in summary.tasted:
@@ -370,7 +364,7 @@ def _taste(summary: Summary) -> Section | None:
     return Section("taste", translate("Sheet", "Taste"), tuple(blocks))
 
 
-def mark_words(mark: Mark) -> str:
+def mark_words(mark: TastingMark) -> str:
     """ "3.5 of 5", and of how many tastings where there were several."""
     text = translate("Sheet", "{value} of {highest}").format(
         value=f"{mark.value:g}", highest=HIGHEST

@@ -9,10 +9,10 @@ from typing import Literal
 
 from smokejournal.cook.log.entries import Entry, StagePutBack, StageSkipped
 from smokejournal.cook.log.schedule import ForTime, Schedule, Stage
+from smokejournal.cook.plan.schedule_sketch import planned_end_s
 from smokejournal.cook.probes.facts import PitFact, pit_fact
-from smokejournal.cook.progress.believed import Heard
+from smokejournal.cook.progress.believed import BelievedTrace
 from smokejournal.cook.progress.standing import StageEnd, StageRun, Standing
-from smokejournal.cook.score.from_log import planned_end_s
 
 LineState = Literal["over", "under_way", "to_come", "skipped", "not_reached"]
 
@@ -41,7 +41,7 @@ class StageLine:
 
 
 def stage_lines(
-    standing: Standing, entries: Sequence[Entry], pit: Heard | None, now_s: float
+    standing: Standing, entries: Sequence[Entry], pit: BelievedTrace | None, now_s: float
 ) -> tuple[StageLine, ...]:
     """Every run of a stage in order of time, and the stages that never ran in their places."""
     back_s = max((e.at_s for e in entries if isinstance(e.what, StagePutBack)), default=-math.inf)
@@ -97,7 +97,7 @@ def _stage_line(
     run: StageRun,
     planned_begin_s: float | None,
     planned_s: float | None,
-    pit: Heard | None,
+    pit: BelievedTrace | None,
     now_s: float,
 ) -> StageLine:
     held = [

@@ -47,8 +47,8 @@ from smokejournal.cook.probes.facts import (
     Difference,
     Extremes,
     Gaps,
-    Reach,
     Target,
+    TargetReached,
     apart,
     difference,
     extremes,
@@ -56,7 +56,7 @@ from smokejournal.cook.probes.facts import (
     reach,
     targets_of,
 )
-from smokejournal.cook.progress.believed import Heard, heard
+from smokejournal.cook.progress.believed import BelievedTrace, heard
 from smokejournal.cook.progress.hopper import HopperStory, hopper
 from smokejournal.cook.progress.progress import fold
 from smokejournal.cook.progress.standing import Phase, Standing
@@ -122,7 +122,7 @@ class Summary:
     weather: tuple[WeatherFact, ...] = ()
     stages: tuple[StageLine, ...] = ()
     targets: tuple[Target, ...] = ()
-    reaches: tuple[Reach, ...] = ()
+    reaches: tuple[TargetReached, ...] = ()
     apart: tuple[Apart, ...] = ()
     differences: tuple[Difference, ...] = ()
     extremes: tuple[Extremes, ...] = ()
@@ -242,12 +242,12 @@ def _channels(log: CookLog, described: Mapping[str, Channel]) -> dict[str, Chann
     return found
 
 
-def _in_order(probes: list[Heard], standing: Standing) -> list[Heard]:
+def _in_order(probes: list[BelievedTrace], standing: Standing) -> list[BelievedTrace]:
     rank = {standing.lead: 0, standing.check: 1}
     return sorted(probes, key=lambda s: rank.get(s.channel.key, 2))
 
 
-def _pairs(meat: Sequence[Heard], lead: str | None) -> list[tuple[str, str]]:
+def _pairs(meat: Sequence[BelievedTrace], lead: str | None) -> list[tuple[str, str]]:
     """Each other probe against the lead; without one, every two."""
     keys = [s.channel.key for s in meat]
     if lead in keys:
@@ -257,11 +257,11 @@ def _pairs(meat: Sequence[Heard], lead: str | None) -> list[tuple[str, str]]:
 
 def _reaches(
     targets: Sequence[Target],
-    sounds: Mapping[str, Heard],
-    meat: Sequence[Heard],
+    sounds: Mapping[str, BelievedTrace],
+    meat: Sequence[BelievedTrace],
     start_s: float | None,
-) -> tuple[Reach, ...]:
-    found: dict[tuple[str, float, str], Reach] = {}
+) -> tuple[TargetReached, ...]:
+    found: dict[tuple[str, float, str], TargetReached] = {}
     for target in targets:
         named = sounds.get(target.channel)
         if target.channel == PIT:

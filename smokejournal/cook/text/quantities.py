@@ -29,6 +29,8 @@ from smokejournal.science.numbers.units import (
     k_from_f_step,
 )
 
+DASH = "–"
+
 __all__ = [
     "METRIC",
     "US",

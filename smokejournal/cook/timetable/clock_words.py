@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 
-from smokejournal.cook.forecast.clock_words import MINUTE_S, step_s
+from smokejournal.cook.forecast.intervals import MINUTE_S, step_s
 from smokejournal.cook.text import quantities as q
 from smokejournal.cook.text.quantities import Units
 from smokejournal.cook.text.times import local

@@ -17,13 +17,13 @@ from typing import Final, TypeAlias
 import numpy as np
 
 from smokejournal.cook.forecast.cut import piece_kg
-from smokejournal.cook.forecast.intervals import Span, span_of
-from smokejournal.cook.forecast.legs import warms_up
+from smokejournal.cook.forecast.intervals import TimeInterval, span_of
 from smokejournal.cook.fuel.course import WARM_UP_S
 from smokejournal.cook.log.entries import ItemAdded, PrepSort, PrepStep
 from smokejournal.cook.log.readings import FloatArray
 from smokejournal.cook.log.schedule import ForTime, Stage, UntilClock, UntilSaid
 from smokejournal.cook.plan.schedule_sketch import known_length_s
+from smokejournal.cook.plan.stage_meaning import warms_up
 from smokejournal.cook.text.translate import translate
 from smokejournal.cook.timetable.timetable import Source, StepKind
 from smokejournal.science.numbers.units import KG_PER_LB
@@ -36,12 +36,12 @@ MIN_S: Final = 60.0
 HOUR_S: Final = 3600.0
 DAY_S: Final = 86400.0
 #: With 10, 50 and 90 %: common practice, no source.
-WARM_UP: Final = Span(20 * MIN_S, WARM_UP_S, 45 * MIN_S)
-RINSE: Final = Span(5 * MIN_S, 10 * MIN_S, 15 * MIN_S)
-RUB: Final = Span(10 * MIN_S, 15 * MIN_S, 25 * MIN_S)
+WARM_UP: Final = TimeInterval(20 * MIN_S, WARM_UP_S, 45 * MIN_S)
+RINSE: Final = TimeInterval(5 * MIN_S, 10 * MIN_S, 15 * MIN_S)
+RUB: Final = TimeInterval(10 * MIN_S, 15 * MIN_S, 25 * MIN_S)
 #: As the cook likes, between the outer two: common practice, no source.
-DRY: Final = Span(4 * HOUR_S, 8 * HOUR_S, 24 * HOUR_S)
-DRY_SALT: Final = Span(8 * HOUR_S, 12 * HOUR_S, 24 * HOUR_S)
+DRY: Final = TimeInterval(4 * HOUR_S, 8 * HOUR_S, 24 * HOUR_S)
+DRY_SALT: Final = TimeInterval(8 * HOUR_S, 12 * HOUR_S, 24 * HOUR_S)
 #: USDA FSIS, "The Big Thaw – Safe Defrosting Methods": at least 24 hours in the refrigerator for every
 #: 5 lb of a large piece, a full day for a small one. 4 lb is what the turkey pages of FSIS say as well
 #: ("24 hours for every 4 to 5 pounds").
@@ -78,7 +78,7 @@ class Lasting:
     longest_s: float | None = None
 
     @property
-    def span(self) -> Span | None:
+    def span(self) -> TimeInterval | None:
         """With 10, 50 and 90 %; of a free choice its ends and what is planned."""
         if self.draws_s is None:
             return None
@@ -87,7 +87,7 @@ class Lasting:
             return span
         low = span.low if self.least_s is None else min(span.low, self.least_s)
         high = span.high if self.longest_s is None else max(span.high, self.longest_s)
-        return Span(low, span.mid, high) if self.least_s is not None else span
+        return TimeInterval(low, span.mid, high) if self.least_s is not None else span
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +141,7 @@ def unknown(why: str) -> Lasting:
     return Lasting(why=why)
 
 
-def between(span: Span, key: str) -> FloatArray:
+def between(span: TimeInterval, key: str) -> FloatArray:
     """Draws whose 10, 50 and 90 % are those of `span`: normal in the logarithm on either side.
 
     Evenly spread over the distribution and shuffled by the key, so that the same step is drawn the
@@ -244,7 +244,7 @@ def _thaw(step: PrepStep, item: ItemAdded | None, key: str) -> Lasting:
         )
     low_s, high_s = (max(DAY_S, rate * mass_kg) for rate in THAW_S_PER_KG)
     keeps_s = RED_MEAT_KEEPS_S if item.food == "red_meat" else KEEPS_S
-    draws_s = between(Span(low_s, math.sqrt(low_s * high_s), high_s), key)
+    draws_s = between(TimeInterval(low_s, math.sqrt(low_s * high_s), high_s), key)
     return Lasting(
         draws_s,
         "rule",

@@ -14,12 +14,12 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from smokejournal.cook.forecast.cut import piece_kg
-from smokejournal.cook.forecast.legs import is_rest, targets, warms_up
 from smokejournal.cook.log.entries import ItemAdded
 from smokejournal.cook.log.readings import FloatArray
 from smokejournal.cook.log.schedule import LEAD, Schedule
 from smokejournal.cook.plan.plan import Plan
 from smokejournal.cook.plan.prep_progress import LivedStep, StepState
+from smokejournal.cook.plan.stage_meaning import is_rest, targets, warms_up
 from smokejournal.cook.progress.standing import Standing
 from smokejournal.cook.text.translate import translate
 from smokejournal.cook.timetable.durations import (

@@ -13,7 +13,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
-from smokejournal.cook.forecast.intervals import Span
+from smokejournal.cook.forecast.intervals import TimeInterval
 from smokejournal.cook.plan.prep_progress import StepState
 
 #: Where a duration comes from: said by the cook, lived already, the cook's own earlier cooks of the
@@ -55,7 +55,7 @@ class CountedStep:
     key: str
     name: str
     kind: StepKind
-    lasts: Span | None = None
+    lasts: TimeInterval | None = None
     source: Source = "unknown"
     start: When | None = None
     end: When | None = None
@@ -90,7 +90,7 @@ class Lateness:
 
     late: float
     late_hour_earlier: float
-    early: Span
+    early: TimeInterval
     hold_s: float | None = None
     over_hold: float | None = None
 

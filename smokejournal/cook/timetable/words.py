@@ -8,8 +8,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from smokejournal.cook.forecast.clock_words import MINUTE_S, rounded, step_s
-from smokejournal.cook.forecast.intervals import Span
+from smokejournal.cook.forecast.intervals import MINUTE_S, TimeInterval, rounded, step_s
 from smokejournal.cook.log.entries import TimesKept
 from smokejournal.cook.plan.prep_progress import LivedStep
 from smokejournal.cook.text import quantities as q
@@ -95,7 +94,7 @@ def lasts_words(step: CountedStep) -> str:
     return form.format(time=span_words(span))
 
 
-def span_words(span: Span) -> str:
+def span_words(span: TimeInterval) -> str:
     """ "9 h 30 min (7 h 40 min – 12 h)", or "8 h" where nothing of it is uncertain."""
     if span.high - span.low < MINUTE_S:
         return q.duration(round(span.mid / MINUTE_S) * MINUTE_S)

@@ -32,7 +32,7 @@ TENTHS_APART_K = 1.0
 
 
 @dataclass(frozen=True, slots=True)
-class Refused:
+class RefusedGroup:
     """A part of the report that was not taken, and why."""
 
     text: str
@@ -53,7 +53,7 @@ class WeatherReport:
     at_s: float | None = None
     seen: WeatherObserved = field(default_factory=WeatherObserved)
     weather: str = ""
-    refused: tuple[Refused, ...] = ()
+    refused: tuple[RefusedGroup, ...] = ()
     aside: tuple[str, ...] = ()
 
     @property
@@ -109,7 +109,7 @@ class _Reader:
     def __init__(self, text: str, now_s: float) -> None:
         self.text = " ".join(text.split())
         self.now_s = now_s
-        self.refused: list[Refused] = []
+        self.refused: list[RefusedGroup] = []
         self.aside: list[str] = []
         self.station = ""
         self.at_s: float | None = None
@@ -141,10 +141,10 @@ class _Reader:
         return self._decoded()
 
     def _nothing(self, why: str) -> WeatherReport:
-        return WeatherReport(self.text, self.station, refused=(Refused(self.text[:80], why),))
+        return WeatherReport(self.text, self.station, refused=(RefusedGroup(self.text[:80], why),))
 
     def _refuse(self, group: str, why: str) -> None:
-        self.refused.append(Refused(group, why))
+        self.refused.append(RefusedGroup(group, why))
 
     # -- sorting -----------------------------------------------------------------------------
 

@@ -1,0 +1,1 @@
+"""The alarm strip and its sound. It decides no alarm."""

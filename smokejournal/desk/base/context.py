@@ -7,12 +7,11 @@ by a signal to a bound method; pages only ever hear signals of this object.
 from __future__ import annotations
 
 import logging
-import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from concurrent.futures import Future
 from dataclasses import dataclass
 from functools import partial
-from typing import TYPE_CHECKING, Any, Literal, TypeAlias
+from typing import TYPE_CHECKING, Any, Literal, Protocol, TypeAlias
 
 from PySide6.QtCore import QObject, QTimer, Signal, Slot
 from shiboken6 import isValid
@@ -20,19 +19,16 @@ from shiboken6 import isValid
 from smokejournal.cook.log.schedule import Schedule
 from smokejournal.cook.text.quantities import METRIC, Units
 from smokejournal.services.feeds.control import FeedControl
+from smokejournal.services.forecast.forecasts import Forecasts
 from smokejournal.services.program.live import LiveCook
 from smokejournal.services.program.program import Program
 
 if TYPE_CHECKING:
     # Loaded when first asked for: the first painted window needs none of it.
-    from smokejournal.cook.forecast.cook_so_far import OutlookRecord
     from smokejournal.cook.timetable.timetable import CountedBack
-    from smokejournal.desk.forecast.learner import ForecastLearner
-    from smokejournal.science.forecast.outlook_types import PitPrior
-    from smokejournal.services.forecast.fuel import FuelOutlook
-    from smokejournal.services.forecast.learned import ForecastLearned
-    from smokejournal.services.forecast.outlook import OutlookDesk
-    from smokejournal.services.forecast.track_record import ForecastRecord
+
+#: Which page shows a cook best, by its state.
+PAGE_FOR_STATE = {"planned": "plan", "under way": "tend", "finished": "taste"}
 
 log = logging.getLogger(__name__)
 
@@ -47,6 +43,24 @@ class Notice:
     text: str
     cure: str = ""
     kind: Literal["trouble", "done"] = "trouble"
+
+
+class Learner(Protocol):
+    """Reads finished cooks in the background, for what they teach the forecast."""
+
+    moved_on: Any
+    read: int
+    wanted: int
+
+    @property
+    def busy(self) -> bool:
+        """Whether a cook is being read."""
+
+    def learn_from(self, cook_ids: Iterable[int]) -> None:
+        """Read these cooks, after those that wait already."""
+
+    def stop(self) -> None:
+        """Read no more after the one that is being read."""
 
 
 class Poster(QObject):
@@ -76,24 +90,25 @@ class DeskContext(QObject):
     ground_changed = Signal(str)
     ticked = Signal(float)
     notice_given = Signal(object)
+    #: Set once, by whoever wires the program together.
+    learner: Learner
 
     def __init__(
-        self, program: Program, feeds: FeedControl | None = None, parent: QObject | None = None
+        self,
+        program: Program,
+        forecasts: Forecasts,
+        feeds: FeedControl | None = None,
+        parent: QObject | None = None,
     ) -> None:
         super().__init__(parent)
         self.program = program
+        self.forecasts = forecasts
         self.feeds = feeds
         self.units: Units = METRIC
         self.ground: str = "day"
         self.chosen: int | None = None
-        self._fuel: FuelOutlook | None = None
-        self._outlook: OutlookDesk | None = None
-        self._forecast_record: ForecastRecord | None = None
-        self._learned: ForecastLearned | None = None
-        self._learner: ForecastLearner | None = None
         #: None: nothing counts times back, and no page offers them.
         self.count_times: CountTimes | None = None
-        self._making = threading.Lock()
         self._poster = Poster(self)
         self._unsubscribe = program.subscribe(self._change_written)
         self._timer = QTimer(self)
@@ -108,15 +123,6 @@ class DeskContext(QObject):
         """Stop hearing and ticking. Safe to call twice."""
         self._timer.stop()
         self._unsubscribe()
-        if self._fuel is not None:
-            self._fuel.close()
-            self._fuel = None
-        if self._forecast_record is not None:
-            self._forecast_record.close()
-            self._forecast_record = None
-        if self._learned is not None:
-            self._learned.close()
-            self._learned = None
 
     def now_s(self) -> float:
         """UTC seconds by the program's clock."""
@@ -125,68 +131,6 @@ class DeskContext(QObject):
     def live(self, cook_id: int) -> LiveCook:
         """The cook with this id, kept up with its log."""
         return self.program.live(cook_id)
-
-    @property
-    def fuel(self) -> FuelOutlook:
-        """What fuel to expect; made when first asked for, and then the same for every page."""
-        if self._fuel is None:
-            from smokejournal.services.forecast.fuel import FuelOutlook
-
-            self._fuel = FuelOutlook(self.program)
-        return self._fuel
-
-    @property
-    def outlook(self) -> OutlookDesk:
-        """When each cook will be done; made when first asked for, and then the same for every page."""
-        if self._outlook is None:
-            from smokejournal.services.forecast.outlook import OutlookDesk
-
-            self._outlook = OutlookDesk(self.program, taught=self._taught)
-        return self._outlook
-
-    @property
-    def forecast_record(self) -> ForecastRecord:
-        """How good forecasts were; made when first asked for, so that what was read is kept."""
-        if self._forecast_record is None:
-            from smokejournal.services.forecast.track_record import ForecastRecord
-
-            self._forecast_record = ForecastRecord(self.program)
-        return self._forecast_record
-
-    def use_outlook(self, outlook: OutlookDesk) -> None:
-        """Forecast with this one from now on."""
-        self._outlook = outlook
-
-    @property
-    def learned(self) -> ForecastLearned:
-        """What finished cooks teach the forecast; made when first asked for, on any thread."""
-        with self._making:
-            if self._learned is None:
-                from smokejournal.services.forecast.learned import ForecastLearned
-
-                self._learned = ForecastLearned(self.program)
-            return self._learned
-
-    def _taught(self, cook_id: int, record: OutlookRecord) -> PitPrior | None:
-        # Asked away from the painting thread, which would wait for what is loaded here.
-        return self.learned.taught(cook_id, record)
-
-    def use_learned(self, learned: ForecastLearned) -> None:
-        """Learn with this one from now on; before anything was learned."""
-        self._learned = learned
-
-    @property
-    def learner(self) -> ForecastLearner:
-        """Who reads finished cooks; made when first asked for."""
-        if self._learner is None:
-            from smokejournal.desk.forecast.learner import ForecastLearner
-
-            self._learner = ForecastLearner(self, self)
-        return self._learner
-
-    def start_learning(self) -> None:
-        """Learn from every cook that is closed from now on."""
-        self.learner.listen()
 
     def choose(self, cook_id: int | None) -> None:
         """Show this cook on the pages."""

@@ -1,0 +1,1 @@
+"""The Bench page. It knows no other page."""

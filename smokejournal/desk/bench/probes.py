@@ -22,10 +22,10 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from smokejournal.cook.log.correction import correction_words
 from smokejournal.cook.log.entries import ChannelSet, LeadSet, Payload
 from smokejournal.cook.log.readings import HAND_GAP_S, Channel, ChannelRole
 from smokejournal.cook.probes.probe import with_offset
-from smokejournal.cook.progress.correction_words import correction_words
 from smokejournal.cook.text.quantities import METRIC, Units, temperature_step
 from smokejournal.desk.parts.fields import DurationField, TemperatureStepField, TextField
 from smokejournal.services.feeds.new_channels import new_channel

@@ -1,0 +1,1 @@
+"""The brine dialog. It does no sums."""

@@ -6,34 +6,8 @@ from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QLabel, QPlainTextEdit, QVBoxLayout, QWidget
 
-from smokejournal.cook.brine.measures import parse_volume, volume
 from smokejournal.cook.brine.recipe import RecipeLine
 from smokejournal.cook.brine.words import mark_words, marked_line
-from smokejournal.desk.parts.fields import NumberField, QuantityField
-
-
-class ShareField(NumberField):
-    """A percentage within the field's own range."""
-
-    def _read(self, text: str) -> float:
-        return super()._read(text.strip().removesuffix("%"))
-
-    def _unit(self) -> str:
-        return "%"
-
-
-class VolumeField(QuantityField):
-    """A volume [L]."""
-
-    def _read(self, text: str) -> float:
-        return parse_volume(text, self.units.mass == "kg", "")
-
-    def _shown(self, value: float) -> str:
-        return volume(value, self.units.mass == "kg")
-
-    def _example(self) -> str:
-        example = "8 L" if self.units.mass == "kg" else "2 gal"
-        return self.tr("such as {example}").format(example=example)
 
 
 class _LineEdit(QPlainTextEdit):

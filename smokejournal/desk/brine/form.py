@@ -29,7 +29,7 @@ from smokejournal.cook.log.brine_request import (
 from smokejournal.cook.log.entries import ItemAdded
 from smokejournal.cook.stores.wares import Ware, kind_words
 from smokejournal.cook.text.quantities import METRIC, Units
-from smokejournal.desk.brine.fields import RecipeField, ShareField, VolumeField
+from smokejournal.desk.brine.fields import RecipeField
 from smokejournal.desk.parts.fields import (
     DurationField,
     LengthField,
@@ -37,8 +37,9 @@ from smokejournal.desk.parts.fields import (
     NumberField,
     QuantityField,
 )
+from smokejournal.desk.parts.rows import add_row
 from smokejournal.desk.parts.tall_scroll import TallScroll
-from smokejournal.desk.schedule.rule_form import add_row
+from smokejournal.desk.parts.unit_fields import ShareField, VolumeField
 from smokejournal.science.salt.cure import (
     LEAST_NITRITE_PCT,
     MOST_NITRITE_PCT,

@@ -1,0 +1,1 @@
+"""Calibrating and comparing probes. It fits nothing itself."""

@@ -44,7 +44,7 @@ from smokejournal.inputs.configs import Config
 from smokejournal.inputs.line_format import LineFormat
 from smokejournal.science.probes.accuracy_class import ACCURACY_CLASSES
 from smokejournal.science.probes.calibration import Model, allowed_model
-from smokejournal.services.feeds.calibration import Heard, keep
+from smokejournal.services.feeds.calibration import RawReading, keep
 
 
 class BenchCalibrate(QWidget):
@@ -425,7 +425,7 @@ class BenchCalibrate(QWidget):
         """Whether the input is held open here."""
         return self.listening.is_listening()
 
-    def _on_said(self, heard: Sequence[Heard], listening: bool, running: bool) -> None:
+    def _on_said(self, heard: Sequence[RawReading], listening: bool, running: bool) -> None:
         self.point.show_heard(heard, listening=listening, running=running)
 
     def showEvent(self, event: QShowEvent) -> None:

@@ -12,7 +12,7 @@ from smokejournal.desk.base.context import DeskContext
 from smokejournal.inputs.configs import Config
 from smokejournal.inputs.line_format import LineFormat
 from smokejournal.services.feeds.calibration import heard_in_lines, heard_in_log
-from smokejournal.services.feeds.preview import Preview
+from smokejournal.services.feeds.preview import LinePreview
 
 LOOK_MS = 500
 
@@ -39,7 +39,7 @@ class Listening(QObject):
         self._to_listen = to_listen
         self._names: Mapping[str, str] = {}
         self._form: LineFormat | None = None
-        self._look: Preview | None = None
+        self._look: LinePreview | None = None
         self._on = False
         self._timer = QTimer(self)
         self._timer.setInterval(LOOK_MS)
@@ -107,7 +107,7 @@ class Listening(QObject):
             heard = ()
         self.heard.emit(heard, self._look is not None, running)
 
-    def _on_listening(self, look: Preview) -> None:
+    def _on_listening(self, look: LinePreview) -> None:
         if not self._on or self._look is not None:
             self._context.after(in_background(look.stop))
             return

@@ -24,27 +24,13 @@ from smokejournal.cook.probes.reference_points import (
     ice,
     reference_words,
 )
-from smokejournal.cook.text.altitude import altitude, altitude_unit, parse_altitude
 from smokejournal.cook.text.quantities import METRIC, Units, temperature, temperature_step
-from smokejournal.desk.entry.weather_form import PressureField
-from smokejournal.desk.parts.fields import QuantityField, TemperatureField, TemperatureStepField
+from smokejournal.desk.parts.fields import TemperatureField, TemperatureStepField
+from smokejournal.desk.parts.unit_fields import AltitudeField, PressureField
 from smokejournal.science.air.boiling import BoilingUnknown
 from smokejournal.science.numbers.ranges import OutOfRange
 from smokejournal.science.probes.calibration import COVERAGE, READING_SD_K
-from smokejournal.services.feeds.calibration import Heard
-
-
-class AltitudeField(QuantityField):
-    """How high the place lies [m]."""
-
-    def _read(self, text: str) -> float:
-        return parse_altitude(text, self.units)
-
-    def _shown(self, value: float) -> str:
-        return altitude(value, self.units).removesuffix(altitude_unit(self.units)).strip()
-
-    def _unit(self) -> str:
-        return altitude_unit(self.units)
+from smokejournal.services.feeds.calibration import RawReading
 
 
 class PointForm(QWidget):
@@ -58,7 +44,7 @@ class PointForm(QWidget):
         super().__init__(parent)
         self.setObjectName("pointForm")
         self._units = METRIC
-        self._heard: tuple[Heard, ...] = ()
+        self._heard: tuple[RawReading, ...] = ()
         self._waiting = False
         self._reading_sd_k = READING_SD_K
         self.how = QComboBox(self)
@@ -170,7 +156,7 @@ class PointForm(QWidget):
         self._show_reference()
         self._show_live()
 
-    def show_heard(self, heard: Sequence[Heard], *, listening: bool, running: bool) -> None:
+    def show_heard(self, heard: Sequence[RawReading], *, listening: bool, running: bool) -> None:
         """What the probes say now. `running`: from the cook's own input, so no need to listen."""
         keys = [each.key for each in heard]
         if keys != [each.key for each in self._heard]:
@@ -189,7 +175,7 @@ class PointForm(QWidget):
         self._waiting = listening or running
         self._show_live()
 
-    def _chosen(self) -> Heard | None:
+    def _chosen(self) -> RawReading | None:
         key = self.live.currentData()
         return next((each for each in self._heard if each.key == key), None)
 

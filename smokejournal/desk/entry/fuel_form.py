@@ -12,9 +12,9 @@ from smokejournal.cook.log.entries import FuelAdded, FuelLevel, FuelMeasure
 from smokejournal.cook.stores.lots import Lot
 from smokejournal.cook.text.quantities import Units, mass
 from smokejournal.desk.entry.entry_form import EntryForm, Said
-from smokejournal.desk.entry.weather_form import PercentField
 from smokejournal.desk.parts.choice_row import ChoiceRow
 from smokejournal.desk.parts.fields import MassField, NumberField
+from smokejournal.desk.parts.unit_fields import PercentField
 
 
 class FuelForm(EntryForm):

@@ -8,8 +8,8 @@ from typing import cast
 from PySide6.QtCore import Slot
 from PySide6.QtWidgets import QComboBox, QWidget
 
-from smokejournal.cook.log.entries import StoreUsed
-from smokejournal.cook.stores.wares import Ware, WareSort
+from smokejournal.cook.log.entries import StoreUsed, WareSort
+from smokejournal.cook.stores.wares import Ware
 from smokejournal.cook.text.quantities import Units
 from smokejournal.desk.entry.entry_form import EntryForm, Said
 from smokejournal.desk.parts.choice_row import ChoiceRow

@@ -16,51 +16,12 @@ from smokejournal.cook.weather.words import air_lines, cover_words
 from smokejournal.desk.entry.entry_form import EntryForm, Said
 from smokejournal.desk.entry.weather_report_field import ReportField
 from smokejournal.desk.parts.fields import QuantityField, TemperatureField
+from smokejournal.desk.parts.unit_fields import PercentField, PressureField, SpeedField
 from smokejournal.science.air.air import FeelsLike, feels_like
 
 SKIES: tuple[Sky, ...] = ("clear", "few", "scattered", "broken", "overcast", "fog")
 FALLS: tuple[Precipitation, ...] = ("none", "drizzle", "rain", "snow", "sleet", "hail")
 EXPOSURES: tuple[Exposure, ...] = ("sun", "shade", "dark")
-
-
-class SpeedField(QuantityField):
-    """A speed of the wind [m/s]."""
-
-    def _read(self, text: str) -> float:
-        return quantities.parse_speed(text, self.units, "")
-
-    def _shown(self, value: float) -> str:
-        return quantities.speed(value, self.units).removesuffix(self.units.speed).strip()
-
-    def _unit(self) -> str:
-        return self.units.speed
-
-
-class PressureField(QuantityField):
-    """A pressure of the air [hPa]."""
-
-    def _read(self, text: str) -> float:
-        return quantities.parse_pressure(text, self.units, "")
-
-    def _shown(self, value: float) -> str:
-        return quantities.pressure(value, self.units).removesuffix(self.units.pressure).strip()
-
-    def _unit(self) -> str:
-        return self.units.pressure
-
-
-class PercentField(QuantityField):
-    """A share [%]."""
-
-    def _read(self, text: str) -> float:
-        low = 0.0 if self._low is None else self._low
-        return quantities.parse_percent(text, "", low)
-
-    def _shown(self, value: float) -> str:
-        return f"{value:.3g}"
-
-    def _unit(self) -> str:
-        return "%"
 
 
 class WeatherForm(EntryForm):

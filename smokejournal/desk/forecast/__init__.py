@@ -1,0 +1,1 @@
+"""The forecast on screen: the line, what-ifs, track record, lessons. It runs no model."""

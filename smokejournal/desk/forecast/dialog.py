@@ -19,14 +19,14 @@ from smokejournal.cook.forecast.change_words import shift_words
 from smokejournal.cook.forecast.cook_so_far import OutlookRecord
 from smokejournal.cook.forecast.probe_difference import pair_words
 from smokejournal.cook.forecast.serving import late_words, serving
+from smokejournal.cook.plan.plan import plan_of
 from smokejournal.cook.progress.standing import Standing
-from smokejournal.cook.score.from_log import ready_at_s
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
-from smokejournal.desk.forecast.line import asked_of, words_of
+from smokejournal.desk.forecast.words import asked_of, words_of
 from smokejournal.desk.forecast.wrap_question import WrapQuestion
 from smokejournal.science.forecast.outlook_types import Outlook
-from smokejournal.services.forecast.outlook import Answer, Told, WhatIf
+from smokejournal.services.forecast.outlook import Answer, ForecastAnswer, WhatIf
 from smokejournal.services.forecast.what_ifs import worth_asking
 from smokejournal.services.program.live import LiveCook
 
@@ -49,7 +49,7 @@ class OutlookDialog(QDialog):
         context: DeskContext,
         live: LiveCook,
         standing: Standing,
-        told: Told,
+        told: ForecastAnswer,
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
@@ -86,7 +86,7 @@ class OutlookDialog(QDialog):
         self.resize(WIDTH, HIGHEST)
         QTimer.singleShot(0, self, self._ask)
 
-    def _build(self, told: Told) -> None:
+    def _build(self, told: ForecastAnswer) -> None:
         words = words_of(told, self._live, self._context.units)
         self._line(words.line, "outlookWhen", "sentence")
         asked_s = asked_of(self._context, told, self._live)
@@ -151,7 +151,7 @@ class OutlookDialog(QDialog):
             return
         self.asking = True
         what = self._asks[0][0]
-        outlook, cook_id = self._context.outlook, self._live.cook_id
+        outlook, cook_id = self._context.forecasts.outlook, self._live.cook_id
         self._context.after(
             in_background(lambda: outlook.look(cook_id, (what,))),
             self._on_told,
@@ -159,7 +159,7 @@ class OutlookDialog(QDialog):
             asker=self,
         )
 
-    def _on_told(self, told: Told) -> None:
+    def _on_told(self, told: ForecastAnswer) -> None:
         self.asking = False
         what, title = self._asks.pop(0)
         after = dict(told.what_ifs).get(what)
@@ -168,7 +168,7 @@ class OutlookDialog(QDialog):
         self.resize(self.width(), max(self.height(), self._high()))
         self._ask()
 
-    def _answer(self, title: str, told: Told, after: Answer | None) -> str:
+    def _answer(self, title: str, told: ForecastAnswer, after: Answer | None) -> str:
         if after is None or told.outlook is None or told.record is None:
             return self.tr("{change}: nothing can be told.").format(change=title)
         if isinstance(after, Outlook):
@@ -181,7 +181,7 @@ class OutlookDialog(QDialog):
     def _shift(self, title: str, before: Outlook, record: OutlookRecord, after: Outlook) -> str:
         """What the change does, and to the time at which it is wanted."""
         text = shift_words(title, before, after)
-        wanted_s = ready_at_s(self._live.log().holding())
+        wanted_s = plan_of(self._live.log()).ready_at_s
         now = None if wanted_s is None else serving(before, record, wanted_s)
         if wanted_s is None or now is None or now.verdict not in ("late", "even"):
             return text

@@ -33,7 +33,7 @@ class ForecastLearner(QObject):
         )
         context = self._context
         context.after(
-            in_background(lambda: context.learned.just_closed()),
+            in_background(lambda: context.forecasts.learned.just_closed()),
             self.learn_from,
             self._on_failed,
             asker=self,
@@ -77,7 +77,7 @@ class ForecastLearner(QObject):
         cook_id = self._reading = self._waiting.pop(0)
         context = self._context
         context.after(
-            in_background(lambda: context.learned.read(cook_id)),
+            in_background(lambda: context.forecasts.learned.read(cook_id)),
             self._on_read,
             self._on_failed,
             asker=self,
@@ -86,7 +86,7 @@ class ForecastLearner(QObject):
 
     def _on_read(self, found: PieceFound | None) -> None:
         if found is not None:
-            self._context.outlook.forget()
+            self._context.forecasts.outlook.forget()
         self._reading = None
         self.read += 1
         self._next()

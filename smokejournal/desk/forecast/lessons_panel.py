@@ -159,7 +159,7 @@ class LearnedPanel(QWidget):
             return
         self._asking = True
         self._again = False
-        learned, simulated = self._context.learned, self._simulated
+        learned, simulated = self._context.forecasts.learned, self._simulated
         self._context.after(
             in_background(lambda: _lessons(learned, simulated)),
             self._on_lessons,
@@ -332,7 +332,7 @@ class LearnedPanel(QWidget):
     @Slot(object, bool)
     def _on_asked(self, cook_id: int, teach: bool) -> None:
         self._rows[cook_id].wait()
-        learned = self._context.learned
+        learned = self._context.forecasts.learned
         work = learned.take_in if teach else learned.leave_out
         self._context.after(
             in_background(lambda: work(cook_id)), self._on_done, self._on_not_done, asker=self
@@ -350,11 +350,14 @@ class LearnedPanel(QWidget):
         self.anew.setEnabled(False)
         self.all.setEnabled(False)
         self._context.after(
-            self._context.learned.count_since(since_s), self._on_done, self._on_not_done, asker=self
+            self._context.forecasts.learned.count_since(since_s),
+            self._on_done,
+            self._on_not_done,
+            asker=self,
         )
 
     def _on_done(self, _result: object) -> None:
-        self._context.outlook.forget()
+        self._context.forecasts.outlook.forget()
         self._ask()
 
     def _on_not_done(self, error: BaseException) -> None:

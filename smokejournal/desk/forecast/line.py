@@ -11,21 +11,18 @@ from PySide6.QtCore import Qt, QTimer, Signal, Slot
 from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QGridLayout, QPushButton, QSizePolicy, QWidget
 
-from smokejournal.cook.forecast.words import OutlookWords, outlook_words, why_words
-from smokejournal.cook.forecast.wrap_question import asked_wrap_s
 from smokejournal.cook.progress.standing import Standing
-from smokejournal.cook.score.from_log import ready_at_s
 from smokejournal.cook.text import quantities
-from smokejournal.cook.text.quantities import Units
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.forecast.words import asked_of, words_of
 from smokejournal.desk.forecast.wrap_question import WrapQuestion
 from smokejournal.desk.parts.short_label import ShortLabel
 
 if TYPE_CHECKING:
     # The first painted window needs none of it; it is loaded when a cook is under way.
     from smokejournal.desk.forecast.dialog import OutlookDialog
-    from smokejournal.services.forecast.outlook import Told
+    from smokejournal.services.forecast.outlook import ForecastAnswer
     from smokejournal.services.program.live import LiveCook
 
 #: Older than this, a forecast is told with its age [s].
@@ -49,7 +46,7 @@ class OutlookLine(QWidget):
         self._context = context
         self._live: LiveCook | None = None
         self._standing = Standing(0.0)
-        self._told: Told | None = None
+        self._told: ForecastAnswer | None = None
         self._problem = ""
         self._asking = False
         self._not_before_s = 0.0
@@ -97,7 +94,7 @@ class OutlookLine(QWidget):
         if live is self._live:
             return
         self._live = live
-        self._told = None if live is None else self._context.outlook.last(live.cook_id)
+        self._told = None if live is None else self._context.forecasts.outlook.last(live.cook_id)
         self._problem = ""
         self._not_before_s = 0.0
         self._show()
@@ -134,7 +131,7 @@ class OutlookLine(QWidget):
         # One after the other: the dialog's questions go first while they are being answered.
         if self._dialog is not None and self._dialog.asking:
             return
-        outlook, cook_id = self._context.outlook, live.cook_id
+        outlook, cook_id = self._context.forecasts.outlook, live.cook_id
         if abs(self._context.now_s() - self._not_before_s) < AGAIN_S or not outlook.due(cook_id):
             return
         self._asking = True
@@ -145,7 +142,7 @@ class OutlookLine(QWidget):
             asker=self,
         )
 
-    def _on_told(self, told: Told) -> None:
+    def _on_told(self, told: ForecastAnswer) -> None:
         self._asking = False
         self._problem = ""
         self._take(told)
@@ -156,13 +153,13 @@ class OutlookLine(QWidget):
         message = getattr(error, "message", None)
         self._problem = message or self.tr("something went wrong. It is tried again in a minute.")
         if self._live is not None:
-            self._told = self._context.outlook.last(self._live.cook_id)
+            self._told = self._context.forecasts.outlook.last(self._live.cook_id)
         self._show()
         if message is None:
             # A bug, and the one door for bugs is the exception hook.
             raise error
 
-    def _take(self, told: Told) -> None:
+    def _take(self, told: ForecastAnswer) -> None:
         """Show what was reckoned, if it is of this cook still."""
         if self._live is None:
             return
@@ -252,21 +249,3 @@ class OutlookLine(QWidget):
         self._dialog = None
         if self._live is not None:
             self._soon.start()
-
-
-def words_of(told: Told, live: LiveCook, units: Units) -> OutlookWords:
-    """What was reckoned, in words; why there is none, where there is none."""
-    if told.outlook is None or told.record is None:
-        return OutlookWords(why_words(told.why.why) if told.why is not None else "")
-    wanted_s = ready_at_s(live.log().holding())
-    return outlook_words(told.outlook, told.record, units, live.zone, wanted_s)
-
-
-def asked_of(context: DeskContext, told: Told | None, live: LiveCook) -> float | None:
-    """When it may have been wrapped without a word [UTC seconds], if that is still to be asked."""
-    if told is None or told.outlook is None or told.outlook.untold_wrap_s is None:
-        return None
-    # What can't be written isn't asked.
-    if context.program.journal.read_only:
-        return None
-    return asked_wrap_s(told.outlook, live.log().holding())

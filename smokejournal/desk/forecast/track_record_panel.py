@@ -122,7 +122,7 @@ class ForecastRecordPanel(QWidget):
         if self._walk is not None or not self.isVisible():
             return
         self._stale = False
-        self._walk = self._context.forecast_record.walk()
+        self._walk = self._context.forecasts.track_record.walk()
         self._looking.start()
         self._show_progress()
         self._context.after(in_background(self._walk.run), self._on_judged, self._on_failed)

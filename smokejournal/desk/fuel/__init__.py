@@ -1,0 +1,1 @@
+"""Fuel to expect, and the cooker's dialog. It estimates nothing itself."""

@@ -22,8 +22,8 @@ from smokejournal.cook.fuel.cooker import PLAIN, SHAPES, WALLS, CookerFacts
 from smokejournal.cook.text import quantities
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.desk.base.context import DeskContext
-from smokejournal.desk.calibration.point_form import AltitudeField
 from smokejournal.desk.parts.fields import LengthField
+from smokejournal.desk.parts.unit_fields import AltitudeField
 from smokejournal.desk.parts.zone_box import machine_zone
 from smokejournal.science.heat.heat_loss import SIDE_M
 
@@ -40,8 +40,8 @@ class CookerDialog(QDialog):
         self._context = context
         self._since_s: float | None = None
         self._build()
-        self._show(context.fuel.facts())
-        problem = context.fuel.facts_problem()
+        self._show(context.forecasts.fuel.facts())
+        problem = context.forecasts.fuel.facts_problem()
         if problem:
             self._say(
                 self.tr("What was kept of the cooker can’t be read: {problem}").format(
@@ -219,7 +219,7 @@ class CookerDialog(QDialog):
             since_s=self._since_s,
         )
         try:
-            future = self._context.fuel.keep(facts)
+            future = self._context.forecasts.fuel.keep(facts)
         except SchemaProblem as problem:
             self._say(problem.message)
             return

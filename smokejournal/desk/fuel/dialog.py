@@ -31,9 +31,9 @@ from smokejournal.cook.log.schedule import Schedule
 from smokejournal.cook.text import quantities
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
-from smokejournal.desk.entry.weather_form import SpeedField
 from smokejournal.desk.fuel.cooker_dialog import CookerDialog
 from smokejournal.desk.parts.fields import DurationField, QuantityField, TemperatureField
+from smokejournal.desk.parts.unit_fields import SpeedField
 from smokejournal.services.forecast.fuel import FuelOutlook, Taught
 
 
@@ -56,11 +56,11 @@ class FuelDialog(QDialog):
         self._cook_id = cook_id
         self._schedule = schedule
         self._simulated = simulated
-        self._taught = context.fuel.prior()
+        self._taught = context.forecasts.fuel.prior()
         self._asking = False
         self._build()
         if cook_id is not None:
-            seen = context.fuel.weather(cook_id)
+            seen = context.forecasts.fuel.weather(cook_id)
             self.air.set_value(seen.air_c)
             self.wind.set_value(seen.wind_m_s)
         self._show()
@@ -152,7 +152,7 @@ class FuelDialog(QDialog):
         if self._asking:
             return
         self._asking = True
-        fuel, simulated = self._context.fuel, self._simulated
+        fuel, simulated = self._context.forecasts.fuel, self._simulated
         cook_id, schedule = self._cook_id, self._schedule
         self._context.after(
             in_background(lambda: _reckon(fuel, cook_id, schedule, simulated)),
@@ -181,7 +181,7 @@ class FuelDialog(QDialog):
 
     @Slot()
     def _on_cooker_kept(self) -> None:
-        self._taught = self._context.fuel.prior()
+        self._taught = self._context.forecasts.fuel.prior()
         self._show()
         self._ask()
 
@@ -192,7 +192,7 @@ class FuelDialog(QDialog):
         units = self._context.units
         out = Outdoors(self.air.value(), self.wind.value())
         length_s = self.burns.value()
-        plan = self._context.fuel.plan(
+        plan = self._context.forecasts.fuel.plan(
             self._schedule, self._taught, out, None if length_s is None else length_s / 3600.0
         )
         self._clear_grid()
@@ -210,11 +210,11 @@ class FuelDialog(QDialog):
                     self._grid.addWidget(label, row, column)
         before = None
         if self._cook_id is not None and plan.total_kg is None and plan.open_stages:
-            before = self._context.fuel.before(
+            before = self._context.forecasts.fuel.before(
                 self._cook_id, self._schedule, self._taught, out, only_known=True
             )
         self.total.setText(total_line(plan, units, before))
-        facts = self._context.fuel.facts()
+        facts = self._context.forecasts.fuel.facts()
         told = self._taught
         until = self._show_now()
         lines = [
@@ -236,8 +236,8 @@ class FuelDialog(QDialog):
         """What is known of a cook under way, against its forecast."""
         text, until = "", None
         if self._cook_id is not None:
-            told = self._context.outlook.last(self._cook_id)
-            now, until = self._context.fuel.until(self._cook_id, self._taught, told)
+            told = self._context.forecasts.outlook.last(self._cook_id)
+            now, until = self._context.forecasts.fuel.until(self._cook_id, self._taught, told)
             if now.why_not != "not_started":
                 zone = self._context.live(self._cook_id).zone
                 text = "\n".join(now_lines(now, self._context.units, until, zone))

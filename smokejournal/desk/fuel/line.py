@@ -18,7 +18,7 @@ from smokejournal.desk.parts.short_label import ShortLabel
 if TYPE_CHECKING:
     # The first painted window needs none of it; it is loaded in the background.
     from smokejournal.services.forecast.fuel import FuelOutlook, Taught
-    from smokejournal.services.forecast.outlook import Told
+    from smokejournal.services.forecast.outlook import ForecastAnswer
 
 Place = Literal["plan", "tend", "stores"]
 #: What is left is reckoned anew this often [s]; it changes by the hour.
@@ -132,8 +132,8 @@ class FuelLine(QWidget):
         self._asking, self._stale = True, False
         self._asked_at_s = self._context.now_s()
         place, schedule, taught = self._place, self._schedule, self._taught
-        fuel, simulated, units = self._context.fuel, self._simulated, self._context.units
-        told = self._context.outlook.last(cook_id) if place != "plan" else None
+        fuel, simulated, units = self._context.forecasts.fuel, self._simulated, self._context.units
+        told = self._context.forecasts.outlook.last(cook_id) if place != "plan" else None
         zone = self._context.live(cook_id).zone
         self._context.after(
             in_background(
@@ -193,7 +193,7 @@ def _reckon(
     taught: Taught | None,
     simulated: bool,
     units: Units,
-    told: Told | None,
+    told: ForecastAnswer | None,
     zone: str,
 ) -> tuple[int, Taught, str]:
     """In the background: what the cooks teach, and what to say of this one."""

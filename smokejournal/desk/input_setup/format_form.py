@@ -35,7 +35,7 @@ from smokejournal.inputs.line_format import (
 )
 from smokejournal.inputs.line_guess import guess_format, hints
 from smokejournal.inputs.sensor import SENDS, Sensor
-from smokejournal.inputs.source import HeardLine, Refused
+from smokejournal.inputs.source import HeardLine, RefusedLine
 
 NAME, EXAMPLE, UNIT, SCALE, CHANNEL = range(5)
 
@@ -389,7 +389,7 @@ class FormatForm(QWidget):
             names: list[str] = []
             for line in self._whole():
                 cells = shape.cells(line)
-                if not isinstance(cells, Refused):
+                if not isinstance(cells, RefusedLine):
                     names += [name for name in cells if name not in names]
             self._format = replace(shape, columns=tuple(Column(name) for name in names[:64]))
         self._untouched = False

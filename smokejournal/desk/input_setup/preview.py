@@ -20,7 +20,7 @@ from PySide6.QtWidgets import (
 
 from smokejournal.cook.text import quantities
 from smokejournal.cook.text.quantities import METRIC, Units
-from smokejournal.inputs.source import HeardLine, Refused, Value
+from smokejournal.inputs.source import HeardLine, RefusedLine, Value
 
 log = logging.getLogger(__name__)
 
@@ -115,7 +115,7 @@ class LinesModel(QAbstractTableModel):
         name = self._names.get(value.channel, value.channel) or value.source
         return f"{name} {quantities.temperature(value.value_c, self._units, 1)}"
 
-    def _refusal(self, refused: Refused) -> str:
+    def _refusal(self, refused: RefusedLine) -> str:
         if refused.source:
             return self.tr("{column} refused: {why}").format(
                 column=refused.source, why=refused.reason
@@ -123,7 +123,7 @@ class LinesModel(QAbstractTableModel):
         return self.tr("refused: {why}").format(why=refused.reason)
 
 
-class Preview(QWidget):
+class PreviewPanel(QWidget):
     """The table of lines, and below it how many were read and how many refused, by reason."""
 
     def __init__(self, parent: QWidget | None = None) -> None:

@@ -27,7 +27,7 @@ from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.input_setup.format_form import FormatForm
-from smokejournal.desk.input_setup.preview import Preview
+from smokejournal.desk.input_setup.preview import PreviewPanel
 from smokejournal.desk.input_setup.replay_form import ReplayForm
 from smokejournal.desk.input_setup.serial_form import SerialForm
 from smokejournal.inputs.cell import Column
@@ -38,7 +38,7 @@ from smokejournal.inputs.serial_line import SerialConfig
 from smokejournal.inputs.simulated import SimulatedConfig, practice
 from smokejournal.inputs.source import HeardLine
 from smokejournal.services.feeds.new_channels import NEW, usual_name, with_new_channels
-from smokejournal.services.feeds.preview import Preview as Look
+from smokejournal.services.feeds.preview import LinePreview
 
 SERIAL, REPLAY, SIMULATED, HAND = "serial", "replay", "simulated", "hand"
 LOOK_MS = 250
@@ -65,7 +65,7 @@ class BenchInput(QWidget):
         self.setObjectName("benchInput")
         self._context = context
         self._plan: Plan | None = None
-        self._look: Look | None = None
+        self._look: LinePreview | None = None
         self._table: ReplayConfig | None = None
         self._reading_table = False
         self._timer = QTimer(self)
@@ -129,7 +129,7 @@ class BenchInput(QWidget):
         side_column.setContentsMargins(0, 0, 0, 0)
         side_column.addWidget(scroll, 1)
         side_column.addWidget(self.listen)
-        self.preview = Preview(self)
+        self.preview = PreviewPanel(self)
         self.format = FormatForm(self)
         self.format.changed.connect(self._on_format)
         self._format_title = QLabel(self.tr("What each column is"), self)
@@ -379,7 +379,7 @@ class BenchInput(QWidget):
             return replace(config, format=LineFormat())
         return config
 
-    def _on_listening(self, look: Look) -> None:
+    def _on_listening(self, look: LinePreview) -> None:
         self.listen.setEnabled(True)
         self._look = look
         if self._kind() == SERIAL:

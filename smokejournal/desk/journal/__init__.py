@@ -1,0 +1,1 @@
+"""The Journal page. It knows no other page."""

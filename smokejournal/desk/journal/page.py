@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 )
 
 from smokejournal.desk.base.background import in_background
-from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.context import PAGE_FOR_STATE, DeskContext
 from smokejournal.desk.journal.model import (
     LONG,
     MARK,
@@ -32,9 +32,6 @@ from smokejournal.desk.journal.model import (
 from smokejournal.desk.parts.empty_state import EmptyState
 from smokejournal.desk.parts.new_cook_dialog import NewCookDialog
 from smokejournal.journal import CookLine
-
-#: Which page shows a cook best, by its state.
-PAGE_FOR_STATE = {"planned": "plan", "under way": "tend", "finished": "taste"}
 
 #: A page narrower than this leaves out the place.
 PLACE_FROM_PX = 1000

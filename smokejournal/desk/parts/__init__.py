@@ -1,0 +1,1 @@
+"""General widgets: fields, rows, small dialogs. They know no cook."""

@@ -20,8 +20,8 @@ from smokejournal.desk.parts.fields import (
     NumberField,
     TextField,
 )
-from smokejournal.desk.plan.list_editor import Line, RecordsEditor
-from smokejournal.desk.schedule.rule_form import add_row
+from smokejournal.desk.parts.rows import add_row
+from smokejournal.desk.plan.list_editor import ListLine, RecordsEditor
 
 
 class ItemsEditor(RecordsEditor):
@@ -38,7 +38,7 @@ class ItemsEditor(RecordsEditor):
     def show_plan(self, plan: Plan) -> None:
         """Show what the log has."""
         self._items = dict(plan.items)
-        self.show_lines([Line(key, item_words(item, self._units)) for key, item in plan.items])
+        self.show_lines([ListLine(key, item_words(item, self._units)) for key, item in plan.items])
 
     def _build_form(self, grid: QGridLayout) -> None:
         self.what = TextField(
@@ -149,7 +149,7 @@ class PrepEditor(RecordsEditor):
     def show_plan(self, plan: Plan) -> None:
         """Show what the log has."""
         self._steps = dict(plan.prep)
-        self.show_lines([Line(key, prep_words(step)) for key, step in plan.prep])
+        self.show_lines([ListLine(key, prep_words(step)) for key, step in plan.prep])
         self._show_brine()
 
     def _worked_out(self) -> int | None:

@@ -9,11 +9,11 @@ from smokejournal.cook.plan.plan import Plan
 from smokejournal.cook.safety.cautions import cautions_for
 from smokejournal.cook.text.quantities import METRIC, Units
 from smokejournal.desk.parts.fields import MomentField, TextField
+from smokejournal.desk.parts.rows import add_row
 from smokejournal.desk.parts.tall_scroll import TallScroll
 from smokejournal.desk.plan.food_editors import ItemsEditor, PrepEditor
 from smokejournal.desk.plan.list_editor import LABEL_WIDTH, RecordsEditor
 from smokejournal.desk.plan.probes_editor import ProbesEditor
-from smokejournal.desk.schedule.rule_form import add_row
 
 
 class DishPane(TallScroll):

@@ -32,7 +32,7 @@ _PADDING = 12
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class ListLine:
     """One piece as the log has it: what names it, and how it reads."""
 
     key: object
@@ -74,7 +74,7 @@ class RecordsEditor(QWidget):
         super().__init__(parent)
         self.setObjectName(name)
         self._units = units
-        self._lines: tuple[Line, ...] = ()
+        self._lines: tuple[ListLine, ...] = ()
         self._editing: object = None
         self.heading = QLabel(title, self)
         self.heading.setProperty("kind", "section")
@@ -127,7 +127,7 @@ class RecordsEditor(QWidget):
 
     # -- for the page -----------------------------------------------------------------------
 
-    def show_lines(self, lines: Sequence[Line]) -> None:
+    def show_lines(self, lines: Sequence[ListLine]) -> None:
         """Show what the log has."""
         key = self.chosen()
         self._lines = tuple(lines)

@@ -13,7 +13,8 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QLayout, QPushButton, QVBoxLayout, QWidget
 
 from smokejournal.cook.log.entries import CookRenamed, Payload, ScheduleSet, ScheduleStarted
-from smokejournal.cook.plan.plan import Plan, over_and_running, plan_of, stage_keys
+from smokejournal.cook.plan.plan import Plan, plan_of, stage_keys
+from smokejournal.cook.progress.standing import over_and_running
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.fuel.line import FuelLine

@@ -16,8 +16,8 @@ from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.parts.ask_dialog import AskDialog
+from smokejournal.desk.parts.file_names import file_name
 from smokejournal.desk.parts.zone_box import machine_zone
-from smokejournal.desk.taste.printing import file_name
 from smokejournal.services.program import settings
 from smokejournal.services.stores.patterns import (
     SUFFIX,

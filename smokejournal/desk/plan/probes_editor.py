@@ -23,8 +23,8 @@ from smokejournal.cook.plan.words import probe_words, role_words
 from smokejournal.cook.probes.probe import with_offset
 from smokejournal.cook.text.quantities import METRIC, Units
 from smokejournal.desk.parts.fields import TemperatureStepField, TextField
-from smokejournal.desk.plan.list_editor import Line, RecordsEditor
-from smokejournal.desk.schedule.rule_form import add_row
+from smokejournal.desk.parts.rows import add_row
+from smokejournal.desk.plan.list_editor import ListLine, RecordsEditor
 
 
 class ProbesEditor(RecordsEditor):
@@ -47,7 +47,7 @@ class ProbesEditor(RecordsEditor):
         self._plan = plan
         self.show_lines(
             [
-                Line(key, probe_words(channel, self._units, plan.lead, plan.check))
+                ListLine(key, probe_words(channel, self._units, plan.lead, plan.check))
                 for key, channel in plan.channels.items()
             ]
         )

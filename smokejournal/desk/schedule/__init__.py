@@ -1,0 +1,1 @@
+"""The schedule editor. It writes nothing into the log."""

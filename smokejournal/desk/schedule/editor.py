@@ -31,7 +31,7 @@ from smokejournal.desk.parts.tall_scroll import TallScroll
 from smokejournal.desk.schedule.preview import SchedulePreview
 from smokejournal.desk.schedule.saved import ScheduleMenu
 from smokejournal.desk.schedule.stage_form import StageForm, WarningLabel
-from smokejournal.desk.schedule.stage_list import StageLine, StageList
+from smokejournal.desk.schedule.stage_list import StageList, StageRow
 
 UNDO_KEYS = (QKeySequence("Ctrl+Z"),)
 REDO_KEYS = (QKeySequence("Ctrl+Shift+Z"), QKeySequence("Ctrl+Y"))
@@ -326,7 +326,7 @@ class ScheduleEditor(QWidget):
                     "caution": self.tr("caution"),
                 }[warned[stage.key]]
             words = stage_words(stage, self._units, self._plan.channels, self._plan.zone)
-            lines.append(StageLine(stage.key, stage.name or self.tr("(no name)"), words, mark))
+            lines.append(StageRow(stage.key, stage.name or self.tr("(no name)"), words, mark))
         self.list.show_lines(lines, self._key, self.draft.placed)
         self.preview.show_plan(
             sketch(self.draft.schedule, self._plan.channels, self._units, self._plan.zone),

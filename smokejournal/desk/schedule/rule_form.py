@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Literal, cast
 
-from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
@@ -13,9 +13,7 @@ from PySide6.QtWidgets import (
     QGridLayout,
     QHBoxLayout,
     QLabel,
-    QPlainTextEdit,
     QPushButton,
-    QSizePolicy,
     QVBoxLayout,
     QWidget,
 )
@@ -37,39 +35,11 @@ from smokejournal.desk.parts.fields import (
     QuantityField,
     TemperatureField,
     TemperatureStepField,
-    TextField,
 )
+from smokejournal.desk.parts.rows import LABEL_WIDTH, add_row
 
 #: (key, name) of a channel of the cook.
 ChannelName = tuple[str, str]
-ROW_HEIGHT = 32
-LABEL_WIDTH = 128
-#: These take all the room there is: a message, or a long text, needs it.
-_WIDE = (QuantityField, TextField, QPlainTextEdit)
-
-
-def add_row(grid: QGridLayout, row: int, text: str, *widgets: QWidget) -> QLabel:
-    """A label at the left and widgets at the right, aligned on their first line."""
-    label = QLabel(text)
-    label.setMinimumHeight(ROW_HEIGHT)
-    label.setAlignment(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft)
-    label.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
-    grid.addWidget(label, row, 0, Qt.AlignmentFlag.AlignTop)
-    line = QHBoxLayout()
-    line.setContentsMargins(0, 0, 0, 0)
-    line.setSpacing(8)
-    for widget in widgets:
-        stretch = 1 if isinstance(widget, _WIDE) and widget is widgets[-1] else 0
-        if isinstance(widget, QuantityField | TextField):
-            widget.edit.setMinimumHeight(ROW_HEIGHT)
-        elif widget.minimumHeight() < ROW_HEIGHT:
-            widget.setMinimumHeight(ROW_HEIGHT)
-        line.addWidget(widget, stretch, Qt.AlignmentFlag.AlignTop)
-    if not isinstance(widgets[-1], _WIDE):
-        line.addStretch(1)
-    grid.addLayout(line, row, 1)
-    grid.setColumnStretch(1, 1)
-    return label
 
 
 class ChannelBox(QComboBox):

@@ -23,7 +23,8 @@ from smokejournal.cook.log.schedule import Rule, Stage, UntilSaid
 from smokejournal.cook.plan.schedule_check import Warning_
 from smokejournal.cook.text.quantities import METRIC, Units
 from smokejournal.desk.parts.fields import DurationField, QuantityField, TemperatureField, TextField
-from smokejournal.desk.schedule.rule_form import LABEL_WIDTH, ChannelName, RuleForm, add_row
+from smokejournal.desk.parts.rows import LABEL_WIDTH, add_row
+from smokejournal.desk.schedule.rule_form import ChannelName, RuleForm
 
 MOST_RULES = 6
 

@@ -34,7 +34,7 @@ _PAD = 8
 
 
 @dataclass(frozen=True, slots=True)
-class StageLine:
+class StageRow:
     """What is shown of a stage: its name, what it does, and a short mark at the right."""
 
     key: str
@@ -139,7 +139,7 @@ class StageList(QListWidget):
         self.viewport().update()
 
     def show_lines(
-        self, lines: Sequence[StageLine], chosen: str, fixed: Collection[str] = ()
+        self, lines: Sequence[StageRow], chosen: str, fixed: Collection[str] = ()
     ) -> None:
         """Show these stages and choose one; `fixed` ones can't be dragged."""
         self._quiet = True

@@ -1,0 +1,1 @@
+"""The score on screen, live; the only user of pyqtgraph. It reads no log."""

@@ -38,7 +38,7 @@ def ink_of(ground: Ground) -> Ink:
     )
 
 
-class Readout:
+class ReadingBox:
     """The reading-out line at one moment, with its box of values."""
 
     def __init__(self, picture: ScorePicture, at_s: float, lines: list[MomentLine]) -> None:
@@ -86,7 +86,7 @@ class Readout:
             type_.write(painter, at, text, type_.plain, ink.ink)
 
 
-class Sheet(QGraphicsItem):
+class PictureLayer(QGraphicsItem):
     """A layer of the picture as large as the surface."""
 
     def __init__(self, paint: Callable[[QPainter], None], z: float) -> None:
@@ -117,7 +117,7 @@ class Sheet(QGraphicsItem):
         self._paint(painter)
 
 
-class KeptSheet(Sheet):
+class KeptSheet(PictureLayer):
     """The lowest layer, kept as an opaque picture until it is told to forget it."""
 
     def __init__(self, paint: Callable[[QPainter], None], z: float) -> None:

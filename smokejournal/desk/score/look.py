@@ -11,8 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from smokejournal.cook.score.score import Score
-from smokejournal.cook.score.thinning import Line
-from smokejournal.drawing.frame import Span
+from smokejournal.cook.score.thinning import FlatTrace
+from smokejournal.drawing.frame import ScoreAxes
 from smokejournal.drawing.picture import ScorePicture
 
 
@@ -51,7 +51,7 @@ def look_of(score: Score, drawn: ScorePicture, view: object) -> Look:
     return Look(still, (px(score.now_s), drawn.moment_words(score.now_s)))
 
 
-def line_moved(old: Line, new: Line, span: Span) -> bool:
+def line_moved(old: FlatTrace, new: FlatTrace, span: ScoreAxes) -> bool:
     """Whether `new` is other than `old` with readings at its end that lie on the same pixel."""
     n = old.at_s.size
     if n == 0 or n > new.at_s.size or old.starts.size != new.starts.size:

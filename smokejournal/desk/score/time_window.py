@@ -18,7 +18,7 @@ _AHEAD = 0.03
 _STRIDES = 300
 
 
-class Window:
+class TimeWindow:
     """`from_s` to `to_s` is in sight. `changed(following)` is called when following begins or ends."""
 
     def __init__(self, changed: Callable[[bool], None]) -> None:

@@ -32,15 +32,15 @@ from PySide6.QtWidgets import (
 
 from smokejournal.cook.score.from_log import nearest_mark
 from smokejournal.cook.score.score import Score, ScoreMark
-from smokejournal.cook.score.thinning import Line, Stroke, line_of
+from smokejournal.cook.score.thinning import FlatTrace, Stroke, line_of
 from smokejournal.cook.score.ticks import temperature_range
 from smokejournal.cook.score.words import MomentLine, moment_lines, score_words
 from smokejournal.cook.text.quantities import METRIC, Units
 from smokejournal.desk.base.theme import GROUNDS, Ground
 from smokejournal.desk.score.fan import paint_fan_words, paint_fans
-from smokejournal.desk.score.layers import KeptSheet, Readout, Sheet, ink_of
+from smokejournal.desk.score.layers import KeptSheet, PictureLayer, ReadingBox, ink_of
 from smokejournal.desk.score.look import Look, line_moved, look_of
-from smokejournal.desk.score.time_window import Window
+from smokejournal.desk.score.time_window import TimeWindow
 from smokejournal.drawing.frame import Type
 from smokejournal.drawing.picture import ScorePicture, TimeMode
 
@@ -72,14 +72,14 @@ class ScoreView(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._score: Score | None = None
-        self._lines: list[Line] = []
+        self._lines: list[FlatTrace] = []
         self._temperatures = (0.0, 100.0)
         self._units: Units = METRIC
         self._ground: Ground = GROUNDS["day"]
         self._ink = ink_of(self._ground)
         self._type: Type | None = None
         self._mode: TimeMode = "clock"
-        self._window = Window(self._follows)
+        self._window = TimeWindow(self._follows)
         self._told_following = False
         self._moment_s: float | None = None
         self._dirty = True
@@ -109,8 +109,8 @@ class ScoreView(QWidget):
         scene = self._canvas.scene()
         # Grid and lanes are kept as a picture: moving the reading-out line redraws none of them.
         self._under = KeptSheet(self._paint_under, -10)
-        self._over = Sheet(self._paint_over, 10)
-        self._hair = Sheet(self._paint_hair, 20)
+        self._over = PictureLayer(self._paint_over, 10)
+        self._hair = PictureLayer(self._paint_hair, 20)
         for sheet in (self._under, self._over, self._hair):
             scene.addItem(sheet)
         self._box = pg.ViewBox(enableMenu=False, enableMouse=False, defaultPadding=0)
@@ -428,11 +428,11 @@ class ScoreView(QWidget):
             painter.setPen(self._ink.pen(self._ink.accent, 2.0))
             painter.drawRect(self._over.boundingRect().adjusted(1, 1, -1, -1))
 
-    def _readout(self) -> Readout | None:
+    def _readout(self) -> ReadingBox | None:
         picture, at_s = self._picture, self._moment_s
         if picture is None or at_s is None or not self._window.contains(at_s):
             return None
-        return Readout(picture, at_s, self._moment_lines())
+        return ReadingBox(picture, at_s, self._moment_lines())
 
     def _update_hair(self) -> None:
         """Redraw where the reading-out line was and where it is, and nothing else."""

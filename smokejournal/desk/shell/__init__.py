@@ -1,0 +1,1 @@
+"""The window, its notices and its own dialogs. Nothing may rest on it."""

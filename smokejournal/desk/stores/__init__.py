@@ -1,0 +1,1 @@
+"""The Stores page. It knows no other page."""

@@ -11,8 +11,8 @@ from smokejournal.cook.stores.lot_energy import energy_words
 from smokejournal.cook.stores.lots import NET_MJ_KG, Lot
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.quantities import Units, mass_number, mass_unit
-from smokejournal.desk.brine.fields import ShareField
 from smokejournal.desk.parts.fields import MassField, NumberField, QuantityField, TextField
+from smokejournal.desk.parts.unit_fields import ShareField
 
 
 class LotForm(QWidget):

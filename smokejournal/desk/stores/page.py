@@ -19,10 +19,10 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from smokejournal.cook.log.entries import WareSort
 from smokejournal.cook.log.schedule import Schedule
 from smokejournal.cook.plan.plan import plan_of
 from smokejournal.cook.stores.lots import Lot
-from smokejournal.cook.stores.wares import WareSort
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from smokejournal.cook.text import quantities
 from smokejournal.cook.text.quantities import Units
-from smokejournal.desk.journal.page import PAGE_FOR_STATE
+from smokejournal.desk.base.context import PAGE_FOR_STATE
 from smokejournal.services.stores.stores import CookUse
 
 #: More than these are counted, not listed: the newest are what one looks for.

@@ -18,11 +18,12 @@ from PySide6.QtWidgets import (
 )
 
 from smokejournal.cook.log.brine_request import Grain
-from smokejournal.cook.stores.wares import CUP_G, Ware, WareSort, WoodForm, form_words, grain_words
+from smokejournal.cook.log.entries import WareSort
+from smokejournal.cook.stores.wares import CUP_G, Ware, WoodForm, form_words, grain_words
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.quantities import Units
-from smokejournal.desk.brine.fields import ShareField
 from smokejournal.desk.parts.fields import MassField, NumberField, QuantityField, TextField
+from smokejournal.desk.parts.unit_fields import ShareField
 
 _GRAINS: tuple[Grain, ...] = ("", "fine", "dense", "flake", "finishing", "coarse")
 _FORMS: tuple[WoodForm, ...] = ("", "chunks", "chips", "splits")

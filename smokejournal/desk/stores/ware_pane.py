@@ -20,7 +20,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from smokejournal.cook.stores.wares import Ware, WareSort
+from smokejournal.cook.log.entries import WareSort
+from smokejournal.cook.stores.wares import Ware
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.quantities import Units
 from smokejournal.desk.base.context import DeskContext

@@ -1,0 +1,1 @@
+"""The Taste page. It knows no other page."""

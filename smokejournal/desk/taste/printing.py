@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from pathlib import Path
 
 from PySide6.QtCore import QDir, QObject, Qt, Signal
@@ -15,14 +14,9 @@ from smokejournal.cook.summary.summary import Summary
 from smokejournal.cook.text.quantities import Units
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.parts.file_names import file_name
 from smokejournal.paper.summary_pdf import PageName, print_summary, summary_pdf
 from smokejournal.services.program import settings
-
-
-def file_name(title: str) -> str:
-    """A name for a file that every file system takes."""
-    plain = re.sub(r"[^\w\- ]+", "", title).strip()
-    return re.sub(r"\s+", "-", plain)[:80] or "cook"
 
 
 class TastePrint(QObject):

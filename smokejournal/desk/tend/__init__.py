@@ -1,0 +1,1 @@
+"""The Tend page. It knows no other page."""

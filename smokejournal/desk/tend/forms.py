@@ -90,7 +90,7 @@ class TendForms(QObject):
             items = [item for _, item in plan_of(live.log()).items]
             self._cold.set_cook([item.name for item in items], begun=standing.phase != "planned")
         elif form is self._weather:
-            self._weather.set_altitude(context.fuel.facts().altitude_m)
+            self._weather.set_altitude(context.forecasts.fuel.facts().altitude_m)
         elif form is self._extend and standing.current is not None:
             stage = standing.current.stage
             self._extend.set_stage(stage.key, stage.name)

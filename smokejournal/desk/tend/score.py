@@ -82,7 +82,7 @@ class ScorePanel(QWidget):
             return
         self._busy = True
         self._wanted = False
-        live, outlook, units = self._live, self._context.outlook, self._context.units
+        live, outlook, units = self._live, self._context.forecasts.outlook, self._context.units
         self._context.after(
             in_background(lambda: _read(live, outlook, units)),
             partial(self._on_score, live),

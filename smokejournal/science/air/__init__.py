@@ -1,0 +1,1 @@
+"""Air, water vapor, boiling and sky. It knows nothing of food."""

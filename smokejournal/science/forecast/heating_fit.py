@@ -167,7 +167,7 @@ def observed_of(
     )
 
 
-class Fit:
+class MemberFit:
     """The members that agree with the readings, and where they stand now."""
 
     def __init__(

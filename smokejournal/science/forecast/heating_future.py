@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from smokejournal.science.forecast.heating import probe_weights
-from smokejournal.science.forecast.heating_fit import Fit, Members, wrap_factors
+from smokejournal.science.forecast.heating_fit import MemberFit, Members, wrap_factors
 from smokejournal.science.forecast.heating_prior import INDEX
 from smokejournal.science.forecast.outlook_types import Fan, FloatArray, Leg, SetPoint
 
@@ -57,7 +57,7 @@ class Future:
 
 
 @dataclass(frozen=True, slots=True)
-class Ahead:
+class FutureTimes:
     """`reach_s` (m,), `legs_end_s` (legs, m) in absolute seconds, inf where not within the horizon."""
 
     reach_s: FloatArray
@@ -86,7 +86,7 @@ def effective(target_c: float, step_k: float, noise_k: float, slope_k_s: float) 
 
 
 def discrepancy(
-    fit: Fit, members: Members, now_s: float, rng: np.random.Generator
+    fit: MemberFit, members: Members, now_s: float, rng: np.random.Generator
 ) -> tuple[FloatArray, FloatArray]:
     """The model's error now (K) and that of its rate (K/s), each (m,), one draw for each member.
 
@@ -112,7 +112,9 @@ def discrepancy(
     return drawn[0], drawn[1]
 
 
-def run_ahead(future: Future, fit: Fit, members: Members, rng: np.random.Generator) -> Ahead:
+def run_ahead(
+    future: Future, fit: MemberFit, members: Members, rng: np.random.Generator
+) -> FutureTimes:
     """Go on until every member is through its legs, or to the horizon."""
     count = members.values.shape[1]
     pieces = members.pieces.pick(np.arange(count))
@@ -218,7 +220,7 @@ def run_ahead(future: Future, fit: Fit, members: Members, rng: np.random.Generat
             break
     now = future.now_s
     late = np.where(np.isinf(reach), np.inf, reach + now + 30.0)
-    return Ahead(
+    return FutureTimes(
         reach_s=late,
         legs_end_s=ends + now,
         peak_c=peak if leg_rest.any() and np.isfinite(peak).any() else None,

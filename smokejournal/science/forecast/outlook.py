@@ -17,7 +17,7 @@ from dataclasses import replace
 import numpy as np
 
 from smokejournal.science.forecast.heating_fit import (
-    Fit,
+    MemberFit,
     Members,
     observed_of,
     past_of,
@@ -175,7 +175,7 @@ def _material(cook: CookSoFar, plans: Sequence[tuple[Leg, ...]]) -> Wrapping | N
 
 def _fitted(
     cook: CookSoFar, record: MeatRecord, plans: Sequence[tuple[Leg, ...]] = ()
-) -> tuple[Fit, Members, tuple[str, ...], float | None, CookSoFar] | None:
+) -> tuple[MemberFit, Members, tuple[str, ...], float | None, CookSoFar] | None:
     """The fit, its members, what was noticed, and the cook with a wrap that nobody told of but that
     explains the readings much better, with its moment."""
     radius, _ = radius_of(cook.cut, cook.mass_kg, cook.thickness_m)
@@ -194,7 +194,7 @@ def _fitted(
         record.step_k,
         record.noise_k,
     )
-    fit = Fit(_prior(cook, record, _material(cook, plans)), past, observed)
+    fit = MemberFit(_prior(cook, record, _material(cook, plans)), past, observed)
     noticed = ["moved"] if record.moved_s is not None else []
     untold_s: float | None = None
     untold = _untold_wrap(cook, record)
@@ -202,7 +202,7 @@ def _fitted(
         guess = replace(cook, wraps=(*cook.wraps, untold))
         other = past_of(guess, record, dt_s)
         assert other is not None
-        again = Fit(_prior(guess, record, untold.material), other, observed)
+        again = MemberFit(_prior(guess, record, untold.material), other, observed)
         if again.best < fit.best - _WRAP_GAIN:
             fit, cook, untold_s = again, guess, untold.time_s
             noticed.append("wrap_untold")
@@ -213,7 +213,7 @@ def _fitted(
     return fit, members, tuple(noticed), untold_s, cook
 
 
-def _humbled(cook: CookSoFar, record: MeatRecord, fit: Fit) -> Fit:
+def _humbled(cook: CookSoFar, record: MeatRecord, fit: MemberFit) -> MemberFit:
     """Where the model follows the readings worse than its error allows, allow more of it and fit
     again: the forecast gets as wide as the model is bad."""
     sd = fit.observed.model_sd_k
@@ -232,7 +232,7 @@ def _humbled(cook: CookSoFar, record: MeatRecord, fit: Fit) -> Fit:
             record.noise_k,
             min(sd, 4.0),
         )
-        fit = Fit(fit.prior, fit.past, observed, near=fit.z)
+        fit = MemberFit(fit.prior, fit.past, observed, near=fit.z)
     return fit
 
 
@@ -295,7 +295,7 @@ def _pit_ahead(cook: CookSoFar, record: MeatRecord) -> PitAhead:
 def _one(
     cook: CookSoFar,
     record: MeatRecord,
-    fit: Fit,
+    fit: MemberFit,
     members: Members,
     legs: tuple[Leg, ...],
     noticed: tuple[str, ...],

@@ -1,0 +1,1 @@
+"""Ranges, units, intervals, crossings: the arithmetic that every sum shares. It knows no physics."""

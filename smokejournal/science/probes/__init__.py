@@ -1,0 +1,1 @@
+"""Sensor tables, calibration and agreement of probes. It knows no channel."""

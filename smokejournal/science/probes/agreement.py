@@ -28,7 +28,7 @@ LEAST_MOVE = 1.0
 
 
 @dataclass(frozen=True, slots=True)
-class Interval:
+class Interval95:
     """A value and its 95 % interval."""
 
     value: float
@@ -46,12 +46,12 @@ class Agreement:
 
     n: int
     effective: float
-    bias: Interval
+    bias: Interval95
     sd: float
     multiplier: float
-    low: Interval
-    high: Interval
-    trend: Interval | None
+    low: Interval95
+    high: Interval95
+    trend: Interval95 | None
 
 
 def t_quantile(p: float, freedom: float) -> float:
@@ -106,8 +106,8 @@ def agreement(
     # The variance of a limit: that of the mean plus that of the multiple of sd; 3 sd²/n for 2 sd.
     limit_error = t * sd * math.sqrt((1.0 + multiplier**2 / 2.0) / effective)
 
-    def around(value: float, error: float) -> Interval:
-        return Interval(value, value - error, value + error)
+    def around(value: float, error: float) -> Interval95:
+        return Interval95(value, value - error, value + error)
 
     return Agreement(
         n=n,
@@ -121,7 +121,7 @@ def agreement(
     )
 
 
-def _trend(mean: FloatArray, gaps: FloatArray, effective: float) -> Interval | None:
+def _trend(mean: FloatArray, gaps: FloatArray, effective: float) -> Interval95 | None:
     """The slope of the differences over the means; None where the means hardly differ."""
     away = mean - mean.mean()
     spread = float((away**2).sum())
@@ -132,7 +132,7 @@ def _trend(mean: FloatArray, gaps: FloatArray, effective: float) -> Interval | N
     share = mean.size / effective
     error = math.sqrt(float((rest**2).sum()) / max(1, mean.size - 2) / spread * share)
     t = t_quantile(0.975, max(3.0, effective - 2.0))
-    return Interval(slope, slope - t * error, slope + t * error)
+    return Interval95(slope, slope - t * error, slope + t * error)
 
 
 WhyNoLag = Literal["", "few", "steady", "edge", "loose"]
@@ -148,7 +148,7 @@ class Lag:
     ("loose").
     """
 
-    value: Interval | None
+    value: Interval95 | None
     offset: float | None = None
     why: WhyNoLag = ""
 
@@ -215,7 +215,7 @@ def lag(
         return Lag(None, why="loose")
     at = float(tries[best])
     # One try further out on both sides: the crossing lies between.
-    value = Interval(at, float(tries[likely[0] - 1]), float(tries[likely[-1] + 1]))
+    value = Interval95(at, float(tries[likely[0] - 1]), float(tries[likely[-1] + 1]))
     offset = float((np.interp(when + at, grid, b) - wanted).mean())
     return Lag(value, offset)
 

@@ -58,7 +58,7 @@ class SteinhartHart:
 
 
 @dataclass(frozen=True, slots=True)
-class Fit:
+class CurveFit:
     """A curve through points, and how far from it they lie [K], each: point minus curve."""
 
     curve: SteinhartHart
@@ -70,7 +70,7 @@ class Fit:
         return max((abs(each) for each in self.residual_k), default=0.0)
 
 
-def fit(resistance_ohm: Sequence[float], t_c: Sequence[float]) -> Fit:
+def fit(resistance_ohm: Sequence[float], t_c: Sequence[float]) -> CurveFit:
     """The curve through three or more points, least squares in 1/T weighted to count in kelvin.
 
     ValueError for fewer than three, for points that lie too close, and for a curve that does not
@@ -94,7 +94,7 @@ def fit(resistance_ohm: Sequence[float], t_c: Sequence[float]) -> Fit:
     if not _falls(curve, float(log.min()), float(log.max())):
         raise ValueError("points: resistance must fall as temperature rises; one is mistyped")
     residual = tuple(t - curve.temperature_c(r) for r, t in zip(resistance_ohm, t_c, strict=True))
-    return Fit(curve, residual)
+    return CurveFit(curve, residual)
 
 
 def _falls(curve: SteinhartHart, low: float, high: float) -> bool:

@@ -1,0 +1,1 @@
+"""Published hold tables and lethality over a trace. It judges nothing."""

@@ -1,0 +1,1 @@
+"""Salt and nitrite in meat: brines, cures, diffusion. It reads no recipe."""

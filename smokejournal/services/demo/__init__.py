@@ -1,0 +1,1 @@
+"""The demo journal: invented cooks from a simulated pit. Nothing else may rest on it."""

@@ -40,7 +40,7 @@ from smokejournal.cook.log.readings import Channel, Reading
 from smokejournal.cook.progress.alarms import due
 from smokejournal.cook.progress.progress import Progress, reading_key
 from smokejournal.cook.progress.standing import Standing
-from smokejournal.inputs.pit import Hands, Outside, Probe
+from smokejournal.inputs.pit import Hands, Outside, SimulatedProbe
 from smokejournal.inputs.simulated import SimulatedConfig
 from smokejournal.journal import Journal
 from smokejournal.services.demo.cooks import FINISHED, PLANNED, UNDER_WAY, UNDER_WAY_S
@@ -61,10 +61,10 @@ from smokejournal.services.feeds.log_hands import place_of
 
 #: The cook's two probes: the second reads 2 °C low, as Bench will find.
 PROBES = (
-    Probe("pit", "pit", noise_c=0.3, lag_s=30.0),
-    Probe("meat1", "meat", place=0.05),
-    Probe("meat2", "meat", place=0.1, offset_c=-2.0),
-    Probe("air", "air", noise_c=0.15),
+    SimulatedProbe("pit", "pit", noise_c=0.3, lag_s=30.0),
+    SimulatedProbe("meat1", "meat", place=0.05),
+    SimulatedProbe("meat2", "meat", place=0.1, offset_c=-2.0),
+    SimulatedProbe("air", "air", noise_c=0.15),
 )
 LEAD, CHECK = "meat1", "meat2"
 

@@ -1,0 +1,1 @@
+"""Inputs wired to cooks. It knows no forecast and no widget."""

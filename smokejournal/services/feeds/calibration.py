@@ -13,7 +13,7 @@ from smokejournal.journal import Journal
 
 
 @dataclass(frozen=True, slots=True)
-class Heard:
+class RawReading:
     """What one probe says now, raw. `key` is its channel's or, of an input that feeds no channel yet,
     the name of its column."""
 
@@ -22,7 +22,7 @@ class Heard:
     now: Steady
 
 
-def heard_in_log(log: CookLog, names: Mapping[str, str], now_s: float) -> tuple[Heard, ...]:
+def heard_in_log(log: CookLog, names: Mapping[str, str], now_s: float) -> tuple[RawReading, ...]:
     """The channels of a cook that spoke within the last half minute."""
     found = []
     for key, trace in log.traces.items():
@@ -30,11 +30,11 @@ def heard_in_log(log: CookLog, names: Mapping[str, str], now_s: float) -> tuple[
         pairs = list(zip(trace.at_s[last].tolist(), trace.value_c[last].tolist(), strict=True))
         now = steady(pairs, now_s)
         if now is not None:
-            found.append(Heard(key, names.get(key, key), now))
+            found.append(RawReading(key, names.get(key, key), now))
     return tuple(found)
 
 
-def heard_in_lines(lines: Sequence[HeardLine], names: Mapping[str, str]) -> tuple[Heard, ...]:
+def heard_in_lines(lines: Sequence[HeardLine], names: Mapping[str, str]) -> tuple[RawReading, ...]:
     """The columns of the lines that an input sent last."""
     said: dict[str, list[tuple[float, float]]] = {}
     for line in lines:
@@ -47,7 +47,7 @@ def heard_in_lines(lines: Sequence[HeardLine], names: Mapping[str, str]) -> tupl
     for key, pairs in said.items():
         now = steady(pairs, now_s)
         if now is not None:
-            found.append(Heard(key, names.get(key, key), now))
+            found.append(RawReading(key, names.get(key, key), now))
     return tuple(found)
 
 

@@ -20,7 +20,7 @@ from smokejournal.inputs.simulated import SimulatedConfig, SimulatedSource
 from smokejournal.inputs.source import HeardLine, SourceStatus
 from smokejournal.journal import Change, JournalProblem
 from smokejournal.services.feeds.log_hands import LogHands
-from smokejournal.services.feeds.preview import Preview
+from smokejournal.services.feeds.preview import LinePreview
 from smokejournal.services.program.live import LiveCook
 from smokejournal.services.program.program import Program
 
@@ -53,7 +53,7 @@ class _Recorder:
         self._live = live
         self._lock = threading.Lock()
         self._kept: list[Reading] = []
-        self._watchers: list[Preview] = []
+        self._watchers: list[LinePreview] = []
         self.trouble = ""
 
     def take(self, readings: Sequence[Reading]) -> None:
@@ -75,11 +75,11 @@ class _Recorder:
         for watcher in tuple(self._watchers):
             watcher.heard(lines)
 
-    def watch(self, preview: Preview) -> None:
+    def watch(self, preview: LinePreview) -> None:
         """Let this one look on."""
         self._watchers.append(preview)
 
-    def unwatch(self, preview: Preview) -> None:
+    def unwatch(self, preview: LinePreview) -> None:
         """No more."""
         if preview in self._watchers:
             self._watchers.remove(preview)
@@ -211,7 +211,7 @@ class FeedControl:
             trouble=recorder.trouble or self._trouble,
         )
 
-    def preview(self, config: Config | Mapping[str, object]) -> Preview:
+    def preview(self, config: Config | Mapping[str, object]) -> LinePreview:
         """Look at an input without recording. A port that feeds a cook already is looked at there.
 
         The preview runs until its `stop`. SchemaProblem where the configuration can't be.
@@ -227,11 +227,11 @@ class FeedControl:
                 and self._source is not None
                 and running.port == ready.port
             ):
-                looking = Preview(self._source.status, lambda: recorder.unwatch(looking), form)
+                looking = LinePreview(self._source.status, lambda: recorder.unwatch(looking), form)
                 recorder.watch(looking)
                 return looking
         source = self._source_for(self._anchored(ready), None, None)
-        preview = Preview(source.status, source.stop, form)
+        preview = LinePreview(source.status, source.stop, form)
         source.start(preview)
         return preview
 

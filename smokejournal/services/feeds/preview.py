@@ -14,7 +14,7 @@ from smokejournal.inputs.source import HeardLine, SourceStatus
 KEPT = 200
 
 
-class Preview:
+class LinePreview:
     """The last lines as they came, and what a format makes of them.
 
     With `form` the lines are read by it and not as the source does, and read anew when it changes,

@@ -16,9 +16,9 @@ from smokejournal.cook.forecast.cook_so_far import OutlookRecord
 from smokejournal.cook.fuel.before import FuelBefore, fuel_before, planned
 from smokejournal.cook.fuel.cooker import CookerFacts, facts_from_json, facts_to_json
 from smokejournal.cook.fuel.course import (
+    FuelEvidence,
     FuelNow,
     PlanFuel,
-    Told,
     fire_of,
     fuel_now,
     outdoors_at,
@@ -36,8 +36,7 @@ from smokejournal.cook.progress.standing import Standing
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.journal import Change
 from smokejournal.science.forecast.outlook_types import Outlook
-from smokejournal.services.forecast.outlook import Forecast, default_forecast
-from smokejournal.services.forecast.outlook import Told as OutlookTold
+from smokejournal.services.forecast.outlook import Forecast, ForecastAnswer, default_forecast
 from smokejournal.services.program.program import Program
 
 KEY = "cooker"
@@ -67,7 +66,7 @@ class FuelOutlook:
         self._forecast = forecast
         self._before: dict[int, tuple[object, Outlook]] = {}
         self._lock = threading.Lock()
-        self._told: dict[int, tuple[CookerFacts, Told]] = {}
+        self._told: dict[int, tuple[CookerFacts, FuelEvidence]] = {}
         self._unsubscribe: Callable[[], None] = program.subscribe(self._written)
 
     def close(self) -> None:
@@ -160,7 +159,7 @@ class FuelOutlook:
         return fuel_before(plan, found[1], self.facts().cooker(), taught.belief, out)
 
     def until(
-        self, cook_id: int, taught: Taught, told: OutlookTold | None
+        self, cook_id: int, taught: Taught, told: ForecastAnswer | None
     ) -> tuple[FuelNow, FuelUntil | None]:
         """The fuel of a cook under way, and that against its forecast (`told`: the last one)."""
         live = self._program.live(cook_id)
@@ -214,7 +213,7 @@ class FuelOutlook:
         held = self._program.live(cook_id).log().holding()
         return outdoors_at(held, self._program.clock.now_s())
 
-    def _of_cook(self, cook_id: int, facts: CookerFacts) -> Told:
+    def _of_cook(self, cook_id: int, facts: CookerFacts) -> FuelEvidence:
         sized = replace(facts, learn=True, since_s=None, altitude_m=None)
         with self._lock:
             found = self._told.get(cook_id)
@@ -225,13 +224,13 @@ class FuelOutlook:
             self._told[cook_id] = (sized, told)
         return told
 
-    def _read(self, cook_id: int, facts: CookerFacts) -> Told:
+    def _read(self, cook_id: int, facts: CookerFacts) -> FuelEvidence:
         now_s = self._program.clock.now_s()
         entries = self._program.journal.entries(cook_id)
         held = holding(entries)
         story = hopper(held, now_s)
         if story.between_kg.value is None:
-            return Told(why_fuel=story.between_kg.why)
+            return FuelEvidence(why_fuel=story.between_kg.why)
         standing = fold(self._program.journal.log(cook_id), now_s)
         story = hopper(held, now_s, fire_of(standing))
         return told_by(facts.cooker(), cook_id, standing, held, story)

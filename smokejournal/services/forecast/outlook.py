@@ -75,7 +75,7 @@ Answer: TypeAlias = Outlook | PairShift
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class ForecastAnswer:
     """What was reckoned for a cook at `now_s`: the outlook and what it was made from, or why none.
 
     `what_ifs` beside what they answer. `took_s` is how long the outlook alone took.
@@ -124,12 +124,12 @@ class OutlookDesk:
         self._taught = taught
         self._reckoning = threading.Lock()
         self._lock = threading.Lock()
-        self._last: dict[int, Told] = {}
+        self._last: dict[int, ForecastAnswer] = {}
         self._entries: dict[int, int] = {}
         self._not_before: dict[int, float] = {}
         self._written: dict[int, tuple[float, ForecastMade]] = {}
 
-    def last(self, cook_id: int) -> Told | None:
+    def last(self, cook_id: int) -> ForecastAnswer | None:
         """What was reckoned last, however old; None where nothing was yet."""
         with self._lock:
             return self._last.get(cook_id)
@@ -147,7 +147,7 @@ class OutlookDesk:
         # A clock that was set back is a reason too: what was told lies in the future then.
         return abs(now_s - told.now_s) >= EVERY_S or said != self._said(cook_id)
 
-    def look(self, cook_id: int, what_ifs: tuple[WhatIf, ...] = ()) -> Told:
+    def look(self, cook_id: int, what_ifs: tuple[WhatIf, ...] = ()) -> ForecastAnswer:
         """The outlook as of now; the last one while none is due. Slow.
 
         `what_ifs` are reckoned from the same readings, so that they can be set against it; they are
@@ -182,7 +182,7 @@ class OutlookDesk:
         entries = self._program.live(cook_id).log().entries
         return next((e.id for e in reversed(entries) if not isinstance(e.what, Reckoned)), 0)
 
-    def _reckon(self, cook_id: int) -> Told:
+    def _reckon(self, cook_id: int) -> ForecastAnswer:
         live = self._program.live(cook_id)
         said = self._said(cook_id)
         standing = live.standing()
@@ -190,26 +190,26 @@ class OutlookDesk:
         log = live.log()
         answer = record_of(log, standing, now_s)
         if isinstance(answer, NoOutlook):
-            return self._keep(Told(cook_id, now_s, why=answer), said, 0.0)
+            return self._keep(ForecastAnswer(cook_id, now_s, why=answer), said, 0.0)
         prior = self._taught(cook_id, answer)
         if prior is not None:
             answer = replace(answer, cook=replace(answer.cook, prior=prior))
         began = time.perf_counter()
         outlook = self._forecast(answer.cook)
         took_s = time.perf_counter() - began
-        told = Told(cook_id, now_s, answer, outlook, took_s=took_s)
+        told = ForecastAnswer(cook_id, now_s, answer, outlook, took_s=took_s)
         self._keep(told, said, took_s)
         self._write(told, log.entries)
         return told
 
-    def _keep(self, told: Told, said: int, took_s: float) -> Told:
+    def _keep(self, told: ForecastAnswer, said: int, took_s: float) -> ForecastAnswer:
         with self._lock:
             self._last[told.cook_id] = told
             self._entries[told.cook_id] = said
             self._not_before[told.cook_id] = time.monotonic() + took_s * (1 / LARGEST_SHARE - 1)
         return told
 
-    def _what_if(self, told: Told, what: WhatIf) -> tuple[WhatIf, Answer] | None:
+    def _what_if(self, told: ForecastAnswer, what: WhatIf) -> tuple[WhatIf, Answer] | None:
         record = told.record
         assert record is not None
         match what:
@@ -241,7 +241,7 @@ class OutlookDesk:
                 return replace(found, course=self._forecast(if_followed(record, other)))
         return self._forecast(if_followed(record, other))
 
-    def _write(self, told: Told, entries: tuple[Entry, ...]) -> None:
+    def _write(self, told: ForecastAnswer, entries: tuple[Entry, ...]) -> None:
         """Write down what was forecast, unless that was done a short while ago."""
         made = forecast_made(told)
         if made is None or self._program.journal.read_only:
@@ -261,7 +261,7 @@ class OutlookDesk:
         self._program.live(told.cook_id).keep_forecast(made, told.now_s).result()
 
 
-def forecast_made(told: Told) -> ForecastMade | None:
+def forecast_made(told: ForecastAnswer) -> ForecastMade | None:
     """The entry that keeps what was forecast; None where no time was told."""
     if told.outlook is None or told.record is None:
         return None

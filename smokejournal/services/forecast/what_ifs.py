@@ -6,7 +6,13 @@ from smokejournal.cook.forecast.cook_so_far import OutlookRecord
 from smokejournal.cook.forecast.words import pit_title, probe_title, wrap_title
 from smokejournal.cook.progress.standing import Standing
 from smokejournal.cook.text.quantities import Units
-from smokejournal.services.forecast.outlook import OtherProbe, PitAt, Told, WhatIf, WrapNow
+from smokejournal.services.forecast.outlook import (
+    ForecastAnswer,
+    OtherProbe,
+    PitAt,
+    WhatIf,
+    WrapNow,
+)
 
 #: The pit is tried this much hotter, at the next round figure of the cook's own scale.
 HOTTER_C, ROUND_C = 10.0, 5.0
@@ -16,7 +22,9 @@ HOTTER_F, ROUND_F = 20.0, 5.0
 HOTTEST_C = 165.0
 
 
-def worth_asking(told: Told, standing: Standing, units: Units) -> tuple[tuple[WhatIf, str], ...]:
+def worth_asking(
+    told: ForecastAnswer, standing: Standing, units: Units
+) -> tuple[tuple[WhatIf, str], ...]:
     """What the cook could still change: the wrap, the pit, and the probe that is followed; where that
     is there already, only the last."""
     record, outlook = told.record, told.outlook

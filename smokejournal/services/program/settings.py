@@ -48,7 +48,7 @@ class Settings:
 
 
 @dataclass(frozen=True, slots=True)
-class Refused:
+class RefusedSetting:
     """A kept value that could not be used, and why."""
 
     key: str
@@ -169,7 +169,7 @@ class Loaded:
     """Settings as kept, and what of it could not be used."""
 
     settings: Settings
-    refused: tuple[Refused, ...] = field(default=())
+    refused: tuple[RefusedSetting, ...] = field(default=())
 
 
 _MISSING = "\0not kept"
@@ -179,7 +179,7 @@ def load(store: SettingsStore, defaults: Settings | None = None) -> Loaded:
     """What is kept in the journal; `defaults` for what was never set."""
     settings = defaults or Settings()
     units = settings.units
-    refused: list[Refused] = []
+    refused: list[RefusedSetting] = []
     for key in ACCEPT:
         value = store.setting(key, _MISSING)
         if value == _MISSING:
@@ -187,7 +187,7 @@ def load(store: SettingsStore, defaults: Settings | None = None) -> Loaded:
         try:
             value = accept(key, value)
         except SettingProblem as problem:
-            refused.append(Refused(key, str(problem)))
+            refused.append(RefusedSetting(key, str(problem)))
             continue
         if key.startswith("units."):
             units = replace(units, **{key.removeprefix("units."): value})

@@ -1,0 +1,1 @@
+"""What is kept beside the cooks: stores, patterns, exported files. It knows no input."""

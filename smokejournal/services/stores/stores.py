@@ -14,7 +14,7 @@ from concurrent.futures import Future
 from dataclasses import dataclass, field, replace
 
 from smokejournal.cook.log.cook_log import holding
-from smokejournal.cook.log.entries import Entry, FuelAdded
+from smokejournal.cook.log.entries import Entry, FuelAdded, WareSort
 from smokejournal.cook.progress.hopper import LEFT_FROM_BEFORE, Amount, hopper
 from smokejournal.cook.stores.lots import Lot
 from smokejournal.cook.stores.stock import (
@@ -25,7 +25,7 @@ from smokejournal.cook.stores.stock import (
     ware_uses,
     with_low,
 )
-from smokejournal.cook.stores.wares import Ware, WareSort
+from smokejournal.cook.stores.wares import Ware
 from smokejournal.cook.text.translate import translate
 from smokejournal.journal import Change, CookLine
 from smokejournal.services.program.program import Program

@@ -27,7 +27,7 @@ from smokejournal.cook.log.brine_request import (
     Grain,
     ScaleBy,
 )
-from smokejournal.cook.log.entries import Unread
+from smokejournal.cook.log.entries import Unread, WareSort
 from smokejournal.cook.log.readings import Channel, ChannelRole
 from smokejournal.cook.log.schedule import (
     ForTime,
@@ -38,7 +38,6 @@ from smokejournal.cook.log.schedule import (
     UntilTemperature,
 )
 from smokejournal.cook.safety.tables import OFFERED
-from smokejournal.cook.stores.wares import WareSort
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.science.forecast.outlook_types import Cut
 

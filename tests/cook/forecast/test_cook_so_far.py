@@ -18,7 +18,6 @@ from smokejournal.cook.forecast.cook_so_far import (
     other_probes,
     record_of,
 )
-from smokejournal.cook.forecast.legs import speaks_of_wrap, wraps_at
 from smokejournal.cook.log.cook_log import CookLog
 from smokejournal.cook.log.entries import (
     ChannelSet,
@@ -41,13 +40,14 @@ from smokejournal.cook.log.schedule import (
     UntilSaid,
     UntilTemperature,
 )
+from smokejournal.cook.plan.stage_meaning import speaks_of_wrap, wraps_at
 from smokejournal.cook.plan.starter_schedules import starters
 from smokejournal.cook.progress.progress import fold
 from smokejournal.cook.text.quantities import METRIC, US
 from smokejournal.science.forecast.outlook_types import Leg, SetPoint, Wrapped
 from smokejournal.services.demo.kinds import SHOULDER_SCHEDULE
-from tests.cook.logs import MEAT, T0, cook_log, ramp
-from tests.cook.logs import PIT as PIT_CHANNEL
+from tests.support.logs import MEAT, T0, cook_log, ramp
+from tests.support.logs import PIT as PIT_CHANNEL
 
 H = 3600.0
 WARM = Stage("w", "Warm up", (UntilTemperature(100.0, channel=PIT),), pit_target_c=110.0)

@@ -15,7 +15,7 @@ from smokejournal.cook.log.schedule import Stage, UntilTemperature
 from smokejournal.cook.progress.progress import fold
 from smokejournal.cook.text.quantities import METRIC, US
 from smokejournal.science.forecast.finish_shift import FinishShift
-from tests.cook.logs import MEAT, OTHER, PIT, T0, cook_log, ramp
+from tests.support.logs import MEAT, OTHER, PIT, T0, cook_log, ramp
 
 H = 3600.0
 STAGES = (Stage("s", "Smoke", (UntilTemperature(93.0),), pit_target_c=110.0),)

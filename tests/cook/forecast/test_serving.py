@@ -19,7 +19,7 @@ from smokejournal.cook.progress.progress import fold
 from smokejournal.cook.text.chance_words import chance_words
 from smokejournal.cook.text.quantities import METRIC, US
 from smokejournal.science.forecast.outlook_types import Outlook
-from tests.cook.logs import T0, cook_log, ramp
+from tests.support.logs import T0, cook_log, ramp
 
 H = 3600.0
 #: 14:00 UTC.

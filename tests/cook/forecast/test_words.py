@@ -13,15 +13,16 @@ from hypothesis import strategies as st
 
 from smokejournal.cook.forecast.basis_words import assumed_words, noticed_words
 from smokejournal.cook.forecast.change_words import effect_words, shift_words
-from smokejournal.cook.forecast.clock_words import rounded, step_s
 from smokejournal.cook.forecast.cook_so_far import NoOutlook, OutlookRecord, record_of
 from smokejournal.cook.forecast.intervals import (
-    Span,
+    TimeInterval,
     chance_by,
     leg_span,
     reach_span,
+    rounded,
     shift_of,
     span_of,
+    step_s,
 )
 from smokejournal.cook.forecast.legs import Assumed
 from smokejournal.cook.forecast.words import (
@@ -36,7 +37,7 @@ from smokejournal.cook.log.schedule import ForTime, Stage, UntilTemperature
 from smokejournal.cook.progress.progress import fold
 from smokejournal.cook.text.quantities import METRIC, US
 from smokejournal.science.forecast.outlook_types import SHARES, Outlook, PitPrior, Standing
-from tests.cook.logs import T0, cook_log, ramp
+from tests.support.logs import T0, cook_log, ramp
 
 H = 3600.0
 #: 14:00 UTC.
@@ -209,21 +210,21 @@ class TestShift:
         before = outlook([2.0, 4.0, 6.0, 8.0])
         shift = shift_of(before, outlook([1.5, 3.5, 5.5, 7.5]))
         assert shift is not None
-        assert shift.span == Span(-1800.0, -1800.0, -1800.0)
+        assert shift.span == TimeInterval(-1800.0, -1800.0, -1800.0)
         assert shift_words("x", before, outlook([2.5, 4.5, 6.5, 8.5])) == (
             "x: about 30 min later (30 min – 30 min)."
         )
 
     def test_both_ways_and_none(self) -> None:
-        assert effect_words(Span(-2400.0, -1200.0, 600.0)) == (
+        assert effect_words(TimeInterval(-2400.0, -1200.0, 600.0)) == (
             "about 20 min sooner (10 min later – 40 min sooner)"
         )
-        assert effect_words(Span(-600.0, 0.0, 300.0)) == (
+        assert effect_words(TimeInterval(-600.0, 0.0, 300.0)) == (
             "about the same time (10 min sooner – 5 min later)"
         )
 
     def test_open_ends(self) -> None:
-        assert effect_words(Span(-math.inf, -3600.0, -1800.0)) == (
+        assert effect_words(TimeInterval(-math.inf, -3600.0, -1800.0)) == (
             "about 1 h sooner (30 min – more than 1 h)"
         )
 
@@ -245,7 +246,7 @@ class TestShift:
 
 class TestNumbers:
     def test_nan_is_beyond(self) -> None:
-        assert span_of(np.array([np.nan, 1.0])) == Span(1.0, 1.0, math.inf)
+        assert span_of(np.array([np.nan, 1.0])) == TimeInterval(1.0, 1.0, math.inf)
         assert not span_of(np.empty(0)).known
 
     def test_nothing_is_told_without_numbers(self) -> None:
@@ -260,7 +261,7 @@ class TestNumbers:
     def test_an_interval_beyond_half_an_hour_is_never_told_to_the_minute(self) -> None:
         assert step_s(1800.0) == 60.0
         assert step_s(1801.0) == 300.0
-        assert rounded(Span(61.0, 1000.0, 3000.0)) == Span(0.0, 900.0, 3000.0)
+        assert rounded(TimeInterval(61.0, 1000.0, 3000.0)) == TimeInterval(0.0, 900.0, 3000.0)
 
     @given(
         st.lists(

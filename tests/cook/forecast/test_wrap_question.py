@@ -8,7 +8,7 @@ from smokejournal.cook.forecast.wrap_question import asked_wrap_s, wrap_question
 from smokejournal.cook.log.entries import Payload, Wrap
 from smokejournal.cook.text.quantities import METRIC, US
 from smokejournal.science.forecast.outlook_types import WRAP_ANSWER_HOLDS_S, Outlook
-from tests.cook.logs import T0, cook_log
+from tests.support.logs import T0, cook_log
 
 AT_S = T0 + 7200.0
 NOTICED = Outlook("forecast", T0 + 10_000.0, noticed=("wrap_untold",), untold_wrap_s=AT_S)

@@ -6,8 +6,8 @@ import pytest
 
 from smokejournal.cook.fuel.cooker import CookerFacts, facts_from_json, facts_to_json
 from smokejournal.cook.fuel.course import (
+    FuelEvidence,
     FuelNow,
-    Told,
     fire_of,
     fuel_now,
     outdoors_at,
@@ -35,7 +35,7 @@ from smokejournal.cook.progress.hopper import hopper
 from smokejournal.cook.progress.progress import fold
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.quantities import METRIC, US
-from tests.cook.logs import T0, cook_log
+from tests.support.logs import T0, cook_log
 
 H = 3600.0
 COOKER = CookerFacts().cooker()
@@ -46,7 +46,7 @@ OPEN = Stage("s3", "Till done", (UntilTemperature(92.0),), pit_target_c=121.0)
 COLD = WeatherObserved(air_c=5.0, wind_m_s=3.0)
 
 
-def told(said: list[tuple[float, Payload]], at_s: float = 8 * H) -> Told:
+def told(said: list[tuple[float, Payload]], at_s: float = 8 * H) -> FuelEvidence:
     log = cook_log([SMOKE, REST], said)
     standing = fold(log, T0 + at_s)
     held = log.holding()

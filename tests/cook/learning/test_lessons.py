@@ -32,7 +32,7 @@ from smokejournal.cook.log.schedule import ForTime, Stage, UntilSaid, UntilTempe
 from smokejournal.science.forecast.heating_learned import MODEL
 from smokejournal.science.forecast.heating_prior import OF_THE_CUT, OF_THE_PIT
 from smokejournal.science.forecast.outlook_types import Outlook, PitPrior, Wrapped
-from tests.cook.logs import T0, cook_log, ramp
+from tests.support.logs import T0, cook_log, ramp
 
 H = 3600.0
 SMOKE = Stage("s", "Smoke", (UntilTemperature(70.0),), pit_target_c=110.0)

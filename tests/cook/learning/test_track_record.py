@@ -15,7 +15,7 @@ from smokejournal.cook.learning import track_record_words as words
 from smokejournal.cook.learning.track_record import (
     MOMENTS,
     CookMarks,
-    Mark,
+    JudgedForecast,
     Way,
     WhyNot,
     gather,
@@ -27,8 +27,8 @@ from smokejournal.cook.log.cook_log import CookLog
 from smokejournal.cook.log.entries import CookClosed, ForecastMade, LeadSet, Payload
 from smokejournal.cook.log.schedule import PIT as PIT_KEY
 from smokejournal.cook.log.schedule import Stage, UntilTemperature
-from smokejournal.cook.progress.believed import Heard
-from tests.cook.logs import MEAT, OTHER, PIT, T0, cook_log, ramp
+from smokejournal.cook.progress.believed import BelievedTrace
+from tests.support.logs import MEAT, OTHER, PIT, T0, cook_log, ramp
 
 H = 3600.0
 COOK = Stage("s1", "Cook", (UntilTemperature(74.0),), pit_target_c=107.0)
@@ -69,10 +69,10 @@ class TestOneCook:
         assert found.why is None
         assert found.way == Way("meat", 74.0, T0, T0 + CAME)
         assert found.marks == (
-            Mark(0.25, T0 + 3600, 10830.0, True, -430.0, pytest.approx(-30.0, abs=1e-3)),
-            Mark(0.5, T0 + 7200, 7230.0, False, -1430.0, pytest.approx(-30.0, abs=1e-3)),
-            Mark(0.75, T0 + 10800, 3630.0, True, 570.0, pytest.approx(-30.0, abs=1e-3)),
-            Mark(0.9, T0 + 13200, 1230.0, True, None, pytest.approx(-30.0, abs=1e-3)),
+            JudgedForecast(0.25, T0 + 3600, 10830.0, True, -430.0, pytest.approx(-30.0, abs=1e-3)),
+            JudgedForecast(0.5, T0 + 7200, 7230.0, False, -1430.0, pytest.approx(-30.0, abs=1e-3)),
+            JudgedForecast(0.75, T0 + 10800, 3630.0, True, 570.0, pytest.approx(-30.0, abs=1e-3)),
+            JudgedForecast(0.9, T0 + 13200, 1230.0, True, None, pytest.approx(-30.0, abs=1e-3)),
         )
 
     def test_the_nearest_counts_and_none_too_far_off(self) -> None:
@@ -160,9 +160,9 @@ class TestOneCook:
         assert marks_of(log(said)).way == marks_of(log()).way
 
 
-def sound(at_s: Sequence[float], value_c: Sequence[float]) -> Heard:
+def sound(at_s: Sequence[float], value_c: Sequence[float]) -> BelievedTrace:
     at = np.array(at_s, dtype=np.float64)
-    return Heard(
+    return BelievedTrace(
         MEAT, at, np.array(value_c, dtype=np.float64), np.ones(at.size, dtype=np.bool_), at
     )
 
@@ -214,7 +214,7 @@ def cook(n: int, marks: Sequence[tuple[bool, float | None, float | None] | None]
         WAY,
         None,
         tuple(
-            None if m is None else Mark(share, 0.0, H, m[0], m[1], m[2])
+            None if m is None else JudgedForecast(share, 0.0, H, m[0], m[1], m[2])
             for share, m in zip(MOMENTS, marks, strict=True)
         ),
     )
@@ -315,8 +315,8 @@ class TestWords:
 
     def test_leaning_to_both_sides(self) -> None:
         """-10 % and +20 % are 5 % too late in the middle; -36 and +7.2 min are 14.4 min too early."""
-        long = Mark(0.25, 0.0, 6 * H, True, -2160.0, 0.0)
-        short = Mark(0.25, 0.0, 2160.0, True, 432.0, 0.0)
+        long = JudgedForecast(0.25, 0.0, 6 * H, True, -2160.0, 0.0)
+        short = JudgedForecast(0.25, 0.0, 2160.0, True, 432.0, 0.0)
         both = [replace(THREE[0], marks=(mark, None, None, None)) for mark in (long, short)]
         assert words.row(gather(both).moments[0])[4] == "5 % too late\n14 min too early"
 

@@ -8,11 +8,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from smokejournal.cook.log.cook_log import CookLog
-from smokejournal.cook.log.correction import corrected, sane
+from smokejournal.cook.log.correction import corrected, correction_words, sane
 from smokejournal.cook.log.entries import ChannelSet, Entry
 from smokejournal.cook.log.readings import Channel, Trace, plausible
 from smokejournal.cook.progress.believed import heard
-from smokejournal.cook.progress.correction_words import absurd_words, correction_words
+from smokejournal.cook.progress.readout import absurd_words
 from smokejournal.cook.progress.trust import ChannelTrust
 from smokejournal.cook.text.quantities import METRIC, US
 

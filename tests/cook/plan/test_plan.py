@@ -20,10 +20,11 @@ from smokejournal.cook.log.entries import (
 )
 from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.log.schedule import ForTime, Schedule, Stage, UntilSaid, UntilTemperature
-from smokejournal.cook.plan.plan import new_channel_key, over_and_running, plan_of, stage_keys
+from smokejournal.cook.plan.plan import new_channel_key, plan_of, stage_keys
 from smokejournal.cook.plan.schedule_sketch import known_length_s, sketch
 from smokejournal.cook.plan.words import item_words, prep_words, probe_words
 from smokejournal.cook.progress.progress import fold
+from smokejournal.cook.progress.standing import over_and_running
 from smokejournal.cook.text.quantities import METRIC, US
 
 

@@ -17,7 +17,7 @@ from smokejournal.cook.log.entries import (
 from smokejournal.cook.log.schedule import ForTime, Stage, UntilSaid, UntilTemperature
 from smokejournal.cook.progress.alarms import AlarmBook, due
 from smokejournal.cook.progress.progress import fold
-from tests.cook.logs import T0, cook_log, ramp
+from tests.support.logs import T0, cook_log, ramp
 
 SMOKE = Stage("s1", "Smoke", (UntilTemperature(74.0, prove_s=0.0),), alert="insistent")
 REST = Stage("s2", "Rest", (ForTime(1200.0),), instruction="Wrap it in towels.")

@@ -33,7 +33,7 @@ from smokejournal.cook.log.schedule import (
     UntilTemperature,
 )
 from smokejournal.cook.progress.progress import Progress, events_of, fold
-from tests.cook.logs import MEAT, OTHER, PIT, T0, cook_log, ramp
+from tests.support.logs import MEAT, OTHER, PIT, T0, cook_log, ramp
 
 SMOKE = Stage("s1", "Smoke", (UntilTemperature(74.0, prove_s=60.0),), pit_target_c=107.0)
 HOLD = Stage("s2", "Hold", (ForTime(600.0, at_least_c=74.0),))

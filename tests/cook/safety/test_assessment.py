@@ -36,8 +36,8 @@ from smokejournal.cook.safety.facts import (
 from smokejournal.cook.safety.tables import OFFERED, WrongTable, chosen_table, rate_and_target
 from smokejournal.science.numbers.units import c_from_f
 from smokejournal.science.safety import hold_tables
-from tests.cook.logs import MEAT, OTHER, PIT, T0, cook_log, ramp
 from tests.reference.tables import rows
+from tests.support.logs import MEAT, OTHER, PIT, T0, cook_log, ramp
 
 Readings = list[tuple[float, str, float]]
 H = 3600.0

@@ -13,8 +13,8 @@ from smokejournal.cook.summary.sheet import Paragraph, Section, Table
 from smokejournal.cook.summary.sheet_sections import sheet_of
 from smokejournal.cook.summary.summary import summarise
 from smokejournal.cook.text.quantities import METRIC, US, Units
-from tests.cook.logs import T0, cook_log, ramp
 from tests.cook.safety.test_assessment import H, held, log_of
+from tests.support.logs import T0, cook_log, ramp
 
 
 def lines(log: CookLog, now: float, units: Units = METRIC) -> dict[str, SafetyLine]:

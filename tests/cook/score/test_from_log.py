@@ -28,13 +28,14 @@ from smokejournal.cook.log.entries import (
 )
 from smokejournal.cook.log.readings import DEFAULT_GAP_S, Channel
 from smokejournal.cook.log.schedule import ForTime, Stage, UntilClock, UntilSaid, UntilTemperature
+from smokejournal.cook.plan.schedule_sketch import planned_end_s
 from smokejournal.cook.progress.progress import fold
-from smokejournal.cook.score.from_log import planned_end_s, score_of
+from smokejournal.cook.score.from_log import score_of
 from smokejournal.cook.score.score import Score, value_at
 from smokejournal.cook.score.words import mark_words, moment_lines, score_words
 from smokejournal.cook.text.quantities import METRIC, US
-from tests.cook.logs import T0, cook_log, ramp
-from tests.score_examples import shoulder
+from tests.support.logs import T0, cook_log, ramp
+from tests.support.score_examples import shoulder
 
 SMOKE = Stage("s1", "Smoke", (UntilTemperature(70.0, prove_s=0.0),), pit_target_c=107.0)
 HOLD = Stage("s2", "Hold", (ForTime(1800.0, at_least_c=68.0),), pit_target_c=80.0)

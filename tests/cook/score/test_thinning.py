@@ -9,10 +9,10 @@ from hypothesis import strategies as st
 
 from smokejournal.cook.log.readings import Trace
 from smokejournal.cook.score.score import ScoreTrace
-from smokejournal.cook.score.thinning import Line, Stroke, dashed, line_of, thin
+from smokejournal.cook.score.thinning import FlatTrace, Stroke, dashed, line_of, thin
 
 
-def line(pieces: list[np.ndarray], values: list[np.ndarray]) -> Line:
+def line(pieces: list[np.ndarray], values: list[np.ndarray]) -> FlatTrace:
     traces = tuple(Trace(a, v) for a, v in zip(pieces, values, strict=True))
     return line_of(ScoreTrace("k", "K", "meat", traces))
 

@@ -19,7 +19,7 @@ from smokejournal.cook.score.ticks import (
 from smokejournal.cook.text.quantities import METRIC, US
 from smokejournal.cook.text.times import local
 from smokejournal.science.numbers.units import f_from_c
-from tests.score_examples import shoulder
+from tests.support.score_examples import shoulder
 
 
 def utc(year: int, month: int, day: int, hour: int, minute: int = 0) -> float:

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from smokejournal.cook.fuel.rate import Interval
+from smokejournal.cook.fuel.rate import Estimate
 from smokejournal.cook.log.brine_request import BrineAsked
 from smokejournal.cook.log.entries import ItemAdded, PrepStep
 from smokejournal.cook.plan.prep_progress import LivedStep
@@ -30,7 +30,7 @@ def test_what_is_needed_by_hand() -> None:
         shopping_list(
             [LOAF, ItemAdded("corn", pieces=4, bought_at="market")],
             lived(BRINE, RUB),
-            Interval(2.0, 2.4, 3.0),
+            Estimate(2.0, 2.4, 3.0),
             [
                 # 120 g are needed of this salt, 50 g are surely there: 70 g are to be bought.
                 StockLine("salt", "Sea salt", 0.05, 0.06, 0.07, "kg"),
@@ -67,7 +67,7 @@ def test_what_is_over_needs_nothing_more() -> None:
 
 def test_enough_is_said_to_be_enough() -> None:
     stock = [StockLine("pellets", "beech", 8.0, 9.0, 10.0, "kg")]
-    (pellets,) = shopping_list([], [], Interval(2.0, 2.4, 3.0), stock)
+    (pellets,) = shopping_list([], [], Estimate(2.0, 2.4, 3.0), stock)
     assert not pellets.wanted
     assert "nothing, enough is there" in shopping_text("Loaf", [pellets], METRIC)
 
@@ -85,7 +85,7 @@ def test_what_isnt_known_is_told_and_never_taken_for_nothing() -> None:
         StockLine("pellets", "a", -2.0, -1.0, -0.5, "kg"),
         StockLine("pellets", "b", 1.0, 1.0, 1.0, "kg"),
     ]
-    (pellets,) = shopping_list([], [], Interval(2.0, 2.0, 2.0), overdrawn)
+    (pellets,) = shopping_list([], [], Estimate(2.0, 2.0, 2.0), overdrawn)
     assert pellets.buy_kg == 1.0
 
 
@@ -103,7 +103,7 @@ def test_food_without_a_mass_is_still_on_the_list() -> None:
 def test_what_is_bought_and_left_is_enough_and_no_more_than_needed(
     low: float, more: float, left: list[float]
 ) -> None:
-    need = Interval(low, low + more / 2, low + more)
+    need = Estimate(low, low + more / 2, low + more)
     stock = [StockLine("pellets", f"lot {n}", kg, kg, kg, "kg") for n, kg in enumerate(left)]
     (line,) = shopping_list([], [], need, stock)
     there = sum(max(0.0, kg) for kg in left)

@@ -23,7 +23,7 @@ from smokejournal.cook.summary.sheet import Marks, Paragraph, Section, Table, un
 from smokejournal.cook.summary.sheet_sections import ORDER, mark_words, sheet_of
 from smokejournal.cook.summary.summary import summarise
 from smokejournal.cook.text.quantities import METRIC, US, Units
-from tests.cook.logs import T0, cook_log, ramp
+from tests.support.logs import T0, cook_log, ramp
 
 COOK = Stage("s1", "Cook", (UntilTemperature(74.0),), pit_target_c=107.0)
 Said = Sequence[tuple[float, Payload]]

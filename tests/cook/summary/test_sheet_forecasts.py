@@ -12,12 +12,12 @@ from hypothesis import strategies as st
 from smokejournal.cook.learning.outcomes import forecast_facts, reached_s, score_forecasts
 from smokejournal.cook.log.entries import ForecastMade, Payload, Strike
 from smokejournal.cook.log.schedule import Stage, UntilTemperature
-from smokejournal.cook.progress.believed import Heard
+from smokejournal.cook.progress.believed import BelievedTrace
 from smokejournal.cook.summary.sheet import Paragraph, Section, Table
 from smokejournal.cook.summary.sheet_sections import ORDER, sheet_of
 from smokejournal.cook.summary.summary import Summary, summarise
 from smokejournal.cook.text.quantities import METRIC, US
-from tests.cook.logs import MEAT, T0, cook_log, ramp
+from tests.support.logs import MEAT, T0, cook_log, ramp
 
 H = 3600.0
 COOK = Stage("s1", "Cook", (UntilTemperature(74.0),), pit_target_c=107.0)
@@ -109,7 +109,7 @@ class TestFacts:
         pairs = sorted(pairs)
         at_s = np.array([float(t) for t, _ in pairs])
         value_c = np.array([v for _, v in pairs])
-        heard = Heard(MEAT, at_s, value_c, np.zeros(at_s.size, dtype=np.bool_), at_s)
+        heard = BelievedTrace(MEAT, at_s, value_c, np.zeros(at_s.size, dtype=np.bool_), at_s)
         expected = [
             t for t in at_s.tolist() if np.median(value_c[(at_s > t - 60.0) & (at_s <= t)]) >= 74.0
         ]

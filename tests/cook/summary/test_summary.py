@@ -37,7 +37,7 @@ from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.log.schedule import ForTime, Stage, UntilSaid, UntilTemperature
 from smokejournal.cook.summary.summary import Summary, summarise
 from smokejournal.cook.summary.yields import yields
-from tests.cook.logs import T0, cook_log, ramp
+from tests.support.logs import T0, cook_log, ramp
 
 HOUR = 3600.0
 Readings = list[tuple[float, str, float]]

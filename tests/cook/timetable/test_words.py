@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from smokejournal.cook.forecast.intervals import BEYOND, Span
+from smokejournal.cook.forecast.intervals import BEYOND, TimeInterval
 from smokejournal.cook.log.entries import PrepStep, TimesKept
 from smokejournal.cook.plan.prep_progress import LivedStep
 from smokejournal.cook.text.quantities import METRIC, US
@@ -25,7 +25,7 @@ from smokejournal.cook.timetable.words import (
     times_to_keep,
     wanted_words,
 )
-from tests.counted_examples import (
+from tests.support.timetable_examples import (
     BRINE,
     FIVE,
     HOUR,
@@ -78,9 +78,9 @@ def test_where_a_duration_comes_from(step: CountedStep, words: str) -> None:
 
 
 def test_what_never_ends_as_far_as_is_looked() -> None:
-    step = replace(SMOKE, lasts=Span(7 * HOUR, 11 * HOUR, float("inf")))
+    step = replace(SMOKE, lasts=TimeInterval(7 * HOUR, 11 * HOUR, float("inf")))
     assert "longer than was looked at" in step_words(step, ONE, METRIC).lasts
-    step = replace(SMOKE, lasts=Span(7 * HOUR, float("inf"), float("inf")))
+    step = replace(SMOKE, lasts=TimeInterval(7 * HOUR, float("inf"), float("inf")))
     assert step_words(step, ONE, METRIC).lasts == "Takes at least 7 h"
     assert step_words(replace(SMOKE, lasts=BEYOND), ONE, METRIC).lasts == ""
 
@@ -130,12 +130,12 @@ def test_the_whole_in_words() -> None:
 
 
 def test_lateness_says_what_it_does_not_know() -> None:
-    early = Span(0.0, HOUR, 3 * HOUR)
+    early = TimeInterval(0.0, HOUR, 3 * HOUR)
     assert "nobody said how long it can be held hot" in late_words(Lateness(0.2, 0.1, early))
     assert "too long to hold: about 4 in 10" in late_words(
         Lateness(0.2, 0.1, early, hold_s=HOUR, over_hold=0.4)
     )
-    assert "changes little" in late_words(Lateness(0.3, 0.29, Span(0.0, 0.0, 0.0)))
+    assert "changes little" in late_words(Lateness(0.3, 0.29, TimeInterval(0.0, 0.0, 0.0)))
     assert late_words(None) == ""
 
 
@@ -157,7 +157,9 @@ def test_what_was_lived() -> None:
     # Only said to be done: how long it took isn't known.
     assert step_words(replace(done, began_s=None), late, METRIC, None).state == "Done 08:10"
     assert step_words(replace(RINSE, state="skipped"), late, METRIC).state == "Skipped"
-    left = replace(SMOKE, state="under_way", began_s=NOW_S, lasts=Span(HOUR, 2 * HOUR, 3 * HOUR))
+    left = replace(
+        SMOKE, state="under_way", began_s=NOW_S, lasts=TimeInterval(HOUR, 2 * HOUR, 3 * HOUR)
+    )
     assert step_words(left, now, METRIC).lasts == "2 h (1 h – 3 h) left"
 
 

@@ -15,7 +15,7 @@ from smokejournal.cook.text.quantities import US
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.bench.page import BenchPage
 from smokejournal.inputs.simulated import practice
-from tests.fakes import FixedClock
+from tests.support.fakes import FixedClock
 
 ZONE = "Europe/Berlin"
 

@@ -14,12 +14,13 @@ from smokejournal.cook.learning.lesson_words import meat_words, pit_words
 from smokejournal.cook.text.quantities import METRIC, US
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.forecast.history_dialog import ForecastsDialog
+from smokejournal.desk.forecast.learner import ForecastLearner
 from smokejournal.desk.forecast.lessons_panel import LearnedPanel
 from smokejournal.desk.journal.page import JournalPage
 from smokejournal.science.forecast.outlook_types import CookSoFar, Outlook
 from smokejournal.services.forecast.learned import ForecastLearned
-from tests.fakes import FixedClock
-from tests.services.learned_cooks import BRISKET, FakeFinder, finished_cook
+from tests.support.fakes import FixedClock
+from tests.support.learned_cooks import BRISKET, FakeFinder, finished_cook
 
 
 class HeldFinder(FakeFinder):
@@ -38,10 +39,17 @@ class HeldFinder(FakeFinder):
 @pytest.fixture
 def finder(context: DeskContext) -> Iterator[HeldFinder]:
     finder = HeldFinder()
-    context.use_learned(ForecastLearned(context.program, finder))
+    context.forecasts.learned = ForecastLearned(context.program, finder)
     yield finder
     finder.go.set()
     QThreadPool.globalInstance().waitForDone(5000)
+
+
+def start_learning(context: DeskContext) -> None:
+    """As the program does when its window is there."""
+    learner = context.learner
+    assert isinstance(learner, ForecastLearner)
+    learner.listen()
 
 
 def shown(qtbot: QtBot, context: DeskContext, simulated: bool | None = None) -> LearnedPanel:
@@ -100,7 +108,7 @@ def test_finished_cooks_are_read_when_asked_for(
     waits_for(qtbot, panel, "teaches about the pit and about a brisket")
     assert box(panel, first).isChecked()
     assert box(panel, second).isChecked()
-    lessons = context.learned.lessons()
+    lessons = context.forecasts.learned.lessons()
     for words in (
         "This pit, from 2 cooks",
         *pit_words(lessons.pit, METRIC),
@@ -136,7 +144,7 @@ def test_a_cook_is_left_out_and_taken_in_again_by_its_box(
     qtbot: QtBot, context: DeskContext, clock: FixedClock, finder: HeldFinder
 ) -> None:
     cook_id = finished_cook(context.program, clock)
-    context.learned.read(cook_id)
+    context.forecasts.learned.read(cook_id)
     panel = shown(qtbot, context)
     assert box(panel, cook_id).isChecked()
     tick(qtbot, panel, cook_id)
@@ -154,7 +162,7 @@ def test_one_unlike_any_other_says_so_and_waits_for_its_tick(
 ) -> None:
     finder.noticed = ("far_from_any_prior", "moved")
     cook_id = finished_cook(context.program, clock)
-    context.learned.read(cook_id)
+    context.forecasts.learned.read(cook_id)
     panel = shown(qtbot, context)
     assert "runs unlike any other" in said(panel)
     assert "the probe seems to have been moved" in said(panel)
@@ -168,7 +176,7 @@ def test_one_that_tells_nothing_cannot_be_ticked(
     qtbot: QtBot, context: DeskContext, clock: FixedClock, finder: HeldFinder
 ) -> None:
     cook_id = finished_cook(context.program, clock, lead=False)
-    context.learned.read(cook_id)
+    context.forecasts.learned.read(cook_id)
     panel = shown(qtbot, context)
     assert "nothing to learn: no lead probe was chosen" in said(panel)
     assert not box(panel, cook_id).isEnabled()
@@ -177,7 +185,7 @@ def test_one_that_tells_nothing_cannot_be_ticked(
 def test_starting_anew_can_be_taken_back(
     qtbot: QtBot, context: DeskContext, clock: FixedClock, finder: HeldFinder
 ) -> None:
-    context.learned.read(finished_cook(context.program, clock))
+    context.forecasts.learned.read(finished_cook(context.program, clock))
     panel = shown(qtbot, context)
     qtbot.mouseClick(panel.anew, Qt.MouseButton.LeftButton)
     waits_for(qtbot, panel, "don’t count.")
@@ -192,8 +200,8 @@ def test_real_and_simulated_cooks_are_told_apart(
 ) -> None:
     real = finished_cook(context.program, clock)
     played = finished_cook(context.program, clock, simulated=True)
-    context.learned.read(real)
-    context.learned.read(played)
+    context.forecasts.learned.read(real)
+    context.forecasts.learned.read(played)
     panel = shown(qtbot, context)
     qtbot.waitUntil(box(panel, real).isVisible)
     qtbot.keyClick(panel.kind, Qt.Key.Key_Down)
@@ -204,7 +212,7 @@ def test_real_and_simulated_cooks_are_told_apart(
 def test_a_cook_teaches_when_it_is_closed(
     qtbot: QtBot, context: DeskContext, clock: FixedClock, finder: HeldFinder
 ) -> None:
-    context.start_learning()
+    start_learning(context)
     panel = shown(qtbot, context)
     finished_cook(context.program, clock)
     waits_for(qtbot, panel, "From one finished cook.")
@@ -218,7 +226,7 @@ def test_one_that_was_closed_just_before_the_program_is_read_at_its_next_start(
     clock.forward(30 * 86_400.0)
     new = finished_cook(context.program, clock)
     panel = shown(qtbot, context)
-    context.start_learning()
+    start_learning(context)
     waits_for(qtbot, panel, "From one finished cook.")
     waits_for(qtbot, panel, "One finished cook was not read yet.")
     assert box(panel, new).isChecked()
@@ -233,10 +241,10 @@ def test_a_journal_that_is_read_only_shows_and_offers_nothing(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     known = finished_cook(context.program, clock)
-    context.learned.read(known)
+    context.forecasts.learned.read(known)
     fresh = finished_cook(context.program, clock)
     monkeypatch.setattr(context.program.journal, "read_only", True)
-    context.start_learning()
+    start_learning(context)
     panel = shown(qtbot, context)
     assert "From one finished cook." in panel.summary.text()
     for widget in (panel.learn, panel.anew, box(panel, known), box(panel, fresh)):
@@ -247,7 +255,7 @@ def test_a_journal_that_is_read_only_shows_and_offers_nothing(
 def test_the_journal_opens_it(
     qtbot: QtBot, context: DeskContext, clock: FixedClock, finder: HeldFinder
 ) -> None:
-    context.learned.read(finished_cook(context.program, clock, simulated=True))
+    context.forecasts.learned.read(finished_cook(context.program, clock, simulated=True))
     page = JournalPage(context)
     qtbot.addWidget(page)
     page.show()

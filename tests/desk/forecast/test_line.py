@@ -39,7 +39,7 @@ from smokejournal.science.forecast.outlook_types import (
 )
 from smokejournal.services.forecast.outlook import OutlookDesk
 from smokejournal.services.forecast.what_ifs import hotter
-from tests.desk.tend_desk import TendDesk, dressed, tend  # noqa: F401 - fixtures
+from tests.support.tend_desk import TendDesk, dressed, tend  # noqa: F401 - fixtures
 
 
 class FakeForecast:
@@ -87,7 +87,9 @@ class Trouble(Exception):
 @pytest.fixture
 def fake(tend: TendDesk) -> Iterator[FakeForecast]:  # noqa: F811
     fake = FakeForecast()
-    tend.context.use_outlook(OutlookDesk(tend.context.program, fake, crossings=fake.crossings))
+    tend.context.forecasts.outlook = OutlookDesk(
+        tend.context.program, fake, crossings=fake.crossings
+    )
     tend.say(
         ChannelSet(Channel("pit", "Grate", role="pit")),
         ItemAdded("pork shoulder", "red_meat", mass_kg=3.2),

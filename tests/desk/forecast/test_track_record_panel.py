@@ -14,8 +14,8 @@ from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.forecast.track_record_panel import ForecastRecordPanel
 from smokejournal.journal import Journal, JournalProblem
 from smokejournal.services.forecast.track_record import Walk
-from tests.fakes import FixedClock
-from tests.judged_cooks import finished
+from tests.support.fakes import FixedClock
+from tests.support.judged_cooks import finished
 
 
 def shown(qtbot: QtBot, context: DeskContext) -> ForecastRecordPanel:

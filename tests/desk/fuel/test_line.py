@@ -37,7 +37,7 @@ from smokejournal.desk.fuel.dialog import FuelDialog
 from smokejournal.desk.fuel.line import FuelLine, Place
 from smokejournal.science.forecast.outlook_types import SHARES, CookSoFar, Outlook
 from smokejournal.services.forecast.outlook import OutlookDesk
-from tests.fakes import FixedClock
+from tests.support.fakes import FixedClock
 
 SMOKE = Stage("s1", "Smoke", (ForTime(6 * 3600.0),), pit_target_c=107.0)
 OPEN = Stage("s2", "Till done", (UntilTemperature(92.0),), pit_target_c=121.0)
@@ -129,8 +129,8 @@ class TestLine:
             left = np.quantile(reach_s - cook.now_s, SHARES, method="inverted_cdf")
             return Outlook("forecast", cook.now_s, left, reach_s, reach_s[None, :])
 
-        context.use_outlook(OutlookDesk(context.program, far))
-        context.outlook.look(cook_id)
+        context.forecasts.outlook = OutlookDesk(context.program, far)
+        context.forecasts.outlook.look(cook_id)
         holder = QWidget()
         shown = line(qtbot, context, "tend", holder)
         shown.show_cook(cook_id, Schedule("", (OPEN,)))
@@ -255,7 +255,7 @@ class TestCooker:
         qtbot.mouseClick(learn, Qt.MouseButton.LeftButton, pos=learn.rect().center() / 4)
         with qtbot.waitSignal(dialog.kept):
             self.keep(qtbot, dialog)
-        facts = context.fuel.facts()
+        facts = context.forecasts.fuel.facts()
         assert facts == CookerFacts(
             "barrel", 1.2, None, 0.6, None, 350.0, learn=learn.isChecked(), since_s=None
         )
@@ -280,7 +280,7 @@ class TestCooker:
         assert "from" in message
         assert "to" in message
         assert field(dialog, name).text() == typed
-        assert context.fuel.facts() == CookerFacts()
+        assert context.forecasts.fuel.facts() == CookerFacts()
 
     def test_count_from_now_and_all_again(
         self, qtbot: QtBot, context: DeskContext, clock: FixedClock
@@ -292,11 +292,11 @@ class TestCooker:
         assert "count" in text(dialog, "cookerSince")
         with qtbot.waitSignal(dialog.kept):
             self.keep(qtbot, dialog)
-        assert context.fuel.facts().since_s == clock.now_s()
+        assert context.forecasts.fuel.facts().since_s == clock.now_s()
         again = CookerDialog(context)
         qtbot.addWidget(again)
         again.show()
         qtbot.mouseClick(again.all, Qt.MouseButton.LeftButton)
         with qtbot.waitSignal(again.kept):
             self.keep(qtbot, again)
-        assert context.fuel.facts().since_s is None
+        assert context.forecasts.fuel.facts().since_s is None

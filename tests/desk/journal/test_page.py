@@ -11,7 +11,7 @@ from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.journal.model import LONG, MARK, PAGE, STATE, TITLE, WHAT, WHEN
 from smokejournal.desk.journal.page import JournalPage
 from smokejournal.desk.parts.new_cook_dialog import NewCookDialog
-from tests.fakes import FixedClock
+from tests.support.fakes import FixedClock
 
 ZONE = "Europe/Berlin"
 

@@ -29,7 +29,7 @@ from smokejournal.desk.parts.ask_dialog import AskDialog
 from smokejournal.desk.parts.new_cook_dialog import NewCookDialog
 from smokejournal.desk.plan.page import PlanPage
 from smokejournal.desk.schedule.stage_form import WarningLabel
-from tests.fakes import FixedClock
+from tests.support.fakes import FixedClock
 
 W = TypeVar("W", bound=QWidget)
 ZONE = "Europe/Berlin"

@@ -16,7 +16,7 @@ from smokejournal.cook.score.score import Score, ScoreTrace
 from smokejournal.cook.text.quantities import US
 from smokejournal.desk.base.theme import GROUNDS
 from smokejournal.desk.score.view import ScoreView
-from tests.score_examples import START_S, shoulder
+from tests.support.score_examples import START_S, shoulder
 
 HOUR = 3600.0
 

@@ -12,13 +12,12 @@ from pytestqt.qtbot import QtBot
 
 from smokejournal.cook.log.entries import AlarmAcknowledged, ScheduleSet, ScheduleStarted
 from smokejournal.cook.log.schedule import ForTime, Schedule, Stage
-from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.parts.ask_dialog import AskDialog
 from smokejournal.desk.shell.window import PAGES, Window
 from smokejournal.journal import Journal
-from smokejournal.services.feeds.control import FeedControl
 from smokejournal.services.program.program import Program
-from tests.fakes import FixedClock
+from tests.support.contexts import desk_context
+from tests.support.fakes import FixedClock
 
 
 class SilentPlayer:
@@ -42,16 +41,13 @@ class SilentPlayer:
 def window(qtbot: QtBot, tmp_path: Path) -> Iterator[Window]:
     journal = Journal.open(tmp_path / "journal")
     program = Program(journal, FixedClock())
-    feeds = FeedControl(program)
-    context = DeskContext(program, feeds)
-    window = Window(context, SilentPlayer())
-    window.show_page("journal")
-    window.show()
-    qtbot.waitExposed(window)
-    yield window
-    window.close_unasked()
-    feeds.close()
-    context.close()
+    with desk_context(program) as context:
+        window = Window(context, SilentPlayer())
+        window.show_page("journal")
+        window.show()
+        qtbot.waitExposed(window)
+        yield window
+        window.close_unasked()
     program.close()
     journal.close()
     window.deleteLater()

@@ -23,9 +23,9 @@ from smokejournal.cook.log.entries import (
 from smokejournal.cook.log.readings import Channel, Reading
 from smokejournal.cook.text.quantities import US
 from smokejournal.desk.base.context import DeskContext, Notice
+from smokejournal.desk.parts.file_names import file_name
 from smokejournal.desk.taste.page import TastePage
-from smokejournal.desk.taste.printing import file_name
-from tests.fakes import FixedClock
+from tests.support.fakes import FixedClock
 
 
 def a_cook(context: DeskContext, clock: FixedClock, title: str = "Sunday shoulder") -> int:

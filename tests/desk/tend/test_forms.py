@@ -16,7 +16,7 @@ from smokejournal.desk.entry.fuel_form import FuelForm, HopperForm
 from smokejournal.desk.entry.reading_form import ReadingForm
 from smokejournal.desk.entry.small_forms import NoteForm, ProbeMovedForm, WrapForm
 from smokejournal.desk.entry.weather_form import WeatherForm
-from tests.desk.tend_desk import TendDesk, tend  # noqa: F401 - a fixture
+from tests.support.tend_desk import TendDesk, tend  # noqa: F401 - a fixture
 
 NOW = 1_790_000_000.0
 OAK = Lot(0, "Oak, second bag", bag_kg=9.0, price=18.0, currency="EUR", bags_bought=2)

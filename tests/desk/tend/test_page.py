@@ -28,7 +28,7 @@ from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.parts.ask_dialog import AskDialog
 from smokejournal.desk.tend.page import TendPage
 from smokejournal.journal import JournalProblem
-from tests.desk.tend_desk import QuietPlayer, TendDesk, dressed, tend  # noqa: F401 - fixtures
+from tests.support.tend_desk import QuietPlayer, TendDesk, dressed, tend  # noqa: F401 - fixtures
 
 CTRL = Qt.KeyboardModifier.ControlModifier
 SHIFT = Qt.KeyboardModifier.ShiftModifier

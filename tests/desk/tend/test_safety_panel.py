@@ -20,8 +20,8 @@ from smokejournal.cook.safety.tables import OFFERED
 from smokejournal.cook.text.quantities import US
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.science.numbers.units import c_from_f
-from tests.desk.tend_desk import TendDesk, tend
-from tests.fakes import FixedClock
+from tests.support.fakes import FixedClock
+from tests.support.tend_desk import TendDesk, tend
 
 __all__ = ["tend"]
 

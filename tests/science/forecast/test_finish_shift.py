@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from smokejournal.science.forecast.finish_shift import FLAT_K_H, finish_shift, offsets_for
 from smokejournal.science.forecast.outlook import crossings, outlook
 from smokejournal.science.forecast.outlook_types import CookSoFar, FloatArray, Outlook, SetPoint
-from smokejournal.science.heat.conduction_exact import Bath, single, temperature_c, time_to_s
 from smokejournal.science.heat.conduction_series import Shape
+from tests.support.conduction_exact import Bath, single, temperature_c, time_to_s
 
 #: A dry body in air of 82.2 °C (180 °F), to 65.6 °C (150 °F), with 2.2 K (4 °F) between two probes.
 BATH = Bath(4.0, 82.2, 18.0)

@@ -28,9 +28,9 @@ from smokejournal.science.forecast.heating_prior import (
     radius_of,
 )
 from smokejournal.science.forecast.outlook_types import Cut, PitPrior
-from smokejournal.science.heat.conduction_exact import Bath, single, temperature_c
 from smokejournal.science.heat.conduction_series import Shape
 from tests.reference.tables import rows
+from tests.support.conduction_exact import Bath, single, temperature_c
 
 USUAL = {
     "radius_m": 0.055,

@@ -16,7 +16,10 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from smokejournal.science.heat.conduction_exact import (
+from smokejournal.science.heat.conduction_series import coefficient, left_over, modes, roots
+from smokejournal.science.numbers.ranges import OutOfRange
+from tests.reference.tables import rows
+from tests.support.conduction_exact import (
     SHORT_FO,
     Bath,
     Solid,
@@ -32,9 +35,6 @@ from smokejournal.science.heat.conduction_exact import (
     temperature_c,
     time_to_s,
 )
-from smokejournal.science.heat.conduction_series import coefficient, left_over, modes, roots
-from smokejournal.science.numbers.ranges import OutOfRange
-from tests.reference.tables import rows
 
 CASES = {row["id"]: row for row in rows("conduction_cases")}
 SHAPES = ("slab", "cylinder", "sphere")

@@ -9,7 +9,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from smokejournal.science.heat.conduction_exact import Bath, single, time_to_s
 from smokejournal.science.heat.piece_size import (
     THICKNESS_M,
     brick,
@@ -20,6 +19,7 @@ from smokejournal.science.heat.piece_size import (
 )
 from smokejournal.science.numbers.ranges import OutOfRange
 from tests.reference.tables import rows
+from tests.support.conduction_exact import Bath, single, time_to_s
 
 masses = st.floats(0.05, 20.0)
 ratios = st.floats(1.0, 20.0)

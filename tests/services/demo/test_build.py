@@ -34,7 +34,7 @@ from smokejournal.services.demo.cooks import FINISHED
 from smokejournal.services.demo.kinds import HOPPER_KG, LOTS
 from smokejournal.services.feeds.control import FeedControl
 from smokejournal.services.program.program import Program
-from tests.fakes import FixedClock
+from tests.support.fakes import FixedClock
 
 NOW_S = 1_795_600_000.0
 SETTING = Setting(lead="meat1", check="meat2")

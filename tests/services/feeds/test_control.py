@@ -34,7 +34,7 @@ from smokejournal.journal import Journal
 from smokejournal.services.feeds.control import FeedControl
 from smokejournal.services.feeds.log_hands import LogHands
 from smokejournal.services.program.program import Program
-from tests.fakes import FixedClock
+from tests.support.fakes import FixedClock
 
 FORMAT = LineFormat(columns=(Column("1", "grate", label="grate"), Column("2", "meat", "F")))
 LINE = SerialConfig("probe", format=FORMAT)

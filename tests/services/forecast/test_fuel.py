@@ -23,7 +23,7 @@ from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.journal import Journal
 from smokejournal.services.forecast.fuel import KEY, FuelOutlook
 from smokejournal.services.program.program import Program
-from tests.fakes import FixedClock
+from tests.support.fakes import FixedClock
 
 SMOKE = Schedule("Smoke", (Stage("s1", "Smoke", (ForTime(6 * 3600.0),), pit_target_c=107.0),))
 

@@ -20,8 +20,8 @@ from smokejournal.services.forecast.fuel import FuelOutlook
 from smokejournal.services.forecast.learned import ForecastLearned
 from smokejournal.services.forecast.outlook import OutlookDesk
 from smokejournal.services.program.program import Program
-from tests.fakes import FixedClock
-from tests.services.learned_cooks import BRISKET, TROUT, FakeFinder, finished_cook
+from tests.support.fakes import FixedClock
+from tests.support.learned_cooks import BRISKET, TROUT, FakeFinder, finished_cook
 
 
 @pytest.fixture

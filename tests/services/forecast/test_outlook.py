@@ -39,7 +39,7 @@ from smokejournal.services.forecast import outlook as module
 from smokejournal.services.forecast.outlook import OtherProbe, OutlookDesk, PitAt, WrapNow
 from smokejournal.services.program.live import LiveCook
 from smokejournal.services.program.program import Program
-from tests.fakes import FixedClock
+from tests.support.fakes import FixedClock
 
 START_S = 1_780_000_000.0
 STAGES = (

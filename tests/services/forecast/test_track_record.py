@@ -15,8 +15,8 @@ from smokejournal.cook.log.readings import Reading, Trace
 from smokejournal.journal import Journal
 from smokejournal.services.forecast.track_record import ForecastRecord, Judged
 from smokejournal.services.program.program import Program
-from tests.fakes import FixedClock
-from tests.judged_cooks import finished
+from tests.support.fakes import FixedClock
+from tests.support.judged_cooks import finished
 
 
 @pytest.fixture

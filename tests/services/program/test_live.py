@@ -29,7 +29,7 @@ from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.journal import Journal
 from smokejournal.services.program.live import LiveCook
 from smokejournal.services.program.program import Program
-from tests.fakes import FixedClock
+from tests.support.fakes import FixedClock
 
 START_S = 1_780_000_000.0
 STAGES = (

@@ -28,8 +28,8 @@ from smokejournal.cook.summary.summary import summarise
 from smokejournal.cook.summary.yields import STEPS
 from smokejournal.cook.text.quantities import METRIC, US
 from smokejournal.services.stores.export import summary_json, summary_text
-from tests.cook.logs import T0, cook_log
-from tests.paper import sheets
+from tests.support import sheets
+from tests.support.logs import T0, cook_log
 
 
 def test_text_says_what_the_sheet_says() -> None:

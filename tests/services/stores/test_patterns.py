@@ -12,7 +12,7 @@ from smokejournal.journal import Journal
 from smokejournal.services.program.program import Program
 from smokejournal.services.stores.patterns import Patterns, pattern_from_file, pattern_to_file
 from tests.cook.plan.test_pattern import LOAF
-from tests.fakes import FixedClock
+from tests.support.fakes import FixedClock
 
 
 @pytest.fixture

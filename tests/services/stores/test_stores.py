@@ -19,7 +19,7 @@ from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.journal import Journal
 from smokejournal.services.program.program import Program
 from smokejournal.services.stores.stores import LotStock, Stores, Use, stock_of
-from tests.fakes import FixedClock
+from tests.support.fakes import FixedClock
 
 OAK = Lot(1, "oak", bag_kg=9.0, price=14.0, currency="EUR", bags_bought=3.0)
 

@@ -14,7 +14,7 @@ from smokejournal.cook.log.entries import (
 from smokejournal.cook.log.readings import Channel, Reading
 from smokejournal.cook.log.schedule import Schedule, Stage, UntilTemperature
 from smokejournal.services.program.program import Program
-from tests.fakes import FixedClock
+from tests.support.fakes import FixedClock
 
 H = 3600.0
 SCHEDULE = Schedule("", (Stage("s1", "Cook", (UntilTemperature(74.0),), pit_target_c=107.0),))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from smokejournal.cook.forecast.intervals import Span
+from smokejournal.cook.forecast.intervals import TimeInterval
 from smokejournal.cook.timetable.timetable import (
     Clash,
     CountedBack,
@@ -31,9 +31,11 @@ def when(planned: str, earliest: str = "", latest: str = "", days: int = 1) -> W
     return When(at(earliest or planned, days), at(planned, days), at(latest or planned, days))
 
 
-def length(mid_s: float, low_s: float | None = None, high_s: float | None = None) -> Span:
+def length(mid_s: float, low_s: float | None = None, high_s: float | None = None) -> TimeInterval:
     """A length of time [s]."""
-    return Span(mid_s if low_s is None else low_s, mid_s, mid_s if high_s is None else high_s)
+    return TimeInterval(
+        mid_s if low_s is None else low_s, mid_s, mid_s if high_s is None else high_s
+    )
 
 
 RINSE = CountedStep(
@@ -59,7 +61,7 @@ REST = CountedStep(
 )  # fmt: skip
 SERVE = CountedStep("serve", "On the table", "serve", start=when("18:00"), end=when("18:00"))
 LATENESS = Lateness(
-    0.19, 0.05, Span(10 * MIN, 70 * MIN, 2.5 * HOUR), hold_s=4 * HOUR, over_hold=0.02
+    0.19, 0.05, TimeInterval(10 * MIN, 70 * MIN, 2.5 * HOUR), hold_s=4 * HOUR, over_hold=0.02
 )
 
 ONE = CountedBack(

@@ -18,7 +18,7 @@ from smokejournal.cook.log.schedule import Schedule, Stage, UntilTemperature
 from smokejournal.science.forecast.heating_learned import generic
 from smokejournal.science.forecast.outlook_types import CookSoFar, Outlook, PitPrior
 from smokejournal.services.program.program import Program
-from tests.fakes import FixedClock
+from tests.support.fakes import FixedClock
 
 PIT_C, TARGET_C, LASTS_S = 105.0, 60.0, 3600.0
 STAGES = (Stage("s", "Smoke", (UntilTemperature(TARGET_C),), pit_target_c=PIT_C),)

@@ -32,7 +32,7 @@ from smokejournal.cook.progress.progress import fold
 from smokejournal.cook.score.from_log import score_of
 from smokejournal.cook.score.score import Score
 from smokejournal.cook.summary.summary import Summary, summarise
-from tests.cook.logs import T0, cook_log
+from tests.support.logs import T0, cook_log
 
 HOUR = 3600.0
 NOW_S = T0 + 10 * HOUR

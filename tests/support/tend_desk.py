@@ -23,7 +23,7 @@ from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.theme import apply_ground
 from smokejournal.desk.tend.page import TendPage
 from smokejournal.services.program.live import LiveCook
-from tests.fakes import FixedClock
+from tests.support.fakes import FixedClock
 
 W = TypeVar("W", bound=QWidget)
 

@@ -1,0 +1,79 @@
+"""Everything that is foreseen, in one place: the finish, the fuel, the track record, the lessons.
+
+Each part is made when it is first asked for, since the first painted window needs none of them, and
+is then the same for every page.
+"""
+
+from __future__ import annotations
+
+import threading
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from smokejournal.services.program.program import Program
+
+if TYPE_CHECKING:
+    # Loaded when first asked for.
+    from smokejournal.cook.forecast.cook_so_far import OutlookRecord
+    from smokejournal.science.forecast.outlook_types import PitPrior
+    from smokejournal.services.forecast.fuel import FuelOutlook
+    from smokejournal.services.forecast.learned import ForecastLearned
+    from smokejournal.services.forecast.outlook import OutlookDesk
+    from smokejournal.services.forecast.track_record import ForecastRecord
+
+
+class Forecasts:
+    """See the module. A part may be replaced by assigning to it before it is first used."""
+
+    def __init__(self, program: Program) -> None:
+        self._program = program
+        self._making = threading.Lock()
+        self._learned: ForecastLearned | None = None
+
+    @cached_property
+    def fuel(self) -> FuelOutlook:
+        """What fuel to expect."""
+        from smokejournal.services.forecast.fuel import FuelOutlook
+
+        return FuelOutlook(self._program)
+
+    @cached_property
+    def outlook(self) -> OutlookDesk:
+        """When each cook will be done."""
+        from smokejournal.services.forecast.outlook import OutlookDesk
+
+        return OutlookDesk(self._program, taught=self._taught)
+
+    @cached_property
+    def track_record(self) -> ForecastRecord:
+        """How good forecasts were."""
+        from smokejournal.services.forecast.track_record import ForecastRecord
+
+        return ForecastRecord(self._program)
+
+    @property
+    def learned(self) -> ForecastLearned:
+        """What finished cooks teach the forecast. May be asked for on any thread."""
+        with self._making:
+            if self._learned is None:
+                from smokejournal.services.forecast.learned import ForecastLearned
+
+                self._learned = ForecastLearned(self._program)
+            return self._learned
+
+    @learned.setter
+    def learned(self, learned: ForecastLearned) -> None:
+        self._learned = learned
+
+    def close(self) -> None:
+        """Stop following the journal. Safe to call twice."""
+        for part in (self.__dict__.pop("fuel", None), self.__dict__.pop("track_record", None)):
+            if part is not None:
+                part.close()
+        if self._learned is not None:
+            self._learned.close()
+            self._learned = None
+
+    def _taught(self, cook_id: int, record: OutlookRecord) -> PitPrior | None:
+        # Asked for on a background thread: the painting thread would wait for what is loaded here.
+        return self.learned.taught(cook_id, record)
