@@ -240,9 +240,14 @@ def test_a_cook_from_plan_to_printed_page_on_a_serial_line(tmp_path: Path, feede
         wait_until(in_the_hold, 90, "the hold")
         program.send_signal(signal.SIGKILL)
         program.wait()
+        killed_s = time.monotonic()
         killed_n = len(stored(folder, "meat"))
         standing = json.loads(run("where", str(cook_id), "--journal", str(folder), "--json"))
         assert standing["stage"]["key"] == "s2"
+        # However fast the machine starts again, this long without readings is a gap.
+        wait_until(
+            lambda: time.monotonic() - killed_s > 1.2 * GAP_S / PACE, time_limit_s, "a gap to pass"
+        )
         program = start_program(folder, log)
         wait_until(
             lambda: len(stored(folder, "meat")) > killed_n + 5, time_limit_s, "readings to go on"
