@@ -22,11 +22,11 @@ from smokejournal.cook.log.entries import (
 from smokejournal.cook.log.readings import Channel, Reading
 from smokejournal.cook.log.schedule import ForTime, Schedule, Stage, UntilTemperature
 from smokejournal.journal import Journal
-from smokejournal.science.forecast.outlook_types import (
+from smokejournal.science.forecast.values import (
     SHARES,
     CookSoFar,
+    Forecast,
     Leg,
-    Outlook,
     SetPoint,
     Wrapped,
 )
@@ -42,9 +42,9 @@ class Seen:
 
     def __init__(self) -> None:
         self.cook: CookSoFar | None = None
-        self.answer: Outlook | None = None
+        self.answer: Forecast | None = None
 
-    def __call__(self, cook: CookSoFar) -> Outlook:
+    def __call__(self, cook: CookSoFar) -> Forecast:
         self.cook = cook
         if self.answer is not None:
             return self.answer
@@ -52,15 +52,15 @@ class Seen:
         remaining_s[-2:] = np.inf
         reach_s = cook.now_s + np.linspace(3600.0, 7200.0, 20)
         ends_s = np.stack([reach_s] * max(1, len(cook.legs)))
-        return Outlook("forecast", cook.now_s, remaining_s, reach_s, ends_s, noticed=("moved",))
+        return Forecast("forecast", cook.now_s, remaining_s, reach_s, ends_s, noticed=("moved",))
 
 
 @pytest.fixture
 def seen(monkeypatch: pytest.MonkeyPatch) -> Seen:
     seen = Seen()
-    module = ModuleType("smokejournal.science.forecast.outlook")
-    module.outlook = seen  # type: ignore[attr-defined]
-    monkeypatch.setitem(sys.modules, "smokejournal.science.forecast.outlook", module)
+    module = ModuleType("smokejournal.science.forecast.forecast")
+    module.forecast = seen  # type: ignore[attr-defined]
+    monkeypatch.setitem(sys.modules, "smokejournal.science.forecast.forecast", module)
     return seen
 
 
@@ -160,15 +160,15 @@ class TestAnswer:
         assert told["cut"] == cut
 
     def test_reached_leaves_nothing(self, ask: Asker, seen: Seen) -> None:
-        seen.answer = Outlook("reached", 300.0)
+        seen.answer = Forecast("reached", 300.0)
         assert set(ask(GOOD)["quantiles"].values()) == {0.0}
-        seen.answer = Outlook("too_early", 300.0)
+        seen.answer = Forecast("too_early", 300.0)
         assert ask(GOOD)["quantiles"] is None
 
     def test_nothing_infinite_or_negative_comes_out(self, ask: Asker, seen: Seen) -> None:
         strange = np.linspace(-50.0, 100.0, 19)
         strange[5] = np.nan
-        seen.answer = Outlook("forecast", 300.0, strange, residual_k=float("nan"))
+        seen.answer = Forecast("forecast", 300.0, strange, residual_k=float("nan"))
         told = ask(GOOD)
         assert told["quantiles"]["0.05"] == 0.0
         assert told["quantiles"]["0.30"] is None

@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from smokejournal.science.forecast.outlook_types import SHARES, CookSoFar
+from smokejournal.science.forecast.values import SHARES, CookSoFar
 from tests.simulator.judge import Answer, crps_s, marks, newton, rows, straight_line
 
 

@@ -18,7 +18,7 @@ import numpy as np
 
 from smokejournal.cli.recorded_table import LATEST_S, BadInput, Recorded, read_file
 from smokejournal.cook.forecast.basis_words import assumed_words
-from smokejournal.cook.forecast.cook_so_far import NoOutlook, record_of
+from smokejournal.cook.forecast.cook_so_far import NoForecast, record_of
 from smokejournal.cook.forecast.cut import cut_of
 from smokejournal.cook.forecast.intervals import leg_span, reach_span
 from smokejournal.cook.forecast.words import why_words
@@ -31,17 +31,17 @@ from smokejournal.cook.text.quantities import (
     parse_temperature,
 )
 from smokejournal.cook.text.translate import translate
-from smokejournal.science.forecast.outlook_types import (
+from smokejournal.science.forecast.values import (
     SHARES,
     CookSoFar,
     Cut,
+    Forecast,
     Leg,
-    Outlook,
     SetPoint,
     Wrapped,
     Wrapping,
 )
-from smokejournal.services.forecast.outlook import Forecast, Taught, default_forecast
+from smokejournal.services.forecast.finish import Forecaster, Taught, default_forecast
 from smokejournal.services.program.program import Program
 
 CUTS: Final = cast("tuple[Cut, ...]", get_args(Cut))
@@ -170,7 +170,7 @@ def check(parser: argparse.ArgumentParser, found: argparse.Namespace) -> None:
 # -- answering -------------------------------------------------------------------------------
 
 
-def answer_csv(found: argparse.Namespace, forecast: Forecast = default_forecast) -> Printed:
+def answer_csv(found: argparse.Namespace, forecaster: Forecaster = default_forecast) -> Printed:
     """The forecast of a recorded table."""
     try:
         recorded = read_file(found.csv)
@@ -178,10 +178,10 @@ def answer_csv(found: argparse.Namespace, forecast: Forecast = default_forecast)
     except BadInput as problem:
         return Printed("", problem.message, 2)
     began = time.perf_counter()
-    outlook = forecast(cook)
+    forecast = forecaster(cook)
     took_s = time.perf_counter() - began
     used = recorded.time_s <= cook.now_s
-    told = outlook_json(outlook, cook, took_s)
+    told = forecast_json(forecast, cook, took_s)
     told["rows"] = {
         "read": recorded.rows,
         "used": int(np.count_nonzero(used)),
@@ -196,7 +196,7 @@ def answer_cook(
     program: Program,
     cook_id: int,
     now_s: float | None,
-    forecast: Forecast = default_forecast,
+    forecaster: Forecaster = default_forecast,
     taught: Taught | None = None,
 ) -> Printed:
     """The forecast of a cook of the journal, now or at an earlier moment, after what earlier cooks
@@ -205,7 +205,7 @@ def answer_cook(
     standing = live.standing(now_s)
     at_s = standing.at_s
     record = record_of(live.log(), standing, at_s)
-    if isinstance(record, NoOutlook):
+    if isinstance(record, NoForecast):
         return Printed(
             _dumped({"standing": None, "why": record.why, "now_s": at_s, "quantiles": None}),
             why_words(record.why),
@@ -214,8 +214,8 @@ def answer_cook(
     prior = None if taught is None else taught(cook_id, record)
     record = replace(record, cook=replace(record.cook, prior=prior))
     began = time.perf_counter()
-    outlook = forecast(record.cook)
-    told = outlook_json(outlook, record.cook, time.perf_counter() - began)
+    forecast = forecaster(record.cook)
+    told = forecast_json(forecast, record.cook, time.perf_counter() - began)
     told["cook"] = cook_id
     told["lead"] = record.lead.key
     told["earlier_cooks"] = {
@@ -296,10 +296,10 @@ def _cut(found: argparse.Namespace) -> Cut:
     return cut_of(text, "other", found.mass_kg, found.thickness_m)
 
 
-def outlook_json(outlook: Outlook, cook: CookSoFar, took_s: float) -> dict[str, Any]:
-    """The outlook as plain data. Nothing in it is infinite or negative."""
-    remaining_s = outlook.remaining_s
-    if remaining_s is None and outlook.standing == "reached":
+def forecast_json(forecast: Forecast, cook: CookSoFar, took_s: float) -> dict[str, Any]:
+    """The forecast as plain data. Nothing in it is infinite or negative."""
+    remaining_s = forecast.remaining_s
+    if remaining_s is None and forecast.standing == "reached":
         remaining_s = np.zeros(SHARES.size)
     quantiles = None
     if remaining_s is not None:
@@ -309,25 +309,25 @@ def outlook_json(outlook: Outlook, cook: CookSoFar, took_s: float) -> dict[str, 
         }
     legs = []
     for n in range(len(cook.legs)):
-        span = leg_span(outlook, n)
+        span = leg_span(forecast, n)
         ends = (
             None
             if span is None
             else [_left(s - cook.now_s) for s in (span.low, span.mid, span.high)]
         )
         legs.append({"ends_in_s": None if ends is None else dict(zip(("0.10", "0.50", "0.90"), ends, strict=True))})  # fmt: skip
-    reach = reach_span(outlook)
+    reach = reach_span(forecast)
     return {
-        "standing": outlook.standing,
+        "standing": forecast.standing,
         "now_s": cook.now_s,
         "target_c": cook.target_c,
-        "median_s": None if reach is None else _left(reach.mid - outlook.now_s),
+        "median_s": None if reach is None else _left(reach.mid - forecast.now_s),
         "quantiles": quantiles,
         "cut": cook.cut,
-        "noticed": list(outlook.noticed),
-        "untold_wrap_s": _finite(outlook.untold_wrap_s),
+        "noticed": list(forecast.noticed),
+        "untold_wrap_s": _finite(forecast.untold_wrap_s),
         "legs": legs,
-        "residual_k": _finite(outlook.residual_k),
+        "residual_k": _finite(forecast.residual_k),
         "took_s": round(took_s, 3),
     }
 

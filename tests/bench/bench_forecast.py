@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from collections import Counter
 
-from smokejournal.science.forecast.outlook import outlook
+from smokejournal.science.forecast.forecast import forecast
 from tests.bench.measure import Result
 from tests.simulator import cooks, recipes
 from tests.simulator.judge import MOMENTS, NOTICE, judge, marks, newton, rows, straight_line, table
@@ -18,7 +18,7 @@ def measure(quick: bool, part: str | None = None, jobs: int = 1) -> list[Result]
     part = part or ("quick" if quick else "open")
     print(f"the cooks of the {part} part", file=sys.stderr, flush=True)
     ran = cooks.cooks(recipes.part(part))
-    ours = judge(outlook, ran, jobs)
+    ours = judge(forecast, ran, jobs)
     line, exponential = judge(straight_line, ran), judge(newton, ran)
     never = sum(cook.truth_s != cook.truth_s for cook in ran)
     print(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import multiprocessing
 import time
 
-from smokejournal.science.forecast.outlook import outlook
+from smokejournal.science.forecast.forecast import forecast
 from tests.bench.measure import Result
 from tests.simulator.mutations import faults, mutated, shorter
 
@@ -16,7 +16,7 @@ _SHOWN = 20
 def _try(seed: int) -> tuple[int, list[str], float]:
     case = mutated(seed)
     began = time.perf_counter()
-    return seed, faults(case, outlook), time.perf_counter() - began
+    return seed, faults(case, forecast), time.perf_counter() - began
 
 
 def measure(quick: bool, part: str | None = None, jobs: int = 1) -> list[Result]:
@@ -28,7 +28,7 @@ def measure(quick: bool, part: str | None = None, jobs: int = 1) -> list[Result]
         found = [_try(seed) for seed in range(count)]
     wrong = [(seed, what) for seed, what, _ in found if what]
     for seed, what in wrong[:_SHOWN]:
-        least = shorter(mutated(seed), outlook)
+        least = shorter(mutated(seed), forecast)
         print(f"{seed} ({', '.join(least.how)}): {'; '.join(what)}\n{least.cook}")
     slowest = max(found, key=lambda one: one[2])
     print(f"the slowest is record {slowest[0]} ({', '.join(mutated(slowest[0]).how)})")

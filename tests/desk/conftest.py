@@ -11,8 +11,8 @@ from pytestqt.qtbot import QtBot
 
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.journal import Journal
-from smokejournal.science.forecast.outlook_types import CookSoFar, Outlook
-from smokejournal.services.forecast.outlook import OutlookDesk
+from smokejournal.science.forecast.values import CookSoFar, Forecast
+from smokejournal.services.forecast.finish import FinishForecasts
 from smokejournal.services.program.program import Program
 from tests.support.contexts import desk_context
 from tests.support.fakes import FixedClock
@@ -36,8 +36,8 @@ def nothing_left_to_others() -> Iterator[None]:
     gc.collect()
 
 
-def _tells_nothing(cook: CookSoFar) -> Outlook:
-    return Outlook("too_early", cook.now_s)
+def _tells_nothing(cook: CookSoFar) -> Forecast:
+    return Forecast("too_early", cook.now_s)
 
 
 @pytest.fixture
@@ -53,7 +53,7 @@ def context(qtbot: QtBot, tmp_path: Path, clock: FixedClock) -> Iterator[DeskCon
     program = Program(journal, clock)
     with desk_context(program) as desk:
         # The real forecast takes a second; tests that are about it bring one of their own.
-        desk.forecasts.outlook = OutlookDesk(program, _tells_nothing)
+        desk.forecasts.finish = FinishForecasts(program, _tells_nothing)
         yield desk
     program.close()
     journal.close()

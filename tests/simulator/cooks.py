@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from smokejournal.science.forecast.outlook_types import CookSoFar, Leg, SetPoint, Wrapped
+from smokejournal.science.forecast.values import CookSoFar, Leg, SetPoint, Wrapped
 from tests.simulator.air import Pits
 from tests.simulator.body import Bodies, Meat, Surroundings
 from tests.simulator.instrument import first_at, in_meat, shown

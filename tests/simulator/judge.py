@@ -1,6 +1,6 @@
 """Marks a forecaster against the simulated cooks, beside two simple ones.
 
-A forecaster is any function from `CookSoFar` to `Outlook`; it must be defined at a module's top level,
+A forecaster is any function from `CookSoFar` to `Forecast`; it must be defined at a module's top level,
 so that other processes can call it. An answer without a finite median counts: as a miss of the
 interval and as an error without bound.
 """
@@ -18,11 +18,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from smokejournal.science.forecast.meat_record import clean
-from smokejournal.science.forecast.outlook_types import SHARES, CookSoFar, Outlook
+from smokejournal.science.forecast.values import SHARES, CookSoFar, Forecast
 from tests.simulator.cooks import SimulatedCook
 
 Array = NDArray[np.float64]
-Forecaster = Callable[[CookSoFar], Outlook]
+Forecaster = Callable[[CookSoFar], Forecast]
 
 MOMENTS = (0.25, 0.5, 0.75, 0.9)
 MIDDLE, LOW, HIGH = 9, 1, 17  # of SHARES: 0.5, 0.1, 0.9
@@ -40,11 +40,11 @@ came out as they do in practice, the sealed part included; no forecaster was run
 any choice. Simulated cooks are no proof for real ones."""
 
 
-def _answer(cook: CookSoFar, remaining_s: float | None) -> Outlook:
+def _answer(cook: CookSoFar, remaining_s: float | None) -> Forecast:
     """A time without an interval: all of its quantiles are the same."""
     if remaining_s is None or not math.isfinite(remaining_s):
-        return Outlook("may_not_reach", cook.now_s)
-    return Outlook("forecast", cook.now_s, np.full(len(SHARES), max(remaining_s, 0.0)))
+        return Forecast("may_not_reach", cook.now_s)
+    return Forecast("forecast", cook.now_s, np.full(len(SHARES), max(remaining_s, 0.0)))
 
 
 def _recent(cook: CookSoFar, for_s: float) -> tuple[Array, Array] | None:
@@ -58,7 +58,7 @@ def _recent(cook: CookSoFar, for_s: float) -> tuple[Array, Array] | None:
     return record.time_s[late] - cook.now_s, record.probe_c[late]
 
 
-def straight_line(cook: CookSoFar) -> Outlook:
+def straight_line(cook: CookSoFar) -> Forecast:
     """A line through the last 20 minutes, on to the target."""
     found = _recent(cook, STRAIGHT_S)
     if found is None:
@@ -67,7 +67,7 @@ def straight_line(cook: CookSoFar) -> Outlook:
     return _answer(cook, None if slope <= 1e-6 else float((cook.target_c - now_c) / slope))
 
 
-def newton(cook: CookSoFar) -> Outlook:
+def newton(cook: CookSoFar) -> Forecast:
     """Newton's law through the last 30 minutes: the difference to the pit dies away as exp(-k t)."""
     found = _recent(cook, NEWTON_S)
     with np.errstate(invalid="ignore"):

@@ -14,17 +14,17 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from smokejournal.science.forecast.outlook_types import (
+from smokejournal.science.forecast.values import (
     CookSoFar,
     Cut,
+    Forecast,
     Leg,
-    Outlook,
     SetPoint,
     Wrapped,
 )
 
 Array = NDArray[np.float64]
-Forecaster = Callable[[CookSoFar], Outlook]
+Forecaster = Callable[[CookSoFar], Forecast]
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ from typing import Literal
 
 import numpy as np
 
-from smokejournal.science.forecast.outlook_types import Cut, Wrapping
+from smokejournal.science.forecast.values import Cut, Wrapping
 from tests.simulator.air import PitSpec
 from tests.simulator.instrument import ProbeSpec
 

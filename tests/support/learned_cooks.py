@@ -16,7 +16,7 @@ from smokejournal.cook.log.entries import (
 from smokejournal.cook.log.readings import Channel, Reading
 from smokejournal.cook.log.schedule import Schedule, Stage, UntilTemperature
 from smokejournal.science.forecast.heating_learned import generic
-from smokejournal.science.forecast.outlook_types import CookSoFar, Outlook, PitPrior
+from smokejournal.science.forecast.values import CookSoFar, Forecast, PitPrior
 from smokejournal.services.program.program import Program
 from tests.support.fakes import FixedClock
 
@@ -34,7 +34,7 @@ class FakeFinder:
     noticed: tuple[str, ...] = ()
     asked: list[CookSoFar] = field(default_factory=list)
 
-    def __call__(self, cook: CookSoFar) -> Outlook:
+    def __call__(self, cook: CookSoFar) -> Forecast:
         self.asked.append(cook)
         table = generic(cook.cut)
         found = PitPrior(
@@ -42,7 +42,7 @@ class FakeFinder:
             {name: 0.5 * sd for name, (_, sd) in table.items()},
             cooks=1,
         )
-        return Outlook("reached", cook.now_s, found=found, noticed=self.noticed)
+        return Forecast("reached", cook.now_s, found=found, noticed=self.noticed)
 
 
 def finished_cook(

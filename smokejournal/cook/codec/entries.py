@@ -39,7 +39,7 @@ from smokejournal.cook.safety.tables import OWN, WrongTable, chosen_table
 from smokejournal.cook.stores.wares import CUP_G
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.translate import translate
-from smokejournal.science.forecast.outlook_types import Cut
+from smokejournal.science.forecast.values import Cut
 from smokejournal.science.safety.lethality import D_RANGE_S, TEMPERATURE_RANGE_C, Z_RANGE_K
 
 Check: TypeAlias = Callable[[object, str], object]

@@ -5,50 +5,50 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from smokejournal.cook.forecast.cook_so_far import OutlookRecord
+from smokejournal.cook.forecast.cook_so_far import ForecastInput
 from smokejournal.cook.forecast.legs import Assumed
 from smokejournal.cook.text import quantities as q
 from smokejournal.cook.text.quantities import Units
 from smokejournal.cook.text.translate import translate
-from smokejournal.science.forecast.outlook_types import Cut, PitPrior
+from smokejournal.science.forecast.values import Cut, PitPrior
 
 
 def cut_words(cut: Cut) -> str:
     """What the piece is taken for."""
     return {
-        "fish": translate("Outlook", "fish"),
-        "poultry_pieces": translate("Outlook", "pieces of poultry"),
-        "poultry_whole": translate("Outlook", "a whole bird"),
-        "ribs": translate("Outlook", "ribs"),
-        "loaf": translate("Outlook", "a loaf"),
-        "shoulder": translate("Outlook", "a shoulder"),
-        "brisket": translate("Outlook", "a brisket"),
-        "other": translate("Outlook", "any piece of meat"),
+        "fish": translate("Forecast", "fish"),
+        "poultry_pieces": translate("Forecast", "pieces of poultry"),
+        "poultry_whole": translate("Forecast", "a whole bird"),
+        "ribs": translate("Forecast", "ribs"),
+        "loaf": translate("Forecast", "a loaf"),
+        "shoulder": translate("Forecast", "a shoulder"),
+        "brisket": translate("Forecast", "a brisket"),
+        "other": translate("Forecast", "any piece of meat"),
     }[cut]
 
 
-def rests_on(record: OutlookRecord, units: Units, zone: str) -> str:
+def rests_on(record: ForecastInput, units: Units, zone: str) -> str:
     """Readings, food, size and earlier cooks that the forecast is made from."""
     cook = record.cook
     if record.first_s is None:
-        read = translate("Outlook", "no readings of {probe}")
+        read = translate("Forecast", "no readings of {probe}")
     else:
-        read = translate("Outlook", "readings of {probe} since {time}")
+        read = translate("Forecast", "readings of {probe} since {time}")
     since = "" if record.first_s is None else q.clock_time(record.first_s, zone, units)
     parts = [
         read.format(probe=record.lead.name or record.lead.key, time=since),
-        translate("Outlook", "taken for {cut}").format(cut=cut_words(cook.cut)),
+        translate("Forecast", "taken for {cut}").format(cut=cut_words(cook.cut)),
     ]
     size = []
     if cook.mass_kg is not None:
         size.append(q.mass(cook.mass_kg, units))
     if cook.thickness_m is not None:
-        text = translate("Outlook", "{length} thick")
+        text = translate("Forecast", "{length} thick")
         size.append(text.format(length=q.length(cook.thickness_m, units)))
-    parts.append(", ".join(size) or translate("Outlook", "its size not known"))
+    parts.append(", ".join(size) or translate("Forecast", "its size not known"))
     parts += taught_words(cook.prior)
     return translate(
-        "Outlook", "Rests on: {parts}. The interval in brackets is meant to hold 8 times in 10."
+        "Forecast", "Rests on: {parts}. The interval in brackets is meant to hold 8 times in 10."
     ).format(parts=", ".join(parts))
 
 
@@ -57,34 +57,34 @@ def taught_words(prior: PitPrior | None) -> tuple[str, ...]:
     cooks, of_the_cut = (0, 0) if prior is None else (prior.cooks, prior.of_the_cut)
     said = []
     if cooks == 1:
-        said.append(translate("Outlook", "one earlier cook on this pit"))
+        said.append(translate("Forecast", "one earlier cook on this pit"))
     elif cooks:
-        said.append(translate("Outlook", "{n} earlier cooks on this pit").format(n=cooks))
+        said.append(translate("Forecast", "{n} earlier cooks on this pit").format(n=cooks))
     if of_the_cut == 1:
-        said.append(translate("Outlook", "one earlier cook with this kind of meat"))
+        said.append(translate("Forecast", "one earlier cook with this kind of meat"))
     elif of_the_cut:
-        text = translate("Outlook", "{n} earlier cooks with this kind of meat")
+        text = translate("Forecast", "{n} earlier cooks with this kind of meat")
         said.append(text.format(n=of_the_cut))
-    return tuple(said) or (translate("Outlook", "nothing learned from earlier cooks"),)
+    return tuple(said) or (translate("Forecast", "nothing learned from earlier cooks"),)
 
 
 def noticed_words(code: str) -> str:
     """What was noticed in the readings, and what to do."""
     known = {
         "moved": translate(
-            "Outlook",
+            "Forecast",
             "The probe seems to have been moved. If it was, say so; the forecast goes on from there.",
         ),
         "offset": translate(
-            "Outlook", "The probe seems to read off. Check it in ice water when you can."
+            "Forecast", "The probe seems to read off. Check it in ice water when you can."
         ),
         "far_from_any_prior": translate(
-            "Outlook", "This cook runs unlike those that the forecast expects. Trust it less."
+            "Forecast", "This cook runs unlike those that the forecast expects. Trust it less."
         ),
     }.get(code)
     if known is not None:
         return known
-    return translate("Outlook", "Noticed in the readings: {what}.").format(
+    return translate("Forecast", "Noticed in the readings: {what}.").format(
         what=code.replace("_", " ")
     )
 
@@ -103,30 +103,30 @@ def assumed_words(assumed: Sequence[Assumed]) -> tuple[str, ...]:
 
 def _assumed(one: Assumed, stages: str) -> str:
     material = {
-        "foil": translate("Outlook", "foil"),
-        "paper": translate("Outlook", "paper"),
+        "foil": translate("Forecast", "foil"),
+        "paper": translate("Forecast", "paper"),
         None: "",
     }[one.material]
     return {
-        "wrap_planned": translate("Outlook", "Wrapped in {material} when {stages} begins."),
+        "wrap_planned": translate("Forecast", "Wrapped in {material} when {stages} begins."),
         "wrap_done": translate(
-            "Outlook",
+            "Forecast",
             "Taken as wrapped in {material} since {stages} began: no wrap was written down.",
         ),
         "wrap_material": translate(
-            "Outlook", "What it is wrapped in isn't written down; {material} is taken."
+            "Forecast", "What it is wrapped in isn't written down; {material} is taken."
         ),
-        "wrap_like": translate("Outlook", "The wrap is taken to act as {material} does."),
-        "word_at_once": translate("Outlook", "Taken as confirmed as soon as it is due: {stages}."),
+        "wrap_like": translate("Forecast", "The wrap is taken to act as {material} does."),
+        "word_at_once": translate("Forecast", "Taken as confirmed as soon as it is due: {stages}."),
         "rest_by_name": translate(
-            "Outlook", "Taken as off the pit, since no pit is set: {stages}."
+            "Forecast", "Taken as off the pit, since no pit is set: {stages}."
         ),
         "rule_left_out": translate(
-            "Outlook", "A finish rule that a forecast can't follow is left out: {stages}."
+            "Forecast", "A finish rule that a forecast can't follow is left out: {stages}."
         ),
-        "open_end": translate("Outlook", "Nothing can be told of the end of {stages}."),
+        "open_end": translate("Forecast", "Nothing can be told of the end of {stages}."),
         "one_item": translate(
-            "Outlook",
+            "Forecast",
             "Which item the lead probe is in isn't written down; the heaviest piece is taken.",
         ),
     }[one.code].format(material=material, stages=stages)

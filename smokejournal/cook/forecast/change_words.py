@@ -13,34 +13,34 @@ from smokejournal.cook.forecast.intervals import (
 )
 from smokejournal.cook.text import quantities as q
 from smokejournal.cook.text.translate import translate
-from smokejournal.science.forecast.outlook_types import Outlook
+from smokejournal.science.forecast.values import Forecast
 
 #: Below this nobody can tell a difference in the time of a cook [s].
 NOTHING_S = 150.0
 
 
-def shift_words(title: str, before: Outlook, after: Outlook) -> str:
+def shift_words(title: str, before: Forecast, after: Forecast) -> str:
     """ "Wrapped in foil now: about 1 h 10 min sooner (40 min – 1 h 50 min sooner)"."""
-    return translate("Outlook", "{change}: {effect}.").format(
+    return translate("Forecast", "{change}: {effect}.").format(
         change=title, effect=_effect(before, after)
     )
 
 
-def _effect(before: Outlook, after: Outlook) -> str:
+def _effect(before: Forecast, after: Forecast) -> str:
     if after.standing in ("no_readings", "in_air", "too_early"):
-        return translate("Outlook", "nothing can be told")
+        return translate("Forecast", "nothing can be told")
     shift = shift_of(before, after)
     if shift is None:
         if after.standing == "may_not_reach":
-            return translate("Outlook", "the target may not be reached")
-        return translate("Outlook", "nothing can be told")
+            return translate("Forecast", "the target may not be reached")
+        return translate("Forecast", "nothing can be told")
     reach = reach_span(after)
     if after.standing == "may_not_reach" or (reach is not None and not math.isfinite(reach.mid)):
-        return translate("Outlook", "the target may not be reached")
+        return translate("Forecast", "the target may not be reached")
     if shift.span.mid == -math.inf:
-        return translate("Outlook", "reaches the target, which it may not otherwise")
+        return translate("Forecast", "reaches the target, which it may not otherwise")
     if shift.span.mid == math.inf:
-        return translate("Outlook", "the target may not be reached")
+        return translate("Forecast", "the target may not be reached")
     return effect_words(shift.span)
 
 
@@ -49,13 +49,13 @@ def effect_words(span: TimeInterval) -> str:
     low, high = _finite(span)
     told = rounded(TimeInterval(low, span.mid, high))
     if abs(span.mid) < NOTHING_S or told.mid == 0.0:
-        text = translate("Outlook", "about the same time")
+        text = translate("Forecast", "about the same time")
         return q.interval(text, _signed(told.low, span.low), _signed(told.high, span.high))
     sooner = told.mid < 0
     text = (
-        translate("Outlook", "about {time} sooner")
+        translate("Forecast", "about {time} sooner")
         if sooner
-        else translate("Outlook", "about {time} later")
+        else translate("Forecast", "about {time} later")
     ).format(time=q.duration(abs(told.mid)))
     first, last = (told.high, told.low) if sooner else (told.low, told.high)
     first_of, last_of = (span.high, span.low) if sooner else (span.low, span.high)
@@ -76,16 +76,16 @@ def _size(told_s: float, exact_s: float) -> str:
     text = q.duration(abs(told_s))
     if abs(told_s) < 2.0 * MINUTE_S:
         # Seconds would say more than is known.
-        text = translate("Outlook", "{n} min").format(n=round(abs(told_s) / MINUTE_S))
+        text = translate("Forecast", "{n} min").format(n=round(abs(told_s) / MINUTE_S))
     if math.isfinite(exact_s):
         return text
-    return translate("Outlook", "more than {time}").format(time=text)
+    return translate("Forecast", "more than {time}").format(time=text)
 
 
 def _signed(told_s: float, exact_s: float) -> str:
     size = _size(told_s, exact_s)
     if told_s == 0.0 and math.isfinite(exact_s):
-        return translate("Outlook", "no difference")
+        return translate("Forecast", "no difference")
     if told_s < 0 or exact_s == -math.inf:
-        return translate("Outlook", "{time} sooner").format(time=size)
-    return translate("Outlook", "{time} later").format(time=size)
+        return translate("Forecast", "{time} sooner").format(time=size)
+    return translate("Forecast", "{time} later").format(time=size)

@@ -18,7 +18,7 @@ from smokejournal.cook.log.readings import Channel, FloatArray
 from smokejournal.cook.log.schedule import PIT, Schedule
 from smokejournal.cook.plan.stage_meaning import targets, warms_up, wrap_material, wraps_at
 from smokejournal.cook.progress.standing import StageRun, Standing, channel_for
-from smokejournal.science.forecast.outlook_types import (
+from smokejournal.science.forecast.values import (
     CookSoFar,
     Leg,
     PitPrior,
@@ -47,14 +47,14 @@ _TAKEN_AS: dict[WrapMaterial, Wrapping | None] = {
 
 
 @dataclass(frozen=True, slots=True)
-class NoOutlook:
+class NoForecast:
     """There is no forecast, and why."""
 
     why: WhyNot
 
 
 @dataclass(frozen=True, slots=True)
-class OutlookRecord:
+class ForecastInput:
     """What a forecast is made from, and what it belongs to in the log.
 
     `legs` stand beside `cook.legs` one by one; `target` is the one that ends at the target. `item` is
@@ -72,7 +72,7 @@ class OutlookRecord:
     assumed: tuple[Assumed, ...] = ()
 
 
-Answer: TypeAlias = OutlookRecord | NoOutlook
+Answer: TypeAlias = ForecastInput | NoForecast
 
 
 def record_of(
@@ -90,25 +90,25 @@ def record_of(
     why = _no_cook(standing)
     key = standing.lead
     if why is not None:
-        return NoOutlook(why)
+        return NoForecast(why)
     if key is None or key not in standing.channels:
-        return NoOutlook("no_lead")
+        return NoForecast("no_lead")
     pit = channel_for(standing, PIT)
     if pit is None:
-        return NoOutlook("no_pit")
+        return NoForecast("no_pit")
     run = standing.current
     if run is not None and warms_up(run.stage):
-        return NoOutlook("warming_up")
+        return NoForecast("warming_up")
     entries = tuple(e for e in log.holding() if e.at_s <= now_s)
     wraps, assumed = _wraps(entries, standing)
     plan = ahead(standing, key, wrapped=bool(wraps) and wraps[-1].material is not None)
     target_c = _target_c(plan)
     if plan.target is None or target_c is None:
         ended = any(targets(run.stage, key) for run in standing.runs)
-        return NoOutlook("past" if ended else "no_target")
+        return NoForecast("past" if ended else "no_target")
     followed = standing.channels.get(lead) if lead is not None else standing.channels[key]
     if followed is None:
-        return NoOutlook("no_lead")
+        return NoForecast("no_lead")
     item, unsure = _item(entries, followed.channel)
     if unsure:
         assumed.append(Assumed("one_item"))
@@ -129,7 +129,7 @@ def record_of(
         legs=tuple(planned.leg for planned in plan.legs),
         prior=prior,
     )
-    return OutlookRecord(
+    return ForecastInput(
         cook=cook,
         lead=followed.channel,
         pit=pit.channel,
@@ -194,7 +194,7 @@ def _legs(cook: CookSoFar) -> tuple[Leg, ...]:
     return cook.legs or (Leg(until_probe_c=cook.target_c),)
 
 
-def if_followed(record: OutlookRecord, other: OutlookRecord) -> CookSoFar:
+def if_followed(record: ForecastInput, other: ForecastInput) -> CookSoFar:
     """The same cook, led by the probe of `other` (`record_of` with `lead`)."""
     return replace(
         record.cook,

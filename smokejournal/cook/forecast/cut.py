@@ -11,7 +11,7 @@ import re
 from typing import Final
 
 from smokejournal.cook.log.entries import FoodClass, ItemAdded
-from smokejournal.science.forecast.outlook_types import Cut
+from smokejournal.science.forecast.values import Cut
 
 #: A bird is hardly ever lighter, part of one seldom heavier [kg].
 WHOLE_BIRD_KG: Final = 0.9

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from smokejournal.science.forecast.outlook_types import SHARES, FloatArray, Outlook
+from smokejournal.science.forecast.values import SHARES, FloatArray, Forecast
 
 MINUTE_S = 60.0
 
@@ -44,35 +44,35 @@ def span_of(members: FloatArray) -> TimeInterval:
     return TimeInterval(float(low), float(mid), float(high))
 
 
-def reach_span(outlook: Outlook) -> TimeInterval | None:
+def reach_span(forecast: Forecast) -> TimeInterval | None:
     """When the target is reached (absolute seconds, never before now), or None without numbers."""
-    remaining_s = outlook.remaining_s
+    remaining_s = forecast.remaining_s
     if remaining_s is None:
         return None
     at = [int(np.argmin(np.abs(SHARES - share))) for share in (LOW, MID, HIGH)]
     left = [float(remaining_s[n]) for n in at]
-    moments = [outlook.now_s + max(0.0, s) if math.isfinite(s) else math.inf for s in left]
+    moments = [forecast.now_s + max(0.0, s) if math.isfinite(s) else math.inf for s in left]
     return TimeInterval(*sorted(moments))
 
 
-def leg_span(outlook: Outlook, leg: int) -> TimeInterval | None:
+def leg_span(forecast: Forecast, leg: int) -> TimeInterval | None:
     """When a leg ends (absolute seconds, never before now), or None where it isn't told."""
-    ends_s = outlook.legs_end_s
+    ends_s = forecast.legs_end_s
     if ends_s is None or not 0 <= leg < ends_s.shape[0]:
         return None
-    return span_of(np.maximum(ends_s[leg], outlook.now_s))
+    return span_of(np.maximum(ends_s[leg], forecast.now_s))
 
 
-def horizon_s(outlook: Outlook) -> float | None:
+def horizon_s(forecast: Forecast) -> float | None:
     """The last moment that the forecast speaks of: 'later than …' means later than this."""
-    known = [] if outlook.fan is None else [float(outlook.fan.time_s[-1])]
-    for part in (outlook.reach_s, outlook.legs_end_s):
+    known = [] if forecast.fan is None else [float(forecast.fan.time_s[-1])]
+    for part in (forecast.reach_s, forecast.legs_end_s):
         if part is not None:
             finite = part[np.isfinite(part)]
             known += [float(finite.max())] if finite.size else []
-    if outlook.remaining_s is not None:
-        finite = outlook.remaining_s[np.isfinite(outlook.remaining_s)]
-        known += [outlook.now_s + float(finite.max())] if finite.size else []
+    if forecast.remaining_s is not None:
+        finite = forecast.remaining_s[np.isfinite(forecast.remaining_s)]
+        known += [forecast.now_s + float(finite.max())] if finite.size else []
     return max(known, default=None)
 
 
@@ -94,7 +94,7 @@ class Shift:
     neither: int
 
 
-def shift_of(before: Outlook, after: Outlook) -> Shift | None:
+def shift_of(before: Forecast, after: Forecast) -> Shift | None:
     """What lies between two forecasts of the same members; None where they can't be paired."""
     first, second = before.reach_s, after.reach_s
     if first is None or second is None or first.shape != second.shape or not first.size:

@@ -29,7 +29,7 @@ from smokejournal.cook.plan.stage_meaning import (
     wraps_at,
 )
 from smokejournal.cook.progress.standing import StageRun, Standing
-from smokejournal.science.forecast.outlook_types import Leg, Wrapping
+from smokejournal.science.forecast.values import Leg, Wrapping
 
 LegKind = Literal["reach", "hold", "rest", "other"]
 AssumedCode = Literal[

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from smokejournal.cook.forecast.change_words import effect_words
-from smokejournal.cook.forecast.cook_so_far import OutlookRecord
+from smokejournal.cook.forecast.cook_so_far import ForecastInput
 from smokejournal.cook.forecast.intervals import TimeInterval
 from smokejournal.cook.log.cook_log import CookLog
 from smokejournal.cook.log.readings import Channel
@@ -18,7 +18,7 @@ from smokejournal.cook.text import quantities as q
 from smokejournal.cook.text.quantities import Units
 from smokejournal.cook.text.translate import translate
 from smokejournal.science.forecast.finish_shift import FinishShift
-from smokejournal.science.forecast.outlook_types import Outlook
+from smokejournal.science.forecast.values import Forecast
 from smokejournal.science.numbers.uncertainty import measured
 from smokejournal.science.probes.agreement import MULTIPLIER
 
@@ -76,7 +76,7 @@ class PairShift:
 
     pair: ProbePair
     shift: FinishShift
-    course: Outlook | None = None
+    course: Forecast | None = None
 
 
 def _off_k(channel: Channel) -> float:
@@ -84,7 +84,7 @@ def _off_k(channel: Channel) -> float:
     return TAKEN_K if channel.uncertainty_c is None else channel.uncertainty_c
 
 
-def pair_of(log: CookLog, record: OutlookRecord, other: OutlookRecord) -> ProbePair | None:
+def pair_of(log: CookLog, record: ForecastInput, other: ForecastInput) -> ProbePair | None:
     """The probe that is followed beside that of `other` (`record_of` with `lead`).
 
     None where they are in two items by their names, or were not heard together of late.

@@ -11,15 +11,15 @@ from typing import Literal
 
 import numpy as np
 
-from smokejournal.cook.forecast.clock_words import OutlookClock
-from smokejournal.cook.forecast.cook_so_far import OutlookRecord
+from smokejournal.cook.forecast.clock_words import ForecastClock
+from smokejournal.cook.forecast.cook_so_far import ForecastInput
 from smokejournal.cook.forecast.intervals import TimeInterval, chance_by, span_of
 from smokejournal.cook.safety.cautions import keep_hot
 from smokejournal.cook.text import quantities as q
 from smokejournal.cook.text.chance_words import chance_words
 from smokejournal.cook.text.quantities import Units
 from smokejournal.cook.text.translate import translate
-from smokejournal.science.forecast.outlook_types import FloatArray, Outlook
+from smokejournal.science.forecast.values import FloatArray, Forecast
 
 Verdict = Literal["late", "even", "in_time", "early"]
 
@@ -41,12 +41,12 @@ class Serving:
     verdict: Verdict
 
 
-def serving(outlook: Outlook, record: OutlookRecord, wanted_s: float) -> Serving | None:
+def serving(forecast: Forecast, record: ForecastInput, wanted_s: float) -> Serving | None:
     """The forecast against the wanted time; None where the forecast tells none."""
-    members = ready_s(outlook, record)
+    members = ready_s(forecast, record)
     if members is None:
         return None
-    ready = span_of(np.maximum(members, outlook.now_s))
+    ready = span_of(np.maximum(members, forecast.now_s))
     late = 1.0 - chance_by(members, wanted_s)
     verdict: Verdict
     if late >= LIKELY:
@@ -58,10 +58,10 @@ def serving(outlook: Outlook, record: OutlookRecord, wanted_s: float) -> Serving
     return Serving(wanted_s, ready, late, verdict)
 
 
-def ready_s(outlook: Outlook, record: OutlookRecord) -> FloatArray | None:
+def ready_s(forecast: Forecast, record: ForecastInput) -> FloatArray | None:
     """When each member is ready, shape (m,); None where there are none."""
-    ends_s = outlook.legs_end_s
-    members = outlook.reach_s
+    ends_s = forecast.legs_end_s
+    members = forecast.reach_s
     if ends_s is not None and len(record.legs) and ends_s.shape[0] == len(record.legs):
         members = ends_s[-1]
     if members is None or not members.size:
@@ -69,7 +69,7 @@ def ready_s(outlook: Outlook, record: OutlookRecord) -> FloatArray | None:
     return np.where(np.isnan(members), math.inf, members)
 
 
-def serving_words(plan: Serving, clock: OutlookClock) -> str:
+def serving_words(plan: Serving, clock: ForecastClock) -> str:
     """ "Ready at about 18:40 (17:50 – 20:10); wanted at 18:00: likely late (chance about 7 in 10)." """
     ready = (
         translate("Serving", "Ready at {when}")
@@ -98,7 +98,9 @@ def serving_words(plan: Serving, clock: OutlookClock) -> str:
     )
 
 
-def to_do(plan: Serving, outlook: Outlook, record: OutlookRecord, units: Units) -> tuple[str, ...]:
+def to_do(
+    plan: Serving, forecast: Forecast, record: ForecastInput, units: Units
+) -> tuple[str, ...]:
     """What the cook can do about it; nothing where it is in time."""
     if plan.verdict == "early":
         return (
@@ -113,7 +115,7 @@ def to_do(plan: Serving, outlook: Outlook, record: OutlookRecord, units: Units) 
     legs = record.legs
     resting = bool(legs) and legs[0].leg.resting
     told = []
-    if outlook.standing in ("forecast", "may_not_reach") and not resting:
+    if forecast.standing in ("forecast", "may_not_reach") and not resting:
         wrapped = bool(record.cook.wraps) and record.cook.wraps[-1].material is not None
         told.append(
             translate("Serving", "To be sooner, set the pit hotter: below is by how much.")
@@ -128,7 +130,7 @@ def to_do(plan: Serving, outlook: Outlook, record: OutlookRecord, units: Units) 
     return tuple(told)
 
 
-def late_words(after: Outlook, record: OutlookRecord, wanted_s: float) -> str:
+def late_words(after: Forecast, record: ForecastInput, wanted_s: float) -> str:
     """What a change would do to the chance of being late; empty where that can't be told."""
     plan = serving(after, record, wanted_s)
     if plan is None or after.standing not in ("forecast", "may_not_reach", "reached"):

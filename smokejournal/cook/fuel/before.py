@@ -22,7 +22,7 @@ from smokejournal.cook.log.schedule import LEAD, Schedule, UntilSaid
 from smokejournal.cook.plan.stage_meaning import warms_up
 from smokejournal.cook.progress.standing import Standing
 from smokejournal.science.forecast.fuel_margin import Store, margin
-from smokejournal.science.forecast.outlook_types import CookSoFar, Outlook, SetPoint
+from smokejournal.science.forecast.values import CookSoFar, Forecast, SetPoint
 from smokejournal.science.heat.heat_loss import Cooker
 from smokejournal.science.numbers.ranges import OutOfRange
 
@@ -96,12 +96,12 @@ def planned(schedule: Schedule, lead: str | None, items: tuple[ItemAdded, ...]) 
 
 
 def fuel_before(
-    plan: Planned, outlook: Outlook, cooker: Cooker, belief: Belief, out: Outdoors
+    plan: Planned, forecast: Forecast, cooker: Cooker, belief: Belief, out: Outdoors
 ) -> FuelBefore | None:
     """The fuel of a plan, from the forecast of `plan.cook`; None where it can't be reckoned."""
-    if outlook.legs_end_s is None:
+    if forecast.legs_end_s is None:
         return None
-    ends_s: FloatArray = outlook.legs_end_s + plan.warm_up_s
+    ends_s: FloatArray = forecast.legs_end_s + plan.warm_up_s
     fire = fire_until_off(ends_s, plan.legs, 0.0, plan.pit_c, cooker, out)
     if fire is None:
         return None
@@ -109,7 +109,7 @@ def fuel_before(
         spread = given_sd(cooker, plan.pit_c, out)
     except (OutOfRange, ValueError):
         return None
-    factor = belief.outlook(spread)
+    factor = belief.predicted(spread)
     store = Store(factor.grid, factor.weights)
     total, more = needed_of(margin(store, fire), store, fire)
     return FuelBefore(total, more, span_of(fire.ends_s[-1]), plan.item)

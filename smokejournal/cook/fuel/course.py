@@ -282,13 +282,13 @@ def fuel_now(
     except (OutOfRange, ValueError):
         return replace(base, why_not="beyond")
     told = told_by(cooker, 0, standing, entries, story)
-    outlook = belief.outlook(spread) if told.burned is None else belief.seen(told.burned)
+    factor = belief.predicted(spread) if told.burned is None else belief.seen(told.burned)
     expected = belief.factor(spread).times(physics)
     if told.burned is not None and story.rate_kg_per_h.value is not None:
         # For the same stretch as the levels tell, which may have had other stages and weather.
         hours = told.burned.burned_kg / story.rate_kg_per_h.value
         expected = belief.factor(told.burned.given_sd).times(told.burned.expected_kg / hours)
-    rate = outlook.factor().times(physics)
+    rate = factor.factor().times(physics)
     base = replace(base, expected_kg_h=expected, rate_kg_h=rate)
     level = story.last_level_kg
     if level.value is None or level.sd is None or story.last_level_at_s is None:
@@ -296,7 +296,7 @@ def fuel_now(
     since_s = max(story.last_level_at_s, standing.started_at_s)
     gone_kg = expected_between(cooker, standing, entries, since_s, now_s).mass_kg
     gone_h = gone_kg / physics
-    lasts = outlook.lasts_h(level.value, level.sd, physics)
+    lasts = factor.lasts_h(level.value, level.sd, physics)
     off_kg = 1.28 * level.sd
     return replace(
         base,
@@ -307,5 +307,5 @@ def fuel_now(
         ),
         lasts_h=Estimate(*(max(0.0, h - gone_h) for h in (lasts.low, lasts.mid, lasts.high))),
         read_ago_s=now_s - story.last_level_at_s,
-        store=Store(outlook.grid, outlook.weights, level.value, level.sd, gone_kg),
+        store=Store(factor.grid, factor.weights, level.value, level.sd, gone_kg),
     )

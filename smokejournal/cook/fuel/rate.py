@@ -239,7 +239,7 @@ class Belief:
             total = float(after.sum())
         return FactorGrid(grid, _blurred(grid, after / total, _DRIFT))
 
-    def outlook(self, spread: float = 0.0) -> FactorGrid:
+    def predicted(self, spread: float = 0.0) -> FactorGrid:
         """The factor of a cook to come as a distribution."""
         grid, weights = self._next
         return FactorGrid(grid, _blurred(grid, weights, spread) if spread > 0.0 else weights)

@@ -8,13 +8,13 @@ from itertools import takewhile
 
 import numpy as np
 
-from smokejournal.cook.forecast.cook_so_far import OutlookRecord
+from smokejournal.cook.forecast.cook_so_far import ForecastInput
 from smokejournal.cook.forecast.intervals import TimeInterval, horizon_s, span_of
 from smokejournal.cook.forecast.legs import PlannedLeg
 from smokejournal.cook.fuel.rate import Estimate, Outdoors, expected_kg_h
 from smokejournal.cook.log.entries import FuelForeseen
 from smokejournal.science.forecast.fuel_margin import Fire, FloatArray, Margin, Store, margin
-from smokejournal.science.forecast.outlook_types import Outlook
+from smokejournal.science.forecast.values import Forecast
 from smokejournal.science.heat.heat_loss import Cooker
 from smokejournal.science.numbers.ranges import OutOfRange
 
@@ -95,7 +95,7 @@ def fuel_until(
     pit_c: float,
     cooker: Cooker,
     out: Outdoors,
-    told: tuple[OutlookRecord, Outlook] | None,
+    told: tuple[ForecastInput, Forecast] | None,
     open_stage: str = "",
 ) -> FuelUntil | None:
     """What there is (`store`, as of `at_s`) against the forecast, if there is one.
@@ -104,10 +104,10 @@ def fuel_until(
     """
     fire, limit_s = None, None
     if told is not None and told[1].standing in ("forecast", "may_not_reach", "reached"):
-        record, outlook = told
-        if outlook.legs_end_s is not None:
-            fire = fire_until_off(outlook.legs_end_s, record.legs, at_s, pit_c, cooker, out)
-            limit_s = horizon_s(outlook)
+        record, forecast = told
+        if forecast.legs_end_s is not None:
+            fire = fire_until_off(forecast.legs_end_s, record.legs, at_s, pit_c, cooker, out)
+            limit_s = horizon_s(forecast)
     if fire is None:
         try:
             rate = expected_kg_h(cooker, pit_c, out)

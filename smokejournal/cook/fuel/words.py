@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from smokejournal.cook.forecast.clock_words import OutlookClock
+from smokejournal.cook.forecast.clock_words import ForecastClock
 from smokejournal.cook.forecast.cut import piece_kg
 from smokejournal.cook.fuel.before import FuelBefore
 from smokejournal.cook.fuel.course import WARM_UP_S, FuelNow, PlanFuel, StageFuel, WhyNot
@@ -256,7 +256,7 @@ def _rates(now: FuelNow, units: Units) -> str:
 
 def until_words(until: FuelUntil, units: Units, zone: str) -> str:
     """Until when the fuel lasts against when the food is off the pit, and what to add."""
-    clock = OutlookClock(until.at_s, until.horizon_s, units, zone)
+    clock = ForecastClock(until.at_s, until.horizon_s, units, zone)
     empty = translate("Fuel", "Fuel lasts until {time}").format(time=clock.span(until.empty))
     if until.off is None or until.runs_out is None:
         return translate("Fuel", "{empty}.").format(empty=empty)

@@ -13,7 +13,7 @@ from smokejournal.cook.text.numbers import fmt
 from smokejournal.cook.text.quantities import Units
 from smokejournal.cook.text.translate import translate
 from smokejournal.science.forecast.heating_learned import Learned
-from smokejournal.science.forecast.outlook_types import Cut
+from smokejournal.science.forecast.values import Cut
 
 #: Eight in ten of a normal distribution lie within so many standard deviations.
 EIGHT_IN_TEN = 1.2816

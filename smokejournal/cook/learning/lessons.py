@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final, Literal
 
-from smokejournal.cook.forecast.cook_so_far import Answer, NoOutlook, record_of
+from smokejournal.cook.forecast.cook_so_far import Answer, NoForecast, record_of
 from smokejournal.cook.learning.outcomes import reached_s
 from smokejournal.cook.log.cook_log import CookLog, struck_ids
 from smokejournal.cook.log.entries import (
@@ -40,7 +40,7 @@ from smokejournal.cook.progress.believed import heard
 from smokejournal.cook.progress.progress import fold
 from smokejournal.science.forecast.heating_learned import MODEL, Finding
 from smokejournal.science.forecast.heating_prior import OF_THE_CUT, OF_THE_PIT
-from smokejournal.science.forecast.outlook_types import Outlook
+from smokejournal.science.forecast.values import Forecast
 
 #: Shorter, a record says too little of the pit to be worth keeping [s]. Our own judgement.
 SHORTEST_S: Final = 1200.0
@@ -125,14 +125,14 @@ def look_back(log: CookLog) -> Answer:
     entries = log.holding()
     closed_s = [e.at_s for e in entries if isinstance(e.what, CookClosed)]
     if not closed_s:
-        return NoOutlook("not_begun")
+        return NoForecast("not_begun")
     standing = fold(log, closed_s[-1])
     lead = standing.lead
     if lead is None or lead not in standing.channels:
-        return NoOutlook("no_lead")
+        return NoForecast("no_lead")
     runs = [run for run in standing.runs if targets(run.stage, lead)]
     if not runs:
-        return NoOutlook("no_target" if standing.runs else "not_begun")
+        return NoForecast("no_target" if standing.runs else "not_begun")
     run = runs[-1]
     end_s = closed_s[-1] if run.ended_at_s is None else run.ended_at_s
     said = heard(log, standing.channels[lead].channel, entries, end_s)
@@ -141,32 +141,32 @@ def look_back(log: CookLog) -> Answer:
     # At the very end the stage is over already.
     now_s = max(run.began_at_s, min([end_s - 1.0, *there_s[:1].tolist()]))
     answer = record_of(log, fold(log, now_s), now_s, lead=lead)
-    if isinstance(answer, NoOutlook):
+    if isinstance(answer, NoForecast):
         return answer
     return replace(answer, cook=replace(answer.cook, legs=(), prior=None))
 
 
 def too_short(answer: Answer) -> bool:
     """Whether a record is too short for anything to be found in it."""
-    if isinstance(answer, NoOutlook):
+    if isinstance(answer, NoForecast):
         return False
     return answer.first_s is None or answer.cook.now_s - answer.first_s < SHORTEST_S
 
 
-def found_of(answer: Answer, outlook: Outlook | None, *, asked: bool = False) -> PieceFound:
-    """The entry that keeps what was found. `outlook` is that of the record, None where it has none.
+def found_of(answer: Answer, forecast: Forecast | None, *, asked: bool = False) -> PieceFound:
+    """The entry that keeps what was found. `forecast` is that of the record, None where it has none.
 
     A piece that is of no known kind teaches only of the pit.
     """
-    if isinstance(answer, NoOutlook):
+    if isinstance(answer, NoForecast):
         return PieceFound(MODEL, why=answer.why)
     key, cut = answer.lead.key, answer.cook.cut
-    if outlook is None or outlook.standing == "too_early":
+    if forecast is None or forecast.standing == "too_early":
         return PieceFound(MODEL, key, cut, why="too_early")
-    if outlook.found is None or outlook.standing in ("in_air", "no_readings"):
-        return PieceFound(MODEL, key, cut, noticed=outlook.noticed, why=outlook.standing)
+    if forecast.found is None or forecast.standing in ("in_air", "no_readings"):
+        return PieceFound(MODEL, key, cut, noticed=forecast.noticed, why=forecast.standing)
     of_it = (*OF_THE_PIT, *(() if cut == "other" else OF_THE_CUT))
-    mean, sd = outlook.found.mean, outlook.found.sd
+    mean, sd = forecast.found.mean, forecast.found.sd
     names = [
         name
         for name in of_it
@@ -178,7 +178,7 @@ def found_of(answer: Answer, outlook: Outlook | None, *, asked: bool = False) ->
         cut,
         {name: mean[name] for name in names},
         {name: sd[name] for name in names},
-        noticed=outlook.noticed,
+        noticed=forecast.noticed,
         why="" if names else "no_readings",
         asked=asked,
     )

@@ -14,7 +14,7 @@ from typing import Any, ClassVar, Literal, TypeAlias
 from smokejournal.cook.log.brine_request import BrineAsked
 from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.log.schedule import Schedule
-from smokejournal.science.forecast.outlook_types import Cut
+from smokejournal.science.forecast.values import Cut
 
 WareSort = Literal["salt", "wood", "rub"]
 
@@ -464,7 +464,7 @@ class PieceFound:
 
     `mean` and `sd` by parameter (`science.heating_learned`), as found by the forecast's `model` with
     its generic prior; both empty where nothing could be found, and `why` says why. `noticed` are codes
-    of an outlook. `asked`: the cook said that it counts although it runs unlike all others.
+    of a forecast. `asked`: the cook said that it counts although it runs unlike all others.
     """
 
     kind: ClassVar[str] = "piece_found"

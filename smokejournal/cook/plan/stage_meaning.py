@@ -6,7 +6,7 @@ import re
 from typing import Final, Literal
 
 from smokejournal.cook.log.schedule import LEAD, PIT, Stage, UntilSaid, UntilTemperature
-from smokejournal.science.forecast.outlook_types import Wrapping
+from smokejournal.science.forecast.values import Wrapping
 
 _WRAP: Final = re.compile(r"\b(?:re)?wrap(?:s|ped|ping)?\b")
 _NO_WRAP: Final = re.compile(r"\b(?:not|no|never|without|don.t|before(?: the)?|un)[\s-]+wrap")

@@ -6,12 +6,12 @@ import math
 
 import numpy as np
 
-from smokejournal.cook.forecast.cook_so_far import OutlookRecord
+from smokejournal.cook.forecast.cook_so_far import ForecastInput
 from smokejournal.cook.forecast.intervals import reach_span
 from smokejournal.cook.forecast.words import reach_words
 from smokejournal.cook.score.score import ScoreFan
 from smokejournal.cook.text.quantities import Units
-from smokejournal.science.forecast.outlook_types import Outlook
+from smokejournal.science.forecast.values import Forecast
 
 #: A fan runs no further than as long again as the cook so far, and never further than this [s].
 LONGEST_S = 12 * 3600.0
@@ -21,27 +21,27 @@ _LOW, _MIDDLE, _HIGH = 0.1, 0.5, 0.9
 
 
 def fan_of(
-    outlook: Outlook | None, record: OutlookRecord | None, units: Units, zone: str
+    forecast: Forecast | None, record: ForecastInput | None, units: Units, zone: str
 ) -> tuple[ScoreFan, ...]:
     """The fan of the probe that leads; none where nothing is forecast.
 
     It ends when the target is reached with a chance of 90 %, and nothing of it lies above the target:
     what comes after is not the meat's course on the pit.
     """
-    if outlook is None or record is None or outlook.fan is None:
+    if forecast is None or record is None or forecast.fan is None:
         return ()
-    if outlook.standing not in ("forecast", "may_not_reach"):
+    if forecast.standing not in ("forecast", "may_not_reach"):
         return ()
-    fan = outlook.fan
+    fan = forecast.fan
     rows = [n for share in (_LOW, _MIDDLE, _HIGH) for n, s in enumerate(fan.shares) if s == share]
     if len(rows) != 3:
         return ()
-    begun_s = record.first_s if record.first_s is not None else outlook.now_s
-    limit_s = outlook.now_s + min(LONGEST_S, max(SHORTEST_S, outlook.now_s - begun_s))
-    span = reach_span(outlook)
+    begun_s = record.first_s if record.first_s is not None else forecast.now_s
+    limit_s = forecast.now_s + min(LONGEST_S, max(SHORTEST_S, forecast.now_s - begun_s))
+    span = reach_span(forecast)
     if span is not None and math.isfinite(span.high):
         limit_s = min(limit_s, span.high)
-    kept = (fan.time_s >= outlook.now_s) & np.all(np.isfinite(fan.probe_c[rows]), axis=0)
+    kept = (fan.time_s >= forecast.now_s) & np.all(np.isfinite(fan.probe_c[rows]), axis=0)
     time_s, probe_c = fan.time_s[kept], fan.probe_c[rows][:, kept]
     if time_s.size < 2 or limit_s <= time_s[0]:
         return ()
@@ -61,6 +61,6 @@ def fan_of(
             high_c,
             record.cook.target_c,
             reach_s,
-            reach_words(outlook, record, units, zone),
+            reach_words(forecast, record, units, zone),
         ),
     )

@@ -18,7 +18,7 @@ from smokejournal.cook.text.translate import translate
 ONE_COLUMN = 10
 
 
-def outlook_section(summary: Summary, units: Units) -> Section | None:
+def forecast_section(summary: Summary, units: Units) -> Section | None:
     """The forecasts of each probe and target; None where none was made."""
     if not summary.forecasts:
         return None

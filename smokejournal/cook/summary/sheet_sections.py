@@ -21,7 +21,7 @@ from smokejournal.cook.summary.sheet import (
     Table,
     TastingMark,
 )
-from smokejournal.cook.summary.sheet_forecasts import outlook_section
+from smokejournal.cook.summary.sheet_forecasts import forecast_section
 from smokejournal.cook.summary.sheet_fuel import fuel_section
 from smokejournal.cook.summary.sheet_probes import probes_section, schedule_section, when, with_day
 from smokejournal.cook.summary.sheet_safety import safety_section
@@ -47,7 +47,7 @@ def sheet_of(summary: Summary, units: Units) -> Sheet:
         _weather(summary, units),
         schedule_section(summary, units),
         probes_section(summary, units),
-        outlook_section(summary, units),
+        forecast_section(summary, units),
         safety_section(summary, units),
         _log(summary, units),
         fuel_section(summary, units),

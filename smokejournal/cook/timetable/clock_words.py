@@ -50,7 +50,7 @@ def moment(at_s: float, beside_s: float, zone: str, units: Units) -> str:
         return clock
     if abs(at_s - beside_s) <= WEEK_S:
         return f"{weekday(at_s, zone)} {clock}"
-    return translate("Outlook", "{day}, {clock}").format(
+    return translate("Forecast", "{day}, {clock}").format(
         day=q.date(at_s, zone).rsplit(" ", 1)[0], clock=clock
     )
 

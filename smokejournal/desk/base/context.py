@@ -123,6 +123,7 @@ class DeskContext(QObject):
         """Stop hearing and ticking. Safe to call twice."""
         self._timer.stop()
         self._unsubscribe()
+        self._unsubscribe = lambda: None
 
     def now_s(self) -> float:
         """UTC seconds by the program's clock."""

@@ -16,7 +16,7 @@ from PySide6.QtWidgets import (
 )
 
 from smokejournal.cook.forecast.change_words import shift_words
-from smokejournal.cook.forecast.cook_so_far import OutlookRecord
+from smokejournal.cook.forecast.cook_so_far import ForecastInput
 from smokejournal.cook.forecast.probe_difference import pair_words
 from smokejournal.cook.forecast.serving import late_words, serving
 from smokejournal.cook.plan.plan import plan_of
@@ -25,8 +25,8 @@ from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.forecast.words import asked_of, words_of
 from smokejournal.desk.forecast.wrap_question import WrapQuestion
-from smokejournal.science.forecast.outlook_types import Outlook
-from smokejournal.services.forecast.outlook import Answer, ForecastAnswer, WhatIf
+from smokejournal.science.forecast.values import Forecast
+from smokejournal.services.forecast.finish import Answer, ForecastAnswer, WhatIf
 from smokejournal.services.forecast.what_ifs import worth_asking
 from smokejournal.services.program.live import LiveCook
 
@@ -36,7 +36,7 @@ HIGHEST = 520
 BAR = 16
 
 
-class OutlookDialog(QDialog):
+class ForecastDialog(QDialog):
     """What-ifs are asked one after the other, so that the first answer is there soon.
 
     `wrap_answered` is as in `WrapQuestion`. All else that is said rests on it, so it closes then.
@@ -53,7 +53,7 @@ class OutlookDialog(QDialog):
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
-        self.setObjectName("outlookDialog")
+        self.setObjectName("forecastDialog")
         self.setWindowTitle(self.tr("When it will be done"))
         self._context = context
         self._live = live
@@ -72,7 +72,7 @@ class OutlookDialog(QDialog):
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close, self)
         buttons.rejected.connect(self.reject)
         self.taught = QPushButton(self.tr("What earlier cooks &taught…"), self)
-        self.taught.setObjectName("outlookTaught")
+        self.taught.setObjectName("forecastTaught")
         self.taught.setProperty("kind", "quiet")
         self.taught.setAutoDefault(False)
         self.taught.clicked.connect(self._on_taught)
@@ -88,7 +88,7 @@ class OutlookDialog(QDialog):
 
     def _build(self, told: ForecastAnswer) -> None:
         words = words_of(told, self._live, self._context.units)
-        self._line(words.line, "outlookWhen", "sentence")
+        self._line(words.line, "forecastWhen", "sentence")
         asked_s = asked_of(self._context, told, self._live)
         if asked_s is not None:
             question = WrapQuestion(self)
@@ -100,15 +100,15 @@ class OutlookDialog(QDialog):
             (*words.noticed, words.wanted, *words.to_do, *words.after, words.peak)
         ):
             if text:
-                self._line(text, f"outlookMore{n}")
+                self._line(text, f"forecastMore{n}")
         if self._asks:
-            self._line(self.tr("What if"), "outlookAsks", "section")
+            self._line(self.tr("What if"), "forecastAsks", "section")
         for n, (what, title) in enumerate(self._asks):
             text = self.tr("{change}: being reckoned…").format(change=title)
-            self._labels[what] = self._line(text, f"outlookAsk{n}")
+            self._labels[what] = self._line(text, f"forecastAsk{n}")
         basis = [text for text in (words.rests_on, *words.assumed) if text]
         for n, text in enumerate(basis):
-            self._line(text, f"outlookBasis{n}", "faint")
+            self._line(text, f"forecastBasis{n}", "faint")
         self._column.addStretch(1)
 
     def _line(self, text: str, name: str, kind: str = "") -> QLabel:
@@ -151,9 +151,9 @@ class OutlookDialog(QDialog):
             return
         self.asking = True
         what = self._asks[0][0]
-        outlook, cook_id = self._context.forecasts.outlook, self._live.cook_id
+        forecast, cook_id = self._context.forecasts.finish, self._live.cook_id
         self._context.after(
-            in_background(lambda: outlook.look(cook_id, (what,))),
+            in_background(lambda: forecast.look(cook_id, (what,))),
             self._on_told,
             self._on_failed,
             asker=self,
@@ -169,16 +169,16 @@ class OutlookDialog(QDialog):
         self._ask()
 
     def _answer(self, title: str, told: ForecastAnswer, after: Answer | None) -> str:
-        if after is None or told.outlook is None or told.record is None:
+        if after is None or told.forecast is None or told.record is None:
             return self.tr("{change}: nothing can be told.").format(change=title)
-        if isinstance(after, Outlook):
-            return self._shift(title, told.outlook, told.record, after)
+        if isinstance(after, Forecast):
+            return self._shift(title, told.forecast, told.record, after)
         text = pair_words(after, told.record.cook.target_c, self._context.units)
         if after.course is None:
             return text
-        return f"{text} {shift_words(title, told.outlook, after.course)}"
+        return f"{text} {shift_words(title, told.forecast, after.course)}"
 
-    def _shift(self, title: str, before: Outlook, record: OutlookRecord, after: Outlook) -> str:
+    def _shift(self, title: str, before: Forecast, record: ForecastInput, after: Forecast) -> str:
         """What the change does, and to the time at which it is wanted."""
         text = shift_words(title, before, after)
         wanted_s = plan_of(self._live.log()).ready_at_s

@@ -86,7 +86,7 @@ class ForecastLearner(QObject):
 
     def _on_read(self, found: PieceFound | None) -> None:
         if found is not None:
-            self._context.forecasts.outlook.forget()
+            self._context.forecasts.finish.forget()
         self._reading = None
         self.read += 1
         self._next()

@@ -357,7 +357,7 @@ class LearnedPanel(QWidget):
         )
 
     def _on_done(self, _result: object) -> None:
-        self._context.forecasts.outlook.forget()
+        self._context.forecasts.finish.forget()
         self._ask()
 
     def _on_not_done(self, error: BaseException) -> None:

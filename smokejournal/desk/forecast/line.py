@@ -21,8 +21,8 @@ from smokejournal.desk.parts.short_label import ShortLabel
 
 if TYPE_CHECKING:
     # The first painted window needs none of it; it is loaded when a cook is under way.
-    from smokejournal.desk.forecast.dialog import OutlookDialog
-    from smokejournal.services.forecast.outlook import ForecastAnswer
+    from smokejournal.desk.forecast.dialog import ForecastDialog
+    from smokejournal.services.forecast.finish import ForecastAnswer
     from smokejournal.services.program.live import LiveCook
 
 #: Older than this, a forecast is told with its age [s].
@@ -32,7 +32,7 @@ AGAIN_S = 60.0
 SOON_MS = 250
 
 
-class OutlookLine(QWidget):
+class ForecastLine(QWidget):
     """`show_cook` says for which cook. It asks only while that is under way and it can be seen.
 
     `wrap_answered` carries what the cook says to `WrapQuestion`, here or in the dialog.
@@ -42,7 +42,7 @@ class OutlookLine(QWidget):
 
     def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setObjectName("tendOutlookLine")
+        self.setObjectName("tendForecastLine")
         self._context = context
         self._live: LiveCook | None = None
         self._standing = Standing(0.0)
@@ -50,13 +50,13 @@ class OutlookLine(QWidget):
         self._problem = ""
         self._asking = False
         self._not_before_s = 0.0
-        self._dialog: OutlookDialog | None = None
+        self._dialog: ForecastDialog | None = None
         self.label = ShortLabel(self)
-        self.label.setObjectName("tendOutlook")
+        self.label.setObjectName("tendForecast")
         self.label.setAccessibleName(self.tr("Forecast"))
         self.label.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self.more = QPushButton(self.tr("What if…"), self)
-        self.more.setObjectName("tendOutlookMore")
+        self.more.setObjectName("tendForecastMore")
         self.more.setAccessibleName(self.tr("Forecast in full, and what would change it"))
         self.more.setToolTip(self.tr("What the forecast rests on, and what would change it"))
         self.more.setProperty("kind", "quiet")
@@ -94,7 +94,7 @@ class OutlookLine(QWidget):
         if live is self._live:
             return
         self._live = live
-        self._told = None if live is None else self._context.forecasts.outlook.last(live.cook_id)
+        self._told = None if live is None else self._context.forecasts.finish.last(live.cook_id)
         self._problem = ""
         self._not_before_s = 0.0
         self._show()
@@ -131,12 +131,12 @@ class OutlookLine(QWidget):
         # One after the other: the dialog's questions go first while they are being answered.
         if self._dialog is not None and self._dialog.asking:
             return
-        outlook, cook_id = self._context.forecasts.outlook, live.cook_id
-        if abs(self._context.now_s() - self._not_before_s) < AGAIN_S or not outlook.due(cook_id):
+        forecast, cook_id = self._context.forecasts.finish, live.cook_id
+        if abs(self._context.now_s() - self._not_before_s) < AGAIN_S or not forecast.due(cook_id):
             return
         self._asking = True
         self._context.after(
-            in_background(lambda: outlook.look(cook_id)),
+            in_background(lambda: forecast.look(cook_id)),
             self._on_told,
             self._on_failed,
             asker=self,
@@ -153,7 +153,7 @@ class OutlookLine(QWidget):
         message = getattr(error, "message", None)
         self._problem = message or self.tr("something went wrong. It is tried again in a minute.")
         if self._live is not None:
-            self._told = self._context.forecasts.outlook.last(self._live.cook_id)
+            self._told = self._context.forecasts.finish.last(self._live.cook_id)
         self._show()
         if message is None:
             # A bug, and the one door for bugs is the exception hook.
@@ -235,9 +235,9 @@ class OutlookLine(QWidget):
     def _on_more(self) -> None:
         if self._live is None or self._told is None or self._dialog is not None:
             return
-        from smokejournal.desk.forecast.dialog import OutlookDialog
+        from smokejournal.desk.forecast.dialog import ForecastDialog
 
-        dialog = OutlookDialog(self._context, self._live, self._standing, self._told, self)
+        dialog = ForecastDialog(self._context, self._live, self._standing, self._told, self)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.wrap_answered.connect(self.wrap_answered)
         dialog.finished.connect(self._on_closed)

@@ -2,28 +2,28 @@
 
 from __future__ import annotations
 
-from smokejournal.cook.forecast.words import OutlookWords, outlook_words, why_words
+from smokejournal.cook.forecast.words import ForecastWords, forecast_words, why_words
 from smokejournal.cook.forecast.wrap_question import asked_wrap_s
 from smokejournal.cook.plan.plan import plan_of
 from smokejournal.cook.text.quantities import Units
 from smokejournal.desk.base.context import DeskContext
-from smokejournal.services.forecast.outlook import ForecastAnswer
+from smokejournal.services.forecast.finish import ForecastAnswer
 from smokejournal.services.program.live import LiveCook
 
 
-def words_of(told: ForecastAnswer, live: LiveCook, units: Units) -> OutlookWords:
+def words_of(told: ForecastAnswer, live: LiveCook, units: Units) -> ForecastWords:
     """What was reckoned, in words; why there is none, where there is none."""
-    if told.outlook is None or told.record is None:
-        return OutlookWords(why_words(told.why.why) if told.why is not None else "")
+    if told.forecast is None or told.record is None:
+        return ForecastWords(why_words(told.why.why) if told.why is not None else "")
     wanted_s = plan_of(live.log()).ready_at_s
-    return outlook_words(told.outlook, told.record, units, live.zone, wanted_s)
+    return forecast_words(told.forecast, told.record, units, live.zone, wanted_s)
 
 
 def asked_of(context: DeskContext, told: ForecastAnswer | None, live: LiveCook) -> float | None:
     """When it may have been wrapped without a word [UTC seconds], if that is still to be asked."""
-    if told is None or told.outlook is None or told.outlook.untold_wrap_s is None:
+    if told is None or told.forecast is None or told.forecast.untold_wrap_s is None:
         return None
     # What can't be written isn't asked.
     if context.program.journal.read_only:
         return None
-    return asked_wrap_s(told.outlook, live.log().holding())
+    return asked_wrap_s(told.forecast, live.log().holding())

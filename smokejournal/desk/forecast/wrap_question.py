@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QWidget
 
 from smokejournal.cook.forecast.wrap_question import wrap_question
 from smokejournal.cook.text.quantities import Units
-from smokejournal.science.forecast.outlook_types import Wrapping
+from smokejournal.science.forecast.values import Wrapping
 
 
 class WrapQuestion(QWidget):

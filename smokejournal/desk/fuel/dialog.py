@@ -34,7 +34,7 @@ from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.fuel.cooker_dialog import CookerDialog
 from smokejournal.desk.parts.fields import DurationField, QuantityField, TemperatureField
 from smokejournal.desk.parts.unit_fields import SpeedField
-from smokejournal.services.forecast.fuel import FuelOutlook, Taught
+from smokejournal.services.forecast.fuel import FuelForecasts, Taught
 
 
 class FuelDialog(QDialog):
@@ -236,7 +236,7 @@ class FuelDialog(QDialog):
         """What is known of a cook under way, against its forecast."""
         text, until = "", None
         if self._cook_id is not None:
-            told = self._context.forecasts.outlook.last(self._cook_id)
+            told = self._context.forecasts.finish.last(self._cook_id)
             now, until = self._context.forecasts.fuel.until(self._cook_id, self._taught, told)
             if now.why_not != "not_started":
                 zone = self._context.live(self._cook_id).zone
@@ -254,7 +254,9 @@ class FuelDialog(QDialog):
                 widget.deleteLater()
 
 
-def _reckon(fuel: FuelOutlook, cook_id: int | None, schedule: Schedule, simulated: bool) -> Taught:
+def _reckon(
+    fuel: FuelForecasts, cook_id: int | None, schedule: Schedule, simulated: bool
+) -> Taught:
     """In the background: what the cooks teach; and what the plan takes is known from then on."""
     taught = fuel.taught(simulated)
     if cook_id is not None and fuel.plan(schedule, taught, Outdoors()).open_stages:

@@ -17,8 +17,8 @@ from smokejournal.desk.parts.short_label import ShortLabel
 
 if TYPE_CHECKING:
     # The first painted window needs none of it; it is loaded in the background.
-    from smokejournal.services.forecast.fuel import FuelOutlook, Taught
-    from smokejournal.services.forecast.outlook import ForecastAnswer
+    from smokejournal.services.forecast.finish import ForecastAnswer
+    from smokejournal.services.forecast.fuel import FuelForecasts, Taught
 
 Place = Literal["plan", "tend", "stores"]
 #: What is left is reckoned anew this often [s]; it changes by the hour.
@@ -133,7 +133,7 @@ class FuelLine(QWidget):
         self._asked_at_s = self._context.now_s()
         place, schedule, taught = self._place, self._schedule, self._taught
         fuel, simulated, units = self._context.forecasts.fuel, self._simulated, self._context.units
-        told = self._context.forecasts.outlook.last(cook_id) if place != "plan" else None
+        told = self._context.forecasts.finish.last(cook_id) if place != "plan" else None
         zone = self._context.live(cook_id).zone
         self._context.after(
             in_background(
@@ -186,7 +186,7 @@ class FuelLine(QWidget):
 
 
 def _reckon(
-    fuel: FuelOutlook,
+    fuel: FuelForecasts,
     place: Place,
     cook_id: int,
     schedule: Schedule,

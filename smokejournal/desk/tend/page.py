@@ -28,7 +28,7 @@ from smokejournal.desk.alarms.strip import AlarmStrip
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.theme import GROUNDS
 from smokejournal.desk.entry.entry_form import EntryForm, Said
-from smokejournal.desk.forecast.line import OutlookLine
+from smokejournal.desk.forecast.line import ForecastLine
 from smokejournal.desk.fuel.line import FuelLine
 from smokejournal.desk.parts.ask_dialog import AskDialog
 from smokejournal.desk.parts.empty_state import EmptyState
@@ -83,7 +83,7 @@ class TendPage(QWidget):
         self._controls = StageControls(self)
         self._readings = ReadingsPanel(self)
         self._fuel = FuelLine("tend", context, self)
-        self._outlook = OutlookLine(context, self)
+        self._forecast = ForecastLine(context, self)
         self._log = LogList(self)
         self._bar = EntryBar(self)
         self._forms = TendForms(context.now_s, self)
@@ -147,7 +147,7 @@ class TendPage(QWidget):
         room = QWidget(self)
         column = self._column = QVBoxLayout(room)
         column.addWidget(self._sentence)
-        column.addWidget(self._outlook)
+        column.addWidget(self._forecast)
         column.addWidget(self._controls)
         self._rules = (self._rule(), self._rule())
         column.addWidget(self._rules[0])
@@ -227,7 +227,7 @@ class TendPage(QWidget):
         self._safety.refrigerator_asked.connect(self._ask_refrigerator)
         self._safety.folded.connect(self._safety_bar.button.click)
         self._safety_bar.toggled.connect(self._on_safety_open)
-        self._outlook.wrap_answered.connect(self._writer.wrap)
+        self._forecast.wrap_answered.connect(self._writer.wrap)
         controls = self._controls
         controls.begin_asked.connect(self._begin)
         controls.confirm_asked.connect(self._confirm)
@@ -315,7 +315,7 @@ class TendPage(QWidget):
             self._standing.schedule,
             simulated=opened is not None and opened.simulated,
         )
-        self._outlook.show_cook(self._live if hot else None, self._standing)
+        self._forecast.show_cook(self._live if hot else None, self._standing)
         self._rules[0].setVisible(not over)
         self._bar.set_over(over)
         since_s = None if over else self._standing.lid_open_since_s

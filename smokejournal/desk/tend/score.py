@@ -20,7 +20,7 @@ from smokejournal.desk.score.view import ScoreView
 from smokejournal.services.program.live import LiveCook
 
 if TYPE_CHECKING:
-    from smokejournal.services.forecast.outlook import OutlookDesk
+    from smokejournal.services.forecast.finish import FinishForecasts
 
 #: A forecast that is older than this is no longer drawn [s]: the line above says how old it is.
 OLD_S = 900.0
@@ -82,9 +82,9 @@ class ScorePanel(QWidget):
             return
         self._busy = True
         self._wanted = False
-        live, outlook, units = self._live, self._context.forecasts.outlook, self._context.units
+        live, forecast, units = self._live, self._context.forecasts.finish, self._context.units
         self._context.after(
-            in_background(lambda: _read(live, outlook, units)),
+            in_background(lambda: _read(live, forecast, units)),
             partial(self._on_score, live),
             self._on_failed,
         )
@@ -128,10 +128,10 @@ class ScorePanel(QWidget):
         self.refresh()
 
 
-def _read(live: LiveCook, outlook: OutlookDesk, units: Units) -> Score:
+def _read(live: LiveCook, forecast: FinishForecasts, units: Units) -> Score:
     """In the background: the score, with what was forecast last while that is news."""
     score = live.score()
-    told = outlook.last(live.cook_id)
+    told = forecast.last(live.cook_id)
     if told is None or score.now_s is None or abs(score.now_s - told.now_s) > OLD_S:
         return score
-    return replace(score, fans=fan_of(told.outlook, told.record, units, live.zone))
+    return replace(score, fans=fan_of(told.forecast, told.record, units, live.zone))

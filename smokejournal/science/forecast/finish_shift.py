@@ -15,7 +15,7 @@ from typing import Literal
 
 import numpy as np
 
-from smokejournal.science.forecast.outlook_types import FloatArray
+from smokejournal.science.forecast.values import FloatArray
 
 WhyNoShift = Literal["", "flat", "beyond"]
 

@@ -15,7 +15,7 @@ import numpy as np
 from smokejournal.science.forecast.heating import Heating, probe_weights
 from smokejournal.science.forecast.heating_prior import INDEX, NAMES, Prior, bodies_of
 from smokejournal.science.forecast.meat_record import MeatRecord
-from smokejournal.science.forecast.outlook_types import CookSoFar, FloatArray, SetPoint
+from smokejournal.science.forecast.values import CookSoFar, FloatArray, SetPoint
 
 MEMBERS = 200
 _STEP = 0.03

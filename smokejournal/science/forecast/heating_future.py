@@ -10,7 +10,7 @@ import numpy as np
 from smokejournal.science.forecast.heating import probe_weights
 from smokejournal.science.forecast.heating_fit import MemberFit, Members, wrap_factors
 from smokejournal.science.forecast.heating_prior import INDEX
-from smokejournal.science.forecast.outlook_types import Fan, FloatArray, Leg, SetPoint
+from smokejournal.science.forecast.values import Fan, FloatArray, Leg, SetPoint
 
 KITCHEN_C = 22.0
 _REST_H = 8.0

@@ -18,7 +18,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from smokejournal.science.forecast.heating_prior import INDEX, OF_THE_CUT, OF_THE_PIT, prior_of
-from smokejournal.science.forecast.outlook_types import Cut, PitPrior
+from smokejournal.science.forecast.values import Cut, PitPrior
 
 #: What a finding means. Raise it whenever the body, its fit or its generic prior changes so that older
 #: findings would say something else: they are left out then, and cooks can be read anew.

@@ -26,7 +26,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from smokejournal.science.forecast.heating import MEAT_KG_M3, Bodies, FloatArray
-from smokejournal.science.forecast.outlook_types import Cut, PitPrior, Wrapping
+from smokejournal.science.forecast.values import Cut, PitPrior, Wrapping
 
 NAMES: tuple[str, ...] = (
     "ln_radius",

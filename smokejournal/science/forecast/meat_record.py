@@ -13,7 +13,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from smokejournal.science.forecast.outlook_types import CookSoFar, FloatArray
+from smokejournal.science.forecast.values import CookSoFar, FloatArray
 
 #: Readings outside can't be of a pit or of meat.
 LOWEST_C, HIGHEST_C = -45.0, 450.0

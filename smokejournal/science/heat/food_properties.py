@@ -21,7 +21,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from smokejournal.science.forecast.outlook_types import Cut
+from smokejournal.science.forecast.values import Cut
 from smokejournal.science.numbers.ranges import OutOfRange, within
 
 FloatArray = NDArray[np.float64]

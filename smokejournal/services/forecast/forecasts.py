@@ -14,11 +14,11 @@ from smokejournal.services.program.program import Program
 
 if TYPE_CHECKING:
     # Loaded when first asked for.
-    from smokejournal.cook.forecast.cook_so_far import OutlookRecord
-    from smokejournal.science.forecast.outlook_types import PitPrior
-    from smokejournal.services.forecast.fuel import FuelOutlook
+    from smokejournal.cook.forecast.cook_so_far import ForecastInput
+    from smokejournal.science.forecast.values import PitPrior
+    from smokejournal.services.forecast.finish import FinishForecasts
+    from smokejournal.services.forecast.fuel import FuelForecasts
     from smokejournal.services.forecast.learned import ForecastLearned
-    from smokejournal.services.forecast.outlook import OutlookDesk
     from smokejournal.services.forecast.track_record import ForecastRecord
 
 
@@ -31,18 +31,18 @@ class Forecasts:
         self._learned: ForecastLearned | None = None
 
     @cached_property
-    def fuel(self) -> FuelOutlook:
+    def fuel(self) -> FuelForecasts:
         """What fuel to expect."""
-        from smokejournal.services.forecast.fuel import FuelOutlook
+        from smokejournal.services.forecast.fuel import FuelForecasts
 
-        return FuelOutlook(self._program)
+        return FuelForecasts(self._program)
 
     @cached_property
-    def outlook(self) -> OutlookDesk:
+    def finish(self) -> FinishForecasts:
         """When each cook will be done."""
-        from smokejournal.services.forecast.outlook import OutlookDesk
+        from smokejournal.services.forecast.finish import FinishForecasts
 
-        return OutlookDesk(self._program, taught=self._taught)
+        return FinishForecasts(self._program, taught=self._taught)
 
     @cached_property
     def track_record(self) -> ForecastRecord:
@@ -74,6 +74,6 @@ class Forecasts:
             self._learned.close()
             self._learned = None
 
-    def _taught(self, cook_id: int, record: OutlookRecord) -> PitPrior | None:
+    def _taught(self, cook_id: int, record: ForecastInput) -> PitPrior | None:
         # Asked for on a background thread: the painting thread would wait for what is loaded here.
         return self.learned.taught(cook_id, record)

@@ -12,7 +12,7 @@ from concurrent.futures import Future
 from dataclasses import dataclass, replace
 from typing import Any
 
-from smokejournal.cook.forecast.cook_so_far import OutlookRecord
+from smokejournal.cook.forecast.cook_so_far import ForecastInput
 from smokejournal.cook.fuel.before import FuelBefore, fuel_before, planned
 from smokejournal.cook.fuel.cooker import CookerFacts, facts_from_json, facts_to_json
 from smokejournal.cook.fuel.course import (
@@ -35,8 +35,8 @@ from smokejournal.cook.progress.progress import fold
 from smokejournal.cook.progress.standing import Standing
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.journal import Change
-from smokejournal.science.forecast.outlook_types import Outlook
-from smokejournal.services.forecast.outlook import Forecast, ForecastAnswer, default_forecast
+from smokejournal.science.forecast.values import Forecast
+from smokejournal.services.forecast.finish import ForecastAnswer, Forecaster, default_forecast
 from smokejournal.services.program.program import Program
 
 KEY = "cooker"
@@ -58,13 +58,13 @@ class Taught:
     simulated: bool = False
 
 
-class FuelOutlook:
+class FuelForecasts:
     """`taught` is slow the first time: ask it away from the painting thread."""
 
-    def __init__(self, program: Program, forecast: Forecast = default_forecast) -> None:
+    def __init__(self, program: Program, forecaster: Forecaster = default_forecast) -> None:
         self._program = program
-        self._forecast = forecast
-        self._before: dict[int, tuple[object, Outlook]] = {}
+        self._forecaster = forecaster
+        self._before: dict[int, tuple[object, Forecast]] = {}
         self._lock = threading.Lock()
         self._told: dict[int, tuple[CookerFacts, FuelEvidence]] = {}
         self._unsubscribe: Callable[[], None] = program.subscribe(self._written)
@@ -153,7 +153,7 @@ class FuelOutlook:
         if found is None or found[0] != key:
             if only_known:
                 return None
-            found = key, self._forecast(plan.cook)
+            found = key, self._forecaster(plan.cook)
             with self._lock:
                 self._before[cook_id] = found
         return fuel_before(plan, found[1], self.facts().cooker(), taught.belief, out)
@@ -173,9 +173,9 @@ class FuelOutlook:
             return now, None
         known = None
         open_stage = ""
-        if told is not None and told.record is not None and told.outlook is not None:
+        if told is not None and told.record is not None and told.forecast is not None:
             if abs(at_s - told.now_s) <= OLD_S:
-                known = told.record, told.outlook
+                known = told.record, told.forecast
             open_stage = _open_stage(told.record, standing)
         out = outdoors_at(held, at_s)
         pit_c = run.stage.pit_target_c
@@ -241,7 +241,7 @@ class FuelOutlook:
                 self._told.pop(change.cook_id, None)
 
 
-def _open_stage(record: OutlookRecord, standing: Standing) -> str:
+def _open_stage(record: ForecastInput, standing: Standing) -> str:
     """The name of a stage on the pit whose end the forecast can't tell; empty where there is none."""
     names = [assumed.stage for assumed in record.assumed if assumed.code == "open_end"]
     stages = [*([standing.current.stage] if standing.current else []), *standing.upcoming]

@@ -3,7 +3,7 @@
 A finding is reckoned from one cook's readings with the generic prior and written into its log once
 (`PieceFound`); what is taught is read off those entries. Striking one revokes it. Simulated cooks teach
 simulated ones only, real ones real ones; of the pit only those count that began after the cooker was
-changed, as the fuel outlook has it.
+changed, as the fuel forecast has it.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from concurrent.futures import Future
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from smokejournal.cook.forecast.cook_so_far import NoOutlook, OutlookRecord
+from smokejournal.cook.forecast.cook_so_far import ForecastInput, NoForecast
 from smokejournal.cook.fuel.cooker import CookerFacts, facts_from_json
 from smokejournal.cook.learning.lessons import Lesson, found_of, lesson_of, look_back, too_short
 from smokejournal.cook.log.cook_log import holding, struck_ids
@@ -23,10 +23,10 @@ from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.journal import Change, CookLine
 from smokejournal.science.forecast.heating_learned import Finding, Learned, learned, learned_prior
 from smokejournal.science.forecast.heating_prior import OF_THE_CUT, OF_THE_PIT
-from smokejournal.science.forecast.outlook_types import Cut, PitPrior
+from smokejournal.science.forecast.values import Cut, PitPrior
+from smokejournal.services.forecast.finish import Forecaster, default_forecast
 from smokejournal.services.forecast.fuel import KEY as COOKER_KEY
 from smokejournal.services.forecast.fuel import NEWEST
-from smokejournal.services.forecast.outlook import Forecast, default_forecast
 from smokejournal.services.program.program import Program
 
 #: The setting that says since when cooks count.
@@ -71,9 +71,9 @@ class Lessons:
 class ForecastLearned:
     """It may be used from any thread. `read` is slow; `taught` and `lessons` are the first time."""
 
-    def __init__(self, program: Program, forecast: Forecast = default_forecast) -> None:
+    def __init__(self, program: Program, forecaster: Forecaster = default_forecast) -> None:
         self._program = program
-        self._forecast = forecast
+        self._forecaster = forecaster
         self._lock = threading.Lock()
         self._lessons: dict[int, Lesson] = {}
         self._written = 0
@@ -86,8 +86,8 @@ class ForecastLearned:
 
     # -- what is taught ----------------------------------------------------------------------
 
-    def taught(self, cook_id: int, record: OutlookRecord) -> PitPrior | None:
-        """The prior for a cook under way; None where nothing was learned. See `OutlookDesk`.
+    def taught(self, cook_id: int, record: ForecastInput) -> PitPrior | None:
+        """The prior for a cook under way; None where nothing was learned. See `FinishForecasts`.
 
         Only cooks that were over by then count, so that looking back at an old cook is honest.
         """
@@ -201,10 +201,10 @@ class ForecastLearned:
     def _find(self, cook_id: int, *, asked: bool) -> PieceFound:
         log = self._program.journal.log(cook_id)
         answer = look_back(log)
-        outlook = None
-        if not isinstance(answer, NoOutlook) and not too_short(answer):
-            outlook = self._forecast(answer.cook)
-        found = found_of(answer, outlook, asked=asked)
+        forecast = None
+        if not isinstance(answer, NoForecast) and not too_short(answer):
+            forecast = self._forecaster(answer.cook)
+        found = found_of(answer, forecast, asked=asked)
         # What was found before gives way, so that one finding of a cook holds at a time.
         lesson = lesson_of(log.entries)
         before = lesson.entry if lesson.state != "left_out" else None

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from smokejournal.cook.forecast.cook_so_far import OutlookRecord
+from smokejournal.cook.forecast.cook_so_far import ForecastInput
 from smokejournal.cook.forecast.words import pit_title, probe_title, wrap_title
 from smokejournal.cook.progress.standing import Standing
 from smokejournal.cook.text.quantities import Units
-from smokejournal.services.forecast.outlook import (
+from smokejournal.services.forecast.finish import (
     ForecastAnswer,
     OtherProbe,
     PitAt,
@@ -27,19 +27,19 @@ def worth_asking(
 ) -> tuple[tuple[WhatIf, str], ...]:
     """What the cook could still change: the wrap, the pit, and the probe that is followed; where that
     is there already, only the last."""
-    record, outlook = told.record, told.outlook
-    if record is None or outlook is None:
+    record, forecast = told.record, told.forecast
+    if record is None or forecast is None:
         return ()
-    if outlook.standing == "reached":
+    if forecast.standing == "reached":
         return _other_probe(record, standing)
-    if outlook.standing not in ("forecast", "may_not_reach"):
+    if forecast.standing not in ("forecast", "may_not_reach"):
         return ()
     asks: list[tuple[WhatIf, str]] = []
     cook = record.cook
     legs = cook.legs
     resting = bool(legs) and legs[0].resting
     # Whether it is wrapped already may be an open question; then it is asked first.
-    wrapped = outlook.untold_wrap_s is not None or (
+    wrapped = forecast.untold_wrap_s is not None or (
         bool(cook.wraps) and cook.wraps[-1].material is not None
     )
     if not wrapped and not resting:
@@ -54,7 +54,7 @@ def worth_asking(
     return (*asks, *_other_probe(record, standing))
 
 
-def _other_probe(record: OutlookRecord, standing: Standing) -> tuple[tuple[WhatIf, str], ...]:
+def _other_probe(record: ForecastInput, standing: Standing) -> tuple[tuple[WhatIf, str], ...]:
     other = standing.check
     if other is None or other not in standing.channels or other == record.lead.key:
         return ()

@@ -39,7 +39,7 @@ from smokejournal.cook.log.schedule import (
 )
 from smokejournal.cook.safety.tables import OFFERED
 from smokejournal.cook.text.problems import SchemaProblem
-from smokejournal.science.forecast.outlook_types import Cut
+from smokejournal.science.forecast.values import Cut
 
 
 def number(low: float, high: float, above: bool = False) -> st.SearchStrategy[float]:

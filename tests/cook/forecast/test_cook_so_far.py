@@ -10,8 +10,8 @@ import pytest
 
 from smokejournal.cook.forecast.cook_so_far import (
     Answer,
-    NoOutlook,
-    OutlookRecord,
+    ForecastInput,
+    NoForecast,
     if_followed,
     if_pit,
     if_wrapped,
@@ -44,7 +44,7 @@ from smokejournal.cook.plan.stage_meaning import speaks_of_wrap, wraps_at
 from smokejournal.cook.plan.starter_schedules import starters
 from smokejournal.cook.progress.progress import fold
 from smokejournal.cook.text.quantities import METRIC, US
-from smokejournal.science.forecast.outlook_types import Leg, SetPoint, Wrapped
+from smokejournal.science.forecast.values import Leg, SetPoint, Wrapped
 from smokejournal.services.demo.kinds import SHOULDER_SCHEDULE
 from tests.support.logs import MEAT, T0, cook_log, ramp
 from tests.support.logs import PIT as PIT_CHANNEL
@@ -69,13 +69,13 @@ def asked(
     return record_of(log, fold(log, T0 + now), T0 + now, lead=lead)
 
 
-def found(*args: object, **more: object) -> OutlookRecord:
+def found(*args: object, **more: object) -> ForecastInput:
     answer = asked(*args, **more)  # type: ignore[arg-type]
-    assert isinstance(answer, OutlookRecord), answer
+    assert isinstance(answer, ForecastInput), answer
     return answer
 
 
-def codes(record: OutlookRecord) -> set[str]:
+def codes(record: ForecastInput) -> set[str]:
     return {assumed.code for assumed in record.assumed}
 
 
@@ -124,25 +124,27 @@ class TestReadings:
 
 class TestNone:
     def test_not_begun_and_over(self) -> None:
-        assert asked([SMOKE], start=None) == NoOutlook("not_begun")
-        assert asked([SMOKE], [(60.0, CookClosed())]) == NoOutlook("over")
-        assert asked([SMOKE], [(60.0, StageConfirmed("s"))]) == NoOutlook("over")
+        assert asked([SMOKE], start=None) == NoForecast("not_begun")
+        assert asked([SMOKE], [(60.0, CookClosed())]) == NoForecast("over")
+        assert asked([SMOKE], [(60.0, StageConfirmed("s"))]) == NoForecast("over")
 
     def test_the_pit_is_coming_up(self) -> None:
-        assert asked([WARM, SMOKE]) == NoOutlook("warming_up")
+        assert asked([WARM, SMOKE]) == NoForecast("warming_up")
 
     def test_probes(self) -> None:
-        assert asked([SMOKE], channels=(MEAT,), check=None) == NoOutlook("no_pit")
-        assert asked([SMOKE], channels=(PIT_CHANNEL,), check=None) == NoOutlook("no_lead")
+        assert asked([SMOKE], channels=(MEAT,), check=None) == NoForecast("no_pit")
+        assert asked([SMOKE], channels=(PIT_CHANNEL,), check=None) == NoForecast("no_lead")
 
     def test_no_target(self) -> None:
-        assert asked([REST], now=0.5 * H) == NoOutlook("no_target")
-        assert asked([]) == NoOutlook("no_target")
+        assert asked([REST], now=0.5 * H) == NoForecast("no_target")
+        assert asked([]) == NoForecast("no_target")
         falling = Stage("s", "Cool", (UntilTemperature(60.0, "falling"),))
-        assert asked([falling]) == NoOutlook("no_target")
+        assert asked([falling]) == NoForecast("no_target")
 
     def test_the_target_is_behind(self) -> None:
-        assert asked([SMOKE, REST], [(60.0, StageConfirmed("s"))], now=0.5 * H) == NoOutlook("past")
+        assert asked([SMOKE, REST], [(60.0, StageConfirmed("s"))], now=0.5 * H) == NoForecast(
+            "past"
+        )
 
 
 class TestTarget:
@@ -343,7 +345,7 @@ class TestItem:
 
 
 class TestWhatIf:
-    def record(self) -> OutlookRecord:
+    def record(self) -> ForecastInput:
         wrapped = replace(FINISH, name="Wrapped")
         return found([SMOKE, wrapped, REST], (), TestReadings.READINGS)
 
@@ -377,8 +379,8 @@ class TestWhatIf:
         assert other_probes(standing) == ("other",)
         first = record_of(log, standing, T0 + 2 * H)
         other = record_of(log, standing, T0 + 2 * H, lead="other")
-        assert isinstance(first, OutlookRecord)
-        assert isinstance(other, OutlookRecord)
+        assert isinstance(first, ForecastInput)
+        assert isinstance(other, ForecastInput)
         assert other.lead.key == "other"
         changed = if_followed(first, other)
         assert np.nanmax(changed.probe_c) == pytest.approx(37.0)

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from smokejournal.cook.forecast.cook_so_far import OutlookRecord, record_of
+from smokejournal.cook.forecast.cook_so_far import ForecastInput, record_of
 from smokejournal.cook.forecast.probe_difference import PairShift, ProbePair, pair_of, pair_words
 from smokejournal.cook.log.entries import ItemAdded, Payload
 from smokejournal.cook.log.readings import Channel
@@ -41,8 +41,8 @@ def pair_in(
     standing = fold(log, T0 + 2 * H)
     record = record_of(log, standing, T0 + 2 * H)
     other = record_of(log, standing, T0 + 2 * H, lead="other")
-    assert isinstance(record, OutlookRecord)
-    assert isinstance(other, OutlookRecord)
+    assert isinstance(record, ForecastInput)
+    assert isinstance(other, ForecastInput)
     return pair_of(log, record, other)
 
 
@@ -93,8 +93,8 @@ class TestPair:
         standing = fold(log, T0 + 2 * H)
         record = record_of(log, standing, T0 + 2 * H)
         other = record_of(log, standing, T0 + 2 * H, lead="other")
-        assert isinstance(record, OutlookRecord)
-        assert isinstance(other, OutlookRecord)
+        assert isinstance(record, ForecastInput)
+        assert isinstance(other, ForecastInput)
         assert pair_of(log, record, other) is None
 
     def test_in_two_items_there_is_nothing_to_compare(self) -> None:

@@ -10,15 +10,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from smokejournal.cook.forecast.clock_words import OutlookClock
-from smokejournal.cook.forecast.cook_so_far import OutlookRecord, record_of
+from smokejournal.cook.forecast.clock_words import ForecastClock
+from smokejournal.cook.forecast.cook_so_far import ForecastInput, record_of
 from smokejournal.cook.forecast.serving import Serving, late_words, serving, serving_words, to_do
 from smokejournal.cook.log.entries import Wrap
 from smokejournal.cook.log.schedule import ForTime, Stage, UntilTemperature
 from smokejournal.cook.progress.progress import fold
 from smokejournal.cook.text.chance_words import chance_words
 from smokejournal.cook.text.quantities import METRIC, US
-from smokejournal.science.forecast.outlook_types import Outlook
+from smokejournal.science.forecast.values import Forecast
 from tests.support.logs import T0, cook_log, ramp
 
 H = 3600.0
@@ -30,21 +30,21 @@ STAGES = (
 )
 
 
-def record(said=()) -> OutlookRecord:
+def record(said=()) -> ForecastInput:
     log = cook_log(STAGES, said, [*ramp("pit", 0, H, 100, 110, 60), *ramp("meat", 0, H, 5, 40, 60)])
     answer = record_of(log, fold(log, T0 + 2 * H), T0 + 2 * H)
-    assert isinstance(answer, OutlookRecord)
+    assert isinstance(answer, ForecastInput)
     return answer
 
 
-def outlook(hours: list[float]) -> Outlook:
+def forecast(hours: list[float]) -> Forecast:
     """Members that are ready, an hour of rest included, so many hours from 14:00."""
     ready_s = NOW + H * np.array(hours)
-    return Outlook("forecast", NOW, None, ready_s - H, np.stack([ready_s - H, ready_s]))
+    return Forecast("forecast", NOW, None, ready_s - H, np.stack([ready_s - H, ready_s]))
 
 
 def at(hours: list[float], wanted_h: float) -> Serving:
-    found = serving(outlook(hours), record(), NOW + wanted_h * H)
+    found = serving(forecast(hours), record(), NOW + wanted_h * H)
     assert found is not None
     return found
 
@@ -54,7 +54,7 @@ LIKELY = [*[3 + 50 / 60] * 30, *[4 + 40 / 60] * 50, *[6 + 10 / 60] * 20]
 
 
 def words(plan: Serving) -> str:
-    return serving_words(plan, OutlookClock.of(outlook(LIKELY), METRIC, "UTC"))
+    return serving_words(plan, ForecastClock.of(forecast(LIKELY), METRIC, "UTC"))
 
 
 @pytest.mark.parametrize(
@@ -84,7 +84,7 @@ def test_either_way() -> None:
 def test_later_than_was_looked_at() -> None:
     hours = [4.0] * 20 + [math.inf] * 80
     plan = at(hours, 5.0)
-    text = serving_words(plan, OutlookClock.of(outlook(hours), METRIC, "UTC"))
+    text = serving_words(plan, ForecastClock.of(forecast(hours), METRIC, "UTC"))
     assert text == (
         "Ready later than 18:00, hardly before 18:00; wanted at 19:00: likely late "
         "(chance about 8 in 10)."
@@ -92,13 +92,13 @@ def test_later_than_was_looked_at() -> None:
 
 
 def test_what_to_do_when_late() -> None:
-    said = to_do(at(LIKELY, 4.0), outlook(LIKELY), record(), METRIC)
+    said = to_do(at(LIKELY, 4.0), forecast(LIKELY), record(), METRIC)
     assert said[0] == "To be sooner, wrap it now or set the pit hotter: below is by how much."
     assert "A shorter rest would be sooner too." in said
     assert said[-1] == "Don’t serve it before it is done: let the table wait."
-    wrapped = to_do(at(LIKELY, 4.0), outlook(LIKELY), record([(H, Wrap("foil"))]), METRIC)
+    wrapped = to_do(at(LIKELY, 4.0), forecast(LIKELY), record([(H, Wrap("foil"))]), METRIC)
     assert "wrap" not in " ".join(wrapped)
-    held = replace(outlook(LIKELY), standing="reached")
+    held = replace(forecast(LIKELY), standing="reached")
     assert (
         to_do(at(LIKELY, 4.0), held, record(), METRIC)[0] == "A shorter rest would be sooner too."
     )
@@ -106,23 +106,23 @@ def test_what_to_do_when_late() -> None:
 
 def test_what_to_do_when_early_comes_with_the_caution() -> None:
     plan = at(LIKELY, 9.0)
-    said = to_do(plan, outlook(LIKELY), record(), METRIC)
+    said = to_do(plan, forecast(LIKELY), record(), METRIC)
     assert "rest it longer" in said[0]
     # USDA FSIS, Danger Zone: hot food is kept at or above 140 °F.
     assert "60.0 °C (140 °F) or above" in said[1]
     assert "Local codes come first" in said[1]
-    assert "140 °F (60.0 °C)" in to_do(plan, outlook(LIKELY), record(), US)[1]
-    assert to_do(at(LIKELY, 5.0), outlook(LIKELY), record(), METRIC) == ()
+    assert "140 °F (60.0 °C)" in to_do(plan, forecast(LIKELY), record(), US)[1]
+    assert to_do(at(LIKELY, 5.0), forecast(LIKELY), record(), METRIC) == ()
 
 
 def test_what_a_change_would_do() -> None:
-    sooner = outlook([h - 1.0 for h in LIKELY])
+    sooner = forecast([h - 1.0 for h in LIKELY])
     assert late_words(sooner, record(), NOW + 4.0 * H) == "Late then: about 2 in 10."
-    assert late_words(Outlook("in_air", NOW), record(), NOW + 4.0 * H) == ""
+    assert late_words(Forecast("in_air", NOW), record(), NOW + 4.0 * H) == ""
 
 
 def test_without_members_there_is_none() -> None:
-    assert serving(Outlook("forecast", NOW), record(), NOW) is None
+    assert serving(Forecast("forecast", NOW), record(), NOW) is None
 
 
 def test_no_chance_is_a_promise() -> None:

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from smokejournal.cook.forecast.basis_words import assumed_words, noticed_words
 from smokejournal.cook.forecast.change_words import effect_words, shift_words
-from smokejournal.cook.forecast.cook_so_far import NoOutlook, OutlookRecord, record_of
+from smokejournal.cook.forecast.cook_so_far import ForecastInput, NoForecast, record_of
 from smokejournal.cook.forecast.intervals import (
     TimeInterval,
     chance_by,
@@ -26,7 +26,7 @@ from smokejournal.cook.forecast.intervals import (
 )
 from smokejournal.cook.forecast.legs import Assumed
 from smokejournal.cook.forecast.words import (
-    outlook_words,
+    forecast_words,
     pit_title,
     probe_title,
     why_words,
@@ -36,7 +36,7 @@ from smokejournal.cook.log.entries import ItemAdded, StageConfirmed
 from smokejournal.cook.log.schedule import ForTime, Stage, UntilTemperature
 from smokejournal.cook.progress.progress import fold
 from smokejournal.cook.text.quantities import METRIC, US
-from smokejournal.science.forecast.outlook_types import SHARES, Outlook, PitPrior, Standing
+from smokejournal.science.forecast.values import SHARES, Forecast, PitPrior, Standing
 from tests.support.logs import T0, cook_log, ramp
 
 H = 3600.0
@@ -49,21 +49,21 @@ STAGES = (
 )
 
 
-def record(stages=STAGES, said=()) -> OutlookRecord:
+def record(stages=STAGES, said=()) -> ForecastInput:
     log = cook_log(stages, said, [*ramp("pit", 0, H, 100, 110, 60), *ramp("meat", 0, H, 5, 40, 60)])
     answer = record_of(log, fold(log, T0 + 2 * H), T0 + 2 * H)
-    assert isinstance(answer, OutlookRecord)
+    assert isinstance(answer, ForecastInput)
     return answer
 
 
-def outlook(
+def forecast(
     hours: list[float], standing: Standing = "forecast", legs: bool = True, **more: object
-) -> Outlook:
+) -> Forecast:
     """Members that reach it after so many hours from 14:00; inf: never."""
     reach_s = NOW + H * np.array(hours)
     remaining = np.quantile(reach_s - NOW, SHARES, method="inverted_cdf")
     ends = np.stack([reach_s, reach_s + 1800.0, reach_s + 5400.0]) if legs else None
-    return Outlook(standing, NOW, remaining, reach_s, ends, **more)  # type: ignore[arg-type]
+    return Forecast(standing, NOW, remaining, reach_s, ends, **more)  # type: ignore[arg-type]
 
 
 #: 10, 50 and 90 % at 17:50, 18:40 and 20:10.
@@ -71,29 +71,29 @@ LIKELY = [*[3 + 50 / 60] * 20, *[4 + 40 / 60] * 60, *[6 + 10 / 60] * 20]
 
 
 def line(hours: list[float], standing: Standing = "forecast", **more: object) -> str:
-    return outlook_words(outlook(hours, standing, **more), record(), METRIC, "UTC").line
+    return forecast_words(forecast(hours, standing, **more), record(), METRIC, "UTC").line
 
 
 def test_the_line() -> None:
     assert line(LIKELY) == "Reaches 95 °C at about 18:40 (17:50 – 20:10)."
-    said = outlook_words(outlook(LIKELY), record(), US, "America/Chicago")
+    said = forecast_words(forecast(LIKELY), record(), US, "America/Chicago")
     assert said.line == "Reaches 203 °F at about 1:40 pm (12:50 pm – 3:10 pm)."
 
 
 def test_what_comes_after() -> None:
-    said = outlook_words(outlook(LIKELY), record(), METRIC, "UTC")
+    said = forecast_words(forecast(LIKELY), record(), METRIC, "UTC")
     assert said.after == (
         "Hold is over at about 19:10 (18:20 – 20:40).",
         "Rest is over and it can go to the table at about 20:10 (19:20 – 21:40).",
     )
-    said = outlook_words(outlook(LIKELY), record(), METRIC, "UTC", NOW + 6.5 * H)
+    said = forecast_words(forecast(LIKELY), record(), METRIC, "UTC", NOW + 6.5 * H)
     assert said.after == ("Hold is over at about 19:10 (18:20 – 20:40).",)
     assert said.wanted == (
         "Ready at about 20:10 (19:20 – 21:40); wanted at 20:30: likely in time (chance about 8 in 10)."
     )
     assert said.to_do == ()
     assert said.line in said.text
-    early = outlook_words(outlook(LIKELY), record(), METRIC, "UTC", NOW + H)
+    early = forecast_words(forecast(LIKELY), record(), METRIC, "UTC", NOW + H)
     assert early.wanted.endswith("likely late (chance more than 9 in 10).")
     assert early.wanted in early.text
 
@@ -126,7 +126,7 @@ def test_may_not_reach() -> None:
     ],
 )
 def test_without_numbers(standing: Standing, says: str) -> None:
-    said = outlook_words(Outlook(standing, NOW), record(), METRIC, "UTC")
+    said = forecast_words(Forecast(standing, NOW), record(), METRIC, "UTC")
     assert says in said.line
     assert not re.search(r"\d:\d", said.line)
     assert said.after == ()
@@ -134,14 +134,14 @@ def test_without_numbers(standing: Standing, says: str) -> None:
 
 
 def test_reached_still_tells_the_rest() -> None:
-    held = Outlook("reached", NOW, legs_end_s=NOW + np.array([[0.0], [1800.0], [5400.0]]))
-    said = outlook_words(held, record(), METRIC, "UTC")
+    held = Forecast("reached", NOW, legs_end_s=NOW + np.array([[0.0], [1800.0], [5400.0]]))
+    said = forecast_words(held, record(), METRIC, "UTC")
     assert said.after[0] == "Hold is over at about 14:30 (14:30 – 14:30)."
 
 
 def test_the_peak() -> None:
     peaks = np.array([95.5] * 20 + [97.0] * 60 + [99.0] * 20)
-    said = outlook_words(outlook(LIKELY, peak_c=peaks), record(), METRIC, "UTC")
+    said = forecast_words(forecast(LIKELY, peak_c=peaks), record(), METRIC, "UTC")
     assert said.peak == "Taken off then, it goes on to about 97 °C (96 °C – 99 °C)."
 
 
@@ -153,7 +153,7 @@ def test_far_ahead_comes_with_its_day() -> None:
 
 def test_what_it_rests_on() -> None:
     item = ItemAdded("pork shoulder", "red_meat", mass_kg=3.0, thickness_m=0.12)
-    said = outlook_words(outlook(LIKELY), record(said=[(-60.0, item)]), METRIC, "UTC")
+    said = forecast_words(forecast(LIKELY), record(said=[(-60.0, item)]), METRIC, "UTC")
     assert said.rests_on.startswith(
         "Rests on: readings of Shoulder since 20:26, taken for a shoulder, 3 kg, 12 cm thick, "
         "nothing learned from earlier cooks."
@@ -162,7 +162,7 @@ def test_what_it_rests_on() -> None:
     taught = replace(
         plain, cook=replace(plain.cook, prior=PitPrior(cooks=3, of_the_cut=1)), first_s=None
     )
-    said = outlook_words(outlook(LIKELY), taught, METRIC, "UTC")
+    said = forecast_words(forecast(LIKELY), taught, METRIC, "UTC")
     assert "no readings of Shoulder" in said.rests_on
     assert "any piece of meat, its size not known, 3 earlier cooks on this pit, " in said.rests_on
     assert "one earlier cook with this kind of meat." in said.rests_on
@@ -177,14 +177,14 @@ def test_what_is_assumed_and_noticed() -> None:
     assert noticed_words("moved").startswith("The probe seems to have been moved.")
     assert noticed_words("some_new_thing") == "Noticed in the readings: some new thing."
     open_end = record((STAGES[0], Stage("c", "Set aside")))
-    told = outlook_words(outlook(LIKELY), open_end, METRIC, "UTC")
+    told = forecast_words(forecast(LIKELY), open_end, METRIC, "UTC")
     assert any("Set aside" in one for one in told.assumed)
 
 
 def test_every_reason_has_words() -> None:
     log = cook_log(STAGES, [(60.0, StageConfirmed("s"))])
     past = record_of(log, fold(log, T0 + 120), T0 + 120)
-    assert isinstance(past, NoOutlook)
+    assert isinstance(past, NoForecast)
     assert past.why == "past"
     for why in ("not_begun", "warming_up", "over", "past", "no_lead", "no_pit", "no_target"):
         assert why_words(why).startswith("No forecast")
@@ -192,8 +192,8 @@ def test_every_reason_has_words() -> None:
 
 class TestShift:
     def test_sooner(self) -> None:
-        before = outlook(LIKELY)
-        after = outlook(
+        before = forecast(LIKELY)
+        after = forecast(
             [
                 h - d
                 for h, d in zip(
@@ -207,11 +207,11 @@ class TestShift:
 
     def test_members_are_paired(self) -> None:
         """The spread of each is hours; that of their difference is none."""
-        before = outlook([2.0, 4.0, 6.0, 8.0])
-        shift = shift_of(before, outlook([1.5, 3.5, 5.5, 7.5]))
+        before = forecast([2.0, 4.0, 6.0, 8.0])
+        shift = shift_of(before, forecast([1.5, 3.5, 5.5, 7.5]))
         assert shift is not None
         assert shift.span == TimeInterval(-1800.0, -1800.0, -1800.0)
-        assert shift_words("x", before, outlook([2.5, 4.5, 6.5, 8.5])) == (
+        assert shift_words("x", before, forecast([2.5, 4.5, 6.5, 8.5])) == (
             "x: about 30 min later (30 min – 30 min)."
         )
 
@@ -229,14 +229,14 @@ class TestShift:
         )
 
     def test_only_with_or_only_without(self) -> None:
-        never, there = outlook([math.inf] * 4), outlook([2.0, 3.0, 4.0, 5.0])
+        never, there = forecast([math.inf] * 4), forecast([2.0, 3.0, 4.0, 5.0])
         assert "may not otherwise" in shift_words("x", never, there)
         assert "may not be reached" in shift_words("x", there, never)
         assert "may not be reached" in shift_words(
-            "x", never, outlook([math.inf] * 4, "may_not_reach")
+            "x", never, forecast([math.inf] * 4, "may_not_reach")
         )
-        assert "nothing can be told" in shift_words("x", there, Outlook("in_air", NOW))
-        assert "nothing can be told" in shift_words("x", there, outlook([1.0, 2.0]))
+        assert "nothing can be told" in shift_words("x", there, Forecast("in_air", NOW))
+        assert "nothing can be told" in shift_words("x", there, forecast([1.0, 2.0]))
 
     def test_titles(self) -> None:
         assert pit_title(121.0, US) == "Pit at 250 °F from now on"
@@ -250,9 +250,9 @@ class TestNumbers:
         assert not span_of(np.empty(0)).known
 
     def test_nothing_is_told_without_numbers(self) -> None:
-        assert reach_span(Outlook("too_early", NOW)) is None
-        assert leg_span(outlook([1.0]), 9) is None
-        assert leg_span(outlook([1.0], legs=False), 0) is None
+        assert reach_span(Forecast("too_early", NOW)) is None
+        assert leg_span(forecast([1.0]), 9) is None
+        assert leg_span(forecast([1.0], legs=False), 0) is None
 
     def test_chance(self) -> None:
         assert chance_by(np.array([1.0, 2.0, math.inf]), 2.0) == pytest.approx(2 / 3)
@@ -273,8 +273,8 @@ class TestNumbers:
         self, hours: list[float], standing: Standing
     ) -> None:
         known = [math.inf if math.isnan(h) else h for h in hours]
-        found = outlook(known, standing)
-        said = outlook_words(found, record(), METRIC, "UTC", NOW + H)
+        found = forecast(known, standing)
+        said = forecast_words(found, record(), METRIC, "UTC", NOW + H)
         assert "inf" not in said.text.replace("information", "")
         assert "nan" not in said.text
         assert "−" not in said.text

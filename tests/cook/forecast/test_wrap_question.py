@@ -7,11 +7,11 @@ import pytest
 from smokejournal.cook.forecast.wrap_question import asked_wrap_s, wrap_question
 from smokejournal.cook.log.entries import Payload, Wrap
 from smokejournal.cook.text.quantities import METRIC, US
-from smokejournal.science.forecast.outlook_types import WRAP_ANSWER_HOLDS_S, Outlook
+from smokejournal.science.forecast.values import WRAP_ANSWER_HOLDS_S, Forecast
 from tests.support.logs import T0, cook_log
 
 AT_S = T0 + 7200.0
-NOTICED = Outlook("forecast", T0 + 10_000.0, noticed=("wrap_untold",), untold_wrap_s=AT_S)
+NOTICED = Forecast("forecast", T0 + 10_000.0, noticed=("wrap_untold",), untold_wrap_s=AT_S)
 
 
 @pytest.mark.parametrize(
@@ -33,7 +33,7 @@ def test_open_until_it_is_answered(said: list[tuple[float, Payload]], asked: boo
 
 
 def test_nothing_noticed_nothing_asked() -> None:
-    assert asked_wrap_s(Outlook("forecast", T0), ()) is None
+    assert asked_wrap_s(Forecast("forecast", T0), ()) is None
 
 
 def test_the_words() -> None:

@@ -160,20 +160,20 @@ class TestUnderWay:
 
     def test_hours_left(self) -> None:
         """3 kg at 0.4 kg/h of expectation, burned a third faster: under six hours."""
-        lasts = Belief(PRIOR, cooks(20)).outlook().lasts_h(3.0, 0.3, 0.4)
+        lasts = Belief(PRIOR, cooks(20)).predicted().lasts_h(3.0, 0.3, 0.4)
         assert lasts.mid == pytest.approx(3.0 / 0.4 / 1.3, rel=0.03)
         assert lasts.low < lasts.mid < lasts.high
 
     @settings(max_examples=20, deadline=None)
     @given(st.floats(0.1, 20.0), st.floats(0.0, 1.0), st.floats(0.05, 2.0))
     def test_more_fuel_lasts_longer(self, level: float, sd: float, rate: float) -> None:
-        outlook = Belief(PRIOR).outlook()
-        here, more = (outlook.lasts_h(kg, sd, rate) for kg in (level, level + 1.0))
+        forecast = Belief(PRIOR).predicted()
+        here, more = (forecast.lasts_h(kg, sd, rate) for kg in (level, level + 1.0))
         assert 0.0 <= here.low <= here.mid <= here.high
         assert more.mid > here.mid
 
     def test_an_empty_hopper_lasts_no_time(self) -> None:
-        assert Belief(PRIOR).outlook().lasts_h(0.0, 0.0, 0.4).high == 0.0
+        assert Belief(PRIOR).predicted().lasts_h(0.0, 0.0, 0.4).high == 0.0
 
 
 def test_refuses() -> None:

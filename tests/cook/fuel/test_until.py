@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from smokejournal.cook.forecast.cook_so_far import OutlookRecord, record_of
+from smokejournal.cook.forecast.cook_so_far import ForecastInput, record_of
 from smokejournal.cook.fuel.before import FuelBefore, fuel_before, planned
 from smokejournal.cook.fuel.cooker import CookerFacts
 from smokejournal.cook.fuel.course import fuel_now, plan_fuel
@@ -35,7 +35,7 @@ from smokejournal.cook.log.schedule import (
 from smokejournal.cook.progress.progress import fold
 from smokejournal.cook.text.quantities import METRIC, US
 from smokejournal.science.forecast.fuel_margin import Store
-from smokejournal.science.forecast.outlook_types import Outlook
+from smokejournal.science.forecast.values import Forecast
 from tests.support.logs import T0, cook_log, ramp
 
 H = 3600.0
@@ -51,21 +51,21 @@ REST = Stage("r", "Rest", (ForTime(H),))
 SURE = Store(np.array([-1e-9, 0.0, 1e-9]), np.array([0.25, 0.5, 0.25]))
 
 
-def record(stages: tuple[Stage, ...] = (SMOKE, HOLD, REST)) -> OutlookRecord:
+def record(stages: tuple[Stage, ...] = (SMOKE, HOLD, REST)) -> ForecastInput:
     log = cook_log(stages, (), [*ramp("pit", 0, H, 100, 110, 60), *ramp("meat", 0, H, 5, 40, 60)])
     answer = record_of(log, fold(log, T0 + 2 * H), T0 + 2 * H)
-    assert isinstance(answer, OutlookRecord)
+    assert isinstance(answer, ForecastInput)
     return answer
 
 
-def outlook(hours: list[float], **more: object) -> Outlook:
+def forecast(hours: list[float], **more: object) -> Forecast:
     reach_s = NOW + H * np.array(hours)
     ends = np.stack([reach_s, reach_s + 1800.0, reach_s + 5400.0])
-    return replace(Outlook("forecast", NOW, None, reach_s, ends), **more)  # type: ignore[arg-type]
+    return replace(Forecast("forecast", NOW, None, reach_s, ends), **more)  # type: ignore[arg-type]
 
 
 def until(store: Store, hours: list[float], **more: object) -> FuelUntil:
-    found = fuel_until(store, NOW, 110.0, COOKER, OUT, (record(), outlook(hours, **more)))
+    found = fuel_until(store, NOW, 110.0, COOKER, OUT, (record(), forecast(hours, **more)))
     assert found is not None
     return found
 
@@ -88,7 +88,7 @@ class TestUnderWay:
         resting = record()
         resting = replace(resting, legs=resting.legs[2:])
         assert on_the_pit(resting.legs) == 0
-        only_rest = replace(outlook([4.0]), legs_end_s=np.array([[NOW + H]]))
+        only_rest = replace(forecast([4.0]), legs_end_s=np.array([[NOW + H]]))
         found = fuel_until(SURE, NOW, 110.0, COOKER, OUT, (resting, only_rest))
         assert found is not None
         assert found.off is None
@@ -200,7 +200,7 @@ def before(
         [H * np.array(hours) if p.leg.until_probe_c else np.full(len(hours), p.leg.for_s or 0.0)
          for p in plan.legs], axis=0
     )  # fmt: skip
-    found = fuel_before(plan, Outlook("too_early", 60.0, legs_end_s=ends), COOKER, BELIEF, OUT)
+    found = fuel_before(plan, Forecast("too_early", 60.0, legs_end_s=ends), COOKER, BELIEF, OUT)
     assert found is not None
     return found
 

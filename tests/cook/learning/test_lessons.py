@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from smokejournal.cook.forecast.cook_so_far import NoOutlook, OutlookRecord
+from smokejournal.cook.forecast.cook_so_far import ForecastInput, NoForecast
 from smokejournal.cook.learning.lessons import found_of, lesson_of, look_back, too_short
 from smokejournal.cook.log.entries import (
     AlarmRaised,
@@ -31,7 +31,7 @@ from smokejournal.cook.log.entries import (
 from smokejournal.cook.log.schedule import ForTime, Stage, UntilSaid, UntilTemperature
 from smokejournal.science.forecast.heating_learned import MODEL
 from smokejournal.science.forecast.heating_prior import OF_THE_CUT, OF_THE_PIT
-from smokejournal.science.forecast.outlook_types import Outlook, PitPrior, Wrapped
+from smokejournal.science.forecast.values import Forecast, PitPrior, Wrapped
 from tests.support.logs import T0, cook_log, ramp
 
 H = 3600.0
@@ -44,14 +44,14 @@ READINGS = (*ramp("pit", 0, 4 * H, 110.0, 110.0, 60.0), *ramp("meat", 0, 3 * H, 
 FOUND = PieceFound(MODEL, "meat", "brisket", {"ln_h": 2.9}, {"ln_h": 0.2})
 
 
-def back(stages: list[Stage], *said: tuple[float, Payload]) -> OutlookRecord | NoOutlook:
+def back(stages: list[Stage], *said: tuple[float, Payload]) -> ForecastInput | NoForecast:
     return look_back(cook_log(stages, [*said, (4 * H, CookClosed())], READINGS))
 
 
 class TestLookBack:
     def test_up_to_when_the_probe_was_there(self) -> None:
         record = back([SMOKE, REST], (-60.0, SHOULDER), (H, Wrap("foil")))
-        assert isinstance(record, OutlookRecord)
+        assert isinstance(record, ForecastInput)
         cook = record.cook
         assert cook.now_s == pytest.approx(T0 + 2 * H, abs=90.0)
         assert np.nanmax(cook.time_s) <= cook.now_s
@@ -60,18 +60,18 @@ class TestLookBack:
 
     def test_what_was_read_while_it_waited_for_a_word_is_left_out(self) -> None:
         record = back([SAID, REST], (2.8 * H, StageConfirmed("a")))
-        assert isinstance(record, OutlookRecord)
+        assert isinstance(record, ForecastInput)
         assert record.cook.now_s == pytest.approx(T0 + 2 * H, abs=90.0)
 
     def test_a_target_that_was_never_reached_is_left_at_the_end_of_its_stage(self) -> None:
         record = back([SMOKE, REST], (1.5 * H, StageSkipped("s")))
-        assert isinstance(record, OutlookRecord)
+        assert isinstance(record, ForecastInput)
         assert record.cook.now_s == pytest.approx(T0 + 1.5 * H, abs=2.0)
 
     def test_the_last_stage_that_waits_for_the_probe_counts(self) -> None:
         finish = Stage("f", "Finish", (UntilTemperature(85.0),), pit_target_c=110.0)
         record = back([SMOKE, finish, REST])
-        assert isinstance(record, OutlookRecord)
+        assert isinstance(record, ForecastInput)
         assert record.cook.target_c == 85.0
         assert record.cook.now_s == pytest.approx(T0 + 2.5 * H, abs=90.0)
 
@@ -84,52 +84,52 @@ class TestLookBack:
         ],
     )
     def test_why_nothing_can_be_learned(self, stages, said, why) -> None:
-        assert back(list(stages), *said) == NoOutlook(why)
+        assert back(list(stages), *said) == NoForecast(why)
 
     def test_a_cook_that_is_not_closed_or_never_began(self) -> None:
-        assert look_back(cook_log([SMOKE], (), READINGS)) == NoOutlook("not_begun")
+        assert look_back(cook_log([SMOKE], (), READINGS)) == NoForecast("not_begun")
         idle = cook_log([SMOKE], [(4 * H, CookClosed())], READINGS, start=None)
-        assert look_back(idle) == NoOutlook("not_begun")
+        assert look_back(idle) == NoForecast("not_begun")
 
     def test_a_few_minutes_are_too_short(self) -> None:
         record = back([SMOKE])
         assert not too_short(record)
         assert too_short(back([SMOKE], (600.0, StageSkipped("s"))))
-        assert not too_short(NoOutlook("no_lead"))
+        assert not too_short(NoForecast("no_lead"))
 
 
 class TestFound:
     EVERY = dict.fromkeys((*OF_THE_PIT, *OF_THE_CUT), 1.0)
-    OUTLOOK = Outlook("reached", 0.0, noticed=("moved",), found=PitPrior(EVERY, EVERY, 1))
+    FORECAST = Forecast("reached", 0.0, noticed=("moved",), found=PitPrior(EVERY, EVERY, 1))
 
-    def record(self, cut: str) -> OutlookRecord:
+    def record(self, cut: str) -> ForecastInput:
         record = back([SMOKE])
-        assert isinstance(record, OutlookRecord)
+        assert isinstance(record, ForecastInput)
         return replace(record, cook=replace(record.cook, cut=cut))  # type: ignore[arg-type]
 
     def test_pit_and_cut(self) -> None:
-        found = found_of(self.record("brisket"), self.OUTLOOK)
+        found = found_of(self.record("brisket"), self.FORECAST)
         assert found == PieceFound(
             MODEL, "meat", "brisket", self.EVERY, self.EVERY, noticed=("moved",)
         )
 
     def test_a_piece_of_no_known_kind_teaches_of_the_pit_alone(self) -> None:
-        assert set(found_of(self.record("other"), self.OUTLOOK).mean) == set(OF_THE_PIT)
+        assert set(found_of(self.record("other"), self.FORECAST).mean) == set(OF_THE_PIT)
 
     @pytest.mark.parametrize("standing", ["in_air", "no_readings", "too_early"])
     def test_a_record_that_tells_nothing(self, standing) -> None:
-        found = found_of(self.record("fish"), replace(self.OUTLOOK, standing=standing))
+        found = found_of(self.record("fish"), replace(self.FORECAST, standing=standing))
         assert (found.mean, found.sd, found.why) == ({}, {}, standing)
 
-    def test_without_a_record_or_an_outlook(self) -> None:
-        assert found_of(NoOutlook("no_pit"), None) == PieceFound(MODEL, why="no_pit")
+    def test_without_a_record_or_a_forecast(self) -> None:
+        assert found_of(NoForecast("no_pit"), None) == PieceFound(MODEL, why="no_pit")
         assert found_of(self.record("fish"), None).why == "too_early"
-        bare = replace(self.OUTLOOK, found=None)
+        bare = replace(self.FORECAST, found=None)
         assert found_of(self.record("fish"), bare).why == "reached"
 
     def test_a_spread_that_cannot_be_is_left_out(self) -> None:
         odd = PitPrior({"ln_h": 2.0, "ln_vapour": float("nan")}, {"ln_h": 0.2, "ln_vapour": 0.1})
-        assert found_of(self.record("fish"), replace(self.OUTLOOK, found=odd)).sd == {"ln_h": 0.2}
+        assert found_of(self.record("fish"), replace(self.FORECAST, found=odd)).sd == {"ln_h": 0.2}
 
 
 def entries(*said: Payload) -> list[Entry]:

@@ -17,7 +17,7 @@ from smokejournal.desk.forecast.history_dialog import ForecastsDialog
 from smokejournal.desk.forecast.learner import ForecastLearner
 from smokejournal.desk.forecast.lessons_panel import LearnedPanel
 from smokejournal.desk.journal.page import JournalPage
-from smokejournal.science.forecast.outlook_types import CookSoFar, Outlook
+from smokejournal.science.forecast.values import CookSoFar, Forecast
 from smokejournal.services.forecast.learned import ForecastLearned
 from tests.support.fakes import FixedClock
 from tests.support.learned_cooks import BRISKET, FakeFinder, finished_cook
@@ -31,7 +31,7 @@ class HeldFinder(FakeFinder):
         self.go = threading.Event()
         self.go.set()
 
-    def __call__(self, cook: CookSoFar) -> Outlook:
+    def __call__(self, cook: CookSoFar) -> Forecast:
         self.go.wait(10.0)
         return super().__call__(cook)
 

@@ -26,18 +26,18 @@ from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.log.schedule import ForTime, Schedule, Stage
 from smokejournal.cook.score.score import ScoreFan
 from smokejournal.cook.text.quantities import METRIC, US, clock_time
-from smokejournal.desk.forecast.dialog import OutlookDialog
+from smokejournal.desk.forecast.dialog import ForecastDialog
 from smokejournal.desk.forecast.history_dialog import ForecastsDialog
-from smokejournal.desk.forecast.line import OutlookLine
-from smokejournal.science.forecast.outlook_types import (
+from smokejournal.desk.forecast.line import ForecastLine
+from smokejournal.science.forecast.values import (
     SHARES,
     CookSoFar,
     Fan,
     FloatArray,
-    Outlook,
+    Forecast,
     Standing,
 )
-from smokejournal.services.forecast.outlook import OutlookDesk
+from smokejournal.services.forecast.finish import FinishForecasts
 from smokejournal.services.forecast.what_ifs import hotter
 from tests.support.tend_desk import TendDesk, dressed, tend  # noqa: F401 - fixtures
 
@@ -54,7 +54,7 @@ class FakeForecast:
         self.untold_s: float | None = None
         self.standing: Standing = "forecast"
 
-    def __call__(self, cook: CookSoFar) -> Outlook:
+    def __call__(self, cook: CookSoFar) -> Forecast:
         self.asked.append(cook)
         self.go.wait(10.0)
         if self.trouble is not None:
@@ -68,7 +68,7 @@ class FakeForecast:
         time_s = cook.now_s + 600.0 * np.arange(37)
         course = np.array([np.linspace(61.0, 61.0 + k, 37) for k in (10, 14, 18, 22, 26)])
         fan = Fan(time_s, course)
-        found = Outlook(self.standing, cook.now_s, remaining_s, reach_s, ends_s, fan=fan)
+        found = Forecast(self.standing, cook.now_s, remaining_s, reach_s, ends_s, fan=fan)
         told = [wrap.time_s for wrap in cook.wraps]
         if self.untold_s is None or (told and self.untold_s <= told[-1]):
             return found
@@ -87,7 +87,7 @@ class Trouble(Exception):
 @pytest.fixture
 def fake(tend: TendDesk) -> Iterator[FakeForecast]:  # noqa: F811
     fake = FakeForecast()
-    tend.context.forecasts.outlook = OutlookDesk(
+    tend.context.forecasts.finish = FinishForecasts(
         tend.context.program, fake, crossings=fake.crossings
     )
     tend.say(
@@ -106,13 +106,13 @@ def burning(tend: TendDesk) -> None:  # noqa: F811
 
 
 def told(tend: TendDesk, words: str) -> None:  # noqa: F811
-    tend.qtbot.waitUntil(lambda: words in tend.text("tendOutlook"))
+    tend.qtbot.waitUntil(lambda: words in tend.text("tendForecast"))
 
 
 def test_a_planned_cook_is_not_forecast(tend: TendDesk, fake: FakeForecast):  # noqa: F811
     tend.show()
     tend.pass_time(1)
-    assert not tend.widget(OutlookLine, "tendOutlookLine").isVisible()
+    assert not tend.widget(ForecastLine, "tendForecastLine").isVisible()
     assert fake.asked == []
 
 
@@ -120,16 +120,16 @@ def test_it_says_when_with_the_interval(tend: TendDesk, fake: FakeForecast):  # 
     fake.go.clear()
     burning(tend)
     told(tend, "being reckoned")
-    assert not tend.widget(QPushButton, "tendOutlookMore").isEnabled()
+    assert not tend.widget(QPushButton, "tendForecastMore").isEnabled()
     fake.go.set()
     told(tend, "Reaches 74 °C at about")
-    assert "–" in tend.text("tendOutlook")
+    assert "–" in tend.text("tendForecast")
     tend.context.set_units(US)
-    assert "Reaches 165 °F at about" in tend.text("tendOutlook")
+    assert "Reaches 165 °F at about" in tend.text("tendForecast")
 
 
 def test_once_a_minute_and_at_once_after_an_entry(tend: TendDesk, fake: FakeForecast, monkeypatch):  # noqa: F811
-    monkeypatch.setattr("smokejournal.services.forecast.outlook.LARGEST_SHARE", 1.0)
+    monkeypatch.setattr("smokejournal.services.forecast.finish.LARGEST_SHARE", 1.0)
     burning(tend)
     told(tend, "Reaches")
     tend.qtbot.waitUntil(lambda: bool(tend.entries(ForecastMade)))
@@ -151,9 +151,9 @@ def test_an_old_one_says_how_old_it_is(tend: TendDesk, fake: FakeForecast):  # n
     told(tend, "Reaches")
     fake.go.clear()
     tend.pass_time(1260)
-    assert tend.text("tendOutlook").startswith("As of 21 min ago: Reaches")
+    assert tend.text("tendForecast").startswith("As of 21 min ago: Reaches")
     fake.go.set()
-    tend.qtbot.waitUntil(lambda: tend.text("tendOutlook").startswith("Reaches"))
+    tend.qtbot.waitUntil(lambda: tend.text("tendForecast").startswith("Reaches"))
 
 
 def test_why_there_is_none(tend: TendDesk, fake: FakeForecast):  # noqa: F811
@@ -162,9 +162,9 @@ def test_why_there_is_none(tend: TendDesk, fake: FakeForecast):  # noqa: F811
     only_time = Schedule("", (Stage("s1", "Smoke", (ForTime(3600.0),), pit_target_c=107.0),))
     tend.say(ScheduleSet(only_time))
     told(tend, why_words("no_target"))
-    tend.press("tendOutlookMore")
-    dialog = tend.widget(OutlookDialog, "outlookDialog")
-    assert dialog.findChild(QLabel, "outlookWhen").text() == why_words("no_target")
+    tend.press("tendForecastMore")
+    dialog = tend.widget(ForecastDialog, "forecastDialog")
+    assert dialog.findChild(QLabel, "forecastWhen").text() == why_words("no_target")
     with tend.qtbot.waitSignal(dialog.destroyed):
         tend.qtbot.keyClick(dialog, Qt.Key.Key_Escape)
 
@@ -191,14 +191,14 @@ def test_trouble_is_told_beside_what_is_known(tend: TendDesk, fake: FakeForecast
     assert len(fake.asked) == asked
     fake.trouble = None
     tend.pass_time(61)
-    tend.qtbot.waitUntil(lambda: tend.text("tendOutlook").startswith("Reaches"))
+    tend.qtbot.waitUntil(lambda: tend.text("tendForecast").startswith("Reaches"))
 
 
 def test_a_late_answer_finds_nobody(tend: TendDesk, fake: FakeForecast):  # noqa: F811
     fake.go.clear()
     burning(tend)
     tend.qtbot.waitUntil(lambda: len(fake.asked) == 1)
-    line = tend.widget(OutlookLine, "tendOutlookLine")
+    line = tend.widget(ForecastLine, "tendForecastLine")
     with tend.qtbot.waitSignal(line.destroyed):
         line.deleteLater()
     fake.go.set()
@@ -213,8 +213,8 @@ def test_another_cook_gets_none_of_it(tend: TendDesk, fake: FakeForecast):  # no
     tend.context.choose(tend.context.program.new_cook("Ribs", "UTC"))
     fake.go.set()
     QThreadPool.globalInstance().waitForDone(5000)
-    tend.qtbot.waitUntil(lambda: not tend.page._outlook._asking)
-    assert tend.text("tendOutlook") == ""
+    tend.qtbot.waitUntil(lambda: not tend.page._forecast._asking)
+    assert tend.text("tendForecast") == ""
     tend.context.choose(tend.cook_id)
     told(tend, "Reaches")
     assert len(fake.asked) == 1
@@ -223,28 +223,28 @@ def test_another_cook_gets_none_of_it(tend: TendDesk, fake: FakeForecast):  # no
 def test_what_if(tend: TendDesk, fake: FakeForecast):  # noqa: F811
     burning(tend)
     told(tend, "Reaches")
-    tend.press("tendOutlookMore")
-    dialog = tend.widget(OutlookDialog, "outlookDialog")
+    tend.press("tendForecastMore")
+    dialog = tend.widget(ForecastDialog, "forecastDialog")
 
     def label(name: str) -> str:
         found = dialog.findChild(QLabel, name)
         assert found is not None, name
         return found.text()
 
-    assert label("outlookWhen").startswith("Reaches 74 °C")
-    tend.qtbot.waitUntil(lambda: "sooner" in label("outlookAsk0"))
-    assert label("outlookAsk0").startswith("Wrapped in foil now: about 1 h sooner")
-    assert label("outlookAsk1").startswith("Wrapped in paper now")
-    tend.qtbot.waitUntil(lambda: "sooner" in label("outlookAsk2"))
-    assert label("outlookAsk2").startswith("Pit at 115 °C from now on: about 1 h sooner")
-    tend.qtbot.waitUntil(lambda: "reckoned" not in label("outlookAsk3"))
+    assert label("forecastWhen").startswith("Reaches 74 °C")
+    tend.qtbot.waitUntil(lambda: "sooner" in label("forecastAsk0"))
+    assert label("forecastAsk0").startswith("Wrapped in foil now: about 1 h sooner")
+    assert label("forecastAsk1").startswith("Wrapped in paper now")
+    tend.qtbot.waitUntil(lambda: "sooner" in label("forecastAsk2"))
+    assert label("forecastAsk2").startswith("Pit at 115 °C from now on: about 1 h sooner")
+    tend.qtbot.waitUntil(lambda: "reckoned" not in label("forecastAsk3"))
     # 58.8 °C corrected by 2.2 against 60.0: 1 K at 3 to 6 K/h.
-    assert label("outlookAsk3") == (
+    assert label("forecastAsk3") == (
         "Thick end reads 1.0 °C above Thin end. "
         "If Thin end is right, it is done about 13 min later (1 min – 28 min). "
         "Neither is calibrated, so ± 1.0 °C is taken for each. Calibrate them on Bench."
     )
-    assert "Rests on: readings of Thick end" in label("outlookBasis0")
+    assert "Rests on: readings of Thick end" in label("forecastBasis0")
     with tend.qtbot.waitSignal(dialog.destroyed):
         tend.qtbot.keyClick(dialog, Qt.Key.Key_Escape)
     # The difference of two probes takes no second forecast.
@@ -257,9 +257,9 @@ def test_probes_too_far_apart_for_one_spot(tend: TendDesk, fake: FakeForecast): 
     tend.read(left=62.8, right=59.0, pit=108.0)
     tend.show()
     told(tend, "Reaches")
-    tend.press("tendOutlookMore")
-    dialog = tend.widget(OutlookDialog, "outlookDialog")
-    label = dialog.findChild(QLabel, "outlookAsk3")
+    tend.press("tendForecastMore")
+    dialog = tend.widget(ForecastDialog, "forecastDialog")
+    label = dialog.findChild(QLabel, "forecastAsk3")
     assert label is not None
     tend.qtbot.waitUntil(lambda: "reckoned" not in label.text())
     assert label.text().startswith("Thick end reads ")
@@ -272,12 +272,12 @@ def test_there_by_the_lead_but_not_by_the_check_probe(tend: TendDesk, fake: Fake
     fake.standing = "reached"
     burning(tend)
     told(tend, "The probe is at 74 °C.")
-    tend.press("tendOutlookMore")
-    dialog = tend.widget(OutlookDialog, "outlookDialog")
-    label = dialog.findChild(QLabel, "outlookAsk0")
+    tend.press("tendForecastMore")
+    dialog = tend.widget(ForecastDialog, "forecastDialog")
+    label = dialog.findChild(QLabel, "forecastAsk0")
     assert label is not None
     tend.qtbot.waitUntil(lambda: "If Thin end is right, it is done about" in label.text())
-    assert dialog.findChild(QLabel, "outlookAsk1") is None
+    assert dialog.findChild(QLabel, "forecastAsk1") is None
     with tend.qtbot.waitSignal(dialog.destroyed):
         tend.qtbot.keyClick(dialog, Qt.Key.Key_Escape)
 
@@ -286,8 +286,8 @@ def test_what_if_put_away_while_it_is_reckoned(tend: TendDesk, fake: FakeForecas
     burning(tend)
     told(tend, "Reaches")
     fake.go.clear()
-    tend.press("tendOutlookMore")
-    dialog = tend.widget(OutlookDialog, "outlookDialog")
+    tend.press("tendForecastMore")
+    dialog = tend.widget(ForecastDialog, "forecastDialog")
     tend.qtbot.waitUntil(lambda: len(fake.asked) == 2)
     with tend.qtbot.waitSignal(dialog.destroyed):
         tend.qtbot.keyClick(dialog, Qt.Key.Key_Escape)
@@ -300,14 +300,14 @@ def test_what_if_put_away_while_it_is_reckoned(tend: TendDesk, fake: FakeForecas
 def test_against_the_wanted_time(tend: TendDesk, fake: FakeForecast):  # noqa: F811
     burning(tend)
     told(tend, "Reaches")
-    assert "wanted" not in tend.text("tendOutlook")
+    assert "wanted" not in tend.text("tendForecast")
     # The fake says two to five hours, all stages included.
     tend.say(CookRenamed("Shoulder", ready_at_s=tend.clock.now_s() + 3 * 3600.0))
     told(tend, "likely late (chance about 7 in 10).")
-    assert tend.text("tendOutlook").startswith("Ready at about")
-    assert "Reaches 74 °C at about" in tend.text("tendOutlook")
-    tend.press("tendOutlookMore")
-    dialog = tend.widget(OutlookDialog, "outlookDialog")
+    assert tend.text("tendForecast").startswith("Ready at about")
+    assert "Reaches 74 °C at about" in tend.text("tendForecast")
+    tend.press("tendForecastMore")
+    dialog = tend.widget(ForecastDialog, "forecastDialog")
 
     def texts() -> str:
         return " ".join(label.text() for label in dialog.findChildren(QLabel))
@@ -319,8 +319,8 @@ def test_against_the_wanted_time(tend: TendDesk, fake: FakeForecast):  # noqa: F
         tend.qtbot.keyClick(dialog, Qt.Key.Key_Escape)
     tend.say(CookRenamed("Shoulder", ready_at_s=tend.clock.now_s() + 9 * 3600.0))
     told(tend, "likely early, by about 5 h 30 min")
-    tend.press("tendOutlookMore")
-    dialog = tend.widget(OutlookDialog, "outlookDialog")
+    tend.press("tendForecastMore")
+    dialog = tend.widget(ForecastDialog, "forecastDialog")
     assert "60.0 °C (140 °F) or above" in texts()
     tend.qtbot.waitUntil(lambda: "reckoned" not in texts())
     with tend.qtbot.waitSignal(dialog.destroyed):
@@ -330,8 +330,8 @@ def test_against_the_wanted_time(tend: TendDesk, fake: FakeForecast):  # noqa: F
 def test_it_leads_to_what_earlier_cooks_taught(tend: TendDesk, fake: FakeForecast):  # noqa: F811
     burning(tend)
     told(tend, "Reaches")
-    tend.press("tendOutlookMore")
-    dialog = tend.widget(OutlookDialog, "outlookDialog")
+    tend.press("tendForecastMore")
+    dialog = tend.widget(ForecastDialog, "forecastDialog")
     tend.qtbot.waitUntil(lambda: not dialog.asking)
     tend.qtbot.mouseClick(dialog.taught, Qt.MouseButton.LeftButton)
     taught = dialog.findChild(ForecastsDialog)
@@ -347,9 +347,9 @@ def test_wrapped_already_is_not_asked_about(tend: TendDesk, fake: FakeForecast):
     tend.say(Wrap("paper"))
     burning(tend)
     told(tend, "Reaches")
-    tend.press("tendOutlookMore")
-    dialog = tend.widget(OutlookDialog, "outlookDialog")
-    first = dialog.findChild(QLabel, "outlookAsk0")
+    tend.press("tendForecastMore")
+    dialog = tend.widget(ForecastDialog, "forecastDialog")
+    first = dialog.findChild(QLabel, "forecastAsk0")
     assert first is not None
     assert first.text().startswith("Pit at 115 °C")
     tend.qtbot.waitUntil(lambda: not dialog.asking)
@@ -375,7 +375,7 @@ def test_did_you_wrap(tend: TendDesk, fake: FakeForecast, material: str):  # noq
     clock = clock_time(at_s, tend.live.zone, METRIC)
     assert tend.text("wrapQuestionText") == f"Did you wrap it at about {clock}?"
     # It is asked once, not said in the line as well.
-    assert "wrap" not in tend.text("tendOutlook")
+    assert "wrap" not in tend.text("tendForecast")
     answers = {"foil": "Yes, in foil", "paper": "Yes, in paper", "none": "No"}
     assert tend.widget(QPushButton, f"wrapAnswer_{material}").text() == answers[material]
     tend.press(f"wrapAnswer_{material}")
@@ -413,11 +413,11 @@ def test_no_question_without_a_wrap(tend: TendDesk, fake: FakeForecast):  # noqa
 
 def test_did_you_wrap_in_the_dialog(tend: TendDesk, fake: FakeForecast):  # noqa: F811
     wrapped_untold(tend, fake)
-    tend.press("tendOutlookMore")
-    dialog = tend.widget(OutlookDialog, "outlookDialog")
+    tend.press("tendForecastMore")
+    dialog = tend.widget(ForecastDialog, "forecastDialog")
     tend.qtbot.waitUntil(lambda: not dialog.asking)
     # What a wrap now would do isn't told while it may be wrapped already.
-    first = dialog.findChild(QLabel, "outlookAsk0")
+    first = dialog.findChild(QLabel, "forecastAsk0")
     assert first is not None
     assert first.text().startswith("Pit at")
     # Enter answers nothing by accident: it would close the dialog.
@@ -457,7 +457,7 @@ def test_it_fits_and_leaves_the_score_its_room(
     else:
         burning(tend)
     told(tend, "Reaches")
-    line = tend.widget(OutlookLine, "tendOutlookLine")
+    line = tend.widget(ForecastLine, "tendForecastLine")
     font = QFontMetrics(line.label.font())
     assert line.height() <= (4 if asked and width < 1024 else 2) * font.height()
     # The time is told with its interval, whatever else is cut.

@@ -35,8 +35,8 @@ from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.fuel.cooker_dialog import CookerDialog
 from smokejournal.desk.fuel.dialog import FuelDialog
 from smokejournal.desk.fuel.line import FuelLine, Place
-from smokejournal.science.forecast.outlook_types import SHARES, CookSoFar, Outlook
-from smokejournal.services.forecast.outlook import OutlookDesk
+from smokejournal.science.forecast.values import SHARES, CookSoFar, Forecast
+from smokejournal.services.forecast.finish import FinishForecasts
 from tests.support.fakes import FixedClock
 
 SMOKE = Stage("s1", "Smoke", (ForTime(6 * 3600.0),), pit_target_c=107.0)
@@ -124,13 +124,13 @@ class TestLine:
             [Reading(clock.now_s(), "pit", 120.0), Reading(clock.now_s(), "meat", 40.0)]
         ).result()
 
-        def far(cook: CookSoFar) -> Outlook:
+        def far(cook: CookSoFar) -> Forecast:
             reach_s = cook.now_s + 3600.0 * np.linspace(7.0, 9.0, 100)
             left = np.quantile(reach_s - cook.now_s, SHARES, method="inverted_cdf")
-            return Outlook("forecast", cook.now_s, left, reach_s, reach_s[None, :])
+            return Forecast("forecast", cook.now_s, left, reach_s, reach_s[None, :])
 
-        context.forecasts.outlook = OutlookDesk(context.program, far)
-        context.forecasts.outlook.look(cook_id)
+        context.forecasts.finish = FinishForecasts(context.program, far)
+        context.forecasts.finish.look(cook_id)
         holder = QWidget()
         shown = line(qtbot, context, "tend", holder)
         shown.show_cook(cook_id, Schedule("", (OPEN,)))

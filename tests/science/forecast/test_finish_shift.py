@@ -11,8 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from smokejournal.science.forecast.finish_shift import FLAT_K_H, finish_shift, offsets_for
-from smokejournal.science.forecast.outlook import crossings, outlook
-from smokejournal.science.forecast.outlook_types import CookSoFar, FloatArray, Outlook, SetPoint
+from smokejournal.science.forecast.forecast import crossings, forecast
+from smokejournal.science.forecast.values import CookSoFar, FloatArray, Forecast, SetPoint
 from smokejournal.science.heat.conduction_series import Shape
 from tests.support.conduction_exact import Bath, single, temperature_c, time_to_s
 
@@ -97,7 +97,7 @@ def test_the_members_of_a_forecast_hold_what_is_exact() -> None:
     assert found is not None
     # Each member goes one course: what is hotter is later.
     assert np.all(np.diff(found, axis=0) >= 0.0)
-    base_s = _middle(outlook(cook))
+    base_s = _middle(forecast(cook))
     for offset_k in (OFFSET_K, -OFFSET_K):
         shift = finish_shift(offset_k, 0.35, offsets, found)
         assert shift.span_s is not None
@@ -106,7 +106,7 @@ def test_the_members_of_a_forecast_hold_what_is_exact() -> None:
         assert low <= exact <= high
         assert high - low < 3.0 * abs(exact)
         # A forecast by the other probe's readings says no other thing.
-        between = _middle(outlook(replace(cook, probe_c=cook.probe_c - offset_k))) - base_s
+        between = _middle(forecast(replace(cook, probe_c=cook.probe_c - offset_k))) - base_s
         assert low <= between <= high
         assert between * mid > 0.0
 
@@ -124,7 +124,7 @@ def test_from_where_it_is_reached_already() -> None:
     assert shift.span_s[0] <= exact <= shift.span_s[2]
 
 
-def _middle(found: Outlook) -> float:
+def _middle(found: Forecast) -> float:
     assert found.reach_s is not None
     return float(np.median(found.reach_s))
 

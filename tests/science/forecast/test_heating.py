@@ -27,7 +27,7 @@ from smokejournal.science.forecast.heating_prior import (
     prior_of,
     radius_of,
 )
-from smokejournal.science.forecast.outlook_types import Cut, PitPrior
+from smokejournal.science.forecast.values import Cut, PitPrior
 from smokejournal.science.heat.conduction_series import Shape
 from tests.reference.tables import rows
 from tests.support.conduction_exact import Bath, single, temperature_c

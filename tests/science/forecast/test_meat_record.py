@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from smokejournal.science.forecast.meat_record import MeatRecord, clean, rounding_step, thin
-from smokejournal.science.forecast.outlook_types import CookSoFar, FloatArray
+from smokejournal.science.forecast.values import CookSoFar, FloatArray
 
 
 def usual() -> tuple[FloatArray, FloatArray, FloatArray]:

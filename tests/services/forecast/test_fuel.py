@@ -21,7 +21,7 @@ from smokejournal.cook.log.entries import (
 from smokejournal.cook.log.schedule import ForTime, Schedule, Stage
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.journal import Journal
-from smokejournal.services.forecast.fuel import KEY, FuelOutlook
+from smokejournal.services.forecast.fuel import KEY, FuelForecasts
 from smokejournal.services.program.program import Program
 from tests.support.fakes import FixedClock
 
@@ -61,79 +61,79 @@ def finished(
 
 
 def test_cooks_that_tell_narrow_it(program: Program, clock: FixedClock) -> None:
-    outlook = FuelOutlook(program)
-    before = outlook.taught()
+    forecast = FuelForecasts(program)
+    before = forecast.taught()
     assert (before.belief.count, before.told_not) == (0, 0)
     for _ in range(3):
         finished(program, clock)
     finished(program, clock, burned_kg=None)
-    after = outlook.taught()
+    after = forecast.taught()
     assert (after.belief.count, after.told_not) == (3, 1)
     wide, narrow = before.belief.factor(), after.belief.factor()
     assert narrow.high / narrow.low < wide.high / wide.low
-    plan = outlook.plan(SMOKE, after, Outdoors(5.0, 3.0))
+    plan = forecast.plan(SMOKE, after, Outdoors(5.0, 3.0))
     assert plan.total_kg is not None
     assert plan.total_kg.mid == pytest.approx(3.0, rel=0.1)
-    outlook.close()
+    forecast.close()
 
 
 def test_simulated_cooks_teach_only_simulated_ones(program: Program, clock: FixedClock) -> None:
-    outlook = FuelOutlook(program)
+    forecast = FuelForecasts(program)
     finished(program, clock, simulated=True)
-    assert outlook.taught().belief.count == 0
-    assert outlook.taught(simulated=True).belief.count == 1
+    assert forecast.taught().belief.count == 0
+    assert forecast.taught(simulated=True).belief.count == 1
 
 
 def test_taken_back(program: Program, clock: FixedClock) -> None:
-    outlook = FuelOutlook(program)
+    forecast = FuelForecasts(program)
     cook_id = finished(program, clock)
     finished(program, clock)
-    outlook.keep(CookerFacts(learn=False)).result()
-    assert outlook.taught().belief.count == 0
-    outlook.keep(CookerFacts(since_s=clock.now_s())).result()
-    assert outlook.taught().belief.count == 0
-    outlook.keep(CookerFacts()).result()
-    assert outlook.taught().belief.count == 2
+    forecast.keep(CookerFacts(learn=False)).result()
+    assert forecast.taught().belief.count == 0
+    forecast.keep(CookerFacts(since_s=clock.now_s())).result()
+    assert forecast.taught().belief.count == 0
+    forecast.keep(CookerFacts()).result()
+    assert forecast.taught().belief.count == 2
     # A level that is struck takes its cook with it.
     live = program.live(cook_id)
     last = live.log().of(FuelLevel)[-1][0]
     live.strike(last.id).result()
-    assert outlook.taught().belief.count == 1
+    assert forecast.taught().belief.count == 1
 
 
 def test_another_cooker_is_reckoned_anew(program: Program, clock: FixedClock) -> None:
-    outlook = FuelOutlook(program)
+    forecast = FuelForecasts(program)
     for _ in range(4):
         finished(program, clock)
-    small = outlook.taught().belief.factor().mid
-    outlook.keep(CookerFacts("box", 1.8, 0.8, 0.8, "sheet")).result()
-    assert outlook.taught().belief.factor().mid < small
+    small = forecast.taught().belief.factor().mid
+    forecast.keep(CookerFacts("box", 1.8, 0.8, 0.8, "sheet")).result()
+    assert forecast.taught().belief.factor().mid < small
 
 
 def test_under_way(program: Program, clock: FixedClock) -> None:
-    outlook = FuelOutlook(program)
+    forecast = FuelForecasts(program)
     cook_id = program.new_cook("Ribs", "UTC")
     live = program.live(cook_id)
     live.record(ScheduleSet(SMOKE)).result()
     live.record(FuelLevel(8.0, 0.1)).result()
     live.record(ScheduleStarted()).result()
     clock.forward(3600.0)
-    now, _ = outlook.until(cook_id, outlook.taught(), None)
+    now, _ = forecast.until(cook_id, forecast.taught(), None)
     assert now.lasts_h is not None
-    assert outlook.weather(cook_id) == Outdoors()
+    assert forecast.weather(cook_id) == Outdoors()
 
 
 def test_a_cooker_that_can_not_be_read_is_told(program: Program) -> None:
-    outlook = FuelOutlook(program)
+    forecast = FuelForecasts(program)
     program.journal.set_setting(KEY, {"length_m": -1}).result()
-    assert outlook.facts() == CookerFacts()
-    assert "from 0.1 to 5 m" in outlook.facts_problem()
+    assert forecast.facts() == CookerFacts()
+    assert "from 0.1 to 5 m" in forecast.facts_problem()
     with pytest.raises(SchemaProblem):
-        outlook.keep(CookerFacts(length_m=99.0))
+        forecast.keep(CookerFacts(length_m=99.0))
 
 
 def test_until_when_it_lasts_is_kept_for_the_alarm(program: Program, clock: FixedClock) -> None:
-    outlook = FuelOutlook(program)
+    forecast = FuelForecasts(program)
     cook_id = program.new_cook("Ribs", "UTC", hopper_kg=5.0)
     live = program.live(cook_id)
     live.record(ScheduleSet(SMOKE)).result()
@@ -141,9 +141,9 @@ def test_until_when_it_lasts_is_kept_for_the_alarm(program: Program, clock: Fixe
 
     def look(by_s: float = 0.0) -> int:
         clock.forward(by_s)
-        _, until = outlook.until(cook_id, outlook.taught(), None)
+        _, until = forecast.until(cook_id, forecast.taught(), None)
         if until is not None:
-            outlook.keep_foreseen(cook_id, until)
+            forecast.keep_foreseen(cook_id, until)
         return len(live.log().of(FuelForeseen))
 
     # A hopper that was never read tells nothing.

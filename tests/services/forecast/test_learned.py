@@ -9,16 +9,16 @@ from pathlib import Path
 import pytest
 
 from smokejournal.cli.forecast import answer_cook
-from smokejournal.cook.forecast.cook_so_far import OutlookRecord, record_of
+from smokejournal.cook.forecast.cook_so_far import ForecastInput, record_of
 from smokejournal.cook.fuel.cooker import CookerFacts
 from smokejournal.cook.log.entries import CookClosed, ItemAdded, Note, PieceFound
 from smokejournal.journal import Journal
 from smokejournal.science.forecast.heating_learned import MODEL, generic
 from smokejournal.science.forecast.heating_prior import OF_THE_CUT, OF_THE_PIT
-from smokejournal.science.forecast.outlook_types import PitPrior
-from smokejournal.services.forecast.fuel import FuelOutlook
+from smokejournal.science.forecast.values import PitPrior
+from smokejournal.services.forecast.finish import FinishForecasts
+from smokejournal.services.forecast.fuel import FuelForecasts
 from smokejournal.services.forecast.learned import ForecastLearned
-from smokejournal.services.forecast.outlook import OutlookDesk
 from smokejournal.services.program.program import Program
 from tests.support.fakes import FixedClock
 from tests.support.learned_cooks import BRISKET, TROUT, FakeFinder, finished_cook
@@ -68,7 +68,7 @@ def prior_for(
     start_s = live.standing().started_at_s
     assert start_s is not None
     record = record_of(live.log(), live.standing(start_s + 1800.0), start_s + 1800.0)
-    assert isinstance(record, OutlookRecord)
+    assert isinstance(record, ForecastInput)
     return learned.taught(cook_id, record)
 
 
@@ -126,7 +126,7 @@ def test_the_desk_and_the_command_line_forecast_from_it(
     assert start_s is not None
     clock.at_s = start_s + 1800.0
     finder = FakeFinder()
-    OutlookDesk(program, finder, learned.taught).look(cook_id)
+    FinishForecasts(program, finder, learned.taught).look(cook_id)
     assert finder.asked[-1].prior is not None
     assert finder.asked[-1].prior.cooks == 1
     told = answer_cook(program, cook_id, start_s + 1800.0, finder, learned.taught)
@@ -256,7 +256,7 @@ def test_another_cooker_forgets_the_pit_and_keeps_the_meat(
     learned: ForecastLearned, program: Program, clock: FixedClock
 ) -> None:
     learned.read(finished_cook(program, clock))
-    fuel = FuelOutlook(program)
+    fuel = FuelForecasts(program)
     fuel.keep(CookerFacts(since_s=clock.at_s)).result()
     fuel.close()
     prior = prior_for(learned, program, clock)

@@ -14,8 +14,8 @@ from dataclasses import dataclass, replace
 from typing import TypeAlias
 
 from smokejournal.cook.forecast.cook_so_far import (
-    NoOutlook,
-    OutlookRecord,
+    ForecastInput,
+    NoForecast,
     if_followed,
     if_pit,
     if_wrapped,
@@ -25,20 +25,20 @@ from smokejournal.cook.forecast.intervals import reach_span
 from smokejournal.cook.forecast.probe_difference import PairShift, pair_of
 from smokejournal.cook.log.entries import Entry, ForecastMade, Reckoned
 from smokejournal.science.forecast.finish_shift import finish_shift, offsets_for
-from smokejournal.science.forecast.outlook_types import (
+from smokejournal.science.forecast.values import (
     CookSoFar,
     FloatArray,
-    Outlook,
+    Forecast,
     PitPrior,
     Wrapping,
 )
 from smokejournal.services.program.program import Program
 
-Forecast: TypeAlias = Callable[[CookSoFar], Outlook]
-#: When the members of a forecast are at the target and beside it (`science.outlook.crossings`).
+Forecaster: TypeAlias = Callable[[CookSoFar], Forecast]
+#: When the members of a forecast are at the target and beside it (`science.forecast.crossings`).
 Crossings: TypeAlias = Callable[[CookSoFar, FloatArray], FloatArray | None]
 #: What earlier cooks taught about the pit and cut of this cook's record; None: nothing.
-Taught: TypeAlias = Callable[[int, OutlookRecord], PitPrior | None]
+Taught: TypeAlias = Callable[[int, ForecastInput], PitPrior | None]
 
 #: A new forecast is made at most this often [s of the cook].
 EVERY_S = 60.0
@@ -71,55 +71,55 @@ class OtherProbe:
 
 WhatIf: TypeAlias = WrapNow | PitAt | OtherProbe
 #: A forecast; of another probe in the same piece, what the difference of the two means for the finish.
-Answer: TypeAlias = Outlook | PairShift
+Answer: TypeAlias = Forecast | PairShift
 
 
 @dataclass(frozen=True, slots=True)
 class ForecastAnswer:
-    """What was reckoned for a cook at `now_s`: the outlook and what it was made from, or why none.
+    """What was reckoned for a cook at `now_s`: the forecast and what it was made from, or why none.
 
-    `what_ifs` beside what they answer. `took_s` is how long the outlook alone took.
+    `what_ifs` beside what they answer. `took_s` is how long the forecast alone took.
     """
 
     cook_id: int
     now_s: float
-    record: OutlookRecord | None = None
-    outlook: Outlook | None = None
-    why: NoOutlook | None = None
+    record: ForecastInput | None = None
+    forecast: Forecast | None = None
+    why: NoForecast | None = None
     what_ifs: tuple[tuple[WhatIf, Answer], ...] = ()
     took_s: float = 0.0
 
 
-def default_forecast(cook: CookSoFar) -> Outlook:
+def default_forecast(cook: CookSoFar) -> Forecast:
     """The forecast of this program. Loaded when first asked for: the window needs none to open."""
-    from smokejournal.science.forecast.outlook import outlook
+    from smokejournal.science.forecast.forecast import forecast
 
-    return outlook(cook)
+    return forecast(cook)
 
 
 def default_crossings(cook: CookSoFar, offsets_k: FloatArray) -> FloatArray | None:
     """Those of this program's forecast."""
-    from smokejournal.science.forecast.outlook import crossings
+    from smokejournal.science.forecast.forecast import crossings
 
     return crossings(cook, offsets_k)
 
 
-def _untaught(cook_id: int, record: OutlookRecord) -> PitPrior | None:  # noqa: ARG001 - stands for one that reads them
+def _untaught(cook_id: int, record: ForecastInput) -> PitPrior | None:  # noqa: ARG001 - stands for one that reads them
     return None
 
 
-class OutlookDesk:
-    """Keeps the last outlook of each cook. It may be used from any thread; one reckons at a time."""
+class FinishForecasts:
+    """Keeps the last forecast of each cook. It may be used from any thread; one reckons at a time."""
 
     def __init__(
         self,
         program: Program,
-        forecast: Forecast = default_forecast,
+        forecaster: Forecaster = default_forecast,
         taught: Taught = _untaught,
         crossings: Crossings = default_crossings,
     ) -> None:
         self._program = program
-        self._forecast = forecast
+        self._forecaster = forecaster
         self._crossings = crossings
         self._taught = taught
         self._reckoning = threading.Lock()
@@ -148,10 +148,10 @@ class OutlookDesk:
         return abs(now_s - told.now_s) >= EVERY_S or said != self._said(cook_id)
 
     def look(self, cook_id: int, what_ifs: tuple[WhatIf, ...] = ()) -> ForecastAnswer:
-        """The outlook as of now; the last one while none is due. Slow.
+        """The forecast as of now; the last one while none is due. Slow.
 
         `what_ifs` are reckoned from the same readings, so that they can be set against it; they are
-        reckoned even where no new outlook is due. Raises JournalProblem where the log can't be
+        reckoned even where no new forecast is due. Raises JournalProblem where the log can't be
         read or what was forecast can't be written; `last` has it then all the same. Never on the
         journal's own thread: it waits for that.
         """
@@ -189,15 +189,15 @@ class OutlookDesk:
         now_s = standing.at_s
         log = live.log()
         answer = record_of(log, standing, now_s)
-        if isinstance(answer, NoOutlook):
+        if isinstance(answer, NoForecast):
             return self._keep(ForecastAnswer(cook_id, now_s, why=answer), said, 0.0)
         prior = self._taught(cook_id, answer)
         if prior is not None:
             answer = replace(answer, cook=replace(answer.cook, prior=prior))
         began = time.perf_counter()
-        outlook = self._forecast(answer.cook)
+        forecast = self._forecaster(answer.cook)
         took_s = time.perf_counter() - began
-        told = ForecastAnswer(cook_id, now_s, answer, outlook, took_s=took_s)
+        told = ForecastAnswer(cook_id, now_s, answer, forecast, took_s=took_s)
         self._keep(told, said, took_s)
         self._write(told, log.entries)
         return told
@@ -214,20 +214,20 @@ class OutlookDesk:
         assert record is not None
         match what:
             case WrapNow(material=material):
-                return what, self._forecast(if_wrapped(record.cook, material))
+                return what, self._forecaster(if_wrapped(record.cook, material))
             case PitAt(pit_c=pit_c):
-                return what, self._forecast(if_pit(record.cook, pit_c))
+                return what, self._forecaster(if_pit(record.cook, pit_c))
             case OtherProbe(channel=channel):
                 answer = self._other_probe(told.cook_id, record, channel)
                 return None if answer is None else (what, answer)
 
-    def _other_probe(self, cook_id: int, record: OutlookRecord, channel: str) -> Answer | None:
+    def _other_probe(self, cook_id: int, record: ForecastInput, channel: str) -> Answer | None:
         """Of a probe in the same piece what the difference means, so that one question has one answer;
         of another, and of one too far off to sit in the same spot, the forecast by its readings."""
         live, now_s = self._program.live(cook_id), record.cook.now_s
         log = live.log()
         other = record_of(log, live.standing(now_s), now_s, lead=channel)
-        if isinstance(other, NoOutlook):
+        if isinstance(other, NoForecast):
             return None
         pair = pair_of(log, record, other)
         if pair is not None:
@@ -238,8 +238,8 @@ class OutlookDesk:
                 found = PairShift(pair, shift)
                 if not pair.apart or shift.span_s is None:
                     return found
-                return replace(found, course=self._forecast(if_followed(record, other)))
-        return self._forecast(if_followed(record, other))
+                return replace(found, course=self._forecaster(if_followed(record, other)))
+        return self._forecaster(if_followed(record, other))
 
     def _write(self, told: ForecastAnswer, entries: tuple[Entry, ...]) -> None:
         """Write down what was forecast, unless that was done a short while ago."""
@@ -263,15 +263,15 @@ class OutlookDesk:
 
 def forecast_made(told: ForecastAnswer) -> ForecastMade | None:
     """The entry that keeps what was forecast; None where no time was told."""
-    if told.outlook is None or told.record is None:
+    if told.forecast is None or told.record is None:
         return None
     channel, target_c = told.record.lead.key, told.record.cook.target_c
-    standing = told.outlook.standing
+    standing = told.forecast.standing
     if standing == "reached":
         return ForecastMade(channel, target_c, "reached")
     if standing != "forecast" and standing != "may_not_reach":
         return None
-    span = reach_span(told.outlook)
+    span = reach_span(told.forecast)
     if span is None:
         return ForecastMade(channel, target_c, standing)
     whole: list[float | None] = [

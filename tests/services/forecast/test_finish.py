@@ -1,4 +1,4 @@
-"""The outlook of a cook under way: at most once a minute, kept, written down, and what-ifs."""
+"""The forecast of a cook under way: at most once a minute, kept, written down, and what-ifs."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from smokejournal.cook.forecast.cook_so_far import NoOutlook
+from smokejournal.cook.forecast.cook_so_far import NoForecast
 from smokejournal.cook.forecast.probe_difference import PairShift
 from smokejournal.cook.log.entries import (
     ChannelSet,
@@ -26,17 +26,17 @@ from smokejournal.cook.log.schedule import ForTime, Schedule, Stage, UntilTemper
 from smokejournal.cook.progress.progress import fold
 from smokejournal.cook.text.quantities import METRIC
 from smokejournal.journal import Journal
-from smokejournal.science.forecast.outlook_types import (
+from smokejournal.science.forecast.values import (
     SHARES,
     CookSoFar,
     FloatArray,
-    Outlook,
+    Forecast,
     PitPrior,
     Standing,
     Wrapped,
 )
-from smokejournal.services.forecast import outlook as module
-from smokejournal.services.forecast.outlook import OtherProbe, OutlookDesk, PitAt, WrapNow
+from smokejournal.services.forecast import finish as module
+from smokejournal.services.forecast.finish import FinishForecasts, OtherProbe, PitAt, WrapNow
 from smokejournal.services.program.live import LiveCook
 from smokejournal.services.program.program import Program
 from tests.support.fakes import FixedClock
@@ -55,10 +55,10 @@ class FakeForecast:
         self.asked: list[CookSoFar] = []
         self.standing: Standing = "forecast"
 
-    def __call__(self, cook: CookSoFar) -> Outlook:
+    def __call__(self, cook: CookSoFar) -> Forecast:
         self.asked.append(cook)
         if self.standing not in ("forecast", "may_not_reach"):
-            return Outlook(self.standing, cook.now_s)
+            return Forecast(self.standing, cook.now_s)
         hours = np.linspace(2.0, 5.0, 101)
         if cook.legs[0].wrap or (cook.legs[0].pit_c or 0.0) > 115.0:
             hours = hours - 1.0
@@ -67,7 +67,7 @@ class FakeForecast:
             reach_s[20:] = np.inf
         remaining_s = np.quantile(reach_s - cook.now_s, SHARES, method="inverted_cdf")
         ends_s = np.stack([reach_s] * max(1, len(cook.legs)))
-        return Outlook(self.standing, cook.now_s, remaining_s, reach_s, ends_s)
+        return Forecast(self.standing, cook.now_s, remaining_s, reach_s, ends_s)
 
 
 @pytest.fixture
@@ -131,7 +131,7 @@ def kept(live: LiveCook) -> list[ForecastMade]:
 
 def test_at_most_once_a_minute(program: Program, live: LiveCook, clock: FixedClock) -> None:
     forecast = FakeForecast()
-    desk = OutlookDesk(program, forecast)
+    desk = FinishForecasts(program, forecast)
     assert desk.last(live.cook_id) is None
     assert desk.due(live.cook_id)
     first = desk.look(live.cook_id)
@@ -149,7 +149,7 @@ def test_at_most_once_a_minute(program: Program, live: LiveCook, clock: FixedClo
 def test_anything_said_is_a_reason_but_its_own_note_is_none(
     program: Program, live: LiveCook, clock: FixedClock
 ) -> None:
-    desk = OutlookDesk(program, FakeForecast())
+    desk = FinishForecasts(program, FakeForecast())
     desk.look(live.cook_id)
     program.journal.flush()
     assert kept(live)
@@ -165,7 +165,7 @@ def test_a_slow_forecast_is_not_made_all_the_time(
     program: Program, live: LiveCook, clock: FixedClock, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(module, "LARGEST_SHARE", 1e-9)
-    desk = OutlookDesk(program, FakeForecast())
+    desk = FinishForecasts(program, FakeForecast())
     desk.look(live.cook_id)
     clock.forward(3600.0)
     assert not desk.due(live.cook_id)
@@ -173,9 +173,9 @@ def test_a_slow_forecast_is_not_made_all_the_time(
 
 def test_no_forecast_and_why(program: Program, clock: FixedClock) -> None:
     cook_id = program.new_cook("Later", "UTC")
-    told = OutlookDesk(program, FakeForecast()).look(cook_id)
-    assert told.why == NoOutlook("not_begun")
-    assert told.outlook is None
+    told = FinishForecasts(program, FakeForecast()).look(cook_id)
+    assert told.why == NoForecast("not_begun")
+    assert told.forecast is None
 
 
 class FakeCrossings:
@@ -193,7 +193,7 @@ def test_the_other_probe_in_minutes(program: Program, live: LiveCook, clock: Fix
     """The far end, corrected, reads about 1 K low: in one spot that could still be the probes."""
     live.record(ChannelSet(Channel("far", "Far end", offset_c=2.0)), START_S + 1.0).result()
     forecast, crossings = FakeForecast(), FakeCrossings()
-    desk = OutlookDesk(program, forecast, crossings=crossings)
+    desk = FinishForecasts(program, forecast, crossings=crossings)
     told = desk.look(live.cook_id, (OtherProbe("far"),))
     found = dict(told.what_ifs)[OtherProbe("far")]
     assert isinstance(found, PairShift)
@@ -214,7 +214,7 @@ def test_too_far_apart_its_own_course_is_told_as_well(
     program: Program, live: LiveCook, clock: FixedClock
 ) -> None:
     forecast = FakeForecast()
-    desk = OutlookDesk(program, forecast, crossings=FakeCrossings())
+    desk = FinishForecasts(program, forecast, crossings=FakeCrossings())
     found = dict(desk.look(live.cook_id, (OtherProbe("far"),)).what_ifs)[OtherProbe("far")]
     assert isinstance(found, PairShift)
     assert found.pair.apart
@@ -225,7 +225,7 @@ def test_too_far_apart_its_own_course_is_told_as_well(
 def test_what_ifs_share_its_readings(program: Program, live: LiveCook, clock: FixedClock) -> None:
     forecast = FakeForecast()
     # Nothing to set the probes against each other by: then the other's own readings answer.
-    desk = OutlookDesk(program, forecast, crossings=lambda cook, offsets_k: None)
+    desk = FinishForecasts(program, forecast, crossings=lambda cook, offsets_k: None)
     questions = (WrapNow("foil"), PitAt(121.0), OtherProbe("far"), OtherProbe("none"))
     told = desk.look(live.cook_id, questions)
     answers = dict(told.what_ifs)
@@ -244,7 +244,7 @@ def test_what_earlier_cooks_taught_is_used_until_it_is_forgotten(
 ) -> None:
     forecast = FakeForecast()
     prior = [PitPrior(cooks=3)]
-    desk = OutlookDesk(program, forecast, lambda cook_id, record: prior[0])
+    desk = FinishForecasts(program, forecast, lambda cook_id, record: prior[0])
     desk.look(live.cook_id)
     assert forecast.asked[-1].prior == PitPrior(cooks=3)
     prior[0] = PitPrior(cooks=4)
@@ -257,7 +257,7 @@ def test_what_earlier_cooks_taught_is_used_until_it_is_forgotten(
 
 class TestKept:
     def test_every_ten_minutes(self, program: Program, live: LiveCook, clock: FixedClock) -> None:
-        desk = OutlookDesk(program, FakeForecast())
+        desk = FinishForecasts(program, FakeForecast())
         began_s = clock.at_s
         for _ in range(25):
             desk.look(live.cook_id)
@@ -274,7 +274,7 @@ class TestKept:
     def test_beyond_the_horizon_is_none(self, program: Program, live: LiveCook) -> None:
         forecast = FakeForecast()
         forecast.standing = "may_not_reach"
-        OutlookDesk(program, forecast).look(live.cook_id)
+        FinishForecasts(program, forecast).look(live.cook_id)
         program.journal.flush()
         (made,) = kept(live)
         assert made.standing == "may_not_reach"
@@ -287,7 +287,7 @@ class TestKept:
     ) -> None:
         forecast = FakeForecast()
         forecast.standing = standing
-        OutlookDesk(program, forecast).look(live.cook_id)
+        FinishForecasts(program, forecast).look(live.cook_id)
         program.journal.flush()
         assert kept(live) == []
 
@@ -296,7 +296,7 @@ class TestKept:
     ) -> None:
         forecast = FakeForecast()
         forecast.standing = "reached"
-        desk = OutlookDesk(program, forecast)
+        desk = FinishForecasts(program, forecast)
         for _ in range(3):
             desk.look(live.cook_id)
             clock.forward(900.0)
@@ -310,7 +310,7 @@ class TestKept:
         undone = live.undo()
         assert undone is not None
         undone.result()
-        OutlookDesk(program, FakeForecast()).look(live.cook_id)
+        FinishForecasts(program, FakeForecast()).look(live.cook_id)
         program.journal.flush()
         assert kept(live)
         again = live.can_redo()
@@ -326,7 +326,7 @@ class TestKept:
     def test_it_is_no_line_of_the_log_unless_asked_for(
         self, program: Program, live: LiveCook
     ) -> None:
-        OutlookDesk(program, FakeForecast()).look(live.cook_id)
+        FinishForecasts(program, FakeForecast()).look(live.cook_id)
         program.journal.flush()
         texts = [line.text for line in log_lines(live.log(), METRIC)]
         assert not any("Forecast" in text for text in texts)
@@ -347,9 +347,9 @@ class TestKept:
     def test_one_is_kept_over_a_restart(
         self, program: Program, live: LiveCook, clock: FixedClock
     ) -> None:
-        OutlookDesk(program, FakeForecast()).look(live.cook_id)
+        FinishForecasts(program, FakeForecast()).look(live.cook_id)
         program.journal.flush()
         clock.forward(300.0)
-        OutlookDesk(program, FakeForecast()).look(live.cook_id)
+        FinishForecasts(program, FakeForecast()).look(live.cook_id)
         program.journal.flush()
         assert len(kept(live)) == 1

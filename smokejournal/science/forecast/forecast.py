@@ -1,8 +1,8 @@
 """When will it be done? The distribution of the time, from the record so far.
 
-`outlook(cook)` fits the members to the record and lets each go on through what is planned, with a pit
+`forecast(cook)` fits the members to the record and lets each go on through what is planned, with a pit
 of its own. It is a pure function: the same record gives the same forecast, and two plans for one
-record are run with the same members, so that their difference is sharp (`outlooks`).
+record are run with the same members, so that their difference is sharp (`forecasts`).
 
 The event is the first moment at which the median over one minute of the shown reading is at or above
 the target.
@@ -34,13 +34,13 @@ from smokejournal.science.forecast.heating_prior import (
     radius_of,
 )
 from smokejournal.science.forecast.meat_record import MeatRecord, clean, thin
-from smokejournal.science.forecast.outlook_types import (
+from smokejournal.science.forecast.values import (
     SHARES,
     WRAP_ANSWER_HOLDS_S,
     CookSoFar,
     FloatArray,
+    Forecast,
     Leg,
-    Outlook,
     PitPrior,
     Standing,
     Wrapped,
@@ -60,12 +60,12 @@ _LONGEST_S = 12 * 3600.0
 _STALE_S = 12 * 3600.0
 
 
-def outlook(cook: CookSoFar) -> Outlook:
+def forecast(cook: CookSoFar) -> Forecast:
     """The forecast of one cook as it is planned."""
-    return outlooks(cook, [cook.legs])[0]
+    return forecasts(cook, [cook.legs])[0]
 
 
-def outlooks(cook: CookSoFar, plans: Sequence[tuple[Leg, ...]]) -> list[Outlook]:
+def forecasts(cook: CookSoFar, plans: Sequence[tuple[Leg, ...]]) -> list[Forecast]:
     """The forecasts of one cook under several plans, by the same members.
 
     Raises
@@ -77,11 +77,11 @@ def outlooks(cook: CookSoFar, plans: Sequence[tuple[Leg, ...]]) -> list[Outlook]
     record = clean(cook)
     bare = _without_a_fit(cook, record)
     if record is None or len(record.time_s) < 2 or cook.now_s - record.time_s[-1] > _STALE_S:
-        return [Outlook(bare or "no_readings", cook.now_s) for _ in plans]
+        return [Forecast(bare or "no_readings", cook.now_s) for _ in plans]
     found = _fitted(cook, record, plans)
     if found is None:
         standing = bare if bare == "reached" else "no_readings"
-        return [Outlook(standing, cook.now_s, noticed=("no_pit",)) for _ in plans]
+        return [Forecast(standing, cook.now_s, noticed=("no_pit",)) for _ in plans]
     fit, members, noticed, untold_s, cook = found
     found_all = [
         replace(_one(cook, record, fit, members, legs, noticed), untold_wrap_s=untold_s)
@@ -299,7 +299,7 @@ def _one(
     members: Members,
     legs: tuple[Leg, ...],
     noticed: tuple[str, ...],
-) -> Outlook:
+) -> Forecast:
     legs = legs or (Leg(until_probe_c=cook.target_c),)
     ahead = run_ahead(
         Future(
@@ -328,7 +328,7 @@ def _one(
         standing = "may_not_reach"
     elif seen < _TOO_EARLY_S or len(record.time_s) < 4:
         standing = "too_early"
-    return Outlook(
+    return Forecast(
         standing=standing,
         now_s=cook.now_s,
         remaining_s=remaining,

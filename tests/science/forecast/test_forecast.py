@@ -10,17 +10,17 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from smokejournal.science.forecast.forecast import forecast, forecasts, quantiles
 from smokejournal.science.forecast.heating import Heating, probe_weights
 from smokejournal.science.forecast.heating_future import effective
 from smokejournal.science.forecast.heating_prior import INDEX, NAMES, bodies_of, prior_of
-from smokejournal.science.forecast.outlook import outlook, outlooks, quantiles
-from smokejournal.science.forecast.outlook_types import (
+from smokejournal.science.forecast.values import (
     SHARES,
     CookSoFar,
     Cut,
     FloatArray,
+    Forecast,
     Leg,
-    Outlook,
     SetPoint,
 )
 
@@ -65,12 +65,12 @@ def so_far(
     return replace(cook, **more)  # type: ignore[arg-type]
 
 
-def told(found: Outlook) -> FloatArray:
+def told(found: Forecast) -> FloatArray:
     assert found.remaining_s is not None
     return found.remaining_s
 
 
-def reached(found: Outlook) -> FloatArray:
+def reached(found: Forecast) -> FloatArray:
     assert found.reach_s is not None
     return found.reach_s
 
@@ -92,7 +92,7 @@ def test_the_interval_holds_on_its_own_courses() -> None:
         done_s = float(time_s[np.argmax(probe >= TARGET_C)])
         for share in (0.4, 0.8):
             now_s = share * done_s
-            remaining = told(outlook(so_far(time_s, pit, probe, now_s)))
+            remaining = told(forecast(so_far(time_s, pit, probe, now_s)))
             held += bool(remaining[1] <= done_s - now_s <= remaining[17])
             off.append(abs(remaining[9] - (done_s - now_s)) / (done_s - now_s))
     assert held >= 12
@@ -100,7 +100,7 @@ def test_the_interval_holds_on_its_own_courses() -> None:
 
 
 def test_the_same_record_gives_the_same_forecast(halfway: tuple[CookSoFar, float]) -> None:
-    first, again = outlook(halfway[0]), outlook(halfway[0])
+    first, again = forecast(halfway[0]), forecast(halfway[0])
     assert np.array_equal(told(first), told(again))
     assert first.standing == "forecast"
 
@@ -113,7 +113,7 @@ def test_only_what_is_past_is_used(halfway: tuple[CookSoFar, float]) -> None:
         pit_c=np.append(cook.pit_c, np.full(49, 300.0)),
         probe_c=np.append(cook.probe_c, np.full(49, 99.0)),
     )
-    assert np.array_equal(told(outlook(cook)), told(outlook(later)))
+    assert np.array_equal(told(forecast(cook)), told(forecast(later)))
 
 
 def test_the_order_and_the_zero_of_time_do_not_matter(halfway: tuple[CookSoFar, float]) -> None:
@@ -122,7 +122,7 @@ def test_the_order_and_the_zero_of_time_do_not_matter(halfway: tuple[CookSoFar, 
     shuffled = replace(
         cook, time_s=cook.time_s[mixed], pit_c=cook.pit_c[mixed], probe_c=cook.probe_c[mixed]
     )
-    assert np.array_equal(told(outlook(cook)), told(outlook(shuffled)))
+    assert np.array_equal(told(forecast(cook)), told(forecast(shuffled)))
     epoch = 1.8e9
     moved = replace(
         cook,
@@ -131,13 +131,13 @@ def test_the_order_and_the_zero_of_time_do_not_matter(halfway: tuple[CookSoFar, 
         start_s=epoch,
         set_points=(SetPoint(epoch, PIT_C),),
     )
-    assert told(outlook(moved)) == pytest.approx(told(outlook(cook)), rel=1e-3, abs=5.0)
+    assert told(forecast(moved)) == pytest.approx(told(forecast(cook)), rel=1e-3, abs=5.0)
 
 
 def test_more_heat_is_sooner_and_a_cooler_pit_later(halfway: tuple[CookSoFar, float]) -> None:
     as_is, hotter, cooler = (
         reached(found)
-        for found in outlooks(
+        for found in forecasts(
             halfway[0],
             [
                 (Leg(until_probe_c=TARGET_C),),
@@ -155,7 +155,7 @@ def test_a_wrap_on_the_plateau_is_sooner() -> None:
     time_s, pit, probe = course(3, "shoulder", 16.0)
     now_s = float(time_s[np.argmax(probe >= 68.0)])
     cook = so_far(time_s, pit, probe, now_s, cut="shoulder", target_c=93.0)
-    as_is, wrapped = outlooks(
+    as_is, wrapped = forecasts(
         cook, [(Leg(until_probe_c=93.0),), (Leg(wrap="foil", until_probe_c=93.0),)]
     )
     assert np.median(reached(wrapped)) < np.median(reached(as_is)) - 3600.0
@@ -165,7 +165,7 @@ def test_a_wrap_on_the_plateau_is_sooner() -> None:
 
 def test_a_pit_that_is_too_cool_may_not_reach_it(halfway: tuple[CookSoFar, float]) -> None:
     cook, _ = halfway
-    found = outlook(replace(cook, legs=(Leg(pit_c=66.0, until_probe_c=TARGET_C),)))
+    found = forecast(replace(cook, legs=(Leg(pit_c=66.0, until_probe_c=TARGET_C),)))
     assert found.standing == "may_not_reach"
     assert np.isinf(told(found)[-1])
 
@@ -179,7 +179,7 @@ def test_hold_and_rest_come_after_and_the_middle_still_rises(
         Leg(for_s=1800.0),
         Leg(for_s=1200.0, resting=True),
     )
-    found = outlook(replace(cook, legs=legs))
+    found = forecast(replace(cook, legs=legs))
     assert found.legs_end_s is not None
     assert found.reach_s is not None
     gone = np.isfinite(found.legs_end_s[2])
@@ -193,41 +193,41 @@ def test_a_probe_in_the_air_is_never_done(halfway: tuple[CookSoFar, float]) -> N
     cook, _ = halfway
     late = cook.time_s > cook.now_s - 400.0
     pulled = replace(cook, probe_c=np.where(late, cook.pit_c - 1.0, cook.probe_c))
-    assert outlook(pulled).standing == "in_air"
+    assert forecast(pulled).standing == "in_air"
     always = replace(cook, probe_c=cook.pit_c - 1.0)
-    assert outlook(always).standing in ("in_air", "no_readings")
+    assert forecast(always).standing in ("in_air", "no_readings")
 
 
 def test_without_readings_it_says_so(halfway: tuple[CookSoFar, float]) -> None:
     cook, _ = halfway
     nothing = replace(cook, probe_c=np.full(len(cook.time_s), np.nan))
-    assert outlook(nothing).standing == "no_readings"
+    assert forecast(nothing).standing == "no_readings"
     stale = replace(cook, now_s=cook.now_s + 1800.0)
-    assert outlook(stale).standing == "no_readings"
+    assert forecast(stale).standing == "no_readings"
     empty = np.empty(0)
     assert (
-        outlook(replace(cook, time_s=empty, pit_c=empty, probe_c=empty)).standing == "no_readings"
+        forecast(replace(cook, time_s=empty, pit_c=empty, probe_c=empty)).standing == "no_readings"
     )
 
 
 def test_it_is_reached_once_a_minute_shows_it(halfway: tuple[CookSoFar, float]) -> None:
     cook, _ = halfway
-    assert outlook(replace(cook, target_c=float(cook.probe_c[-1]) - 3.0)).standing == "reached"
+    assert forecast(replace(cook, target_c=float(cook.probe_c[-1]) - 3.0)).standing == "reached"
     one = cook.probe_c.copy()
     one[-1] = TARGET_C + 1.0
-    assert outlook(replace(cook, probe_c=one)).standing == "forecast"
+    assert forecast(replace(cook, probe_c=one)).standing == "forecast"
 
 
 def test_impossible_input_is_refused(halfway: tuple[CookSoFar, float]) -> None:
     cook, _ = halfway
     with pytest.raises(ValueError, match="must be numbers"):
-        outlook(replace(cook, target_c=float("nan")))
+        forecast(replace(cook, target_c=float("nan")))
     with pytest.raises(ValueError, match="as many"):
-        outlook(replace(cook, pit_c=cook.pit_c[:-1]))
+        forecast(replace(cook, pit_c=cook.pit_c[:-1]))
 
 
 def test_a_time_never_comes_without_an_interval(halfway: tuple[CookSoFar, float]) -> None:
-    remaining = told(outlook(halfway[0]))
+    remaining = told(forecast(halfway[0]))
     assert remaining.shape == SHARES.shape
     assert np.all(remaining >= 0)
     assert np.all(np.diff(remaining[np.isfinite(remaining)]) >= 0)

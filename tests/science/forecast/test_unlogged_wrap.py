@@ -7,14 +7,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from smokejournal.science.forecast.forecast import forecast
 from smokejournal.science.forecast.heating import Heating, probe_weights
 from smokejournal.science.forecast.heating_prior import INDEX, NAMES, bodies_of, prior_of
-from smokejournal.science.forecast.outlook import outlook
-from smokejournal.science.forecast.outlook_types import (
+from smokejournal.science.forecast.values import (
     WRAP_ANSWER_HOLDS_S,
     CookSoFar,
     FloatArray,
-    Outlook,
+    Forecast,
     SetPoint,
     Wrapped,
 )
@@ -51,7 +51,7 @@ def shoulder(wraps_at_c: float, hours: float) -> tuple[FloatArray, FloatArray, F
 
 
 @pytest.fixture(scope="module")
-def untold() -> tuple[CookSoFar, float, Outlook]:
+def untold() -> tuple[CookSoFar, float, Forecast]:
     """A cook an hour and a half after a wrap that nobody told of, when that was, and its forecast."""
     time_s, pit, probe, wrapped_s = shoulder(68.0, 9.0)
     now_s = wrapped_s + 5400.0
@@ -67,21 +67,21 @@ def untold() -> tuple[CookSoFar, float, Outlook]:
         start_s=0.0,
         set_points=(SetPoint(0.0, PIT_C),),
     )
-    return cook, wrapped_s, outlook(cook)
+    return cook, wrapped_s, forecast(cook)
 
 
-def test_it_is_noticed_with_its_moment(untold: tuple[CookSoFar, float, Outlook]) -> None:
+def test_it_is_noticed_with_its_moment(untold: tuple[CookSoFar, float, Forecast]) -> None:
     _, wrapped_s, found = untold
     assert "wrap_untold" in found.noticed
     assert found.untold_wrap_s == pytest.approx(wrapped_s, abs=180.0)
 
 
 def test_yes_is_not_asked_again_and_forecasts_as_the_guess_did(
-    untold: tuple[CookSoFar, float, Outlook],
+    untold: tuple[CookSoFar, float, Forecast],
 ) -> None:
     cook, _, guessed = untold
     assert guessed.untold_wrap_s is not None
-    told = outlook(replace(cook, wraps=(Wrapped(guessed.untold_wrap_s, "foil"),)))
+    told = forecast(replace(cook, wraps=(Wrapped(guessed.untold_wrap_s, "foil"),)))
     assert told.untold_wrap_s is None
     assert "wrap_untold" not in told.noticed
     assert told.remaining_s is not None
@@ -89,11 +89,11 @@ def test_yes_is_not_asked_again_and_forecasts_as_the_guess_did(
 
 
 def test_no_is_believed_but_a_later_one_is_asked_about(
-    untold: tuple[CookSoFar, float, Outlook],
+    untold: tuple[CookSoFar, float, Forecast],
 ) -> None:
     cook, wrapped_s, guessed = untold
     assert guessed.untold_wrap_s is not None
-    answered = outlook(replace(cook, wraps=(Wrapped(guessed.untold_wrap_s, None),)))
+    answered = forecast(replace(cook, wraps=(Wrapped(guessed.untold_wrap_s, None),)))
     assert answered.untold_wrap_s is None
     assert "wrap_untold" not in answered.noticed
     assert answered.standing == "forecast"
@@ -102,5 +102,5 @@ def test_no_is_believed_but_a_later_one_is_asked_about(
     assert guessed.residual_k is not None
     assert answered.residual_k > guessed.residual_k
     earlier = wrapped_s - 2 * WRAP_ANSWER_HOLDS_S
-    later = outlook(replace(cook, wraps=(Wrapped(earlier, None),)))
+    later = forecast(replace(cook, wraps=(Wrapped(earlier, None),)))
     assert later.untold_wrap_s == pytest.approx(wrapped_s, abs=180.0)

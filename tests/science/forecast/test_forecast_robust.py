@@ -9,9 +9,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from smokejournal.science.forecast import outlook as module
-from smokejournal.science.forecast.outlook import outlook
-from smokejournal.science.forecast.outlook_types import CookSoFar, Outlook
+from smokejournal.science.forecast import forecast as module
+from smokejournal.science.forecast.forecast import forecast
+from smokejournal.science.forecast.values import CookSoFar, Forecast
 from tests.simulator.mutations import KINDS, faults, mutated, shorter
 
 
@@ -24,7 +24,7 @@ def coarse(monkeypatch):
 def test_a_spoilt_record_is_answered_decently(group):
     for seed in range(10 * group, 10 * group + 10):
         case = mutated(seed)
-        assert not faults(case, outlook), (seed, case.how)
+        assert not faults(case, forecast), (seed, case.how)
 
 
 def test_every_way_of_spoiling_is_among_them():
@@ -33,13 +33,13 @@ def test_every_way_of_spoiling_is_among_them():
 
 def test_one_reading_is_no_forecast():
     one = np.array([0.0])
-    assert outlook(CookSoFar(one, one + 100.0, one + 5.0, 0.0, 60.0)).standing == "no_readings"
+    assert forecast(CookSoFar(one, one + 100.0, one + 5.0, 0.0, 60.0)).standing == "no_readings"
 
 
 def test_what_was_read_half_a_day_ago_says_nothing_of_now():
     times = np.arange(60) * 30.0
     cook = CookSoFar(times, np.full(60, 100.0), 5.0 + times / 60.0, 13 * 3600.0, 60.0, "fish")
-    said = outlook(cook)
+    said = forecast(cook)
     assert said.standing == "no_readings"
     assert said.remaining_s is None
 
@@ -48,17 +48,17 @@ def test_faults_are_found_and_made_small():
     """What looks for faults, tried on forecasters that have them."""
     case = mutated(2)
 
-    def falling(cook: CookSoFar) -> Outlook:
-        return Outlook("forecast", cook.now_s, np.arange(19.0)[::-1])
+    def falling(cook: CookSoFar) -> Forecast:
+        return Forecast("forecast", cook.now_s, np.arange(19.0)[::-1])
 
-    def raising(cook: CookSoFar) -> Outlook:
+    def raising(cook: CookSoFar) -> Forecast:
         if len(cook.time_s) >= 3:
             raise KeyError("x")
-        return Outlook("no_readings", cook.now_s)
+        return Forecast("no_readings", cook.now_s)
 
     assert faults(case, falling) == ["quantiles fall"]
     assert faults(case, raising)[0].startswith("raised KeyError")
     assert len(shorter(case, raising).cook.time_s) == 3
-    assert faults(case, lambda cook: Outlook("forecast", cook.now_s))
+    assert faults(case, lambda cook: Forecast("forecast", cook.now_s))
     air = next(c for c in map(mutated, range(40)) if c.air)
-    assert faults(air, lambda cook: Outlook("reached", cook.now_s))
+    assert faults(air, lambda cook: Forecast("reached", cook.now_s))

@@ -122,7 +122,7 @@ class Fan:
 
 
 @dataclass(frozen=True, slots=True)
-class Outlook:
+class Forecast:
     """What is to be expected. `remaining_s` has shape (19,), from `now_s` at `SHARES`; inf stands for
     'not within the horizon'. The member arrays have shape (m,), in absolute seconds, and belong
     together: member i reaches, holds and rests in one course.
