@@ -247,7 +247,7 @@ def _try_lock(path: Path, *, exclusive: bool) -> BinaryIO | None:
 
             how = fcntl.LOCK_EX if exclusive else fcntl.LOCK_SH
             fcntl.flock(hold.fileno(), how | fcntl.LOCK_NB)
-            # The file may have been removed, and made anew by another, between open and lock.
+            # The file may have been removed, and made again by another, between open and lock.
             if not path.exists() or not os.path.samestat(os.fstat(hold.fileno()), path.stat()):
                 raise BlockingIOError
     except (BlockingIOError, PermissionError):

@@ -25,7 +25,7 @@ from smokejournal.cook.progress.alarms import Alarm
 from smokejournal.cook.text.translate import install_translator
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
-from smokejournal.desk.base.garbage import Sweeper
+from smokejournal.desk.base.garbage import GarbageCollector
 from smokejournal.desk.base.theme import apply_ground
 from smokejournal.desk.forecast.learner import ForecastLearner
 from smokejournal.desk.shell.bug_dialog import BugReporter
@@ -104,7 +104,7 @@ class Desk(QObject):
         self._program.on_alarm(self._alarm_raised)
         if asked.demo or asked.practice_pace is not None:
             self.window.show_practice(self._practice_words(asked))
-        self._sweeper = Sweeper(self)
+        self._collector = GarbageCollector(self)
         self._wake = QTimer(self)
         self._wake.setInterval(400)
         self._wake.timeout.connect(self._let_signals_in)
@@ -114,7 +114,7 @@ class Desk(QObject):
         for number in (signal.SIGINT, signal.SIGTERM):
             signal.signal(number, self._on_signal)
         self._wake.start()
-        self._sweeper.start()
+        self._collector.start()
         # Before anything is painted: after a crash every second without readings is a gap.
         self.context.after(in_background(self._feeds.resume), self._on_resumed)
         under_way = self._program.under_way()
@@ -161,7 +161,7 @@ class Desk(QObject):
 
     def _put_away(self) -> None:
         self._wake.stop()
-        self._sweeper.stop()
+        self._collector.stop()
         self._feeds.close()
         self.context.close()
         self._forecasts.close()

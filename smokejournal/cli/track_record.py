@@ -9,7 +9,7 @@ from typing import Any
 
 from smokejournal.cook.learning import track_record_words as words
 from smokejournal.cook.learning.track_record import MEANT, Lean, MomentRecord, Off, Record
-from smokejournal.services.forecast.track_record import ForecastRecord, Judged
+from smokejournal.services.forecast.track_record import Judged, TrackRecord
 from smokejournal.services.program.program import Program
 
 GAP = "  "
@@ -19,7 +19,7 @@ WIDTH = 88
 
 def track_record(program: Program, as_json: bool) -> str:
     """What is to be printed. Raises JournalProblem."""
-    record = ForecastRecord(program)
+    record = TrackRecord(program)
     try:
         judged = record.walk().run()
     finally:

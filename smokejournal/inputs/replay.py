@@ -6,7 +6,7 @@ from pathlib import Path
 
 from smokejournal.cook.text.translate import translate
 from smokejournal.inputs.replay_config import FASTEST, ReplayConfig, TimeKind
-from smokejournal.inputs.source import HeardLine, Now
+from smokejournal.inputs.source import Now, ReceivedLine
 from smokejournal.inputs.table import TableTrouble, guess_replay, rows_of
 from smokejournal.inputs.worker import BATCH_S, Worker
 
@@ -61,7 +61,7 @@ class ReplaySource(Worker):
         config = self.config
         begun_s = config.begun_at_s if config.begun_at_s is not None else started_s
         first_s: float | None = None
-        chunk: list[HeardLine] = []
+        chunk: list[ReceivedLine] = []
         count = 0
         for row in rows_of(config):
             count += 1
@@ -84,7 +84,7 @@ class ReplaySource(Worker):
                     chunk = []
                     if self._wait(due_s):
                         return count
-            chunk.append(HeardLine(stamp_s, row.raw, row.values, row.refused, row.number))
+            chunk.append(ReceivedLine(stamp_s, row.raw, row.values, row.refused, row.number))
             if len(chunk) >= _CHUNK:
                 self.hand_over(chunk)
                 chunk = []

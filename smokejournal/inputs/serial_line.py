@@ -16,7 +16,7 @@ from smokejournal.cook.text.translate import translate
 from smokejournal.inputs.config_fields import Fields
 from smokejournal.inputs.framing import Frame, LineFramer
 from smokejournal.inputs.line_format import LineFormat, format_from_json
-from smokejournal.inputs.source import HeardLine, Now, RefusedLine
+from smokejournal.inputs.source import Now, ReceivedLine, RefusedLine
 from smokejournal.inputs.worker import BATCH_S, Worker
 
 _TERMINAL: tuple[type[Exception], ...] = ()
@@ -237,7 +237,7 @@ class SerialSource(Worker):
             reason = translate("Inputs", "cut off at its end, because the line was lost")
             text = translate("Inputs", "({count} bytes)").format(count=cut)
             refused = (RefusedLine(reason, text),)
-            self.hand_over([HeardLine(self.now(), text, (), refused, whole=False)])
+            self.hand_over([ReceivedLine(self.now(), text, (), refused, whole=False)])
         self.pass_on(everything=True)
         self.say(
             "lost",
@@ -246,12 +246,12 @@ class SerialSource(Worker):
             ).format(port=self.config.port),
         )
 
-    def _heard(self, frame: Frame, at_s: float) -> HeardLine:
+    def _heard(self, frame: Frame, at_s: float) -> ReceivedLine:
         if frame.problem:
             refused = (RefusedLine(frame.problem, frame.text),)
-            return HeardLine(at_s, frame.text, (), refused, whole=False)
+            return ReceivedLine(at_s, frame.text, (), refused, whole=False)
         parsed = self.config.format.parse(frame.text)
-        return HeardLine(at_s, frame.text, parsed.values, parsed.refused)
+        return ReceivedLine(at_s, frame.text, parsed.values, parsed.refused)
 
 
 def with_format(config: SerialConfig, form: LineFormat) -> SerialConfig:

@@ -12,7 +12,7 @@ from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.translate import translate
 from smokejournal.inputs.config_fields import Fields
 from smokejournal.inputs.pit import Hands, Outside, Piece, Sees, SimulatedPit, SimulatedProbe
-from smokejournal.inputs.source import HeardLine, Now, Value
+from smokejournal.inputs.source import Now, ReceivedLine, Value
 from smokejournal.inputs.worker import BATCH_S, Worker
 from smokejournal.science.heat.conduction_series import Shape
 
@@ -219,7 +219,9 @@ class SimulatedSource(Worker):
                 by_moment.setdefault(reading.at_s, []).append(value)
             self.hand_over(
                 [
-                    HeardLine(at_s, " ".join(f"{v.source}={v.text}" for v in values), tuple(values))
+                    ReceivedLine(
+                        at_s, " ".join(f"{v.source}={v.text}" for v in values), tuple(values)
+                    )
                     for at_s, values in by_moment.items()
                 ]
             )

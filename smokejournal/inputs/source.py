@@ -40,7 +40,7 @@ class RefusedLine:
 
 
 @dataclass(frozen=True, slots=True)
-class HeardLine:
+class ReceivedLine:
     """One line as it came, and what was made of it. `number` counts the lines of a file from 1.
 
     `whole` is false for what was no line of text at all, so that no other format could read it.
@@ -91,7 +91,7 @@ class Sink(Protocol):
         """Readings of mapped columns, in the order in which they came."""
         ...
 
-    def heard(self, lines: Sequence[HeardLine]) -> None:
+    def heard(self, lines: Sequence[ReceivedLine]) -> None:
         """Every line, good or refused, also those whose readings `take` got."""
         ...
 

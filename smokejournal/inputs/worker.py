@@ -10,8 +10,8 @@ from smokejournal.cook.log.readings import Reading
 from smokejournal.cook.text.quantities import ago
 from smokejournal.cook.text.translate import translate
 from smokejournal.inputs.source import (
-    HeardLine,
     Now,
+    ReceivedLine,
     RefusedCount,
     RefusedLine,
     Sink,
@@ -46,7 +46,7 @@ class Worker:
         self._good = self._refused_lines = self._readings = self._missed = 0
         self._last_line_s: float | None = None
         self._counts: dict[str, RefusedCount] = {}
-        self._held: list[HeardLine] = []
+        self._held: list[ReceivedLine] = []
         self._handed_at = float("-inf")
 
     def start(self, sink: Sink) -> None:
@@ -111,7 +111,7 @@ class Worker:
         with self._lock:
             self._missed += rows
 
-    def hand_over(self, lines: Sequence[HeardLine]) -> None:
+    def hand_over(self, lines: Sequence[ReceivedLine]) -> None:
         """Count these lines, and pass them on now or with the next batch."""
         if not lines:
             return
@@ -141,7 +141,7 @@ class Worker:
             self._sink.take(readings)
         self._sink.heard(lines)
 
-    def _count(self, line: HeardLine) -> None:
+    def _count(self, line: ReceivedLine) -> None:
         if line.values:
             self._good += 1
         else:
@@ -188,7 +188,7 @@ class Worker:
         return self._text
 
 
-def example_of(line: HeardLine, refused: RefusedLine) -> str:
+def example_of(line: ReceivedLine, refused: RefusedLine) -> str:
     """What was refused, short enough for one row of a table."""
     number = f"{line.number}: " if line.number is not None else ""
     column = f"{refused.source}: " if refused.source else ""

@@ -45,7 +45,7 @@ def measure(quick: bool) -> list[Result]:
         settle(app)
 
     update_ms = [milliseconds(partial(update, score)) for score in scores[1:]]
-    # Close up, a second is more than a pixel, so that every update draws everything anew.
+    # Close up, a second is more than a pixel, so that every update draws everything again.
     while view.span[1] - view.span[0] > 900.0:
         view.zoom_in()
     view.follow_now()

@@ -17,7 +17,7 @@ from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.inputs.cell import Column
 from smokejournal.inputs.replay import ReplaySource
 from smokejournal.inputs.replay_config import ReplayConfig, replay_from_json
-from smokejournal.inputs.source import HeardLine
+from smokejournal.inputs.source import ReceivedLine
 from smokejournal.inputs.table import guess_replay, table_time
 
 COLUMNS = (Column("pit", "pit", "F"), Column("meat", "meat", "F"))
@@ -26,12 +26,12 @@ COLUMNS = (Column("pit", "pit", "F"), Column("meat", "meat", "F"))
 class Basket:
     def __init__(self) -> None:
         self.readings: list[Reading] = []
-        self.lines: list[HeardLine] = []
+        self.lines: list[ReceivedLine] = []
 
     def take(self, readings: Sequence[Reading]) -> None:
         self.readings.extend(readings)
 
-    def heard(self, lines: Sequence[HeardLine]) -> None:
+    def heard(self, lines: Sequence[ReceivedLine]) -> None:
         self.lines.extend(lines)
 
 

@@ -17,7 +17,7 @@ from smokejournal.inputs.cell import Column
 from smokejournal.inputs.line_format import LineFormat
 from smokejournal.inputs.ports import list_ports
 from smokejournal.inputs.serial_line import SerialConfig, SerialSource, serial_from_json
-from smokejournal.inputs.source import HeardLine
+from smokejournal.inputs.source import ReceivedLine
 
 if sys.platform == "win32":
     pytest.skip("pseudo-terminals are POSIX", allow_module_level=True)
@@ -56,14 +56,14 @@ class Cable:
 class Basket:
     def __init__(self) -> None:
         self.readings: list[Reading] = []
-        self.lines: list[HeardLine] = []
+        self.lines: list[ReceivedLine] = []
         self.batches = 0
 
     def take(self, readings: Sequence[Reading]) -> None:
         self.readings.extend(readings)
         self.batches += 1
 
-    def heard(self, lines: Sequence[HeardLine]) -> None:
+    def heard(self, lines: Sequence[ReceivedLine]) -> None:
         self.lines.extend(lines)
 
     def values(self, channel: str) -> list[float]:

@@ -5,10 +5,10 @@ from __future__ import annotations
 from smokejournal.cook.forecast.intervals import TimeInterval
 from smokejournal.cook.timetable.timetable import (
     Clash,
-    CountedBack,
-    CountedStep,
     Lateness,
     StepKind,
+    Timetable,
+    TimetableStep,
     When,
 )
 
@@ -38,47 +38,45 @@ def length(mid_s: float, low_s: float | None = None, high_s: float | None = None
     )
 
 
-RINSE = CountedStep(
+RINSE = TimetableStep(
     "prep:rinse", "Rinse", "prep", length(10 * MIN, 5 * MIN, 15 * MIN), "rule",
     when("06:40", "05:30", "07:10"), when("06:50", "05:40", "07:20"),
     why="A rule: common practice, no source.",
 )  # fmt: skip
-BRINE = CountedStep(
+BRINE = TimetableStep(
     "prep:brine", "Brine", "prep", length(10 * HOUR), "said",
     when("20:30", days=0), when("06:30"), text="6 % salt, 4 l of water",
 )  # fmt: skip
-SMOKE = CountedStep(
+SMOKE = TimetableStep(
     "stage:s1", "Smoke", "stage", length(9.5 * HOUR, 7 * HOUR + 40 * MIN, 12 * HOUR), "physics",
     when("07:30", "05:45", "08:45"), when("17:15", "16:30", "17:30"), pit_c=107.0, item="shoulder",
 )  # fmt: skip
-WARM = CountedStep(
+WARM = TimetableStep(
     "warm", "Warm up", "warm_up", length(30 * MIN, 20 * MIN, 45 * MIN), "earlier",
     when("07:00", "06:40", "07:10"), when("07:30"), cooks=3, pit_c=107.0,
 )  # fmt: skip
-REST = CountedStep(
+REST = TimetableStep(
     "stage:s2", "Rest", "rest", length(30 * MIN), "said", when("17:15", "16:30", "17:30"),
     when("17:45", "17:00", "18:00"), item="shoulder",
 )  # fmt: skip
-SERVE = CountedStep("serve", "On the table", "serve", start=when("18:00"), end=when("18:00"))
+SERVE = TimetableStep("serve", "On the table", "serve", start=when("18:00"), end=when("18:00"))
 LATENESS = Lateness(
     0.19, 0.05, TimeInterval(10 * MIN, 70 * MIN, 2.5 * HOUR), hold_s=4 * HOUR, over_hold=0.02
 )
 
-ONE = CountedBack(
-    NOW_S, ZONE, WANTED_S, 15 * MIN, (BRINE, RINSE, WARM, SMOKE, REST, SERVE), LATENESS
-)
+ONE = Timetable(NOW_S, ZONE, WANTED_S, 15 * MIN, (BRINE, RINSE, WARM, SMOKE, REST, SERVE), LATENESS)
 
 
 def _dish(
     key: int, name: str, on: str, off: str, pit_c: float, takes_s: float, kind: StepKind = "dish"
-) -> CountedStep:
-    return CountedStep(
+) -> TimetableStep:
+    return TimetableStep(
         f"on:{key}", name, kind, length(takes_s, 0.8 * takes_s, 1.3 * takes_s), "physics",
         when(on), when(off), pit_c=pit_c, item=name,
     )  # fmt: skip
 
 
-FIVE = CountedBack(
+FIVE = Timetable(
     NOW_S,
     ZONE,
     WANTED_S,
@@ -86,7 +84,7 @@ FIVE = CountedBack(
     (
         BRINE,
         RINSE,
-        CountedStep(
+        TimetableStep(
             "prep:rub", "Rub", "prep", None, "unknown", item="ribs",
             why="Nobody said how long it takes. Say it.",
         ),

@@ -14,7 +14,7 @@ from smokejournal.cook.brine.warnings import BrineWarning
 from smokejournal.cook.log.brine_request import BrineAsked
 from smokejournal.cook.text.translate import translate
 from smokejournal.science.numbers.ranges import OutOfRange
-from smokejournal.science.numbers.spread import NOTHING, Spread, reckoned
+from smokejournal.science.numbers.spread import NOTHING, Spread, computed
 from smokejournal.science.salt import cure
 from smokejournal.science.salt.cure import Method, Product
 
@@ -197,7 +197,7 @@ def _worked_out(
         return None, (_stop(text),)
 
     def ppm_by(by: Method) -> Spread:
-        return reckoned(
+        return computed(
             lambda curing, pickle: cure.ingoing_ppm(
                 by, cure.nitrite_kg(curing, nitrite_pct), food_kg, pickle, asked.pickup_pct
             ),

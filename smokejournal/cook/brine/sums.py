@@ -16,7 +16,7 @@ from smokejournal.cook.brine.warnings import BrineWarning, Facts, warnings_for
 from smokejournal.cook.log.brine_request import BrineAsked, Flesh
 from smokejournal.cook.text.translate import translate
 from smokejournal.science.numbers.ranges import OutOfRange
-from smokejournal.science.numbers.spread import NOTHING, Spread, reckoned
+from smokejournal.science.numbers.spread import NOTHING, Spread, computed
 from smokejournal.science.numbers.units import KG_PER_LB, L_PER_US_GALLON
 from smokejournal.science.salt import brine, diffusion
 
@@ -231,15 +231,15 @@ def _factor(sums: BrineSums, missing: list[str]) -> float:
 def _strong(sums: BrineSums) -> BrineSums:
     if not sums.is_wet:
         return sums
-    strength = reckoned(brine.strength_pct, sums.salt_kg, sums.water_kg)
+    strength = computed(brine.strength_pct, sums.salt_kg, sums.water_kg)
     top = brine.saturated_pct(15.56)
     shown = Spread(*(min(part, top) for part in (strength.low, strength.mid, strength.high)))
     return replace(
         sums,
         strength_pct=strength,
-        salometer_deg=reckoned(brine.salometer_deg, shown),
-        density_kg_m3=reckoned(brine.density_kg_m3, shown),
-        volume_l=reckoned(brine.brine_volume_l, sums.salt_kg, sums.water_kg, sums.sugar_kg),
+        salometer_deg=computed(brine.salometer_deg, shown),
+        density_kg_m3=computed(brine.density_kg_m3, shown),
+        volume_l=computed(brine.brine_volume_l, sums.salt_kg, sums.water_kg, sums.sugar_kg),
     )
 
 
@@ -262,7 +262,7 @@ def _in_food(sums: BrineSums, missing: list[str]) -> BrineSums:
     if target is not None:
         sums = replace(
             sums,
-            target_salt_kg=reckoned(
+            target_salt_kg=computed(
                 lambda water, share: brine.salt_for_food_target_kg(water, food, share, target),
                 sums.water_kg,
                 moisture,
@@ -270,7 +270,7 @@ def _in_food(sums: BrineSums, missing: list[str]) -> BrineSums:
         )
     if pumped:
         return _pumped(sums, food, moisture, missing)
-    salt_in = reckoned(
+    salt_in = computed(
         lambda salt, water, share: brine.even_food_salt_kg(salt, water, food, share),
         sums.salt_kg,
         sums.water_kg,
@@ -278,7 +278,7 @@ def _in_food(sums: BrineSums, missing: list[str]) -> BrineSums:
     )
     even = Even(
         _pct_of_food(salt_in, food),
-        reckoned(
+        computed(
             lambda salt, water, share: brine.strength_pct(salt, water + food * share / 100.0),
             sums.salt_kg,
             sums.water_kg,
@@ -294,7 +294,7 @@ def _in_food(sums: BrineSums, missing: list[str]) -> BrineSums:
             soak=replace(
                 sums.soak,
                 food_salt_pct=_pct_of_food(now, food),
-                water_phase_pct=reckoned(
+                water_phase_pct=computed(
                     lambda salt, share: brine.strength_pct(salt, food * share / 100.0),
                     now,
                     moisture,
@@ -316,12 +316,12 @@ def _pumped(sums: BrineSums, food_kg: float, moisture: Spread, missing: list[str
     if sums.asked.pickup_pct is None:
         return sums
     in_kg = food_kg * sums.asked.pickup_pct / 100.0
-    salt_in = reckoned(
+    salt_in = computed(
         lambda salt, total: in_kg * min(salt / total, 1.0), sums.salt_kg, sums.total_kg
     )
     even = Even(
-        reckoned(lambda salt: 100.0 * salt / (food_kg + in_kg), salt_in),
-        reckoned(
+        computed(lambda salt: 100.0 * salt / (food_kg + in_kg), salt_in),
+        computed(
             lambda salt, share: brine.strength_pct(
                 salt, food_kg * share / 100.0 + max(in_kg - salt, 0.0)
             ),
@@ -382,7 +382,7 @@ def _soaking(sums: BrineSums, missing: list[str]) -> BrineSums:
 
 
 def _pct_of_food(salt_kg: Spread, food_kg: float) -> Spread:
-    return reckoned(lambda salt: 100.0 * salt / (food_kg + salt), salt_kg)
+    return computed(lambda salt: 100.0 * salt / (food_kg + salt), salt_kg)
 
 
 def _facts(sums: BrineSums, out_of_range: str) -> Facts:

@@ -15,7 +15,7 @@ def asked_wrap_s(forecast: Forecast, entries: Sequence[Entry]) -> float | None:
     """The moment [UTC seconds] to ask about; None where nothing is open.
 
     `entries` are those that hold, in order of time. They may be newer than the forecast: what was
-    answered since isn't asked again while the next one is reckoned, and an answer that was taken back
+    answered since isn't asked again while the next one is computed, and an answer that was taken back
     is open again.
     """
     at_s = forecast.untold_wrap_s

@@ -98,7 +98,7 @@ def planned(schedule: Schedule, lead: str | None, items: tuple[ItemAdded, ...]) 
 def fuel_before(
     plan: Planned, forecast: Forecast, cooker: Cooker, belief: Belief, out: Outdoors
 ) -> FuelBefore | None:
-    """The fuel of a plan, from the forecast of `plan.cook`; None where it can't be reckoned."""
+    """The fuel of a plan, from the forecast of `plan.cook`; None where it can't be estimated."""
     if forecast.legs_end_s is None:
         return None
     ends_s: FloatArray = forecast.legs_end_s + plan.warm_up_s

@@ -88,7 +88,7 @@ def expected_between(
 ) -> Expected:
     """What physics expects to burn between two moments [UTC s], stage by stage as they ran.
 
-    A stage is cut where the weather was read anew. The temperature is what was set, as it is for a
+    A stage is cut where the weather was read again. The temperature is what was set, as it is for a
     plan; what a pit really holds over that is part of what its cooks teach.
     """
     mass = hours = spread = 0.0

@@ -71,7 +71,7 @@ def fire_until_off(
     cooker: Cooker,
     out: Outdoors,
 ) -> Fire | None:
-    """The fire that is still needed; None where the food is off or the pit can't be reckoned.
+    """The fire that is still needed; None where the food is off or the pit can't be estimated.
 
     `ends_s` of shape (legs, members), in absolute seconds; `pit_c` [°C] is what is set now.
     """
@@ -100,7 +100,7 @@ def fuel_until(
 ) -> FuelUntil | None:
     """What there is (`store`, as of `at_s`) against the forecast, if there is one.
 
-    None where the pit at `pit_c` [°C] in this weather can't be reckoned.
+    None where the pit at `pit_c` [°C] in this weather can't be estimated.
     """
     fire, limit_s = None, None
     if told is not None and told[1].standing in ("forecast", "may_not_reach", "reached"):

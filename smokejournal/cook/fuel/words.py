@@ -63,7 +63,7 @@ def why_not_words(why: WhyNot) -> str:
         "": "",
         "no_pit_target": translate("Fuel", "no stage sets a pit temperature"),
         "not_hot": translate("Fuel", "no fire is asked for"),
-        "beyond": translate("Fuel", "such a pit in such weather is beyond what can be reckoned"),
+        "beyond": translate("Fuel", "such a pit in such weather is beyond what can be estimated"),
         "too_little": translate("Fuel", "too little burned to tell a rate"),
         "not_started": translate("Fuel", "the cook is not under way"),
     }[why]
@@ -155,7 +155,7 @@ def _fire_words(before: FuelBefore) -> str:
 
 
 def before_line(before: FuelBefore, units: Units) -> str:
-    """What a total rests on that was reckoned before anything of the meat was read."""
+    """What a total rests on that was computed before anything of the meat was read."""
     if before.item is None:
         what = translate("Fuel", "of food of which nothing was said yet")
     else:

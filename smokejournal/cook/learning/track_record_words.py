@@ -33,12 +33,12 @@ _TOLD_FIRST: Final = (0.5, 0.75, 0.25, 0.9)
 def heads() -> tuple[str, ...]:
     """What stands above the columns of `row`; a line break where it may be broken."""
     return (
-        translate("ForecastRecord", "Of the way"),
-        translate("ForecastRecord", "Cooks"),
-        translate("ForecastRecord", "Held,\nmeant: {share}").format(share=q.percent(100 * MEANT)),
-        translate("ForecastRecord", "Half off\nby up to"),
-        translate("ForecastRecord", "Leaned"),
-        translate("ForecastRecord", "Straight\nline"),
+        translate("TrackRecord", "Of the way"),
+        translate("TrackRecord", "Cooks"),
+        translate("TrackRecord", "Held,\nmeant: {share}").format(share=q.percent(100 * MEANT)),
+        translate("TrackRecord", "Half off\nby up to"),
+        translate("TrackRecord", "Leaned"),
+        translate("TrackRecord", "Straight\nline"),
     )
 
 
@@ -57,10 +57,10 @@ def row(moment: MomentRecord) -> tuple[str, ...]:
 def part_of_way(share: float) -> str:
     """ "a quarter", "half" and so on."""
     names: Mapping[float, str] = {
-        0.25: translate("ForecastRecord", "a quarter"),
-        0.5: translate("ForecastRecord", "half"),
-        0.75: translate("ForecastRecord", "three quarters"),
-        0.9: translate("ForecastRecord", "nine tenths"),
+        0.25: translate("TrackRecord", "a quarter"),
+        0.5: translate("TrackRecord", "half"),
+        0.75: translate("TrackRecord", "three quarters"),
+        0.9: translate("TrackRecord", "nine tenths"),
     }
     return names[share]
 
@@ -69,12 +69,12 @@ def above(record: Record) -> str:
     """What the table says, in a few sentences."""
     if not record.finished:
         return translate(
-            "ForecastRecord",
+            "TrackRecord",
             "Nothing to judge yet. Forecasts are set against what came once a cook is finished.",
         )
     if not record.cooks:
         return translate(
-            "ForecastRecord",
+            "TrackRecord",
             "Nothing to judge yet: none of the finished cooks has a forecast that can be set against "
             "what came.",
         )
@@ -91,20 +91,20 @@ def above(record: Record) -> str:
 
 def simulated_note() -> str:
     """What stands before anything that is said of simulated cooks."""
-    return translate("ForecastRecord", "Simulated cooks only, which prove nothing of real ones.")
+    return translate("TrackRecord", "Simulated cooks only, which prove nothing of real ones.")
 
 
 def not_counted(record: Record) -> str:
     """Which finished cooks are not in the table, and why; empty where all are."""
     reasons = (
-        (record.no_forecast, translate("ForecastRecord", "no forecast told a time: {n}")),
-        (record.never_came, translate("ForecastRecord", "the target was not reached: {n}")),
-        (record.not_heard, translate("ForecastRecord", "no readings of the probe: {n}")),
+        (record.no_forecast, translate("TrackRecord", "no forecast told a time: {n}")),
+        (record.never_came, translate("TrackRecord", "the target was not reached: {n}")),
+        (record.not_heard, translate("TrackRecord", "no readings of the probe: {n}")),
     )
     told = [text.format(n=n) for n, text in reasons if n]
     if not told:
         return ""
-    return translate("ForecastRecord", "Finished cooks that are not counted: {reasons}.").format(
+    return translate("TrackRecord", "Finished cooks that are not counted: {reasons}.").format(
         reasons="; ".join(told)
     )
 
@@ -113,7 +113,7 @@ def meaning() -> tuple[str, ...]:
     """How the table is to be read."""
     return (
         translate(
-            "ForecastRecord",
+            "TrackRecord",
             "The way goes from when the meat was in to when its probe was at the target (the median of a "
             "minute's readings). It is taken to be in when the schedule is started, or after the stage "
             "that warms up the pit. Of each cook the forecast nearest to the moment counts, within {near} "
@@ -121,14 +121,14 @@ def meaning() -> tuple[str, ...]:
             "were changed, only forecasts of the last target that came count.",
         ).format(near=q.duration(NEAR_S), share=_percent(NEAR_SHARE, 1)),
         translate(
-            "ForecastRecord",
+            "TrackRecord",
             "Held: it came between the two ends of the forecast. The range below that is where the true "
             "share may lie, 19 times in 20 (Wilson's interval). Off by: in percent of what remained, and "
             "in minutes; telling no time counts as further off than any time told. Leaned: the middle of "
             "those that told a time; too late means that it came sooner than expected.",
         ),
         translate(
-            "ForecastRecord",
+            "TrackRecord",
             "The straight line goes through the readings of the {time} before each forecast and on to "
             "the target, as with a ruler; half of its answers were off by up to what stands there.",
         ).format(time=q.duration(LINE_S)),
@@ -140,28 +140,28 @@ def meaning() -> tuple[str, ...]:
 
 def _cooks(n: int) -> str:
     if n == 1:
-        return translate("ForecastRecord", "One finished cook can be judged.")
-    return translate("ForecastRecord", "{n} finished cooks can be judged.").format(n=n)
+        return translate("TrackRecord", "One finished cook can be judged.")
+    return translate("TrackRecord", "{n} finished cooks can be judged.").format(n=n)
 
 
 def _few(n: int) -> str:
     if n == 1:
-        return translate("ForecastRecord", "One cook says next to nothing.")
+        return translate("TrackRecord", "One cook says next to nothing.")
     return translate(
-        "ForecastRecord", "{n} cooks say little: the next one may change every figure."
+        "TrackRecord", "{n} cooks say little: the next one may change every figure."
     ).format(n=n)
 
 
 def _at(moment: MomentRecord) -> str:
     where = {
-        0.25: translate("ForecastRecord", "A quarter of the way along"),
-        0.5: translate("ForecastRecord", "Half way"),
-        0.75: translate("ForecastRecord", "Three quarters of the way along"),
-        0.9: translate("ForecastRecord", "Nine tenths of the way along"),
+        0.25: translate("TrackRecord", "A quarter of the way along"),
+        0.5: translate("TrackRecord", "Half way"),
+        0.75: translate("TrackRecord", "Three quarters of the way along"),
+        0.9: translate("TrackRecord", "Nine tenths of the way along"),
     }[moment.share]
     said = [
         translate(
-            "ForecastRecord",
+            "TrackRecord",
             "{where}, the interval held in {held} of {n}; it is meant to in 8 of 10.",
         ).format(where=where, held=moment.held, n=moment.judged)
     ]
@@ -175,24 +175,24 @@ def _against_line(share: float, line: Off | None, *, alone: bool) -> str:
     if line is not None and math.isfinite(line.share):
         text = (
             translate(
-                "ForecastRecord",
+                "TrackRecord",
                 "It was off by {share} of what remained; a straight line, by {line}.",
             )
             if alone
             else translate(
-                "ForecastRecord",
+                "TrackRecord",
                 "Half were off by {share} of what remained, or less; of straight lines, by {line}.",
             )
         )
         return text.format(share=_percent(share), line=_percent(line.share))
     text = (
         translate(
-            "ForecastRecord",
+            "TrackRecord",
             "It was off by {share} of what remained; a straight line told no time.",
         )
         if alone
         else translate(
-            "ForecastRecord",
+            "TrackRecord",
             "Half were off by {share} of what remained, or less; half or more of the straight lines "
             "told no time.",
         )
@@ -204,7 +204,7 @@ def _against_line(share: float, line: Off | None, *, alone: bool) -> str:
 
 
 def _made(moment: MomentRecord) -> str:
-    return translate("ForecastRecord", "{n} of {cooks}").format(
+    return translate("TrackRecord", "{n} of {cooks}").format(
         n=moment.judged, cooks=moment.judged + moment.none_made
     )
 
@@ -212,7 +212,7 @@ def _made(moment: MomentRecord) -> str:
 def _held(moment: MomentRecord) -> str:
     if moment.low is None or moment.high is None:
         return DASH
-    return translate("ForecastRecord", "{held} of {n}\n{low} – {high}").format(
+    return translate("TrackRecord", "{held} of {n}\n{low} – {high}").format(
         held=moment.held,
         n=moment.judged,
         low=fmt(100 * moment.low, 0),
@@ -228,9 +228,7 @@ def _off(off: Off | None, judged: int) -> str:
         lines += [_percent(off.share), _minutes(off.seconds)]
     if off.told_none:
         lines.append(
-            translate("ForecastRecord", "no time in {n} of {all}").format(
-                n=off.told_none, all=judged
-            )
+            translate("TrackRecord", "no time in {n} of {all}").format(n=off.told_none, all=judged)
         )
     return "\n".join(lines)
 
@@ -248,23 +246,23 @@ def _lean(lean: Lean | None) -> str:
 def _side(value: float, text: str) -> str:
     if not value:
         return text
-    late = translate("ForecastRecord", "{amount} too late")
-    early = translate("ForecastRecord", "{amount} too early")
+    late = translate("TrackRecord", "{amount} too late")
+    early = translate("TrackRecord", "{amount} too early")
     return (late if value > 0 else early).format(amount=text)
 
 
 def _percent(share: float, digits: int = 0) -> str:
     if 100 * share > MOST_PCT:
-        return translate("ForecastRecord", "over {most}").format(most=q.percent(MOST_PCT))
+        return translate("TrackRecord", "over {most}").format(most=q.percent(MOST_PCT))
     if 100 * share < 0.5:
-        return translate("ForecastRecord", "under {least}").format(least=q.percent(1))
+        return translate("TrackRecord", "under {least}").format(least=q.percent(1))
     return q.percent(100 * share, digits)
 
 
 def _minutes(duration_s: float) -> str:
     """Whole minutes: readings tell no more."""
     if duration_s < 30.0:
-        return translate("ForecastRecord", "under 1 min")
+        return translate("TrackRecord", "under 1 min")
     if duration_s < 120.0:
-        return translate("ForecastRecord", "{n} min").format(n=round(duration_s / 60.0))
+        return translate("TrackRecord", "{n} min").format(n=round(duration_s / 60.0))
     return q.duration(60.0 * round(duration_s / 60.0))

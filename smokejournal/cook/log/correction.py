@@ -1,6 +1,6 @@
 """Which correction was in force when a reading was taken.
 
-A new correction holds from the entry that says it, so that calibrating a probe anew never rewrites
+A new correction holds from the entry that says it, so that recalibrating a probe  never rewrites
 what was read before.
 """
 

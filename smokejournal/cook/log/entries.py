@@ -160,7 +160,7 @@ class TimesKept:
 
 @dataclass(frozen=True, slots=True)
 class ChannelSet:
-    """A channel is there, or is described anew (name, place, correction)."""
+    """A channel is there, or is described again (name, place, correction)."""
 
     kind: ClassVar[str] = "channel"
     channel: Channel
@@ -481,7 +481,7 @@ class PieceFound:
 #: What the program writes by itself about what is to come: no screen shows it as something said.
 Foreseen: TypeAlias = ForecastMade | FuelForeseen
 #: What it writes by itself and what tells nothing of where the cook stands.
-Reckoned: TypeAlias = Foreseen | PieceFound
+Computed: TypeAlias = Foreseen | PieceFound
 
 
 @dataclass(frozen=True, slots=True)

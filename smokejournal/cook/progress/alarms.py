@@ -1,7 +1,7 @@
 """What the cook must be called for, read off where the cook stands; and which calls still sound.
 
 Each alarm has a key that stays the same while its cause lasts ("stage:s2:met:1732550000"), so that a
-cause is raised once, answered once, and raised again only when it comes anew or its snooze is over.
+cause is raised once, answered once, and raised again only when it comes back or its snooze is over.
 """
 
 from __future__ import annotations
@@ -218,7 +218,7 @@ class AlarmBook:
         self._on_their_way.discard(key)
 
     def fresh(self, standing: Standing, entries: Sequence[Entry]) -> tuple[Alarm, ...]:
-        """Alarms that hold and are to be raised: never raised, or their cause or snooze came anew."""
+        """Alarms that hold and are to be raised: never raised, or their cause or snooze came back."""
         return tuple(
             alarm
             for alarm in due(standing, entries)

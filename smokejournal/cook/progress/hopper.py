@@ -114,13 +114,13 @@ def hopper(
     """
     held = [e for e in holding(entries) if e.at_s <= now_s]
     begin_s, end_s = fire_s if fire_s is not None else _fire_of(held)
-    reckoning = _Reckoning(begin_s)
+    layers = _Layers(begin_s)
     for entry in held:
         if isinstance(entry.what, FuelAdded):
-            reckoning.add(entry.at_s, entry.what, entry.id)
+            layers.add(entry.at_s, entry.what, entry.id)
         elif isinstance(entry.what, FuelLevel):
-            reckoning.read(entry.at_s, entry.what, entry.id)
-    return reckoning.story(begin_s, end_s, now_s)
+            layers.read(entry.at_s, entry.what, entry.id)
+    return layers.story(begin_s, end_s, now_s)
 
 
 def _fire_of(held: Sequence[Entry]) -> tuple[float | None, float | None]:
@@ -129,7 +129,7 @@ def _fire_of(held: Sequence[Entry]) -> tuple[float | None, float | None]:
     return begin_s, end_s
 
 
-class _Reckoning:
+class _Layers:
     """Walks through what was logged of the fuel, in order of time."""
 
     def __init__(self, begin_s: float | None) -> None:
@@ -316,7 +316,7 @@ class _Reckoning:
         return tuple(uses)
 
     def _costs(self) -> tuple[tuple[str, Amount], ...]:
-        """Of all that has a price. Reckoned from the readings: the lots share their errors."""
+        """Of all that has a price. Computed from the readings: the lots share their errors."""
         found: dict[str, Sum] = {}
         for layer in self._all():
             if layer.price_per_kg is not None and layer.used.value:

@@ -93,7 +93,7 @@ class Progress:
         self._check: str | None = None
         self._lid_open_s: float | None = None
         self._wrap: str | None = None
-        # Kept only to be fast: found anew after every entry and at the start of every stage.
+        # Kept only to be fast: found again after every entry and at the start of every stage.
         self._followers: dict[str, list[RuleProgress]] | None = None
         self._wake_s: float | None = None
 

@@ -89,17 +89,17 @@ class ChannelTrust:
         )
 
     def describe(self, channel: Channel) -> None:
-        """The channel is described anew. A new correction shifts what is remembered with it."""
+        """The channel is described again. A new correction shifts what is remembered with it."""
         before = self.channel
         self.channel = channel
         if (before.slope, before.offset_c) != (channel.slope, channel.offset_c):
 
-            def anew(value_c: float) -> float:
+            def shifted(value_c: float) -> float:
                 return channel.corrected(before.raw(value_c))
 
-            self._recent = deque((t, anew(v)) for t, v in self._recent)
-            self._trend = deque((t, anew(v)) for t, v in self._trend)
-            self._jump_from_c = anew(self._jump_from_c)
+            self._recent = deque((t, shifted(v)) for t, v in self._recent)
+            self._trend = deque((t, shifted(v)) for t, v in self._trend)
+            self._jump_from_c = shifted(self._jump_from_c)
             if self.raw_c is not None:
                 self.value_c = channel.corrected(self.raw_c)
 

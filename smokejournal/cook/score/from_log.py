@@ -12,6 +12,7 @@ from smokejournal.cook.log.cook_log import CookLog
 from smokejournal.cook.log.correction import corrected, sane
 from smokejournal.cook.log.entries import (
     ChannelSet,
+    Computed,
     CookOpened,
     Entry,
     FuelAdded,
@@ -19,7 +20,6 @@ from smokejournal.cook.log.entries import (
     Lid,
     ProbeMoved,
     ReadingsStruck,
-    Reckoned,
     Spritz,
     Wrap,
 )
@@ -67,7 +67,7 @@ def score_of(log: CookLog, standing: Standing, now_s: float) -> Score:
     traces = _traces(log, entries, channels, standing)
     first_s, last_s = _reach(traces)
     # What the program foresaw by itself is no sign of anybody tending the fire.
-    heard_s = [e.at_s for e in entries if e.at_s <= now_s and not isinstance(e.what, Reckoned)]
+    heard_s = [e.at_s for e in entries if e.at_s <= now_s and not isinstance(e.what, Computed)]
     if last_s is not None:
         heard_s.append(last_s)
     over = standing.phase == "closed" or (

@@ -87,7 +87,7 @@ class ScoreMark:
 class ScoreLevel:
     """Fuel left in the hopper [kg] with its standard deviation, at one moment.
 
-    Two at the same moment are a step: fuel was added. `read` where it was read, not reckoned.
+    Two at the same moment are a step: fuel was added. `read` where it was read, not computed.
     `joined`: whether what burned since the level before is known, so that a line may join them.
     """
 

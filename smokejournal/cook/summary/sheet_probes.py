@@ -108,7 +108,7 @@ def _stage_notes(line: StageLine) -> list[str]:
         if line.restarts:
             text = translate(
                 "Sheet",
-                "{stage}: {counted} of {needed} counted at temperature, begun anew {n} times.",
+                "{stage}: {counted} of {needed} counted at temperature, started over {n} times.",
             )
         notes.append(
             text.format(

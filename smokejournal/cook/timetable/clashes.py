@@ -12,7 +12,7 @@ from smokejournal.cook.text import quantities as q
 from smokejournal.cook.text.quantities import Units
 from smokejournal.cook.text.translate import translate
 from smokejournal.cook.timetable.steps import Node, lead_item
-from smokejournal.cook.timetable.timetable import Clash, CountedStep, Lateness
+from smokejournal.cook.timetable.timetable import Clash, Lateness, TimetableStep
 
 #: Dishes share a pit whose set points are no further apart than this [K]: a pit swings by as much
 #: (common practice, no source).
@@ -34,7 +34,7 @@ class OnPit:
     pit_c: float
 
 
-def on_the_pit(steps: Sequence[CountedStep]) -> list[OnPit]:
+def on_the_pit(steps: Sequence[TimetableStep]) -> list[OnPit]:
     """Every stretch on the pit that has times."""
     found = []
     for step in steps:
@@ -54,7 +54,7 @@ def on_the_pit(steps: Sequence[CountedStep]) -> list[OnPit]:
     return found
 
 
-def order_of(steps: Sequence[CountedStep]) -> tuple[str, ...]:
+def order_of(steps: Sequence[TimetableStep]) -> tuple[str, ...]:
     """The dishes in the order in which they go on; those of which no time is told are left out."""
     first: dict[str, float] = {}
     for stretch in on_the_pit(steps):
@@ -65,7 +65,7 @@ def order_of(steps: Sequence[CountedStep]) -> tuple[str, ...]:
 def clashes_of(
     plan: Plan,
     nodes: Sequence[Node],
-    steps: Sequence[CountedStep],
+    steps: Sequence[TimetableStep],
     now_s: float,
     lateness: Lateness | None,
     units: Units,
@@ -80,7 +80,7 @@ def clashes_of(
     )
 
 
-def _past(nodes: Sequence[Node], steps: Sequence[CountedStep], now_s: float) -> list[Clash]:
+def _past(nodes: Sequence[Node], steps: Sequence[TimetableStep], now_s: float) -> list[Clash]:
     waiting = {node.key for node in nodes if node.waits and node.state == "to_come"}
     gone = [
         s
@@ -103,7 +103,7 @@ def _past(nodes: Sequence[Node], steps: Sequence[CountedStep], now_s: float) -> 
     ]
 
 
-def _two_pits(plan: Plan, steps: Sequence[CountedStep], units: Units) -> list[Clash]:
+def _two_pits(plan: Plan, steps: Sequence[TimetableStep], units: Units) -> list[Clash]:
     told: dict[tuple[str, str], Clash] = {}
     hold = {item.name: item.hold_s or 0.0 for _, item in plan.items}
     for a, b in combinations(on_the_pit(steps), 2):
@@ -136,7 +136,7 @@ def _two_pits(plan: Plan, steps: Sequence[CountedStep], units: Units) -> list[Cl
     return list(told.values())
 
 
-def _probes(plan: Plan, steps: Sequence[CountedStep]) -> list[Clash]:
+def _probes(plan: Plan, steps: Sequence[TimetableStep]) -> list[Clash]:
     found: list[Clash] = []
     lead = lead_item(plan)
     stretches: dict[str, tuple[float, float]] = {}
@@ -203,12 +203,12 @@ def _most_at_once(stretches: Sequence[tuple[float, float]]) -> int:
     return most
 
 
-def _too_long(nodes: Sequence[Node], steps: Sequence[CountedStep], now_s: float) -> list[Clash]:
+def _too_long(nodes: Sequence[Node], steps: Sequence[TimetableStep], now_s: float) -> list[Clash]:
     """A step under way that would outlast what it may, until what comes next can begin."""
     by_key = {step.key: step for step in steps}
     found = []
     for node in nodes:
-        left_s = node.lasting.longest_s
+        left_s = node.length.longest_s
         if node.state != "under_way" or left_s is None:
             continue
         following = [by_key[other.key].start for other in nodes if node.key in other.needs]

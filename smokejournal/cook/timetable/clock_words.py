@@ -37,7 +37,7 @@ def weekday(at_s: float, zone: str) -> str:
 
 def day_words(at_s: float, zone: str) -> str:
     """ "Sat 28 Nov"."""
-    return translate("Counted", "{weekday} {day}").format(
+    return translate("Timetable", "{weekday} {day}").format(
         weekday=weekday(at_s, zone), day=q.date(at_s, zone).rsplit(" ", 1)[0]
     )
 

@@ -31,9 +31,9 @@ from smokejournal.cook.timetable.clashes import clashes_of, order_of
 from smokejournal.cook.timetable.durations import DRAWS, AskEarlier, nothing_earlier
 from smokejournal.cook.timetable.steps import SERVE, Node, Physics, draws_of, lead_item, nodes_of
 from smokejournal.cook.timetable.timetable import (
-    CountedBack,
-    CountedStep,
     Lateness,
+    Timetable,
+    TimetableStep,
     When,
 )
 
@@ -51,7 +51,7 @@ def count_back(
     earlier: AskEarlier = nothing_earlier,
     standing: Standing | None = None,
     units: Units = METRIC,
-) -> CountedBack:
+) -> Timetable:
     """The plan, counted back. `schedule` is the one that is looked at, kept or not.
 
     `standing` is where the cook stands, for one that is under way or over.
@@ -59,7 +59,7 @@ def count_back(
     nodes = nodes_of(plan, schedule, lived, now_s, physics or Physics(), earlier, standing)
     unknown = _unknown(nodes)
     wanted = _wanted(nodes, plan)
-    counted = CountedBack(
+    timetable = Timetable(
         now_s,
         plan.zone,
         plan.ready_at_s,
@@ -68,7 +68,7 @@ def count_back(
         unknown=unknown,
     )
     if not wanted:
-        return counted
+        return timetable
     late_by = _backward(nodes, wanted, plan.margin_s, longest=False)
     early_by = _backward(nodes, wanted, plan.margin_s, longest=True)
     after = _after(nodes)
@@ -77,7 +77,7 @@ def count_back(
     steps = [_step(node, starts[node.key], ends[node.key]) for node in nodes]
     lateness = _lateness(plan, nodes, wanted, starts, now_s)
     steps = _in_order(steps, after)
-    return CountedBack(
+    return Timetable(
         now_s,
         plan.zone,
         plan.ready_at_s,
@@ -154,9 +154,9 @@ def _backward(
             # What is over bounds nothing; what was before it is bound by what comes after.
             starts[node.key] = ends[node.key] = by_s
             continue
-        lasts_s = draws_of(node.lasting)
-        if longest and node.lasting.longest_s is not None:
-            lasts_s = np.maximum(lasts_s, node.lasting.longest_s)
+        lasts_s = draws_of(node.length)
+        if longest and node.length.longest_s is not None:
+            lasts_s = np.maximum(lasts_s, node.length.longest_s)
         ends[node.key] = by_s
         starts[node.key] = by_s - lasts_s
     return _Pass(starts, ends)
@@ -189,7 +189,7 @@ def _forward(
         start = starts[node.key]
         if node.state == "to_come" and node.waits and start is not None:
             begin_s = np.maximum(begin_s, start.planned_s - sooner_s)
-        ends[node.key] = begin_s + draws_of(node.lasting)
+        ends[node.key] = begin_s + draws_of(node.length)
     return ends
 
 
@@ -229,26 +229,26 @@ def _lateness(
 # -- what is shown -------------------------------------------------------------------------------
 
 
-def _step(node: Node, start: When | None, end: When | None) -> CountedStep:
+def _step(node: Node, start: When | None, end: When | None) -> TimetableStep:
     lived_start = None if node.began_s is None else When(node.began_s, node.began_s, node.began_s)
     if node.state in ("over", "skipped"):
         over = node.ended_s
         start, end = lived_start, None if over is None else When(over, over, over)
     elif node.state == "under_way":
         start = lived_start
-    return CountedStep(
+    return TimetableStep(
         node.key,
         node.name,
         node.kind,
-        node.lasting.span if node.kind != SERVE else None,
-        node.lasting.source,
+        node.length.span if node.kind != SERVE else None,
+        node.length.source,
         start,
         end,
         node.state,
         node.began_s,
         node.ended_s,
-        node.lasting.cooks,
-        node.lasting.why,
+        node.length.cooks,
+        node.length.why,
         node.pit_c,
         node.item,
         node.needs,
@@ -258,8 +258,8 @@ def _step(node: Node, start: When | None, end: When | None) -> CountedStep:
 
 
 def _in_order(
-    steps: Sequence[CountedStep], after: Mapping[str, Sequence[str]]
-) -> list[CountedStep]:
+    steps: Sequence[TimetableStep], after: Mapping[str, Sequence[str]]
+) -> list[TimetableStep]:
     """By their starts; one without times stays just before what needs it."""
     moment: dict[str, float] = {}
     for step in reversed(steps):
@@ -274,7 +274,7 @@ def _in_order(
 
 def _unknown(nodes: Sequence[Node]) -> tuple[str, ...]:
     return tuple(
-        translate("CountBack", "{step}: {why}").format(step=node.name, why=node.lasting.why)
+        translate("CountBack", "{step}: {why}").format(step=node.name, why=node.length.why)
         for node in nodes
-        if node.open and node.lasting.draws_s is None
+        if node.open and node.length.draws_s is None
     )

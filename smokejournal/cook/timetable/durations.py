@@ -63,7 +63,7 @@ _Z90: Final = 1.2815515655446004
 
 
 @dataclass(frozen=True, slots=True)
-class Lasting:
+class Duration:
     """How long one step lasts: `draws_s` shape (m,), None where that isn't known (`why` in words).
 
     Between `least_s` and `longest_s`, where they are given, the cook may choose; `draws_s` is then what
@@ -130,15 +130,15 @@ def constant(length_s: float) -> FloatArray:
     return np.full(DRAWS, float(length_s))
 
 
-def said(length_s: float, longest_s: float | None = None) -> Lasting:
+def said(length_s: float, longest_s: float | None = None) -> Duration:
     """What the cook said [s]; `longest_s` is how long it may last without harm."""
     longer = longest_s if longest_s is not None and longest_s > length_s else None
-    return Lasting(constant(length_s), "said", longest_s=longer)
+    return Duration(constant(length_s), "said", longest_s=longer)
 
 
-def unknown(why: str) -> Lasting:
+def unknown(why: str) -> Duration:
     """Not known, for this reason."""
-    return Lasting(why=why)
+    return Duration(why=why)
 
 
 def between(span: TimeInterval, key: str) -> FloatArray:
@@ -186,13 +186,13 @@ def sort_of(step: PrepStep) -> PrepSort:
     return ""
 
 
-def prep_lasting(
+def prep_duration(
     step: PrepStep,
     intended_s: float | None,
     item: ItemAdded | None,
     key: str,
     earlier: AskEarlier = nothing_earlier,
-) -> Lasting:
+) -> Duration:
     """How long a step of the prep lasts. `item` is the heaviest piece that it is for.
 
     `intended_s` is what was said, with what it was given on top.
@@ -204,22 +204,22 @@ def prep_lasting(
     sort = sort_of(step)
     told = earlier(LengthAsked("prep", step.step, sort, item), None, DRAWS)
     if told is not None:
-        return Lasting(
+        return Duration(
             as_many(told.draws_s), "earlier", told.cooks, longest_s=_longer(told, step.longest_s)
         )
     no_source = translate(
-        "Lastings", "A rule: common practice, no source. Say how long if you know."
+        "Durations", "A rule: common practice, no source. Say how long if you know."
     )
     match sort:
         case "rinse":
-            return Lasting(between(RINSE, key), "rule", why=no_source)
+            return Duration(between(RINSE, key), "rule", why=no_source)
         case "rub":
-            return Lasting(between(RUB, key), "rule", why=no_source)
+            return Duration(between(RUB, key), "rule", why=no_source)
         case "dry" | "dry_salt":
             span = DRY if sort == "dry" else DRY_SALT
             longest_s = span.high if step.longest_s is None else step.longest_s
             planned_s = min(span.mid, longest_s)
-            return Lasting(
+            return Duration(
                 constant(planned_s),
                 "rule",
                 why=no_source,
@@ -230,26 +230,26 @@ def prep_lasting(
             return _thaw(step, item, key)
         case "brine":
             return unknown(
-                translate("Lastings", "Nobody said how long it brines. Work it out, or say it.")
+                translate("Durations", "Nobody said how long it brines. Work it out, or say it.")
             )
         case _:
-            return unknown(translate("Lastings", "Nobody said how long it takes. Say it."))
+            return unknown(translate("Durations", "Nobody said how long it takes. Say it."))
 
 
-def _thaw(step: PrepStep, item: ItemAdded | None, key: str) -> Lasting:
+def _thaw(step: PrepStep, item: ItemAdded | None, key: str) -> Duration:
     mass_kg = None if item is None else piece_kg(item)
     if item is None or mass_kg is None:
         return unknown(
-            translate("Lastings", "How long it thaws goes by its mass. Write down the mass.")
+            translate("Durations", "How long it thaws goes by its mass. Write down the mass.")
         )
     low_s, high_s = (max(DAY_S, rate * mass_kg) for rate in THAW_S_PER_KG)
     keeps_s = RED_MEAT_KEEPS_S if item.food == "red_meat" else KEEPS_S
     draws_s = between(TimeInterval(low_s, math.sqrt(low_s * high_s), high_s), key)
-    return Lasting(
+    return Duration(
         draws_s,
         "rule",
         why=translate(
-            "Lastings",
+            "Durations",
             "A rule: in the refrigerator, 24 hours for every 4 to 5 lb, a day at least (USDA FSIS).",
         ),
         longest_s=high_s + keeps_s if step.longest_s is None else step.longest_s,
@@ -265,49 +265,49 @@ def _longer(told: FromEarlier, longest_s: float | None) -> float | None:
 # -- stages --------------------------------------------------------------------------------------
 
 
-def warm_up_lasting(
+def warm_up_duration(
     stage_name: str, pit_c: float | None, earlier: AskEarlier = nothing_earlier
-) -> Lasting:
+) -> Duration:
     """How long the pit takes to come up."""
     told = earlier(LengthAsked("warm_up", stage_name, pit_c=pit_c), None, DRAWS)
     if told is not None:
-        return Lasting(as_many(told.draws_s), "earlier", told.cooks)
-    why = translate("Lastings", "A rule: common practice, no source.")
-    return Lasting(between(WARM_UP, "warm"), "rule", why=why)
+        return Duration(as_many(told.draws_s), "earlier", told.cooks)
+    why = translate("Durations", "A rule: common practice, no source.")
+    return Duration(between(WARM_UP, "warm"), "rule", why=why)
 
 
-def stage_lasting(
+def stage_duration(
     stage: Stage,
     physics_s: FloatArray | None,
     asked: LengthAsked,
     earlier: AskEarlier = nothing_earlier,
     rest_s: float | None = None,
-) -> Lasting:
+) -> Duration:
     """How long a stage of the schedule lasts, the meat on or resting.
 
     `physics_s` are the forecast's draws of it; `rest_s` is what was said of the rest of this dish,
     which counts where the stage itself ends only on a word.
     """
     if warms_up(stage):
-        return warm_up_lasting(stage.name, stage.pit_target_c, earlier)
+        return warm_up_duration(stage.name, stage.pit_target_c, earlier)
     known_s = known_length_s(replace(stage, ending="by_itself"))
     if known_s is not None:
         return said(known_s)
     if all(isinstance(rule, UntilSaid) for rule in stage.rules):
         return _by_word(stage, asked, earlier, rest_s)
     if all(isinstance(rule, UntilClock) for rule in stage.rules):
-        return Lasting(constant(0.0), "said")
+        return Duration(constant(0.0), "said")
     if physics_s is not None:
         physics_s = within(as_many(physics_s))
         if physics_s is not None and np.ptp(physics_s) < 1.0 and _timed(stage):
             return said(float(physics_s[0]))
     told = earlier(asked, physics_s, DRAWS)
     if told is not None:
-        return Lasting(as_many(told.draws_s), "earlier", told.cooks)
+        return Duration(as_many(told.draws_s), "earlier", told.cooks)
     if physics_s is not None:
-        return Lasting(physics_s, "physics")
+        return Duration(physics_s, "physics")
     return _longest(stage) or unknown(
-        translate("Lastings", "Nothing tells how long “{stage}” takes. Say it.").format(
+        translate("Durations", "Nothing tells how long “{stage}” takes. Say it.").format(
             stage=stage.name
         )
     )
@@ -319,41 +319,41 @@ def _timed(stage: Stage) -> bool:
 
 def _by_word(
     stage: Stage, asked: LengthAsked, earlier: AskEarlier, rest_s: float | None
-) -> Lasting:
+) -> Duration:
     if asked.kind == "rest" and rest_s is not None:
         return said(rest_s)
     told = earlier(asked, None, DRAWS)
     if told is not None:
-        return Lasting(as_many(told.draws_s), "earlier", told.cooks)
+        return Duration(as_many(told.draws_s), "earlier", told.cooks)
     if stage.pit_target_c is None and asked.kind != "rest":
-        return Lasting(
+        return Duration(
             constant(0.0),
             "rule",
-            why=translate("Lastings", "It ends on your word, which is taken to come at once."),
+            why=translate("Durations", "It ends on your word, which is taken to come at once."),
         )
     return _longest(stage) or unknown(
-        translate("Lastings", "“{stage}” ends on your word. Give it a longest time.").format(
+        translate("Durations", "“{stage}” ends on your word. Give it a longest time.").format(
             stage=stage.name
         )
     )
 
 
-def _longest(stage: Stage) -> Lasting | None:
+def _longest(stage: Stage) -> Duration | None:
     if stage.guard_s is None:
         return None
-    why = translate("Lastings", "Its longest time is taken, since nothing tells when it ends.")
-    return Lasting(constant(stage.guard_s), "rule", why=why)
+    why = translate("Durations", "Its longest time is taken, since nothing tells when it ends.")
+    return Duration(constant(stage.guard_s), "rule", why=why)
 
 
 # -- dishes --------------------------------------------------------------------------------------
 
 
-def dish_lasting(
+def dish_duration(
     item: ItemAdded,
     pit_c: float | None,
     physics_s: FloatArray | None,
     earlier: AskEarlier = nothing_earlier,
-) -> Lasting:
+) -> Duration:
     """How long a dish is on the pit that no schedule follows."""
     if item.takes_s is not None:
         return said(item.takes_s)
@@ -364,23 +364,23 @@ def dish_lasting(
     asked = LengthAsked("dish", item.name, "", item, pit_c, item.target_c)
     told = earlier(asked, physics_s, DRAWS)
     if told is not None:
-        return Lasting(as_many(told.draws_s), "earlier", told.cooks)
+        return Duration(as_many(told.draws_s), "earlier", told.cooks)
     if physics_s is not None:
-        return Lasting(physics_s, "physics")
+        return Duration(physics_s, "physics")
     if beyond:
         return unknown(
             translate(
-                "Lastings", "It may never get to {target} at this pit. Set it hotter."
-            ).format(target=translate("Lastings", "its target"))
+                "Durations", "It may never get to {target} at this pit. Set it hotter."
+            ).format(target=translate("Durations", "its target"))
         )
     if item.target_c is not None:
         return unknown(
             translate(
-                "Lastings", "No pit temperature was said of it. Say it, or how long it takes."
+                "Durations", "No pit temperature was said of it. Say it, or how long it takes."
             )
         )
     return unknown(
-        translate("Lastings", "Nobody said how long it takes. Say it, or give it a target.")
+        translate("Durations", "Nobody said how long it takes. Say it, or give it a target.")
     )
 
 

@@ -25,15 +25,15 @@ from smokejournal.cook.text.translate import translate
 from smokejournal.cook.timetable.durations import (
     DRAWS,
     AskEarlier,
-    Lasting,
+    Duration,
     LengthAsked,
     constant,
-    dish_lasting,
+    dish_duration,
     nothing_earlier,
-    prep_lasting,
+    prep_duration,
     said,
     sort_of,
-    stage_lasting,
+    stage_duration,
 )
 from smokejournal.cook.timetable.timetable import StepKind
 
@@ -53,7 +53,7 @@ class Physics:
 
 @dataclass(frozen=True, slots=True)
 class Node:
-    """One step of the net. `lasting` of one under way is what is left of it.
+    """One step of the net. `length` of one under way is what is left of it.
 
     `waits`: it begins when the cook begins it, and not by itself once what it needs is over.
     `wanted_s` is when what comes out of it is wanted, where nothing comes after it but the table.
@@ -62,7 +62,7 @@ class Node:
     key: str
     name: str
     kind: StepKind
-    lasting: Lasting
+    length: Duration
     needs: tuple[str, ...] = ()
     waits: bool = False
     state: StepState = "to_come"
@@ -174,16 +174,16 @@ def _prep(plan: Plan, lived: Sequence[LivedStep], now_s: float, earlier: AskEarl
         what = step.step
         item = by_name.get(what.item) if what.item else heaviest
         key = f"prep:{step.key}"
-        lasting = prep_lasting(what, step.intended_s, item, key, earlier)
-        if step.state == "under_way" and step.began_s is not None and lasting.draws_s is not None:
+        length = prep_duration(what, step.intended_s, item, key, earlier)
+        if step.state == "under_way" and step.began_s is not None and length.draws_s is not None:
             gone_s = now_s - step.began_s
-            left_s = np.maximum(lasting.draws_s - gone_s, 0.0)
-            longest_s = lasting.longest_s
-            lasting = Lasting(
+            left_s = np.maximum(length.draws_s - gone_s, 0.0)
+            longest_s = length.longest_s
+            length = Duration(
                 left_s,
-                lasting.source,
-                lasting.cooks,
-                lasting.why,
+                length.source,
+                length.cooks,
+                length.why,
                 longest_s=None if longest_s is None else max(0.0, longest_s - gone_s),
             )
         needs = tuple(
@@ -196,7 +196,7 @@ def _prep(plan: Plan, lived: Sequence[LivedStep], now_s: float, earlier: AskEarl
                 key,
                 what.step,
                 "prep",
-                lasting,
+                length,
                 needs,
                 waits=True,
                 state=step.state,
@@ -246,18 +246,18 @@ def _stages(
         drawn = physics.stages.get(stage.key)
         if state == "under_way" and drawn is not None:
             # The forecast says what is left of it.
-            lasting = Lasting(drawn, "physics")
+            length = Duration(drawn, "physics")
         else:
             rest_s = item.rest_s if item is not None and resting else None
-            lasting = stage_lasting(stage, drawn, asked, earlier, rest_s)
-            if state == "under_way" and began_s is not None and lasting.draws_s is not None:
-                left_s = np.maximum(lasting.draws_s - (now_s - began_s), 0.0)
-                lasting = Lasting(left_s, lasting.source, lasting.cooks, lasting.why)
+            length = stage_duration(stage, drawn, asked, earlier, rest_s)
+            if state == "under_way" and began_s is not None and length.draws_s is not None:
+                left_s = np.maximum(length.draws_s - (now_s - began_s), 0.0)
+                length = Duration(left_s, length.source, length.cooks, length.why)
         node = Node(
             "warm" if first and not warm else f"stage:{stage.key}",
             stage.name,
             kind,
-            lasting,
+            length,
             tuple(w.key for w in warm[-1:]) if first else (),
             waits=first and not warm,
             state=state,
@@ -302,14 +302,14 @@ def _dish(
 ) -> tuple[Node, list[Node]]:
     wanted_s = item.ready_at_s if item.ready_at_s is not None else plan.ready_at_s
     pit_c = item.pit_c if item.pit_c is not None else first_pit_c(schedule)
-    lasting = dish_lasting(item, pit_c, physics.dishes.get(key), earlier)
+    length = dish_duration(item, pit_c, physics.dishes.get(key), earlier)
     # When another dish went on or came off is not in the log: with the cook closed it is over.
     state: StepState = "over" if standing is not None and standing.phase == "done" else "to_come"
     on = Node(
         f"on:{key}",
         item.name,
         "dish",
-        lasting,
+        length,
         state=state,
         wanted_s=wanted_s,
         pit_c=pit_c,
@@ -322,7 +322,7 @@ def _dish(
         f"rest:{key}",
         translate("PlanSteps", "Rest"),
         "rest",
-        Lasting(constant(item.rest_s), "said"),
+        Duration(constant(item.rest_s), "said"),
         (on.key,),
         state=state,
         wanted_s=wanted_s,
@@ -332,8 +332,8 @@ def _dish(
     return on, [rest]
 
 
-def draws_of(lasting: Lasting) -> FloatArray:
-    """The draws of a lasting, shape (DRAWS,); NaN all through where it isn't known."""
-    if lasting.draws_s is None:
+def draws_of(length: Duration) -> FloatArray:
+    """The draws of a duration, shape (DRAWS,); NaN all through where it isn't known."""
+    if length.draws_s is None:
         return np.full(DRAWS, np.nan)
-    return lasting.draws_s
+    return length.draws_s

@@ -44,7 +44,7 @@ class When:
 
 
 @dataclass(frozen=True, slots=True)
-class CountedStep:
+class TimetableStep:
     """One step. `lasts` is None where it isn't known, and then so are the times of all before it.
 
     `start` and `end` are None where they can't be told. `cooks` is how many earlier cooks speak, `why`
@@ -96,7 +96,7 @@ class Lateness:
 
 
 @dataclass(frozen=True, slots=True)
-class CountedBack:
+class Timetable:
     """A plan counted back. `steps` are in the order in which they begin.
 
     `wanted_s` None: nobody said when, and no step has times. `unknown` says in words what keeps the
@@ -107,17 +107,17 @@ class CountedBack:
     zone: str
     wanted_s: float | None
     margin_s: float = 0.0
-    steps: tuple[CountedStep, ...] = ()
+    steps: tuple[TimetableStep, ...] = ()
     lateness: Lateness | None = None
     clashes: tuple[Clash, ...] = ()
     order: tuple[str, ...] = ()
     unknown: tuple[str, ...] = field(default=())
 
-    def step(self, key: str) -> CountedStep | None:
+    def step(self, key: str) -> TimetableStep | None:
         """The step with this key, or None."""
         return next((step for step in self.steps if step.key == key), None)
 
     @property
-    def next_step(self) -> CountedStep | None:
+    def next_step(self) -> TimetableStep | None:
         """The first step that is still to begin, or None."""
         return next((s for s in self.steps if s.state == "to_come" and s.kind != "serve"), None)

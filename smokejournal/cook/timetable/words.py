@@ -16,9 +16,9 @@ from smokejournal.cook.text.chance_words import chance_words
 from smokejournal.cook.text.quantities import Units
 from smokejournal.cook.text.translate import translate
 from smokejournal.cook.timetable.clock_words import between, moment, told
-from smokejournal.cook.timetable.timetable import CountedBack, CountedStep, Lateness
+from smokejournal.cook.timetable.timetable import Lateness, Timetable, TimetableStep
 
-#: Times that were kept and times reckoned now count as the same within this [s].
+#: Times that were kept and times computed now count as the same within this [s].
 SAME_S = 5 * MINUTE_S
 #: From this chance on it is said that it may be ready longer than it can be held (our own judgement).
 OVER_HOLD = 0.2
@@ -45,7 +45,7 @@ class StepWords:
 
     @property
     def length(self) -> str:
-        """ "Takes 9 h 30 min (7 h 40 min – 12 h), reckoned for a piece of this size." """
+        """ "Takes 9 h 30 min (7 h 40 min – 12 h), estimated for a piece of this size." """
         if not self.lasts or not self.source:
             found = self.lasts or self.source
         else:
@@ -64,20 +64,20 @@ class StepWords:
         return ". ".join(part.rstrip(".") for part in parts if part) + "."
 
 
-def start_words(step: CountedStep, counted: CountedBack, units: Units) -> str:
+def start_words(step: TimetableStep, timetable: Timetable, units: Units) -> str:
     """ "Start 06:40 (05:30 – 07:10)"; empty where it isn't known."""
     if step.start is None:
         return ""
-    at = moment(told(step.start).planned_s, counted.now_s, counted.zone, units)
-    around = between(step.start, counted.zone, units)
+    at = moment(told(step.start).planned_s, timetable.now_s, timetable.zone, units)
+    around = between(step.start, timetable.zone, units)
     when = f"{at} ({around})" if around else at
-    return translate("Counted", "Start {when}").format(when=when)
+    return translate("Timetable", "Start {when}").format(when=when)
 
 
 # -- one step --------------------------------------------------------------------------------------
 
 
-def lasts_words(step: CountedStep) -> str:
+def lasts_words(step: TimetableStep) -> str:
     """ "Takes 9 h 30 min (7 h 40 min – 12 h)"; of a step under way what is left."""
     span = step.lasts
     if span is None or not span.known or step.state in ("over", "skipped"):
@@ -85,12 +85,14 @@ def lasts_words(step: CountedStep) -> str:
     going = step.state == "under_way"
     if not math.isfinite(span.mid):
         form = (
-            translate("Counted", "At least {low} left")
+            translate("Timetable", "At least {low} left")
             if going
-            else translate("Counted", "Takes at least {low}")
+            else translate("Timetable", "Takes at least {low}")
         )
         return form.format(low=q.duration(rounded(span, 0.0).low))
-    form = translate("Counted", "{time} left") if going else translate("Counted", "Takes {time}")
+    form = (
+        translate("Timetable", "{time} left") if going else translate("Timetable", "Takes {time}")
+    )
     return form.format(time=span_words(span))
 
 
@@ -102,76 +104,78 @@ def span_words(span: TimeInterval) -> str:
     high = (
         q.duration(shown.high)
         if math.isfinite(shown.high)
-        else translate("Counted", "longer than was looked at")
+        else translate("Timetable", "longer than was looked at")
     )
     return q.interval(q.duration(shown.mid), q.duration(shown.low), high)
 
 
-def source_words(step: CountedStep) -> str:
+def source_words(step: TimetableStep) -> str:
     """Where the duration comes from, in plain words; a rule and what isn't known with the reason."""
     if step.state in ("over", "skipped") or step.kind == "serve":
         return ""
     match step.source:
         case "said":
-            return translate("Counted", "you said so")
+            return translate("Timetable", "you said so")
         case "lived":
-            return translate("Counted", "as it was lived")
+            return translate("Timetable", "as it was lived")
         case "earlier":
             if step.cooks == 1:
-                return translate("Counted", "from one of your cooks")
-            return translate("Counted", "from {n} of your cooks").format(n=step.cooks)
+                return translate("Timetable", "from one of your cooks")
+            return translate("Timetable", "from {n} of your cooks").format(n=step.cooks)
         case "physics":
-            return translate("Counted", "reckoned for a piece of this size")
+            return translate("Timetable", "estimated for a piece of this size")
         case "rule":
-            return step.why or translate("Counted", "by a rule")
+            return step.why or translate("Timetable", "by a rule")
         case _:
-            return translate("Counted", "How long isn’t known. {why}").format(why=step.why).strip()
+            return (
+                translate("Timetable", "How long isn’t known. {why}").format(why=step.why).strip()
+            )
 
 
 def state_words(
-    step: CountedStep, counted: CountedBack, units: Units, lived: LivedStep | None
+    step: TimetableStep, timetable: Timetable, units: Units, lived: LivedStep | None
 ) -> str:
     """ "Under way since 20:10, until about 06:10", "Done 10:20, 2 h over", "Skipped"; empty before."""
 
     def at(at_s: float) -> str:
-        return moment(at_s, counted.now_s, counted.zone, units)
+        return moment(at_s, timetable.now_s, timetable.zone, units)
 
     if step.state == "skipped":
-        return translate("Counted", "Skipped")
+        return translate("Timetable", "Skipped")
     if step.state == "under_way":
         since = (
-            translate("Counted", "Under way since {time}").format(time=at(step.began_s))
+            translate("Timetable", "Under way since {time}").format(time=at(step.began_s))
             if step.began_s is not None
-            else translate("Counted", "Under way")
+            else translate("Timetable", "Under way")
         )
         due_s = None if lived is None else lived.due_end_s
         if due_s is None:
             return since
-        if counted.now_s - due_s >= MINUTE_S:
-            return translate("Counted", "{since}, {over} over its time").format(
-                since=since, over=_minutes(counted.now_s - due_s)
+        if timetable.now_s - due_s >= MINUTE_S:
+            return translate("Timetable", "{since}, {over} over its time").format(
+                since=since, over=_minutes(timetable.now_s - due_s)
             )
-        return translate("Counted", "{since}, until {time}").format(since=since, time=at(due_s))
+        return translate("Timetable", "{since}, until {time}").format(since=since, time=at(due_s))
     if step.state == "over":
         return _over_words(step, at(step.ended_s) if step.ended_s is not None else "", lived)
     return ""
 
 
-def _over_words(step: CountedStep, ended: str, lived: LivedStep | None) -> str:
+def _over_words(step: TimetableStep, ended: str, lived: LivedStep | None) -> str:
     parts = [
-        translate("Counted", "Done {time}").format(time=ended)
+        translate("Timetable", "Done {time}").format(time=ended)
         if ended
-        else translate("Counted", "Done")
+        else translate("Timetable", "Done")
     ]
     if step.began_s is not None and step.ended_s is not None:
         took_s = max(0.0, step.ended_s - step.began_s)
-        parts.append(translate("Counted", "took {time}").format(time=_minutes(took_s)))
+        parts.append(translate("Timetable", "took {time}").format(time=_minutes(took_s)))
         intended_s = None if lived is None else lived.intended_s
         if intended_s is not None and abs(took_s - intended_s) >= MINUTE_S:
             form = (
-                translate("Counted", "{time} over")
+                translate("Timetable", "{time} over")
                 if took_s > intended_s
-                else translate("Counted", "{time} short")
+                else translate("Timetable", "{time} short")
             )
             parts.append(form.format(time=_minutes(abs(took_s - intended_s))))
     return ", ".join(parts)
@@ -182,8 +186,8 @@ def _minutes(duration_s: float) -> str:
 
 
 def step_words(
-    step: CountedStep,
-    counted: CountedBack,
+    step: TimetableStep,
+    timetable: Timetable,
     units: Units,
     lived: LivedStep | None = None,
     kept: TimesKept | None = None,
@@ -191,11 +195,11 @@ def step_words(
     """One step. `lived` is what the log says of it, `kept` the times that the cook kept last."""
     start, around = "", ""
     if step.start is not None:
-        start = q.clock_time(told(step.start).planned_s, counted.zone, units)
-        around = between(step.start, counted.zone, units) if step.state == "to_come" else ""
+        start = q.clock_time(told(step.start).planned_s, timetable.zone, units)
+        around = between(step.start, timetable.zone, units) if step.state == "to_come" else ""
     pit = ""
     if step.pit_c is not None and step.state in ("to_come", "under_way"):
-        pit = translate("Counted", "Pit at {temperature}").format(
+        pit = translate("Timetable", "Pit at {temperature}").format(
             temperature=q.temperature(step.pit_c, units)
         )
     return StepWords(
@@ -204,10 +208,10 @@ def step_words(
         name=step.name,
         lasts=lasts_words(step),
         source=source_words(step),
-        state=state_words(step, counted, units, lived),
+        state=state_words(step, timetable, units, lived),
         pit=pit,
         dish="" if step.item == step.name else step.item,
-        kept=kept_words(step, counted, units, kept),
+        kept=kept_words(step, timetable, units, kept),
         note=step.text if step.state in ("to_come", "under_way") else "",
     )
 
@@ -215,71 +219,71 @@ def step_words(
 # -- times that were kept --------------------------------------------------------------------------
 
 
-def times_to_keep(counted: CountedBack) -> TimesKept | None:
+def times_to_keep(timetable: Timetable) -> TimesKept | None:
     """The planned starts of all that is to come, as they are told; None where there are none."""
     starts = {
         step.key: told(step.start).planned_s
-        for step in counted.steps
+        for step in timetable.steps
         if step.state == "to_come" and step.kind != "serve" and step.start is not None
     }
-    if counted.wanted_s is None or not starts:
+    if timetable.wanted_s is None or not starts:
         return None
-    late = None if counted.lateness is None else counted.lateness.late
-    return TimesKept(starts, counted.wanted_s, late)
+    late = None if timetable.lateness is None else timetable.lateness.late
+    return TimesKept(starts, timetable.wanted_s, late)
 
 
 def kept_words(
-    step: CountedStep, counted: CountedBack, units: Units, kept: TimesKept | None
+    step: TimetableStep, timetable: Timetable, units: Units, kept: TimesKept | None
 ) -> str:
-    """ "Kept: start 06:40; now reckoned 07:20"; empty where both are the same or none was kept."""
+    """ "Kept: start 06:40; now estimated 07:20"; empty where both are the same or none was kept."""
     if kept is None or step.state != "to_come" or step.start is None or step.key not in kept.starts:
         return ""
     before_s, now_s = kept.starts[step.key], told(step.start).planned_s
-    # What is reckoned anew wanders within the steps in which it is told.
+    # What is computed again wanders within the steps in which it is told.
     same_s = max(SAME_S, step_s(step.start.latest_s - step.start.earliest_s))
     if abs(before_s - now_s) <= same_s:
         return ""
-    return translate("Counted", "Kept: start {before}; now reckoned {now}").format(
-        before=moment(before_s, counted.now_s, counted.zone, units),
-        now=moment(now_s, counted.now_s, counted.zone, units),
+    return translate("Timetable", "Kept: start {before}; now estimated {now}").format(
+        before=moment(before_s, timetable.now_s, timetable.zone, units),
+        now=moment(now_s, timetable.now_s, timetable.zone, units),
     )
 
 
 # -- the whole -------------------------------------------------------------------------------------
 
 
-def next_words(counted: CountedBack, units: Units) -> str:
+def next_words(timetable: Timetable, units: Units) -> str:
     """What is next and when: the sentence for a tired cook. Empty where nothing is to come."""
-    step = counted.next_step
+    step = timetable.next_step
     if step is None:
         return ""
     name = step.name
     if step.item and step.item != name:
-        name = translate("Counted", "{step} ({dish})").format(step=name, dish=step.item)
+        name = translate("Timetable", "{step} ({dish})").format(step=name, dish=step.item)
     if step.start is None:
-        return translate("Counted", "Next: {step}. When can’t be told yet.").format(step=name)
+        return translate("Timetable", "Next: {step}. When can’t be told yet.").format(step=name)
     at_s = told(step.start).planned_s
-    at = moment(at_s, counted.now_s, counted.zone, units)
+    at = moment(at_s, timetable.now_s, timetable.zone, units)
     # A step that begins by itself once another one is over has no hand to wait for.
-    if at_s > counted.now_s:
-        return translate("Counted", "Next: {step} at {time}.").format(step=name, time=at)
-    if counted.now_s - step.start.planned_s < SAME_S:
-        return translate("Counted", "Next: {step}, now.").format(step=name)
-    return translate("Counted", "Next: {step}, now. It was due at {time}.").format(
+    if at_s > timetable.now_s:
+        return translate("Timetable", "Next: {step} at {time}.").format(step=name, time=at)
+    if timetable.now_s - step.start.planned_s < SAME_S:
+        return translate("Timetable", "Next: {step}, now.").format(step=name)
+    return translate("Timetable", "Next: {step}, now. It was due at {time}.").format(
         step=name, time=at
     )
 
 
-def wanted_words(counted: CountedBack, units: Units) -> str:
+def wanted_words(timetable: Timetable, units: Units) -> str:
     """ "Wanted at Sun 18:00, with 30 min to spare." Empty where nobody said when."""
-    if counted.wanted_s is None:
+    if timetable.wanted_s is None:
         return ""
-    at = moment(counted.wanted_s, counted.now_s, counted.zone, units)
-    if counted.margin_s >= MINUTE_S:
-        return translate("Counted", "Wanted at {time}; to be ready {margin} before.").format(
-            time=at, margin=_minutes(counted.margin_s)
+    at = moment(timetable.wanted_s, timetable.now_s, timetable.zone, units)
+    if timetable.margin_s >= MINUTE_S:
+        return translate("Timetable", "Wanted at {time}; to be ready {margin} before.").format(
+            time=at, margin=_minutes(timetable.margin_s)
         )
-    return translate("Counted", "Wanted at {time}.").format(time=at)
+    return translate("Timetable", "Wanted at {time}.").format(time=at)
 
 
 def late_words(lateness: Lateness | None) -> str:
@@ -287,17 +291,17 @@ def late_words(lateness: Lateness | None) -> str:
     if lateness is None:
         return ""
     parts = [
-        translate("Counted", "Chance of being late: {chance}.").format(
+        translate("Timetable", "Chance of being late: {chance}.").format(
             chance=chance_words(lateness.late)
         )
     ]
     now, sooner = chance_words(lateness.late), chance_words(lateness.late_hour_earlier)
     if now != sooner:
         parts.append(
-            translate("Counted", "Starting an hour earlier: {chance}.").format(chance=sooner)
+            translate("Timetable", "Starting an hour earlier: {chance}.").format(chance=sooner)
         )
     elif round(10.0 * lateness.late) > 0:
-        parts.append(translate("Counted", "Starting an hour earlier changes little."))
+        parts.append(translate("Timetable", "Starting an hour earlier changes little."))
     parts += _early_words(lateness)
     return " ".join(parts)
 
@@ -309,35 +313,35 @@ def _early_words(lateness: Lateness) -> list[str]:
     time = q.duration(round(early / (5 * MINUTE_S)) * 5 * MINUTE_S)
     if lateness.hold_s is None:
         form = translate(
-            "Counted",
+            "Timetable",
             "If it goes fast it is ready {time} early; nobody said how long it can be held hot.",
         )
         return [form.format(time=time)]
     form = translate(
-        "Counted", "If it goes fast it is ready {time} early; you said it can be held hot {hold}."
+        "Timetable", "If it goes fast it is ready {time} early; you said it can be held hot {hold}."
     )
     parts = [form.format(time=time, hold=_minutes(lateness.hold_s))]
     if lateness.over_hold is not None and lateness.over_hold > OVER_HOLD:
         parts.append(
-            translate("Counted", "That may be too long to hold: {chance}.").format(
+            translate("Timetable", "That may be too long to hold: {chance}.").format(
                 chance=chance_words(lateness.over_hold)
             )
         )
     return parts
 
 
-def order_words(counted: CountedBack, units: Units) -> str:
+def order_words(timetable: Timetable, units: Units) -> str:
     """ "On the pit: ribs 11:10, chicken 13:40." Empty with less than two dishes."""
     on = []
-    for name in counted.order:
+    for name in timetable.order:
         starts = [
             told(step.start).planned_s
-            for step in counted.steps
+            for step in timetable.steps
             if step.item == name and step.kind in ("dish", "stage") and step.start is not None
         ]
         if starts:
-            at = moment(min(starts), counted.now_s, counted.zone, units)
+            at = moment(min(starts), timetable.now_s, timetable.zone, units)
             on.append(f"{name} {at}")
     if len(on) < 2:
         return ""
-    return translate("Counted", "On the pit: {dishes}.").format(dishes=", ".join(on))
+    return translate("Timetable", "On the pit: {dishes}.").format(dishes=", ".join(on))

@@ -25,7 +25,7 @@ from smokejournal.services.program.program import Program
 
 if TYPE_CHECKING:
     # Loaded when first asked for: the first painted window needs none of it.
-    from smokejournal.cook.timetable.timetable import CountedBack
+    from smokejournal.cook.timetable.timetable import Timetable
 
 #: Which page shows a cook best, by its state.
 PAGE_FOR_STATE = {"planned": "plan", "under way": "tend", "finished": "taste"}
@@ -33,7 +33,7 @@ PAGE_FOR_STATE = {"planned": "plan", "under way": "tend", "finished": "taste"}
 log = logging.getLogger(__name__)
 
 #: Counts the plan of a cook (its id) back from the table, by a schedule, in words of these units. Slow.
-CountTimes: TypeAlias = "Callable[[int, Schedule, Units], CountedBack]"
+MakeTimetable: TypeAlias = "Callable[[int, Schedule, Units], Timetable]"
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +108,7 @@ class DeskContext(QObject):
         self.ground: str = "day"
         self.chosen: int | None = None
         #: None: nothing counts times back, and no page offers them.
-        self.count_times: CountTimes | None = None
+        self.make_timetable: MakeTimetable | None = None
         self._poster = Poster(self)
         self._unsubscribe = program.subscribe(self._change_written)
         self._timer = QTimer(self)

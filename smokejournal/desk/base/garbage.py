@@ -13,7 +13,7 @@ import gc
 from PySide6.QtCore import QObject, QTimer, Slot
 
 
-class Sweeper(QObject):
+class GarbageCollector(QObject):
     """Collects garbage on the thread in which it was made, from `start` to `stop`."""
 
     def __init__(self, parent: QObject | None = None) -> None:

@@ -32,7 +32,7 @@ class BrineResults(TallScroll):
         self.set_content(self._inside)
 
     def show_sums(self, sums: BrineSums) -> None:
-        """Show all of it anew; the place scrolled to stays."""
+        """Show all of it again; the place scrolled to stays."""
         for widget in self._shown:
             self._column.removeWidget(widget)
             widget.hide()

@@ -28,7 +28,7 @@ from smokejournal.desk.parts.fields import MomentField
 from smokejournal.desk.parts.tall_scroll import TallScroll
 
 WHOLE, QUARTER, HOUR, STRETCH = "whole", "quarter", "hour", "stretch"
-#: While readings come in, anew this often at most.
+#: While readings come in, again this often at most.
 ANEW_MS = 3000
 
 
@@ -229,7 +229,7 @@ class BenchCompare(QWidget):
         return last - since, last
 
     def _work(self, *_: object) -> None:
-        """Compare anew, unless that is being done: then once more when it is done."""
+        """Compare again, unless that is being done: then once more when it is done."""
         if not self.isVisible():
             return
         cook_id = self.cook.currentData()

@@ -104,7 +104,7 @@ class ForecastDialog(QDialog):
         if self._asks:
             self._line(self.tr("What if"), "forecastAsks", "section")
         for n, (what, title) in enumerate(self._asks):
-            text = self.tr("{change}: being reckoned…").format(change=title)
+            text = self.tr("{change}: being computed…").format(change=title)
             self._labels[what] = self._line(text, f"forecastAsk{n}")
         basis = [text for text in (words.rests_on, *words.assumed) if text]
         for n, text in enumerate(basis):
@@ -137,11 +137,11 @@ class ForecastDialog(QDialog):
 
     @Slot()
     def _on_taught(self) -> None:
-        from smokejournal.desk.forecast.history_dialog import ForecastsDialog
+        from smokejournal.desk.forecast.history_dialog import HistoryDialog
 
         opened = self._live.opened
         simulated = opened is not None and opened.simulated
-        dialog = ForecastsDialog(self._context, simulated, self)
+        dialog = HistoryDialog(self._context, simulated, self)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.open()
 
@@ -190,7 +190,7 @@ class ForecastDialog(QDialog):
     def _on_failed(self, error: BaseException) -> None:
         self.asking = False
         message = getattr(error, "message", None)
-        problem = message or self.tr("it could not be reckoned.")
+        problem = message or self.tr("it could not be estimated.")
         for what, title in self._asks:
             self._labels[what].setText(
                 self.tr("{change}: {problem}").format(change=title, problem=problem)

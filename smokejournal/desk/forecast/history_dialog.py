@@ -5,15 +5,15 @@ from __future__ import annotations
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QVBoxLayout, QWidget
 
 from smokejournal.desk.base.context import DeskContext
-from smokejournal.desk.forecast.lessons_panel import LearnedPanel
-from smokejournal.desk.forecast.track_record_panel import ForecastRecordPanel
+from smokejournal.desk.forecast.lessons_panel import LessonsPanel
+from smokejournal.desk.forecast.track_record_panel import TrackRecordPanel
 from smokejournal.desk.parts.tall_scroll import TallScroll
 
 WIDTH = 680
 HEIGHT = 540
 
 
-class ForecastsDialog(QDialog):
+class HistoryDialog(QDialog):
     """`simulated` says of which cooks to tell; None: of real ones, where there are any.
 
     Its sections stand below each other in one column that scrolls.
@@ -25,8 +25,8 @@ class ForecastsDialog(QDialog):
         super().__init__(parent)
         self.setObjectName("forecastsDialog")
         self.setWindowTitle(self.tr("Forecasts so far"))
-        self.record = ForecastRecordPanel(context, self)
-        self.learned = LearnedPanel(context, simulated, self)
+        self.record = TrackRecordPanel(context, self)
+        self.learned = LessonsPanel(context, simulated, self)
         inside = QWidget(self)
         column = QVBoxLayout(inside)
         column.setContentsMargins(0, 0, 10, 0)

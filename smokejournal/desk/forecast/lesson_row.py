@@ -7,22 +7,22 @@ from PySide6.QtWidgets import QCheckBox, QLabel, QVBoxLayout, QWidget
 
 from smokejournal.cook.learning.lesson_words import lesson_words
 from smokejournal.cook.text import quantities
-from smokejournal.services.forecast.learned import Teacher
+from smokejournal.services.forecast.learned import LessonCook
 
 #: Under a tick box its note stands below the text [px].
 INDENT = 24
 
 
-class TeacherRow(QWidget):
+class LessonRow(QWidget):
     """`asked(cook_id, teach)` when the person ticks it."""
 
     asked = Signal(object, bool)
 
-    def __init__(self, teacher: Teacher, parent: QWidget | None = None) -> None:
+    def __init__(self, lesson_cook: LessonCook, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        line = teacher.line
+        line = lesson_cook.line
         self._cook_id = line.id
-        self.setObjectName(f"teacher{line.id}")
+        self.setObjectName(f"lesson_cook{line.id}")
         self.box = QCheckBox(self)
         self.box.setObjectName(f"teach{line.id}")
         self.box.clicked.connect(self._on_clicked)
@@ -37,18 +37,18 @@ class TeacherRow(QWidget):
         column.addWidget(self.box)
         column.addWidget(self.note)
 
-    def show_teacher(self, teacher: Teacher, writable: bool) -> None:
+    def show_cook(self, lesson_cook: LessonCook, writable: bool) -> None:
         """Say where the learning from this cook stands."""
-        line = teacher.line
+        line = lesson_cook.line
         when_s = line.opened_s if line.started_s is None else line.started_s
         text = self.tr("{title}, {date}").format(
             title=line.title, date=quantities.date(when_s, line.zone)
         )
         self.box.setText(text.replace("&", "&&"))
         self.box.setAccessibleName(self.tr("Learn from {cook}").format(cook=text))
-        self.box.setChecked(teacher.lesson.state == "learned")
-        self.box.setEnabled(writable and teacher.lesson.state != "nothing")
-        words = lesson_words(teacher.lesson, on_this_pit=teacher.on_this_pit)
+        self.box.setChecked(lesson_cook.lesson.state == "learned")
+        self.box.setEnabled(writable and lesson_cook.lesson.state != "nothing")
+        words = lesson_words(lesson_cook.lesson, on_this_pit=lesson_cook.on_this_pit)
         self.note.setText(words)
         self.box.setAccessibleDescription(words)
 

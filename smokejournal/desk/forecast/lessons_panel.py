@@ -26,16 +26,16 @@ from smokejournal.cook.learning.lesson_words import (
 from smokejournal.cook.text import quantities
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
-from smokejournal.desk.forecast.lesson_row import TeacherRow
+from smokejournal.desk.forecast.lesson_row import LessonRow
 from smokejournal.desk.parts.zone_box import machine_zone
-from smokejournal.services.forecast.learned import ForecastLearned, Lessons, Teacher
+from smokejournal.services.forecast.learned import ForecastLearned, LessonCook, Lessons
 
 SOON_MS = 100
 #: Room above a heading of what was learned [px].
 ABOVE = 6
 
 
-class LearnedPanel(QWidget):
+class LessonsPanel(QWidget):
     """`simulated` says which cooks to begin with; None: real ones, where there are any."""
 
     def __init__(
@@ -48,7 +48,7 @@ class LearnedPanel(QWidget):
         self._lessons: Lessons | None = None
         self._asking = False
         self._again = False
-        self._rows: dict[int, TeacherRow] = {}
+        self._rows: dict[int, LessonRow] = {}
         self._build()
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
@@ -117,10 +117,10 @@ class LearnedPanel(QWidget):
 
     def _build_since(self) -> None:
         self.since = self._label("", "learnedSince", "faint")
-        self.anew = QPushButton(self.tr("Start &anew"), self)
-        self.anew.setObjectName("learnedAnew")
-        self.anew.setAutoDefault(False)
-        self.anew.clicked.connect(self._on_anew)
+        self.start_over = QPushButton(self.tr("Start &over"), self)
+        self.start_over.setObjectName("learnedStartOver")
+        self.start_over.setAutoDefault(False)
+        self.start_over.clicked.connect(self._on_start_over)
         self.all = QPushButton(self.tr("Let &all count again"), self)
         self.all.setObjectName("learnedAll")
         self.all.setAutoDefault(False)
@@ -128,7 +128,7 @@ class LearnedPanel(QWidget):
         row = QHBoxLayout()
         row.setSpacing(10)
         row.addWidget(self.since, 1)
-        row.addWidget(self.anew)
+        row.addWidget(self.start_over)
         row.addWidget(self.all)
         self._column.addLayout(row)
 
@@ -189,11 +189,11 @@ class LearnedPanel(QWidget):
         lessons = self._lessons
         if lessons is None:
             return
-        self.kind.setVisible(lessons.other_kind and (bool(lessons.teachers) or self._chosen))
+        self.kind.setVisible(lessons.other_kind and (bool(lessons.lesson_cooks) or self._chosen))
         self.kind.setCurrentIndex(self.kind.findData(lessons.simulated))
         self.summary.setText(self._summary(lessons))
         self._show_said(lessons)
-        self._show_cooks(lessons.teachers)
+        self._show_cooks(lessons.lesson_cooks)
         self._show_since(lessons)
         self._show_progress()
 
@@ -203,7 +203,7 @@ class LearnedPanel(QWidget):
         return self._simulated is not None
 
     def _summary(self, lessons: Lessons) -> str:
-        count = len([t for t in lessons.teachers if t.lesson.state == "learned"])
+        count = len([t for t in lessons.lesson_cooks if t.lesson.state == "learned"])
         if count == 0:
             said = [
                 self.tr(
@@ -216,7 +216,7 @@ class LearnedPanel(QWidget):
         else:
             text = self.tr("From {n} finished cooks. A forecast begins from this.")
             said = [text.format(n=count)]
-        if lessons.simulated and lessons.teachers:
+        if lessons.simulated and lessons.lesson_cooks:
             said.append(self.tr("These cooks are simulated: they teach simulated cooks only."))
         return " ".join(said)
 
@@ -251,38 +251,38 @@ class LearnedPanel(QWidget):
             return self.tr("{name}, from one cook").format(name=name)
         return self.tr("{name}, from {n} cooks").format(name=name, n=cooks)
 
-    def _show_cooks(self, teachers: Sequence[Teacher]) -> None:
+    def _show_cooks(self, lesson_cooks: Sequence[LessonCook]) -> None:
         writable = not self._context.program.journal.read_only
-        if list(self._rows) != [t.line.id for t in teachers]:
+        if list(self._rows) != [t.line.id for t in lesson_cooks]:
             for row in self._rows.values():
                 self._cooks.removeWidget(row)
                 row.hide()
                 row.deleteLater()
             self._rows = {}
-            for teacher in teachers:
-                row = TeacherRow(teacher, self)
+            for lesson_cook in lesson_cooks:
+                row = LessonRow(lesson_cook, self)
                 row.asked.connect(self._on_asked)
                 self._cooks.addWidget(row)
-                self._rows[teacher.line.id] = row
+                self._rows[lesson_cook.line.id] = row
             self._order_tabs()
-        for teacher in teachers:
-            self._rows[teacher.line.id].show_teacher(teacher, writable)
-        self._cooks_title.setVisible(bool(teachers))
+        for lesson_cook in lesson_cooks:
+            self._rows[lesson_cook.line.id].show_cook(lesson_cook, writable)
+        self._cooks_title.setVisible(bool(lesson_cooks))
 
     def _order_tabs(self) -> None:
         """From the top down, although the rows were made last."""
         order: list[QWidget] = [self.kind, self.stop, self.learn]
         order += [row.box for row in self._rows.values()]
-        order += [self.anew, self.all]
+        order += [self.start_over, self.all]
         for one, after in pairwise(order):
             QWidget.setTabOrder(one, after)
 
     def _show_since(self, lessons: Lessons) -> None:
         writable = not self._context.program.journal.read_only
         text = ""
-        if lessons.teachers:
+        if lessons.lesson_cooks:
             text = self.tr(
-                "Start anew to let only cooks from now on count. Nothing is lost: you can take it back."
+                "Start over to let only cooks from now on count. Nothing is lost: you can take it back."
             )
         if lessons.since_s is not None:
             text = self.tr("Cooks that began before {when} don’t count.").format(
@@ -290,9 +290,9 @@ class LearnedPanel(QWidget):
             )
         self.since.setText(text)
         self.all.setVisible(lessons.since_s is not None)
-        self.anew.setVisible(bool(lessons.teachers))
+        self.start_over.setVisible(bool(lessons.lesson_cooks))
         self.all.setEnabled(writable)
-        self.anew.setEnabled(writable)
+        self.start_over.setEnabled(writable)
 
     @Slot()
     def _show_progress(self) -> None:
@@ -308,7 +308,7 @@ class LearnedPanel(QWidget):
         else:
             text = self.tr("{n} finished cooks were not read yet.")
             self.offer.setText(text.format(n=unread))
-        # A button that goes must not hand its focus on: the next one would begin anew.
+        # A button that goes must not hand its focus on: the next one would start over.
         if (self.stop.hasFocus() and not learner.busy) or self.learn.hasFocus():
             self.setFocus()
         self.offer.setVisible(learner.busy or unread > 0)
@@ -339,7 +339,7 @@ class LearnedPanel(QWidget):
         )
 
     @Slot()
-    def _on_anew(self) -> None:
+    def _on_start_over(self) -> None:
         self._count_since(self._context.now_s())
 
     @Slot()
@@ -347,7 +347,7 @@ class LearnedPanel(QWidget):
         self._count_since(None)
 
     def _count_since(self, since_s: float | None) -> None:
-        self.anew.setEnabled(False)
+        self.start_over.setEnabled(False)
         self.all.setEnabled(False)
         self._context.after(
             self._context.forecasts.learned.count_since(since_s),
@@ -371,6 +371,6 @@ class LearnedPanel(QWidget):
 def _lessons(learned: ForecastLearned, simulated: bool | None) -> Lessons:
     """Of the kind that was asked for; else of real cooks, or of simulated ones where none are real."""
     lessons = learned.lessons(bool(simulated))
-    if simulated is None and not lessons.teachers and lessons.other_kind:
+    if simulated is None and not lessons.lesson_cooks and lessons.other_kind:
         return learned.lessons(True)
     return lessons

@@ -1,6 +1,6 @@
 """The line on Tend that says when it will be done, with a button to what-ifs.
 
-It is reckoned in the background: at most once a minute, and after an entry that may change it.
+It is computed in the background: at most once a minute, and after an entry that may change it.
 """
 
 from __future__ import annotations
@@ -160,7 +160,7 @@ class ForecastLine(QWidget):
             raise error
 
     def _take(self, told: ForecastAnswer) -> None:
-        """Show what was reckoned, if it is of this cook still."""
+        """Show what was computed, if it is of this cook still."""
         if self._live is None:
             return
         if told.cook_id == self._live.cook_id:
@@ -208,7 +208,7 @@ class ForecastLine(QWidget):
         if self._problem:
             parts.append(self.tr("Forecast: {problem}").format(problem=self._problem))
         if told is None:
-            return parts[0] if parts else self.tr("The forecast is being reckoned.")
+            return parts[0] if parts else self.tr("The forecast is being computed.")
         age_s = self._context.now_s() - told.now_s
         if abs(age_s) > OLD_S:
             # A clock that was set back makes it one from the future: its time says it either way.

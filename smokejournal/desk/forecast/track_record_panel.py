@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
 
 from smokejournal.cook.learning import track_record_words as words
 from smokejournal.cook.learning.track_record import MOMENTS
-from smokejournal.cook.log.entries import AlarmRaised, Reckoned
+from smokejournal.cook.log.entries import AlarmRaised, Computed
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.services.forecast.track_record import Judged, Walk
@@ -27,7 +27,7 @@ SOON_MS = 250
 LOOK_MS = 200
 
 
-class ForecastRecordPanel(QWidget):
+class TrackRecordPanel(QWidget):
     """It reads while it is in sight, in the background, and stops when it goes out of sight."""
 
     def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
@@ -112,7 +112,7 @@ class ForecastRecordPanel(QWidget):
     @Slot(object)
     def _on_changed(self, change: object) -> None:
         entries = getattr(change, "entries", ())
-        if any(not isinstance(entry.what, Reckoned | AlarmRaised) for entry in entries):
+        if any(not isinstance(entry.what, Computed | AlarmRaised) for entry in entries):
             self._stale = True
             if self.isVisible():
                 self._soon.start()
@@ -156,7 +156,7 @@ class ForecastRecordPanel(QWidget):
     @Slot()
     def _show_progress(self) -> None:
         walk = self._walk
-        # What is shown already stays while it is read anew.
+        # What is shown already stays while it is read again.
         if walk is None or self._judged is not None:
             return
         text = self.tr("Reading the finished cooks…")

@@ -12,7 +12,7 @@ from smokejournal.services.program.live import LiveCook
 
 
 def words_of(told: ForecastAnswer, live: LiveCook, units: Units) -> ForecastWords:
-    """What was reckoned, in words; why there is none, where there is none."""
+    """What was computed, in words; why there is none, where there is none."""
     if told.forecast is None or told.record is None:
         return ForecastWords(why_words(told.why.why) if told.why is not None else "")
     wanted_s = plan_of(live.log()).ready_at_s

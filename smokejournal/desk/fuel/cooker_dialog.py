@@ -79,11 +79,11 @@ class CookerDialog(QDialog):
         self.since.setObjectName("cookerSince")
         self.since.setProperty("kind", "faint")
         self.since.setWordWrap(True)
-        self.anew = QPushButton(self.tr("Count from now on"), self)
-        self.anew.setObjectName("cookerAnew")
-        self.anew.setToolTip(self.tr("For another cooker: earlier cooks no longer count"))
-        self.anew.setAutoDefault(False)
-        self.anew.clicked.connect(self._on_anew)
+        self.start_over = QPushButton(self.tr("Count from now on"), self)
+        self.start_over.setObjectName("cookerStartOver")
+        self.start_over.setToolTip(self.tr("For another cooker: earlier cooks no longer count"))
+        self.start_over.setAutoDefault(False)
+        self.start_over.clicked.connect(self._on_start_over)
         self.all = QPushButton(self.tr("Count all"), self)
         self.all.setObjectName("cookerAll")
         self.all.setAutoDefault(False)
@@ -103,7 +103,7 @@ class CookerDialog(QDialog):
         form.addRow("", self.learn)
         count = QHBoxLayout()
         count.addWidget(self.since, 1)
-        count.addWidget(self.anew)
+        count.addWidget(self.start_over)
         count.addWidget(self.all)
         self.problem = QLabel(self)
         self.problem.setObjectName("cookerProblem")
@@ -184,9 +184,9 @@ class CookerDialog(QDialog):
             )
         self.since.setText(text)
         self.all.setVisible(self._since_s is not None)
-        self.anew.setVisible(self._since_s is None)
+        self.start_over.setVisible(self._since_s is None)
 
-    def _on_anew(self) -> None:
+    def _on_start_over(self) -> None:
         self._since_s = self._context.now_s()
         self._show_since()
 

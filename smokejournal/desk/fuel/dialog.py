@@ -155,7 +155,7 @@ class FuelDialog(QDialog):
         fuel, simulated = self._context.forecasts.fuel, self._simulated
         cook_id, schedule = self._cook_id, self._schedule
         self._context.after(
-            in_background(lambda: _reckon(fuel, cook_id, schedule, simulated)),
+            in_background(lambda: _compute(fuel, cook_id, schedule, simulated)),
             self._on_taught,
             self._on_failed,
         )
@@ -254,7 +254,7 @@ class FuelDialog(QDialog):
                 widget.deleteLater()
 
 
-def _reckon(
+def _compute(
     fuel: FuelForecasts, cook_id: int | None, schedule: Schedule, simulated: bool
 ) -> Taught:
     """In the background: what the cooks teach; and what the plan takes is known from then on."""

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from smokejournal.services.forecast.fuel import FuelForecasts, Taught
 
 Place = Literal["plan", "tend", "stores"]
-#: What is left is reckoned anew this often [s]; it changes by the hour.
+#: What is left is computed again this often [s]; it changes by the hour.
 EVERY_S = 30.0
 SOON_MS = 250
 
@@ -58,7 +58,7 @@ class FuelLine(QWidget):
         if place == "tend":
             # No higher than its line: every line counts there.
             self.more.setFixedHeight(self.more.fontMetrics().height() + 6)
-        self.more.setToolTip(self.tr("Fuel to expect, and the cooker that it is reckoned for"))
+        self.more.setToolTip(self.tr("Fuel to expect, and the cooker that it is estimated for"))
         self.more.setFocusPolicy(
             Qt.FocusPolicy.TabFocus if place != "tend" else Qt.FocusPolicy.NoFocus
         )
@@ -137,7 +137,7 @@ class FuelLine(QWidget):
         zone = self._context.live(cook_id).zone
         self._context.after(
             in_background(
-                lambda: _reckon(
+                lambda: _compute(
                     fuel, place, cook_id, schedule, taught, simulated, units, told, zone
                 )
             ),
@@ -185,7 +185,7 @@ class FuelLine(QWidget):
         dialog.open()
 
 
-def _reckon(
+def _compute(
     fuel: FuelForecasts,
     place: Place,
     cook_id: int,

@@ -35,11 +35,11 @@ from smokejournal.inputs.line_format import (
 )
 from smokejournal.inputs.line_guess import guess_format, hints
 from smokejournal.inputs.sensor import SENDS, Sensor
-from smokejournal.inputs.source import HeardLine, RefusedLine
+from smokejournal.inputs.source import ReceivedLine, RefusedLine
 
 NAME, EXAMPLE, UNIT, SCALE, CHANNEL = range(5)
 
-#: While nobody has touched the format it is guessed anew from up to this many lines.
+#: While nobody has touched the format it is guessed again from up to this many lines.
 GUESS_LINES = 40
 
 NEW: tuple[ChannelRole, ...] = ("meat", "pit", "air")
@@ -55,7 +55,7 @@ class FormatForm(QWidget):
         self.setObjectName("formatForm")
         self._format = LineFormat()
         self._channels: tuple[Channel, ...] = ()
-        self._lines: tuple[HeardLine, ...] = ()
+        self._lines: tuple[ReceivedLine, ...] = ()
         self._named = False
         self._untouched = True
         self._filling = False
@@ -210,7 +210,7 @@ class FormatForm(QWidget):
         for widget in (self.kind, self.delimiter, self.decimal, self._guess):
             widget.setVisible(not named)
 
-    def set_lines(self, lines: Sequence[HeardLine]) -> None:
+    def set_lines(self, lines: Sequence[ReceivedLine]) -> None:
         """Lines that arrived: for the last values, the guess, and what looks odd."""
         if tuple(lines) == self._lines:
             return

@@ -20,7 +20,7 @@ from PySide6.QtWidgets import (
 
 from smokejournal.cook.text import quantities
 from smokejournal.cook.text.quantities import METRIC, Units
-from smokejournal.inputs.source import HeardLine, RefusedLine, Value
+from smokejournal.inputs.source import ReceivedLine, RefusedLine, Value
 
 log = logging.getLogger(__name__)
 
@@ -45,7 +45,7 @@ class LinesModel(QAbstractTableModel):
 
     def __init__(self, parent: Any = None) -> None:
         super().__init__(parent)
-        self._lines: tuple[HeardLine, ...] = ()
+        self._lines: tuple[ReceivedLine, ...] = ()
         self._units = METRIC
         self._zone = "UTC"
         self._names: Mapping[str, str] = {}
@@ -56,7 +56,7 @@ class LinesModel(QAbstractTableModel):
         self._units, self._zone, self._names = units, zone, names
         self._all_changed()
 
-    def show(self, lines: Sequence[HeardLine]) -> None:
+    def show(self, lines: Sequence[ReceivedLine]) -> None:
         """Show these (oldest first) and nothing else."""
         self.beginResetModel()
         self._lines = tuple(reversed(lines[-MOST_LINES:]))
@@ -91,7 +91,7 @@ class LinesModel(QAbstractTableModel):
                 log.exception("A line that arrived cannot be shown")
             return self.tr("cannot be shown") if role == Qt.ItemDataRole.DisplayRole else None
 
-    def _cell(self, line: HeardLine, column: int, role: int) -> Any:
+    def _cell(self, line: ReceivedLine, column: int, role: int) -> Any:
         if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
             if column == WHEN and line.number is not None:
                 return self.tr("row {number}").format(number=line.number)
@@ -104,7 +104,7 @@ class LinesModel(QAbstractTableModel):
             return QFontDatabase.systemFont(QFontDatabase.SystemFont.FixedFont)
         return None
 
-    def _words(self, line: HeardLine) -> str:
+    def _words(self, line: ReceivedLine) -> str:
         # What feeds nothing is shown only while nothing is fed: it may be no temperature at all.
         fed = [value for value in line.values if value.channel]
         parts = [self._value(value) for value in fed or line.values]
@@ -129,7 +129,7 @@ class PreviewPanel(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setObjectName("preview")
-        self._lines: tuple[HeardLine, ...] = ()
+        self._lines: tuple[ReceivedLine, ...] = ()
         self.model = LinesModel(self)
         self.table = QTableView(self)
         self.table.setObjectName("previewLines")
@@ -174,7 +174,7 @@ class PreviewPanel(QWidget):
         self.counts.setText(words or self.tr("Nothing has arrived yet."))
         self.reasons.hide()
 
-    def show_rows(self, rows: Sequence[HeardLine], most: int) -> None:
+    def show_rows(self, rows: Sequence[ReceivedLine], most: int) -> None:
         """Show the first rows of a table, of which `most` at most were read."""
         self._lines = tuple(rows)
         self.model.show(self._lines[::-1])
@@ -185,7 +185,7 @@ class PreviewPanel(QWidget):
             )
         self.counts.setText(counts)
 
-    def show_lines(self, lines: Sequence[HeardLine], heard: int) -> None:
+    def show_lines(self, lines: Sequence[ReceivedLine], heard: int) -> None:
         """Show the last lines (oldest first) of `heard` in all."""
         if tuple(lines) == self._lines:
             return
@@ -215,6 +215,6 @@ class PreviewPanel(QWidget):
         self.reasons.setVisible(bool(reasons))
         return self.tr("{good} lines read, {refused} refused").format(good=good, refused=refused)
 
-    def lines(self) -> tuple[HeardLine, ...]:
+    def lines(self) -> tuple[ReceivedLine, ...]:
         """What is shown, oldest first."""
         return self._lines

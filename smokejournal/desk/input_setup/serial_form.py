@@ -94,7 +94,7 @@ class SerialForm(QWidget):
         hint = QLabel(
             self.tr(
                 "Speed and framing stand in the papers of the device; 9600 or 115200 with "
-                "8 bits, no parity and 1 stop bit are usual. Some boards start anew when DTR "
+                "8 bits, no parity and 1 stop bit are usual. Some boards start over when DTR "
                 "changes."
             ),
             self,

@@ -36,7 +36,7 @@ from smokejournal.inputs.line_format import LineFormat
 from smokejournal.inputs.replay import ReplayConfig, guess_replay, rows_of
 from smokejournal.inputs.serial_line import SerialConfig
 from smokejournal.inputs.simulated import SimulatedConfig, practice
-from smokejournal.inputs.source import HeardLine
+from smokejournal.inputs.source import ReceivedLine
 from smokejournal.services.feeds.new_channels import NEW, usual_name, with_new_channels
 from smokejournal.services.feeds.preview import LinePreview
 
@@ -46,11 +46,11 @@ LOOK_MS = 250
 ROWS_SHOWN = 200
 
 
-def first_rows(config: ReplayConfig) -> tuple[HeardLine, ...]:
+def first_rows(config: ReplayConfig) -> tuple[ReceivedLine, ...]:
     """The first rows of a table as they are read. Runs on a worker thread."""
     lines = []
     for _, row in zip(range(ROWS_SHOWN), rows_of(config), strict=False):
-        lines.append(HeardLine(row.table_s or 0.0, row.raw, row.values, row.refused, row.number))
+        lines.append(ReceivedLine(row.table_s or 0.0, row.raw, row.values, row.refused, row.number))
     return tuple(lines)
 
 
@@ -451,7 +451,7 @@ class BenchInput(QWidget):
             self._on_table_trouble,
         )
 
-    def _on_table(self, answer: tuple[ReplayConfig, Sequence[HeardLine]]) -> None:
+    def _on_table(self, answer: tuple[ReplayConfig, Sequence[ReceivedLine]]) -> None:
         self._reading_table = False
         config, lines = answer
         self.replay.show_problem("")

@@ -261,9 +261,9 @@ class JournalPage(QWidget):
 
     def _on_forecasts(self) -> None:
         # Loaded when first asked for: the first painted window needs none of it.
-        from smokejournal.desk.forecast.history_dialog import ForecastsDialog
+        from smokejournal.desk.forecast.history_dialog import HistoryDialog
 
-        dialog = ForecastsDialog(self._context, parent=self)
+        dialog = HistoryDialog(self._context, parent=self)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.open()
 

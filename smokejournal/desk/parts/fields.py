@@ -2,7 +2,7 @@
 
 A field holds the last value that could be read (SI, °C). What can't be read stays as typed, is
 marked and told beside it, and `value()` is None for as long. Other units show the same held value
-anew and never change it.
+again and never change it.
 """
 
 from __future__ import annotations

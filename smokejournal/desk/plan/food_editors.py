@@ -124,7 +124,7 @@ class ItemsEditor(RecordsEditor):
 class PrepEditor(RecordsEditor):
     """Steps before the fire. Keys are ids of their entries.
 
-    `brine_asked(key)`: work out a brine; the chosen one anew, or another one where `key` is None.
+    `brine_asked(key)`: work out a brine; the chosen one again, or another one where `key` is None.
     """
 
     brine_asked = Signal(object)

@@ -1,4 +1,4 @@
-"""Has a plan counted back anew whenever something of it changes, away from the painting thread."""
+"""Has a plan counted back again whenever something of it changes, away from the painting thread."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from PySide6.QtCore import QEvent, QObject, QTimer, Signal, Slot
 from PySide6.QtWidgets import QWidget
 
 from smokejournal.cook.log.schedule import Schedule
-from smokejournal.cook.timetable.timetable import CountedBack
+from smokejournal.cook.timetable.timetable import Timetable
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.journal import Change
@@ -19,10 +19,10 @@ EVERY_S = 60.0
 SOON_MS = 300
 
 
-class TimesReckoner(QObject):
-    """`answered(counted)` for the cook that is shown last, only while `watched` can be seen.
+class TimetableWorker(QObject):
+    """`answered(timetable)` for the cook that is shown last, only while `watched` can be seen.
 
-    `failed(text)` where it can't be reckoned. What was asked before something changed is dropped.
+    `failed(text)` where it can't be estimated. What was asked before something changed is dropped.
     """
 
     answered = Signal(object)
@@ -82,7 +82,7 @@ class TimesReckoner(QObject):
 
     @Slot()
     def _ask(self) -> None:
-        cook_id, count = self._cook_id, self._context.count_times
+        cook_id, count = self._cook_id, self._context.make_timetable
         if self._asking or cook_id is None or count is None or not self._watched.isVisible():
             return
         self._asking, self._stale = True, False
@@ -94,12 +94,12 @@ class TimesReckoner(QObject):
             asker=self,
         )
 
-    def _on_answer(self, cook_id: int, counted: CountedBack) -> None:
+    def _on_answer(self, cook_id: int, timetable: Timetable) -> None:
         self._asking = False
         if self._stale:
             self._on_stale()
         elif cook_id == self._cook_id:
-            self.answered.emit(counted)
+            self.answered.emit(timetable)
 
     def _on_failed(self, error: BaseException) -> None:
         self._asking = False

@@ -68,7 +68,7 @@ class TasteKept(QWidget):
     def show_entries(self, entries: Sequence[Entry], units: Units, names: Names) -> None:
         """Show those that hold and belong here."""
         shown = [entry for entry in entries if isinstance(entry.what, SHOWN)]
-        # The list is made anew while readings come in: what was chosen stays chosen, in its place.
+        # The list is made again while readings come in: what was chosen stays chosen, in its place.
         chosen = {i.data(Qt.ItemDataRole.UserRole) for i in self.list.selectedItems()}
         where = self.list.verticalScrollBar().value()
         self.list.clear()

@@ -194,7 +194,7 @@ class TastePage(QWidget):
     # -- what is shown -----------------------------------------------------------------------
 
     def refresh(self) -> None:
-        """Make the sheet anew, away from the painting thread."""
+        """Make the sheet again, away from the painting thread."""
         live = self._live
         if live is None:
             return

@@ -103,7 +103,7 @@ class TendPage(QWidget):
 
     @Slot()
     def refresh(self) -> None:
-        """Show everything anew."""
+        """Show everything again."""
         self._show_log()
         self._show_standing()
 

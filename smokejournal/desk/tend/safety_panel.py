@@ -31,7 +31,7 @@ from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.parts.short_label import ShortLabel
 from smokejournal.services.program.live import LiveCook
 
-#: Every so many seconds it is looked at anew, open and folded.
+#: Every so many seconds it is looked at again, open and folded.
 EVERY_OPEN, EVERY_FOLDED = 3, 15
 
 _KINDS: dict[State, str] = {
@@ -251,7 +251,7 @@ class SafetyPanel(QWidget):
 
     @Slot()
     def refresh(self) -> None:
-        """Read the log anew; while that goes on, once more afterwards."""
+        """Read the log again; while that goes on, once more afterwards."""
         self._ticks = 0
         if self._live is None:
             return

@@ -74,7 +74,7 @@ class ScorePanel(QWidget):
 
     @Slot()
     def refresh(self) -> None:
-        """Read the score anew; while that goes on, once more afterwards."""
+        """Read the score again; while that goes on, once more afterwards."""
         if self._live is None or not self.isVisible():
             return
         if self._busy:

@@ -1,7 +1,7 @@
 """What the readings so far say about the piece of meat and the pit: a Bayesian fit of `heating`.
 
 Gauss-Newton to the most probable parameters, then a normal approximation there (Laplace), draws from
-it weighed by how probable they really are, and members drawn anew by weight. The model is wrong in
+it weighed by how probable they really are, and members resampled by weight. The model is wrong in
 ways that last: its error is taken as correlated over a quarter of the cook and growing with age, so
 that old mismatch neither rules nor makes the fit too sure of itself.
 """

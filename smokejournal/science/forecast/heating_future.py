@@ -177,7 +177,7 @@ def run_ahead(
         wanted = leg_pit[leg]
         if due:
             wanted = np.where(as_timed[leg], due[-1].pit_c, wanted)
-        # A pit that is set anew gets there in about ten minutes.
+        # A pit that is set again gets there in about ten minutes.
         settled += (wanted - settled) * (1 - math.exp(-dt / 600.0))
         wander = keep * wander + fresh * rng.standard_normal(count)
         deviation *= decay

@@ -2,7 +2,7 @@
 
 A parameter of one cook is taken as what is usual + the pit's own (or the cut's own) + the day's. The
 variance of the generic prior is split between the last two as `OF_THE_PIT` and `OF_THE_CUT` say. A
-finding is what one cook's readings left of that parameter, reckoned with the generic prior; so that
+finding is what one cook's readings left of that parameter, computed with the generic prior; so that
 prior is taken out of it again before findings are put together, and counts once. What remains is the
 hierarchical normal model with known variances (Gelman, Carlin, Stern, Dunson, Vehtari and Rubin,
 Bayesian Data Analysis, 3rd ed., sections 2.5 and 5.4): means weighted by precision, drawn towards the
@@ -21,7 +21,7 @@ from smokejournal.science.forecast.heating_prior import INDEX, OF_THE_CUT, OF_TH
 from smokejournal.science.forecast.values import Cut, PitPrior
 
 #: What a finding means. Raise it whenever the body, its fit or its generic prior changes so that older
-#: findings would say something else: they are left out then, and cooks can be read anew.
+#: findings would say something else: they are left out then, and cooks can be read again.
 MODEL = 1
 #: Beyond so many standard deviations a cook pulls no harder (Huber 1964; 95 % efficient where nothing
 #: is odd).

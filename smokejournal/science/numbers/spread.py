@@ -53,7 +53,7 @@ class Spread:
 NOTHING = Spread(0.0, 0.0, 0.0)
 
 
-def reckoned(sum_of: Callable[..., float], *parts: Spread) -> Spread:
+def computed(sum_of: Callable[..., float], *parts: Spread) -> Spread:
     """`sum_of` of the likely values, with the least and the most it gives at any of their ends.
 
     The ends hold where `sum_of` rises or falls with each part by itself, as all of brine's sums do.

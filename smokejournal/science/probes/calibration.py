@@ -35,7 +35,7 @@ NARROWEST_SLOPE_K = 30.0
 SLOPE = (0.9, 1.1)
 LARGEST_K = 30.0
 OLD_S = 183 * 86_400.0
-"""After half a year a calibration is to be made anew. Common practice, no source."""
+"""After half a year a calibration is to be made again. Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,7 @@ from bisect import bisect_right
 from collections.abc import Sequence
 
 from smokejournal.science.numbers.ranges import OutOfRange, within
-from smokejournal.science.numbers.spread import Spread, reckoned
+from smokejournal.science.numbers.spread import Spread, computed
 from smokejournal.science.numbers.units import k_from_f_step
 
 #: What 100 degrees of the salometer are: salt to salt and water at 60 °F, saturated.
@@ -207,13 +207,13 @@ def finished_water_phase_salt_pct(
     def all_water_or_not(salt: float, moisture: float, all_water: float) -> float:
         return of(salt, moisture, moisture / 100.0 + all_water * (1.0 - moisture / 100.0))
 
-    return reckoned(all_water_or_not, salt_kg, moisture_pct, Spread(0.0, 0.5, 1.0))
+    return computed(all_water_or_not, salt_kg, moisture_pct, Spread(0.0, 0.5, 1.0))
 
 
 def brine_volume_l(salt_kg: float, water_kg: float, sugar_kg: float = 0.0) -> float:
     """Litres that a brine takes up near 15 °C.
 
-    Salt that can't dissolve lies at the bottom and is reckoned as if it had; a kilogram of dissolved
+    Salt that can't dissolve lies at the bottom and counts as if it had; a kilogram of dissolved
     sugar takes 0.62 L (from memory, no source read).
     """
     within("sugar", sugar_kg, 0.0, _MAX_KG, "kg")

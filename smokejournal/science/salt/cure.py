@@ -6,7 +6,7 @@ gives 50 ppm by Method One with 8 % of measured pick-up and 357 ppm by Method Tw
 Source of methods and limits: USDA FSIS, Processing Inspectors' Calculations Handbook (Directive
 7620.3, 1995), as quoted on public pages; bacon, USDA FSIS, Bacon and Food Safety; fish, Code of Maine
 Rules ch. 359. The handbook writes "% pump" and means the fraction; here a percentage is a percentage.
-Nitrate isn't reckoned.
+Nitrate is left out.
 """
 
 from __future__ import annotations

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from smokejournal.cook.log.cook_log import CookLog
 from smokejournal.cook.probes.probe import Calibration, Probe
 from smokejournal.cook.probes.steady_reading import WINDOW_S, Steady, steady
-from smokejournal.inputs.source import HeardLine
+from smokejournal.inputs.source import ReceivedLine
 from smokejournal.journal import Journal
 
 
@@ -34,7 +34,9 @@ def heard_in_log(log: CookLog, names: Mapping[str, str], now_s: float) -> tuple[
     return tuple(found)
 
 
-def heard_in_lines(lines: Sequence[HeardLine], names: Mapping[str, str]) -> tuple[RawReading, ...]:
+def heard_in_lines(
+    lines: Sequence[ReceivedLine], names: Mapping[str, str]
+) -> tuple[RawReading, ...]:
     """The columns of the lines that an input sent last."""
     said: dict[str, list[tuple[float, float]]] = {}
     for line in lines:

@@ -17,7 +17,7 @@ from smokejournal.inputs.replay import ReplaySource
 from smokejournal.inputs.replay_config import ReplayConfig
 from smokejournal.inputs.serial_line import Opener, SerialConfig, SerialSource, open_port
 from smokejournal.inputs.simulated import SimulatedConfig, SimulatedSource
-from smokejournal.inputs.source import HeardLine, SourceStatus
+from smokejournal.inputs.source import ReceivedLine, SourceStatus
 from smokejournal.journal import Change, JournalProblem
 from smokejournal.services.feeds.log_hands import LogHands
 from smokejournal.services.feeds.preview import LinePreview
@@ -70,7 +70,7 @@ class _Recorder:
             return
         future.add_done_callback(lambda done: self._written(done, batch))
 
-    def heard(self, lines: Sequence[HeardLine]) -> None:
+    def heard(self, lines: Sequence[ReceivedLine]) -> None:
         """Show these to whoever looks on."""
         for watcher in tuple(self._watchers):
             watcher.heard(lines)

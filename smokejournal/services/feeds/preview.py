@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping, Sequence
 from smokejournal.cook.log.readings import Reading
 from smokejournal.inputs.line_format import LineFormat
 from smokejournal.inputs.line_guess import guess_format, hints
-from smokejournal.inputs.source import HeardLine, SourceStatus
+from smokejournal.inputs.source import ReceivedLine, SourceStatus
 
 KEPT = 200
 
@@ -17,7 +17,7 @@ KEPT = 200
 class LinePreview:
     """The last lines as they came, and what a format makes of them.
 
-    With `form` the lines are read by it and not as the source does, and read anew when it changes,
+    With `form` the lines are read by it and not as the source does, and read again when it changes,
     so that a format can be tried out on what has come already. `stop` gives the port back.
     """
 
@@ -31,17 +31,17 @@ class LinePreview:
         self._stop = stop
         self._form = form
         self._lock = threading.Lock()
-        self._lines: deque[HeardLine] = deque(maxlen=KEPT)
+        self._lines: deque[ReceivedLine] = deque(maxlen=KEPT)
 
     def take(self, readings: Sequence[Reading]) -> None:
         """Readings are only looked at, as lines."""
 
-    def heard(self, lines: Sequence[HeardLine]) -> None:
+    def heard(self, lines: Sequence[ReceivedLine]) -> None:
         """Keep these lines."""
         with self._lock:
             self._lines.extend(self._read(line) for line in lines[-KEPT:])
 
-    def lines(self) -> tuple[HeardLine, ...]:
+    def lines(self) -> tuple[ReceivedLine, ...]:
         """The last lines, oldest first."""
         with self._lock:
             return tuple(self._lines)
@@ -68,8 +68,8 @@ class LinePreview:
         """No more of it."""
         self._stop()
 
-    def _read(self, line: HeardLine) -> HeardLine:
+    def _read(self, line: ReceivedLine) -> ReceivedLine:
         if self._form is None or not line.whole:
             return line
         parsed = self._form.parse(line.raw)
-        return HeardLine(line.at_s, line.raw, parsed.values, parsed.refused, line.number)
+        return ReceivedLine(line.at_s, line.raw, parsed.values, parsed.refused, line.number)

@@ -1,4 +1,4 @@
-"""When a cook under way will be done: reckoned away from the painting thread, once a minute.
+"""When a cook under way will be done: computed away from the painting thread, once a minute.
 
 `look` is slow (a second or so) and is called on a thread of the caller's choice; `last` costs nothing.
 Every ten minutes what was forecast is written into the log, to be set against what came.
@@ -23,7 +23,7 @@ from smokejournal.cook.forecast.cook_so_far import (
 )
 from smokejournal.cook.forecast.intervals import reach_span
 from smokejournal.cook.forecast.probe_difference import PairShift, pair_of
-from smokejournal.cook.log.entries import Entry, ForecastMade, Reckoned
+from smokejournal.cook.log.entries import Computed, Entry, ForecastMade
 from smokejournal.science.forecast.finish_shift import finish_shift, offsets_for
 from smokejournal.science.forecast.values import (
     CookSoFar,
@@ -42,7 +42,7 @@ Taught: TypeAlias = Callable[[int, ForecastInput], PitPrior | None]
 
 #: A new forecast is made at most this often [s of the cook].
 EVERY_S = 60.0
-#: However fast the clock of practice runs, reckoning takes no more than this share of a core.
+#: However fast the practice clock runs, computing takes no more than this share of a core.
 LARGEST_SHARE = 0.2
 #: What was forecast is written down at most this often [s of the cook].
 KEPT_EVERY_S = 600.0
@@ -76,7 +76,7 @@ Answer: TypeAlias = Forecast | PairShift
 
 @dataclass(frozen=True, slots=True)
 class ForecastAnswer:
-    """What was reckoned for a cook at `now_s`: the forecast and what it was made from, or why none.
+    """What was computed for a cook at `now_s`: the forecast and what it was made from, or why none.
 
     `what_ifs` beside what they answer. `took_s` is how long the forecast alone took.
     """
@@ -109,7 +109,7 @@ def _untaught(cook_id: int, record: ForecastInput) -> PitPrior | None:  # noqa: 
 
 
 class FinishForecasts:
-    """Keeps the last forecast of each cook. It may be used from any thread; one reckons at a time."""
+    """Keeps the last forecast of each cook. It may be used from any thread; one computes at a time."""
 
     def __init__(
         self,
@@ -122,7 +122,7 @@ class FinishForecasts:
         self._forecaster = forecaster
         self._crossings = crossings
         self._taught = taught
-        self._reckoning = threading.Lock()
+        self._computing = threading.Lock()
         self._lock = threading.Lock()
         self._last: dict[int, ForecastAnswer] = {}
         self._entries: dict[int, int] = {}
@@ -130,12 +130,12 @@ class FinishForecasts:
         self._written: dict[int, tuple[float, ForecastMade]] = {}
 
     def last(self, cook_id: int) -> ForecastAnswer | None:
-        """What was reckoned last, however old; None where nothing was yet."""
+        """What was computed last, however old; None where nothing was yet."""
         with self._lock:
             return self._last.get(cook_id)
 
     def due(self, cook_id: int) -> bool:
-        """Whether `look` would reckon anew: a minute has passed, or something was said."""
+        """Whether `look` would compute again: a minute has passed, or something was said."""
         with self._lock:
             told = self._last.get(cook_id)
             if told is None:
@@ -150,15 +150,15 @@ class FinishForecasts:
     def look(self, cook_id: int, what_ifs: tuple[WhatIf, ...] = ()) -> ForecastAnswer:
         """The forecast as of now; the last one while none is due. Slow.
 
-        `what_ifs` are reckoned from the same readings, so that they can be set against it; they are
-        reckoned even where no new forecast is due. Raises JournalProblem where the log can't be
+        `what_ifs` are computed from the same readings, so that they can be set against it; they are
+        computed even where no new forecast is due. Raises JournalProblem where the log can't be
         read or what was forecast can't be written; `last` has it then all the same. Never on the
         journal's own thread: it waits for that.
         """
-        with self._reckoning:
+        with self._computing:
             told = self.last(cook_id)
             if told is None or self.due(cook_id):
-                told = self._reckon(cook_id)
+                told = self._compute(cook_id)
             missing = [what for what in what_ifs if what not in dict(told.what_ifs)]
             if missing and told.record is not None:
                 more = tuple(self._what_if(told, what) for what in missing)
@@ -169,20 +169,20 @@ class FinishForecasts:
             return told
 
     def forget(self, cook_id: int | None = None) -> None:
-        """Reckon anew at the next look: what earlier cooks taught has changed."""
+        """Compute again at the next look: what earlier cooks taught has changed."""
         with self._lock:
             for known in [cook_id] if cook_id is not None else list(self._last):
                 self._last.pop(known, None)
                 self._not_before.pop(known, None)
 
-    # -- reckoning ---------------------------------------------------------------------------
+    # -- computing ---------------------------------------------------------------------------
 
     def _said(self, cook_id: int) -> int:
         """Number of the last entry that says something of the cook."""
         entries = self._program.live(cook_id).log().entries
-        return next((e.id for e in reversed(entries) if not isinstance(e.what, Reckoned)), 0)
+        return next((e.id for e in reversed(entries) if not isinstance(e.what, Computed)), 0)
 
-    def _reckon(self, cook_id: int) -> ForecastAnswer:
+    def _compute(self, cook_id: int) -> ForecastAnswer:
         live = self._program.live(cook_id)
         said = self._said(cook_id)
         standing = live.standing()

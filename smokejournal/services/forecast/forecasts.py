@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from smokejournal.services.forecast.finish import FinishForecasts
     from smokejournal.services.forecast.fuel import FuelForecasts
     from smokejournal.services.forecast.learned import ForecastLearned
-    from smokejournal.services.forecast.track_record import ForecastRecord
+    from smokejournal.services.forecast.track_record import TrackRecord
 
 
 class Forecasts:
@@ -45,11 +45,11 @@ class Forecasts:
         return FinishForecasts(self._program, taught=self._taught)
 
     @cached_property
-    def track_record(self) -> ForecastRecord:
+    def track_record(self) -> TrackRecord:
         """How good forecasts were."""
-        from smokejournal.services.forecast.track_record import ForecastRecord
+        from smokejournal.services.forecast.track_record import TrackRecord
 
-        return ForecastRecord(self._program)
+        return TrackRecord(self._program)
 
     @property
     def learned(self) -> ForecastLearned:

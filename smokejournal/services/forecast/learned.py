@@ -1,6 +1,6 @@
 """What the finished cooks of a journal teach the forecast, kept in the log of each and revocable.
 
-A finding is reckoned from one cook's readings with the generic prior and written into its log once
+A finding is computed from one cook's readings with the generic prior and written into its log once
 (`PieceFound`); what is taught is read off those entries. Striking one revokes it. Simulated cooks teach
 simulated ones only, real ones real ones; of the pit only those count that began after the cooker was
 changed, as the fuel forecast has it.
@@ -37,7 +37,7 @@ JUST_S = 3 * 86_400.0
 
 
 @dataclass(frozen=True, slots=True)
-class Teacher:
+class LessonCook:
     """A finished cook and where the learning from it stands. `on_this_pit`: it teaches of the pit."""
 
     line: CookLine
@@ -54,7 +54,7 @@ class Lessons:
     """
 
     simulated: bool = False
-    teachers: tuple[Teacher, ...] = ()
+    lesson_cooks: tuple[LessonCook, ...] = ()
     pit: dict[str, Learned] = field(default_factory=dict)
     meat: dict[Cut, dict[str, Learned]] = field(default_factory=dict)
     pit_cooks: int = 0
@@ -65,7 +65,7 @@ class Lessons:
     @property
     def unread(self) -> tuple[int, ...]:
         """Cooks that nothing was looked for in yet, newest first."""
-        return tuple(t.line.id for t in self.teachers if t.lesson.state == "unread")
+        return tuple(t.line.id for t in self.lesson_cooks if t.lesson.state == "unread")
 
 
 class ForecastLearned:
@@ -94,29 +94,29 @@ class ForecastLearned:
         opened = self._program.live(cook_id).opened
         simulated = opened is not None and opened.simulated
         now_s = record.cook.now_s
-        teachers = [
+        lesson_cooks = [
             t
-            for t in self._teachers(simulated)
+            for t in self._lesson_cooks(simulated)
             if t.line.id != cook_id and t.line.closed_s is not None and t.line.closed_s <= now_s
         ]
         cut = record.cook.cut
-        return learned_prior(cut, _of_pit(teachers), _of_cut(teachers, cut))
+        return learned_prior(cut, _of_pit(lesson_cooks), _of_cut(lesson_cooks, cut))
 
     def lessons(self, simulated: bool = False) -> Lessons:
         """Everything that was learned, with the cooks it comes from."""
-        teachers = self._teachers(simulated)
-        on_pit = _of_pit(teachers)
+        lesson_cooks = self._lesson_cooks(simulated)
+        on_pit = _of_pit(lesson_cooks)
         pit = {name: learned(name, "other", on_pit) for name in OF_THE_PIT}
         meat: dict[Cut, dict[str, Learned]] = {}
         counts: dict[Cut, int] = {}
-        for cut in sorted({one.cut for one in _findings(teachers)} - {"other"}):
-            of_it = _of_cut(teachers, cut)
+        for cut in sorted({one.cut for one in _findings(lesson_cooks)} - {"other"}):
+            of_it = _of_cut(lesson_cooks, cut)
             by_name = {name: learned(name, cut, of_it) for name in OF_THE_CUT}
             meat[cut] = {name: one for name, one in by_name.items() if one.cooks}
             counts[cut] = len(of_it)
         return Lessons(
             simulated,
-            tuple(teachers),
+            tuple(lesson_cooks),
             {name: one for name, one in pit.items() if one.cooks},
             meat,
             len(on_pit),
@@ -132,7 +132,7 @@ class ForecastLearned:
         return float(since_s) if isinstance(since_s, int | float) else None
 
     def count_since(self, since_s: float | None) -> Future[Any]:
-        """Start anew at `since_s`, or with None let all cooks count again. Nothing is struck."""
+        """Start over at `since_s`, or with None let all cooks count again. Nothing is struck."""
         return self._program.journal.set_setting(
             KEY, {} if since_s is None else {"since_s": since_s}
         )
@@ -208,7 +208,7 @@ class ForecastLearned:
         # What was found before gives way, so that one finding of a cook holds at a time.
         lesson = lesson_of(log.entries)
         before = lesson.entry if lesson.state != "left_out" else None
-        strikes = [] if before is None else [Strike(before.id, "read anew")]
+        strikes = [] if before is None else [Strike(before.id, "read again")]
         self._write(cook_id, log.entries, [*strikes, found])
         return found
 
@@ -231,12 +231,12 @@ class ForecastLearned:
             and (since_s is None or line.started_s >= since_s)
         ]
 
-    def _teachers(self, simulated: bool) -> list[Teacher]:
+    def _lesson_cooks(self, simulated: bool) -> list[LessonCook]:
         """The newest finished cooks of a kind: a pit is not what it was years ago."""
         changed_s = self._cooker().since_s
         lines = [line for line in self._finished() if line.simulated == simulated][:NEWEST]
         return [
-            Teacher(
+            LessonCook(
                 line,
                 self._lesson(line.id),
                 changed_s is None or (line.started_s or 0.0) >= changed_s,
@@ -284,14 +284,14 @@ def _strike_of(entries: Sequence[Entry], entry_id: int) -> Entry:
     )
 
 
-def _findings(teachers: Sequence[Teacher]) -> list[Finding]:
-    return [f for f in (t.lesson.finding for t in teachers) if f is not None]
+def _findings(lesson_cooks: Sequence[LessonCook]) -> list[Finding]:
+    return [f for f in (t.lesson.finding for t in lesson_cooks) if f is not None]
 
 
-def _of_pit(teachers: Sequence[Teacher]) -> list[Finding]:
-    return _findings([t for t in teachers if t.on_this_pit])
+def _of_pit(lesson_cooks: Sequence[LessonCook]) -> list[Finding]:
+    return _findings([t for t in lesson_cooks if t.on_this_pit])
 
 
-def _of_cut(teachers: Sequence[Teacher], cut: Cut) -> list[Finding]:
+def _of_cut(lesson_cooks: Sequence[LessonCook], cut: Cut) -> list[Finding]:
     """What cooks of the same kind of meat found, on whichever cooker."""
-    return [] if cut == "other" else [f for f in _findings(teachers) if f.cut == cut]
+    return [] if cut == "other" else [f for f in _findings(lesson_cooks) if f.cut == cut]

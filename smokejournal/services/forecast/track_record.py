@@ -24,7 +24,7 @@ class Judged:
     simulated: Record
 
 
-class ForecastRecord:
+class TrackRecord:
     """`walk` makes a walk through the journal, to be run away from the painting thread."""
 
     def __init__(self, program: Program) -> None:

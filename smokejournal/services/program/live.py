@@ -17,13 +17,13 @@ from smokejournal.cook.log.cook_log import CookLog, holding, struck_ids
 from smokejournal.cook.log.entries import (
     AlarmRaised,
     ChannelSet,
+    Computed,
     CookOpened,
     Entry,
     Foreseen,
     LeadSet,
     Payload,
     ReadingsStruck,
-    Reckoned,
     Strike,
 )
 from smokejournal.cook.log.readings import FloatArray, Reading, Trace
@@ -209,7 +209,7 @@ class LiveCook:
                 what = entry.what
                 if entry.id in struck or entry.id in leads[:1]:
                     continue
-                if not isinstance(what, AlarmRaised | Reckoned | Strike | CookOpened | ChannelSet):
+                if not isinstance(what, AlarmRaised | Computed | Strike | CookOpened | ChannelSet):
                     return entry
             return None
 
@@ -287,7 +287,7 @@ class LiveCook:
                 if in_order:
                     # A forecast tells nothing of where the cook stands, and it comes late: it must
                     # not have the whole log walked again. Nor must what was found.
-                    telling = [e for e in entries if not isinstance(e.what, Reckoned)]
+                    telling = [e for e in entries if not isinstance(e.what, Computed)]
                     in_order = self._progress.feed_all(telling, change.readings)
                 if not in_order:
                     self._progress = None

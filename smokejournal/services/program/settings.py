@@ -1,7 +1,7 @@
 """Settings: how the person wants it, kept in the journal one by one.
 
 A value that cannot be used (from another version, or written by hand) is not used and is named, so
-that the screen can say so; the setting then stands at its default until it is chosen anew.
+that the screen can say so; the setting then stands at its default until it is chosen again.
 """
 
 from __future__ import annotations

@@ -147,7 +147,7 @@ class TestPlan:
         hot = Stage("s1", "Sear", (ForTime(H),), pit_target_c=450.0)
         plan = plan_fuel(Schedule("", (hot,)), COOKER, BELIEF, Outdoors())
         assert plan.total_kg is None
-        assert "beyond what can be reckoned" in plan_line(plan, METRIC)
+        assert "beyond what can be estimated" in plan_line(plan, METRIC)
 
 
 class TestUnderWay:

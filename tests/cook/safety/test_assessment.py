@@ -311,7 +311,7 @@ class TestComingUp:
         assert food_of(readings).come_up.used_s == pytest.approx(3 * H * 44.444 / 60.0, rel=1e-4)
 
     def test_two_heatings_add_up_unless_what_the_table_asks_for_lies_between(self) -> None:
-        """FSIS-GD-2021-14, page 25: the six hours begin anew only after a lethal combination."""
+        """FSIS-GD-2021-14, page 25: the six hours start over only after a lethal combination."""
 
         def twice(peak_c: float) -> float | None:
             readings = (

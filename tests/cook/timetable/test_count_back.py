@@ -19,7 +19,7 @@ from smokejournal.cook.plan.prep_progress import LivedStep
 from smokejournal.cook.timetable.count_back import count_back
 from smokejournal.cook.timetable.durations import DRAWS
 from smokejournal.cook.timetable.steps import Physics
-from smokejournal.cook.timetable.timetable import CountedBack, When
+from smokejournal.cook.timetable.timetable import Timetable, When
 
 HOUR, MIN = 3600.0, 60.0
 NOON = 1_750_000_000.0
@@ -32,8 +32,8 @@ def lived(*steps: PrepStep) -> list[LivedStep]:
     return [LivedStep(s.key or f"p{n}", n, s) for n, s in enumerate(steps)]
 
 
-def planned(counted: CountedBack, key: str) -> float:
-    step = counted.step(key)
+def planned(timetable: Timetable, key: str) -> float:
+    step = timetable.step(key)
     assert step is not None
     assert step.start is not None
     return step.start.planned_s
@@ -48,7 +48,7 @@ def test_a_plan_of_said_times_by_hand() -> None:
     # Wanted 12:00, margin 15 min: to be ready 11:45. Rest 30 min: 11:15. Smoke 4 h: 07:15.
     # Dry 6 h: 01:15. Rinse 10 min: 01:05. Brine 8 h: 17:05 the day before.
     plan = Plan(ready_at_s=NOON, margin_s=15 * MIN)
-    counted = count_back(plan, SCHEDULE, lived(BRINE, RINSE, DRY), NOON - 48 * HOUR)
+    timetable = count_back(plan, SCHEDULE, lived(BRINE, RINSE, DRY), NOON - 48 * HOUR)
     clock = {
         "stage:s2": -45 * MIN,
         "stage:s1": -(4 * HOUR + 45 * MIN),
@@ -57,38 +57,38 @@ def test_a_plan_of_said_times_by_hand() -> None:
         "prep:brine": -(18 * HOUR + 55 * MIN),
     }
     for key, offset_s in clock.items():
-        assert planned(counted, key) == pytest.approx(NOON + offset_s)
+        assert planned(timetable, key) == pytest.approx(NOON + offset_s)
     # Drying may last six hours more, so that all before it may begin six hours earlier.
-    brine = counted.step("prep:brine")
+    brine = timetable.step("prep:brine")
     assert brine is not None
     assert brine.start is not None
     assert brine.start.earliest_s == pytest.approx(brine.start.planned_s - 6 * HOUR)
-    assert [s.key for s in counted.steps] == [
+    assert [s.key for s in timetable.steps] == [
         "prep:brine", "prep:rinse", "prep:dry", "stage:s1", "stage:s2", "serve",
     ]  # fmt: skip
-    assert counted.lateness is not None
-    assert counted.lateness.late == 0.0
-    assert counted.lateness.early.mid == pytest.approx(15 * MIN)
+    assert timetable.lateness is not None
+    assert timetable.lateness.late == 0.0
+    assert timetable.lateness.early.mid == pytest.approx(15 * MIN)
 
 
 def test_what_is_uncertain_is_begun_so_that_four_in_five_are_in_time() -> None:
     # Durations 1, 2, … 200 minutes: four in five last at most 160, every other one at most 100.
     schedule = Schedule("x", (replace(SMOKE, rules=(UntilTemperature(90.0),)),))
     minutes = np.arange(1, DRAWS + 1) * 200.0 / DRAWS * MIN
-    counted = count_back(
+    timetable = count_back(
         Plan(ready_at_s=NOON), schedule, [], NOON - 48 * HOUR, Physics({"s1": minutes})
     )
-    step = counted.step("stage:s1")
+    step = timetable.step("stage:s1")
     assert step is not None
     assert step.start is not None
-    assert (step.source, counted.unknown) == ("physics", ())
+    assert (step.source, timetable.unknown) == ("physics", ())
     assert NOON - step.start.planned_s == pytest.approx(160 * MIN, abs=1.1 * MIN)
     assert NOON - step.start.latest_s == pytest.approx(100 * MIN, abs=1.1 * MIN)
     assert NOON - step.start.earliest_s == pytest.approx(190 * MIN, abs=1.1 * MIN)
-    assert counted.lateness is not None
-    assert counted.lateness.late == pytest.approx(0.2, abs=0.01)
+    assert timetable.lateness is not None
+    assert timetable.lateness.late == pytest.approx(0.2, abs=0.01)
     # An hour earlier all of up to 220 minutes are in time: none is late.
-    assert counted.lateness.late_hour_earlier == 0.0
+    assert timetable.lateness.late_hour_earlier == 0.0
 
 
 def test_two_dishes_by_hand_and_their_clash() -> None:
@@ -103,12 +103,12 @@ def test_two_dishes_by_hand_and_their_clash() -> None:
         channels={"c1": Channel("c1", "probe 1")},
         lead="c1",
     )
-    counted = count_back(plan, SCHEDULE, [], NOON - 24 * HOUR)
-    assert planned(counted, "stage:s1") == pytest.approx(NOON - 4.5 * HOUR)
-    assert planned(counted, "on:2") == pytest.approx(NOON - 2.25 * HOUR)
-    assert planned(counted, "rest:2") == pytest.approx(NOON - 0.25 * HOUR)
-    assert counted.order == ("shoulder", "chicken")
-    (clash,) = counted.clashes
+    timetable = count_back(plan, SCHEDULE, [], NOON - 24 * HOUR)
+    assert planned(timetable, "stage:s1") == pytest.approx(NOON - 4.5 * HOUR)
+    assert planned(timetable, "on:2") == pytest.approx(NOON - 2.25 * HOUR)
+    assert planned(timetable, "rest:2") == pytest.approx(NOON - 0.25 * HOUR)
+    assert timetable.order == ("shoulder", "chicken")
+    (clash,) = timetable.clashes
     assert clash.kind == "two_pits"
     # Both are on from 09:45 to 11:30.
     assert "1 h 45 min" in clash.text
@@ -140,8 +140,8 @@ def test_lived_steps_are_facts_and_what_is_late_is_told() -> None:
     steps = lived(BRINE, DRY)
     steps[0] = replace(steps[0], state="over", began_s=NOON - 20 * HOUR, ended_s=NOON - 10 * HOUR)
     steps[1] = replace(steps[1], state="under_way", began_s=NOON - 9 * HOUR)
-    counted = count_back(plan, SCHEDULE, steps, now_s)
-    brine, dry = counted.step("prep:brine"), counted.step("prep:dry")
+    timetable = count_back(plan, SCHEDULE, steps, now_s)
+    brine, dry = timetable.step("prep:brine"), timetable.step("prep:dry")
     assert brine is not None
     assert dry is not None
     at_s = NOON - 20 * HOUR
@@ -149,13 +149,13 @@ def test_lived_steps_are_facts_and_what_is_late_is_told() -> None:
     assert dry.lasts is not None
     # Two of its six hours are left, and then the smoke takes 4.5 h: 1.5 h late.
     assert dry.lasts.mid == pytest.approx(2 * HOUR)
-    assert counted.lateness is not None
-    assert counted.lateness.late == 1.0
+    assert timetable.lateness is not None
+    assert timetable.lateness.late == 1.0
 
 
 def test_a_start_that_is_past_is_a_clash() -> None:
-    counted = count_back(Plan(ready_at_s=NOON), SCHEDULE, lived(BRINE), NOON - 6 * HOUR)
-    (clash,) = counted.clashes
+    timetable = count_back(Plan(ready_at_s=NOON), SCHEDULE, lived(BRINE), NOON - 6 * HOUR)
+    (clash,) = timetable.clashes
     # 8 h of brine and 4.5 h of cook before noon: 23:30; now it is 06:00.
     assert clash.kind == "past"
     assert clash.text == "brine should have begun 6 h 30 min ago."
@@ -163,31 +163,31 @@ def test_a_start_that_is_past_is_a_clash() -> None:
 
 def test_what_is_not_known_is_said_and_nothing_before_it_has_a_time() -> None:
     step = PrepStep("brine", key="b")
-    counted = count_back(Plan(ready_at_s=NOON), SCHEDULE, lived(step), NOON - 9e4)
-    brine, smoke = counted.step("prep:b"), counted.step("stage:s1")
+    timetable = count_back(Plan(ready_at_s=NOON), SCHEDULE, lived(step), NOON - 9e4)
+    brine, smoke = timetable.step("prep:b"), timetable.step("stage:s1")
     assert brine is not None
     assert smoke is not None
     assert (brine.start, brine.lasts) == (None, None)
     assert smoke.start is not None
-    assert counted.lateness is None
-    assert counted.unknown == ("brine: Nobody said how long it brines. Work it out, or say it.",)
+    assert timetable.lateness is None
+    assert timetable.unknown == ("brine: Nobody said how long it brines. Work it out, or say it.",)
 
 
 def test_without_a_time_wanted_there_are_steps_and_no_times() -> None:
-    counted = count_back(Plan(), SCHEDULE, lived(BRINE), NOON)
-    assert [s.start for s in counted.steps] == [None] * 4
-    assert counted.lateness is None
+    timetable = count_back(Plan(), SCHEDULE, lived(BRINE), NOON)
+    assert [s.start for s in timetable.steps] == [None] * 4
+    assert timetable.lateness is None
 
 
 @pytest.mark.parametrize("day", [(3, 29), (10, 25)])
 def test_a_night_in_which_the_clock_is_changed_keeps_real_durations(day: tuple[int, int]) -> None:
     zone = ZoneInfo("Europe/Paris")
     wanted_s = datetime(2026, *day, 12, tzinfo=zone).timestamp()
-    counted = count_back(
+    timetable = count_back(
         Plan(ready_at_s=wanted_s, zone="Europe/Paris"), SCHEDULE, lived(BRINE), wanted_s - 9e4
     )
     # 12.5 real hours before noon: 22:30 in spring (an hour is missing), 00:30 in autumn.
-    began = datetime.fromtimestamp(planned(counted, "prep:brine"), zone)
+    began = datetime.fromtimestamp(planned(timetable, "prep:brine"), zone)
     assert began.strftime("%H:%M") == ("22:30" if day[0] == 3 else "00:30")
 
 
@@ -223,9 +223,9 @@ def test_properties(
         )
     )
     now_s = NOON - 30 * 86400.0
-    counted = count_back(plan, schedule, prep, now_s, Physics({"s1": draws}))
-    by_key = {step.key: step for step in counted.steps}
-    for step in counted.steps:
+    timetable = count_back(plan, schedule, prep, now_s, Physics({"s1": draws}))
+    by_key = {step.key: step for step in timetable.steps}
+    for step in timetable.steps:
         assert step.start is not None
         assert step.start.earliest_s <= step.start.planned_s <= step.start.latest_s
         assert step.end is not None
@@ -246,5 +246,5 @@ def test_properties(
         assert start is not None
         assert first is not None
         assert start.planned_s - first.planned_s == pytest.approx(shift_s, abs=1e-3)
-    assert counted.lateness is not None
-    assert counted.lateness.late_hour_earlier <= counted.lateness.late
+    assert timetable.lateness is not None
+    assert timetable.lateness.late_hour_earlier <= timetable.lateness.late

@@ -13,7 +13,7 @@ from smokejournal.cook.log.entries import PrepStep, TimesKept
 from smokejournal.cook.plan.prep_progress import LivedStep
 from smokejournal.cook.text.quantities import METRIC, US
 from smokejournal.cook.timetable.clock_words import moment, told
-from smokejournal.cook.timetable.timetable import CountedStep, Lateness, When
+from smokejournal.cook.timetable.timetable import Lateness, TimetableStep, When
 from smokejournal.cook.timetable.words import (
     kept_words,
     late_words,
@@ -47,11 +47,11 @@ def test_a_step_says_when_how_long_and_why() -> None:
     smoke = step_words(SMOKE, ONE, METRIC)
     assert (smoke.start, smoke.between) == ("07:30", "05:45 – 08:45")
     assert smoke.lasts == "Takes 9 h 30 min (7 h 40 min – 12 h)"
-    assert smoke.source == "reckoned for a piece of this size"
+    assert smoke.source == "estimated for a piece of this size"
     assert (smoke.pit, smoke.dish) == ("Pit at 107 °C", "shoulder")
     assert smoke.text == (
         "07:30 (05:45 – 08:45) Smoke shoulder. Takes 9 h 30 min (7 h 40 min – 12 h), "
-        "reckoned for a piece of this size. Pit at 107 °C."
+        "estimated for a piece of this size. Pit at 107 °C."
     )
     assert step_words(BRINE, ONE, METRIC).length == "Takes 10 h, you said so."
     assert step_words(RINSE, ONE, METRIC).length == (
@@ -68,12 +68,12 @@ def test_a_step_says_when_how_long_and_why() -> None:
         (replace(WARM, cooks=1), "from one of your cooks"),
         (RINSE, "A rule: common practice, no source."),
         (
-            CountedStep("prep:x", "x", "prep", why="Nobody said. Say it."),
+            TimetableStep("prep:x", "x", "prep", why="Nobody said. Say it."),
             "How long isn’t known. Nobody said. Say it.",
         ),
     ],
 )
-def test_where_a_duration_comes_from(step: CountedStep, words: str) -> None:
+def test_where_a_duration_comes_from(step: TimetableStep, words: str) -> None:
     assert source_words(step) == words
 
 
@@ -172,7 +172,9 @@ def test_kept_times_are_set_against_those_of_now() -> None:
     assert kept.late == LATENESS.late
     assert kept_words(RINSE, ONE, METRIC, kept) == ""
     moved = replace(RINSE, start=When(at("06:10"), at("07:20"), at("07:50")))
-    assert kept_words(moved, ONE, METRIC, kept) == ("Kept: start Sat 06:40; now reckoned Sat 07:20")
+    assert kept_words(moved, ONE, METRIC, kept) == (
+        "Kept: start Sat 06:40; now estimated Sat 07:20"
+    )
     assert kept_words(moved, ONE, METRIC, None) == ""
     assert kept_words(replace(moved, state="over"), ONE, METRIC, kept) == ""
     assert times_to_keep(replace(ONE, wanted_s=None)) is None
@@ -184,7 +186,7 @@ def test_kept_times_are_set_against_those_of_now() -> None:
     before=st.floats(0.0, 12 * HOUR),
     after=st.floats(0.0, 12 * HOUR),
 )
-def test_what_is_told_is_in_order_and_never_later_than_reckoned(
+def test_what_is_told_is_in_order_and_never_later_than_computed(
     start: float, before: float, after: float
 ) -> None:
     when = When(start - before, start, start + after)

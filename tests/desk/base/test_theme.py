@@ -1,6 +1,6 @@
 """Every text of every ground stands out from what is behind it.
 
-Contrast is reckoned as W3C's WCAG 2.2 defines it (relative luminance and contrast ratio); its least
+Contrast is computed as W3C's WCAG 2.2 defines it (relative luminance and contrast ratio); its least
 ratio for text, success criterion 1.4.3, is 4.5:1.
 """
 

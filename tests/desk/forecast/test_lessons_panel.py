@@ -13,9 +13,9 @@ from pytestqt.qtbot import QtBot
 from smokejournal.cook.learning.lesson_words import meat_words, pit_words
 from smokejournal.cook.text.quantities import METRIC, US
 from smokejournal.desk.base.context import DeskContext
-from smokejournal.desk.forecast.history_dialog import ForecastsDialog
+from smokejournal.desk.forecast.history_dialog import HistoryDialog
 from smokejournal.desk.forecast.learner import ForecastLearner
-from smokejournal.desk.forecast.lessons_panel import LearnedPanel
+from smokejournal.desk.forecast.lessons_panel import LessonsPanel
 from smokejournal.desk.journal.page import JournalPage
 from smokejournal.science.forecast.values import CookSoFar, Forecast
 from smokejournal.services.forecast.learned import ForecastLearned
@@ -52,8 +52,8 @@ def start_learning(context: DeskContext) -> None:
     learner.listen()
 
 
-def shown(qtbot: QtBot, context: DeskContext, simulated: bool | None = None) -> LearnedPanel:
-    panel = LearnedPanel(context, simulated)
+def shown(qtbot: QtBot, context: DeskContext, simulated: bool | None = None) -> LessonsPanel:
+    panel = LessonsPanel(context, simulated)
     qtbot.addWidget(panel)
     panel.resize(640, 600)
     panel.show()
@@ -61,24 +61,24 @@ def shown(qtbot: QtBot, context: DeskContext, simulated: bool | None = None) -> 
     return panel
 
 
-def said(panel: LearnedPanel) -> str:
+def said(panel: LessonsPanel) -> str:
     labels = [label for label in panel.findChildren(QLabel) if not label.isHidden()]
     return "\n".join(label.text() for label in labels)
 
 
-def box(panel: LearnedPanel, cook_id: int) -> QCheckBox:
+def box(panel: LessonsPanel, cook_id: int) -> QCheckBox:
     found = panel.findChild(QCheckBox, f"teach{cook_id}")
     assert isinstance(found, QCheckBox)
     return found
 
 
-def tick(qtbot: QtBot, panel: LearnedPanel, cook_id: int) -> None:
+def tick(qtbot: QtBot, panel: LessonsPanel, cook_id: int) -> None:
     one = box(panel, cook_id)
     one.setFocus()
     qtbot.keyClick(one, Qt.Key.Key_Space)
 
 
-def waits_for(qtbot: QtBot, panel: LearnedPanel, words: str) -> None:
+def waits_for(qtbot: QtBot, panel: LessonsPanel, words: str) -> None:
     qtbot.waitUntil(lambda: words in said(panel))
 
 
@@ -86,7 +86,7 @@ def test_an_empty_journal(qtbot: QtBot, context: DeskContext, finder: HeldFinder
     panel = shown(qtbot, context)
     assert "Nothing is learned so far" in panel.summary.text()
     assert not panel.learn.isVisible()
-    assert not panel.anew.isVisible()
+    assert not panel.start_over.isVisible()
     assert not panel.kind.isVisible()
 
 
@@ -137,7 +137,7 @@ def test_reading_can_be_stopped(
     waits_for(qtbot, panel, "2 finished cooks were not read yet.")
     assert len(finder.asked) == 1
     # The button that went handed its focus to none that does harm.
-    assert not panel.anew.hasFocus()
+    assert not panel.start_over.hasFocus()
 
 
 def test_a_cook_is_left_out_and_taken_in_again_by_its_box(
@@ -187,7 +187,7 @@ def test_starting_anew_can_be_taken_back(
 ) -> None:
     context.forecasts.learned.read(finished_cook(context.program, clock))
     panel = shown(qtbot, context)
-    qtbot.mouseClick(panel.anew, Qt.MouseButton.LeftButton)
+    qtbot.mouseClick(panel.start_over, Qt.MouseButton.LeftButton)
     waits_for(qtbot, panel, "don’t count.")
     assert "Nothing is learned so far" in panel.summary.text()
     qtbot.waitUntil(lambda: panel.findChildren(QCheckBox) == [])
@@ -247,7 +247,7 @@ def test_a_journal_that_is_read_only_shows_and_offers_nothing(
     start_learning(context)
     panel = shown(qtbot, context)
     assert "From one finished cook." in panel.summary.text()
-    for widget in (panel.learn, panel.anew, box(panel, known), box(panel, fresh)):
+    for widget in (panel.learn, panel.start_over, box(panel, known), box(panel, fresh)):
         assert not widget.isEnabled()
     assert len(finder.asked) == 1
 
@@ -262,8 +262,8 @@ def test_the_journal_opens_it(
     button = page.findChild(QPushButton, "journalForecasts")
     assert isinstance(button, QPushButton)
     qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
-    dialog = page.findChild(ForecastsDialog)
-    assert isinstance(dialog, ForecastsDialog)
+    dialog = page.findChild(HistoryDialog)
+    assert isinstance(dialog, HistoryDialog)
     assert dialog.windowTitle() == "Forecasts so far"
     # Only simulated ones are there, so these are told of.
     waits_for(qtbot, dialog.learned, "From one finished cook.")

@@ -27,7 +27,7 @@ from smokejournal.cook.log.schedule import ForTime, Schedule, Stage
 from smokejournal.cook.score.score import ScoreFan
 from smokejournal.cook.text.quantities import METRIC, US, clock_time
 from smokejournal.desk.forecast.dialog import ForecastDialog
-from smokejournal.desk.forecast.history_dialog import ForecastsDialog
+from smokejournal.desk.forecast.history_dialog import HistoryDialog
 from smokejournal.desk.forecast.line import ForecastLine
 from smokejournal.science.forecast.values import (
     SHARES,
@@ -119,7 +119,7 @@ def test_a_planned_cook_is_not_forecast(tend: TendDesk, fake: FakeForecast):  # 
 def test_it_says_when_with_the_interval(tend: TendDesk, fake: FakeForecast):  # noqa: F811
     fake.go.clear()
     burning(tend)
-    told(tend, "being reckoned")
+    told(tend, "being computed")
     assert not tend.widget(QPushButton, "tendForecastMore").isEnabled()
     fake.go.set()
     told(tend, "Reaches 74 °C at about")
@@ -237,7 +237,7 @@ def test_what_if(tend: TendDesk, fake: FakeForecast):  # noqa: F811
     assert label("forecastAsk1").startswith("Wrapped in paper now")
     tend.qtbot.waitUntil(lambda: "sooner" in label("forecastAsk2"))
     assert label("forecastAsk2").startswith("Pit at 115 °C from now on: about 1 h sooner")
-    tend.qtbot.waitUntil(lambda: "reckoned" not in label("forecastAsk3"))
+    tend.qtbot.waitUntil(lambda: "computed" not in label("forecastAsk3"))
     # 58.8 °C corrected by 2.2 against 60.0: 1 K at 3 to 6 K/h.
     assert label("forecastAsk3") == (
         "Thick end reads 1.0 °C above Thin end. "
@@ -261,7 +261,7 @@ def test_probes_too_far_apart_for_one_spot(tend: TendDesk, fake: FakeForecast): 
     dialog = tend.widget(ForecastDialog, "forecastDialog")
     label = dialog.findChild(QLabel, "forecastAsk3")
     assert label is not None
-    tend.qtbot.waitUntil(lambda: "reckoned" not in label.text())
+    tend.qtbot.waitUntil(lambda: "computed" not in label.text())
     assert label.text().startswith("Thick end reads ")
     assert "both may be right. Going by Thin end: about the same time" in label.text()
     with tend.qtbot.waitSignal(dialog.destroyed):
@@ -282,7 +282,7 @@ def test_there_by_the_lead_but_not_by_the_check_probe(tend: TendDesk, fake: Fake
         tend.qtbot.keyClick(dialog, Qt.Key.Key_Escape)
 
 
-def test_what_if_put_away_while_it_is_reckoned(tend: TendDesk, fake: FakeForecast):  # noqa: F811
+def test_what_if_put_away_while_it_is_computed(tend: TendDesk, fake: FakeForecast):  # noqa: F811
     burning(tend)
     told(tend, "Reaches")
     fake.go.clear()
@@ -314,7 +314,7 @@ def test_against_the_wanted_time(tend: TendDesk, fake: FakeForecast):  # noqa: F
 
     assert "To be sooner, wrap it now or set the pit hotter" in texts()
     tend.qtbot.waitUntil(lambda: "Late then: about 3 in 10." in texts())
-    tend.qtbot.waitUntil(lambda: "reckoned" not in texts())
+    tend.qtbot.waitUntil(lambda: "computed" not in texts())
     with tend.qtbot.waitSignal(dialog.destroyed):
         tend.qtbot.keyClick(dialog, Qt.Key.Key_Escape)
     tend.say(CookRenamed("Shoulder", ready_at_s=tend.clock.now_s() + 9 * 3600.0))
@@ -322,7 +322,7 @@ def test_against_the_wanted_time(tend: TendDesk, fake: FakeForecast):  # noqa: F
     tend.press("tendForecastMore")
     dialog = tend.widget(ForecastDialog, "forecastDialog")
     assert "60.0 °C (140 °F) or above" in texts()
-    tend.qtbot.waitUntil(lambda: "reckoned" not in texts())
+    tend.qtbot.waitUntil(lambda: "computed" not in texts())
     with tend.qtbot.waitSignal(dialog.destroyed):
         tend.qtbot.keyClick(dialog, Qt.Key.Key_Escape)
 
@@ -334,8 +334,8 @@ def test_it_leads_to_what_earlier_cooks_taught(tend: TendDesk, fake: FakeForecas
     dialog = tend.widget(ForecastDialog, "forecastDialog")
     tend.qtbot.waitUntil(lambda: not dialog.asking)
     tend.qtbot.mouseClick(dialog.taught, Qt.MouseButton.LeftButton)
-    taught = dialog.findChild(ForecastsDialog)
-    assert isinstance(taught, ForecastsDialog)
+    taught = dialog.findChild(HistoryDialog)
+    assert isinstance(taught, HistoryDialog)
     tend.qtbot.waitUntil(lambda: "Nothing is learned" in taught.learned.summary.text())
     with tend.qtbot.waitSignal(taught.destroyed):
         tend.qtbot.keyClick(taught, Qt.Key.Key_Escape)

@@ -11,15 +11,15 @@ from pytestqt.qtbot import QtBot
 
 from smokejournal.cook.log.entries import CookClosed
 from smokejournal.desk.base.context import DeskContext
-from smokejournal.desk.forecast.track_record_panel import ForecastRecordPanel
+from smokejournal.desk.forecast.track_record_panel import TrackRecordPanel
 from smokejournal.journal import Journal, JournalProblem
 from smokejournal.services.forecast.track_record import Walk
 from tests.support.fakes import FixedClock
 from tests.support.judged_cooks import finished
 
 
-def shown(qtbot: QtBot, context: DeskContext) -> ForecastRecordPanel:
-    panel = ForecastRecordPanel(context)
+def shown(qtbot: QtBot, context: DeskContext) -> TrackRecordPanel:
+    panel = TrackRecordPanel(context)
     qtbot.addWidget(panel)
     panel.resize(760, 560)
     panel.show()
@@ -27,14 +27,14 @@ def shown(qtbot: QtBot, context: DeskContext) -> ForecastRecordPanel:
     return panel
 
 
-def text(panel: ForecastRecordPanel, name: str) -> str:
+def text(panel: TrackRecordPanel, name: str) -> str:
     """What a label shows; empty where it isn't in sight."""
     label = panel.findChild(QLabel, name)
     assert label is not None
     return label.text() if label.isVisible() else ""
 
 
-def rows(panel: ForecastRecordPanel) -> list[list[str]]:
+def rows(panel: TrackRecordPanel) -> list[list[str]]:
     table = panel.findChild(QTableWidget, "recordTable")
     assert table is not None
     if not table.isVisible():
@@ -46,7 +46,7 @@ def rows(panel: ForecastRecordPanel) -> list[list[str]]:
     return found
 
 
-def box(panel: ForecastRecordPanel) -> QCheckBox:
+def box(panel: TrackRecordPanel) -> QCheckBox:
     found = panel.findChild(QCheckBox, "recordSimulated")
     assert found is not None
     return found
@@ -163,7 +163,7 @@ def test_closed_before_the_answer_comes(
     qtbot: QtBot, context: DeskContext, clock: FixedClock
 ) -> None:
     finished(context.program, clock)
-    panel = ForecastRecordPanel(context)
+    panel = TrackRecordPanel(context)
     panel.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
     panel.show()
     with qtbot.waitSignal(panel.destroyed):

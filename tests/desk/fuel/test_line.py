@@ -288,7 +288,7 @@ class TestCooker:
         dialog = CookerDialog(context)
         qtbot.addWidget(dialog)
         dialog.show()
-        qtbot.mouseClick(dialog.anew, Qt.MouseButton.LeftButton)
+        qtbot.mouseClick(dialog.start_over, Qt.MouseButton.LeftButton)
         assert "count" in text(dialog, "cookerSince")
         with qtbot.waitSignal(dialog.kept):
             self.keep(qtbot, dialog)

@@ -7,7 +7,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from smokejournal.science.numbers.ranges import OutOfRange
-from smokejournal.science.numbers.spread import Spread, reckoned
+from smokejournal.science.numbers.spread import Spread, computed
 from smokejournal.science.numbers.units import KG_PER_LB, c_from_f
 from smokejournal.science.salt import brine
 from tests.reference.tables import rows
@@ -182,7 +182,7 @@ def test_drying_raises_water_phase_salt(salt: float, moisture: float, share: flo
 def test_spread_holds_its_ends() -> None:
     cup = Spread(0.2, 0.24, 0.29)
     assert (cup + cup) == cup.times(2)
-    strength = reckoned(brine.strength_pct, cup, Spread.exact(1.8))
+    strength = computed(brine.strength_pct, cup, Spread.exact(1.8))
     assert strength.low == pytest.approx(10.0)
     assert strength.high == pytest.approx(100 * 0.29 / 2.09)
     with pytest.raises(ValueError):

@@ -101,7 +101,7 @@ def test_taken_back(program: Program, clock: FixedClock) -> None:
     assert forecast.taught().belief.count == 1
 
 
-def test_another_cooker_is_reckoned_anew(program: Program, clock: FixedClock) -> None:
+def test_another_cooker_is_computed_again(program: Program, clock: FixedClock) -> None:
     forecast = FuelForecasts(program)
     for _ in range(4):
         finished(program, clock)

@@ -56,7 +56,7 @@ def kept(program: Program, cook_id: int) -> list[PieceFound]:
 
 
 def states(learned: ForecastLearned, simulated: bool = False) -> dict[int, str]:
-    return {t.line.id: t.lesson.state for t in learned.lessons(simulated).teachers}
+    return {t.line.id: t.lesson.state for t in learned.lessons(simulated).lesson_cooks}
 
 
 def prior_for(
@@ -159,7 +159,7 @@ def test_left_out_and_taken_in_again(
     learned.take_in(cook_id)
     assert states(learned) == {cook_id: "learned"}
     assert prior_for(learned, program, clock) is not None
-    # Nothing had to be reckoned anew, and one finding holds.
+    # Nothing had to be computed again, and one finding holds.
     assert len(finder.asked) == 1
     assert len(kept(program, cook_id)) == 1
 
@@ -263,7 +263,7 @@ def test_another_cooker_forgets_the_pit_and_keeps_the_meat(
     assert prior is not None
     assert set(prior.mean) == set(OF_THE_CUT)
     assert (prior.cooks, prior.of_the_cut) == (0, 1)
-    assert [t.on_this_pit for t in learned.lessons().teachers] == [False]
+    assert [t.on_this_pit for t in learned.lessons().lesson_cooks] == [False]
 
 
 def test_starting_anew_and_taking_that_back(
@@ -272,7 +272,7 @@ def test_starting_anew_and_taking_that_back(
     learned.read(finished_cook(program, clock))
     learned.count_since(clock.at_s).result()
     assert prior_for(learned, program, clock) is None
-    assert learned.lessons().teachers == ()
+    assert learned.lessons().lesson_cooks == ()
     learned.count_since(None).result()
     assert prior_for(learned, program, clock) is not None
 

@@ -13,7 +13,7 @@ from smokejournal.__main__ import main
 from smokejournal.cook.log.entries import Note, Strike
 from smokejournal.cook.log.readings import Reading, Trace
 from smokejournal.journal import Journal
-from smokejournal.services.forecast.track_record import ForecastRecord, Judged
+from smokejournal.services.forecast.track_record import Judged, TrackRecord
 from smokejournal.services.program.program import Program
 from tests.support.fakes import FixedClock
 from tests.support.judged_cooks import finished
@@ -34,8 +34,8 @@ def program(tmp_path: Path, clock: FixedClock) -> Iterator[Program]:
 
 
 @pytest.fixture
-def record(program: Program) -> Iterator[ForecastRecord]:
-    record = ForecastRecord(program)
+def record(program: Program) -> Iterator[TrackRecord]:
+    record = TrackRecord(program)
     yield record
     record.close()
 
@@ -54,14 +54,14 @@ def read(monkeypatch: pytest.MonkeyPatch) -> list[tuple[int, str]]:
     return seen
 
 
-def walked(record: ForecastRecord) -> Judged:
+def walked(record: TrackRecord) -> Judged:
     judged = record.walk().run()
     assert judged is not None
     return judged
 
 
 def test_real_and_simulated_cooks_are_never_mixed(
-    program: Program, clock: FixedClock, record: ForecastRecord
+    program: Program, clock: FixedClock, record: TrackRecord
 ) -> None:
     finished(program, clock)
     finished(program, clock, held=False)
@@ -87,7 +87,7 @@ def test_real_and_simulated_cooks_are_never_mixed(
 
 
 def test_only_the_probe_that_was_forecast_is_read_newest_first_and_once(
-    program: Program, clock: FixedClock, record: ForecastRecord, read: list[tuple[int, str]]
+    program: Program, clock: FixedClock, record: TrackRecord, read: list[tuple[int, str]]
 ) -> None:
     first, second = finished(program, clock), finished(program, clock)
     finished(program, clock, said=False)
@@ -102,7 +102,7 @@ def test_only_the_probe_that_was_forecast_is_read_newest_first_and_once(
 
 
 def test_a_forecast_that_is_struck_and_a_late_reading_count(
-    program: Program, clock: FixedClock, record: ForecastRecord, read: list[tuple[int, str]]
+    program: Program, clock: FixedClock, record: TrackRecord, read: list[tuple[int, str]]
 ) -> None:
     cook_id = finished(program, clock)
     assert walked(record).real.moments[0].judged == 1
@@ -118,7 +118,7 @@ def test_a_forecast_that_is_struck_and_a_late_reading_count(
 
 
 def test_a_walk_tells_how_far_it_is_and_ends_when_told(
-    program: Program, clock: FixedClock, record: ForecastRecord, read: list[tuple[int, str]]
+    program: Program, clock: FixedClock, record: TrackRecord, read: list[tuple[int, str]]
 ) -> None:
     for _ in range(3):
         finished(program, clock)
