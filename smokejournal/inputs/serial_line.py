@@ -228,7 +228,7 @@ class SerialSource(Worker):
                 self._framer.begin(in_the_middle=not quiet)
                 begun = True
                 self._listening.set()
-            self.hand_over([self._heard(frame, at_s) for frame in self._framer.feed(data)])
+            self.hand_over([self._received(frame, at_s) for frame in self._framer.feed(data)])
 
     def _lost(self) -> None:
         cut = self._framer.rest()
@@ -246,7 +246,7 @@ class SerialSource(Worker):
             ).format(port=self.config.port),
         )
 
-    def _heard(self, frame: Frame, at_s: float) -> ReceivedLine:
+    def _received(self, frame: Frame, at_s: float) -> ReceivedLine:
         if frame.problem:
             refused = (RefusedLine(frame.problem, frame.text),)
             return ReceivedLine(at_s, frame.text, (), refused, whole=False)

@@ -91,7 +91,7 @@ class Sink(Protocol):
         """Readings of mapped columns, in the order in which they came."""
         ...
 
-    def heard(self, lines: Sequence[ReceivedLine]) -> None:
+    def received(self, lines: Sequence[ReceivedLine]) -> None:
         """Every line, good or refused, also those whose readings `take` got."""
         ...
 

@@ -139,7 +139,7 @@ class Worker:
         assert self._sink is not None
         if readings:
             self._sink.take(readings)
-        self._sink.heard(lines)
+        self._sink.received(lines)
 
     def _count(self, line: ReceivedLine) -> None:
         if line.values:
@@ -174,15 +174,15 @@ class Worker:
         if self._state != "open" or self.stopping:
             return self._text
         now = self.now()
-        heard = self._last_line_s
-        if heard is None:
+        received = self._last_line_s
+        if received is None:
             return self._text + " " + translate("Inputs", "Nothing has come yet.")
-        if now - heard > SILENT_S:
+        if now - received > SILENT_S:
             return (
                 self._text
                 + " "
                 + translate("Inputs", "Silent; the last line came {ago}.").format(
-                    ago=ago(now - heard)
+                    ago=ago(now - received)
                 )
             )
         return self._text

@@ -31,7 +31,7 @@ class Basket:
     def take(self, readings: Sequence[Reading]) -> None:
         self.readings.extend(readings)
 
-    def heard(self, lines: Sequence[ReceivedLine]) -> None:
+    def received(self, lines: Sequence[ReceivedLine]) -> None:
         self.lines.extend(lines)
 
 

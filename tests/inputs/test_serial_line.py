@@ -63,7 +63,7 @@ class Basket:
         self.readings.extend(readings)
         self.batches += 1
 
-    def heard(self, lines: Sequence[ReceivedLine]) -> None:
+    def received(self, lines: Sequence[ReceivedLine]) -> None:
         self.lines.extend(lines)
 
     def values(self, channel: str) -> list[float]:

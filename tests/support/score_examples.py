@@ -80,10 +80,10 @@ def traces(hours: float, every_s: float, *, dice: int = 7) -> dict[str, Trace]:
     )
     lead = np.round(meat - 2.0 + rng.normal(0, 0.06, at.size), 1)
     check = np.round(meat - 3.4 + 1.5 * np.cos(h / 3) + rng.normal(0, 0.06, at.size), 1)
-    heard = (h < 9.2) | (h > 9.65)
-    probed = heard & (h > 0)
+    received = (h < 9.2) | (h > 9.65)
+    probed = received & (h > 0)
     return {
-        "pit": Trace(at[heard] + START_S, pit[heard]),
+        "pit": Trace(at[received] + START_S, pit[received]),
         "lead": Trace(at[probed] + START_S, lead[probed]),
         "check": Trace(at[probed] + START_S, check[probed]),
     }

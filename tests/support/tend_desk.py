@@ -40,15 +40,15 @@ SCHEDULE = Schedule(
 class QuietPlayer:
     """Plays nothing and remembers what it was asked for."""
 
-    def __init__(self, heard: bool = True) -> None:
-        self.heard = heard
+    def __init__(self, received: bool = True) -> None:
+        self.received = received
         self.played: list[tuple[str, float]] = []
         self.stops = 0
         self.problem = ""
 
     def play(self, sound: str, loudness: float = 1.0) -> bool:
         self.played.append((sound, loudness))
-        return self.heard
+        return self.received
 
     def stop(self) -> None:
         self.stops += 1

@@ -208,9 +208,9 @@ def plan_fuel(
             continue
         mass = None if hours is None else factor.times(rate * hours)
         stages.append(StageFuel(stage.name, stage.pit_target_c, factor.times(rate), hours, mass))
-    told = [s.mass_kg for s in stages if s.mass_kg is not None]
-    known = _sum(told) if told else None
-    whole = bool(stages) and len(told) == len(stages)
+    result = [s.mass_kg for s in stages if s.mass_kg is not None]
+    known = _sum(result) if result else None
+    whole = bool(stages) and len(result) == len(stages)
     open_names = tuple(s.name for s in stages if s.hours is None)
     return PlanFuel(
         stages=tuple(stages),
@@ -281,13 +281,13 @@ def fuel_now(
         spread = given_sd(cooker, pit_c, out)
     except (OutOfRange, ValueError):
         return replace(base, why_not="beyond")
-    told = told_by(cooker, 0, standing, entries, story)
-    factor = belief.predicted(spread) if told.burned is None else belief.seen(told.burned)
+    result = told_by(cooker, 0, standing, entries, story)
+    factor = belief.predicted(spread) if result.burned is None else belief.seen(result.burned)
     expected = belief.factor(spread).times(physics)
-    if told.burned is not None and story.rate_kg_per_h.value is not None:
+    if result.burned is not None and story.rate_kg_per_h.value is not None:
         # For the same stretch as the levels tell, which may have had other stages and weather.
-        hours = told.burned.burned_kg / story.rate_kg_per_h.value
-        expected = belief.factor(told.burned.given_sd).times(told.burned.expected_kg / hours)
+        hours = result.burned.burned_kg / story.rate_kg_per_h.value
+        expected = belief.factor(result.burned.given_sd).times(result.burned.expected_kg / hours)
     rate = factor.factor().times(physics)
     base = replace(base, expected_kg_h=expected, rate_kg_h=rate)
     level = story.last_level_kg

@@ -36,7 +36,7 @@ from smokejournal.cook.log.entries import (
     Weighed,
 )
 from smokejournal.cook.plan.stage_meaning import targets
-from smokejournal.cook.progress.believed import heard
+from smokejournal.cook.progress.believed import believed
 from smokejournal.cook.progress.progress import fold
 from smokejournal.science.forecast.heating_learned import MODEL, Finding
 from smokejournal.science.forecast.heating_prior import OF_THE_CUT, OF_THE_PIT
@@ -135,7 +135,7 @@ def look_back(log: CookLog) -> Answer:
         return NoForecast("no_target" if standing.runs else "not_begun")
     run = runs[-1]
     end_s = closed_s[-1] if run.ended_at_s is None else run.ended_at_s
-    said = heard(log, standing.channels[lead].channel, entries, end_s)
+    said = believed(log, standing.channels[lead].channel, entries, end_s)
     there_s = reached_s(said, max(targets(run.stage, lead)))
     there_s = there_s[there_s >= run.began_at_s]
     # At the very end the stage is over already.

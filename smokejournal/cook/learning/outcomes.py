@@ -50,21 +50,21 @@ def forecast_facts(
         made = entry.what
         if not isinstance(made, ForecastMade) or made.standing == "reached":
             continue
-        heard = sounds.get(made.channel)
-        if heard is None:
+        trace = sounds.get(made.channel)
+        if trace is None:
             facts.append(ForecastFact(entry.at_s, made))
             continue
         key = (made.channel, made.target_c)
         if key not in there:
-            there[key] = reached_s(heard, made.target_c)
-        facts.append(_fact(entry.at_s, made, there[key], heard))
+            there[key] = reached_s(trace, made.target_c)
+        facts.append(_fact(entry.at_s, made, there[key], trace))
     return tuple(facts)
 
 
-def reached_s(heard: BelievedTrace, target_c: float) -> NDArray[np.float64]:
+def reached_s(trace: BelievedTrace, target_c: float) -> NDArray[np.float64]:
     """Moments of the readings at which the median of the last minute is at or above the target."""
-    at_s = heard.at_s
-    above = heard.value_c >= target_c
+    at_s = trace.at_s
+    above = trace.value_c >= target_c
     counted = np.concatenate([[0], np.cumsum(above)])
     begin = np.searchsorted(at_s, at_s - MEDIAN_S, side="right")
     here = np.arange(at_s.size)
@@ -72,19 +72,19 @@ def reached_s(heard: BelievedTrace, target_c: float) -> NDArray[np.float64]:
     there = twice > size
     # As many above as below: the median lies between the two in the middle.
     for n in np.flatnonzero(twice == size):
-        there[n] = float(np.median(heard.value_c[begin[n] : n + 1])) >= target_c
+        there[n] = float(np.median(trace.value_c[begin[n] : n + 1])) >= target_c
     moments: NDArray[np.float64] = at_s[there]
     return moments
 
 
 def _fact(
-    made_s: float, made: ForecastMade, there_s: NDArray[np.float64], heard: BelievedTrace
+    made_s: float, made: ForecastMade, there_s: NDArray[np.float64], trace: BelievedTrace
 ) -> ForecastFact:
     n = int(np.searchsorted(there_s, made_s, side="left"))
     low_s = math.inf if made.low_s is None else made.low_s
     high_s = math.inf if made.high_s is None else made.high_s
     if n == there_s.size:
-        last_s = float(heard.at_s[-1]) if len(heard) else -math.inf
+        last_s = float(trace.at_s[-1]) if len(trace) else -math.inf
         # Past its upper end and not there: it can no longer hold.
         return ForecastFact(made_s, made, held=False if last_s > high_s else None)
     came_s = float(there_s[n])

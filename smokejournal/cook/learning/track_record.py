@@ -28,7 +28,7 @@ from smokejournal.cook.log.entries import (
 )
 from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.plan.stage_meaning import warms_up
-from smokejournal.cook.progress.believed import BelievedTrace, heard
+from smokejournal.cook.progress.believed import BelievedTrace, believed
 from smokejournal.cook.progress.progress import fold
 from smokejournal.science.numbers.proportion import score_interval
 
@@ -180,7 +180,7 @@ def marks_of(log: CookLog) -> CookMarks:
     """
     entries = log.holding()
     sounds = {
-        key: heard(log, _channel(entries, key), entries, math.inf)
+        key: believed(log, _channel(entries, key), entries, math.inf)
         for key in needed(entries)
         if key in log.traces
     }

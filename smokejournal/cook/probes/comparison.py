@@ -9,7 +9,7 @@ from smokejournal.cook.log.cook_log import CookLog
 from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.plan.plan import plan_of
 from smokejournal.cook.probes.pairs import Pairs, pairs_of
-from smokejournal.cook.progress.believed import heard
+from smokejournal.cook.progress.believed import believed
 from smokejournal.cook.text.quantities import Units, duration, temperature_step
 from smokejournal.cook.text.translate import translate
 from smokejournal.science.probes.agreement import FEWEST, Agreement, Lag, agreement, lag
@@ -43,8 +43,8 @@ def compare(log: CookLog, first: str, second: str, from_s: float, to_s: float) -
     entries = tuple(log.holding())
     channels = plan_of(log).channels
     one, other = channels[first], channels[second]
-    a = heard(log, one, entries, to_s).within(from_s, to_s)
-    b = heard(log, other, entries, to_s).within(from_s, to_s)
+    a = believed(log, one, entries, to_s).within(from_s, to_s)
+    b = believed(log, other, entries, to_s).within(from_s, to_s)
     # The moments of the one that speaks less often: the other's readings are not counted double.
     swap = len(b) < len(a)
     pairs = pairs_of(b, a) if swap else pairs_of(a, b)

@@ -55,7 +55,7 @@ class BelievedTrace:
         )
 
 
-def heard(
+def believed(
     log: CookLog, channel: Channel, entries: Sequence[Entry], until_s: float
 ) -> BelievedTrace:
     """What `channel` said up to `until_s`. `entries` are those that hold, in order of time."""

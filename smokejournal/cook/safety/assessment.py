@@ -23,7 +23,7 @@ from smokejournal.cook.log.entries import (
     WeatherObserved,
 )
 from smokejournal.cook.log.readings import Channel
-from smokejournal.cook.progress.believed import BelievedTrace, heard
+from smokejournal.cook.progress.believed import BelievedTrace, believed
 from smokejournal.cook.safety.cautions import HOT_DAY_C
 from smokejournal.cook.safety.cold import about, cooling, out_of_cold_s, zone
 from smokejournal.cook.safety.facts import (
@@ -119,7 +119,7 @@ def _hear(
     log: CookLog, channels: Mapping[str, Channel], entries: Sequence[Entry], now_s: float
 ) -> dict[str, BelievedTrace]:
     return {
-        key: heard(log, channel, entries, now_s)
+        key: believed(log, channel, entries, now_s)
         for key, channel in channels.items()
         if channel.role in ("meat", "other")
     }

@@ -56,7 +56,7 @@ from smokejournal.cook.probes.facts import (
     reach,
     targets_of,
 )
-from smokejournal.cook.progress.believed import BelievedTrace, heard
+from smokejournal.cook.progress.believed import BelievedTrace, believed
 from smokejournal.cook.progress.hopper import HopperStory, hopper
 from smokejournal.cook.progress.progress import fold
 from smokejournal.cook.progress.standing import Phase, Standing
@@ -171,7 +171,7 @@ def summarise(log: CookLog, now_s: float, standing: Standing | None = None) -> S
     plan = plan_of(log)
     entries = tuple(e for e in log.holding() if e.at_s <= now_s)
     channels = _channels(log, plan.channels)
-    sounds = {key: heard(log, channel, entries, now_s) for key, channel in channels.items()}
+    sounds = {key: believed(log, channel, entries, now_s) for key, channel in channels.items()}
     start_s = standing.started_at_s
     end_s = _end(standing)
     to_s = end_s if end_s is not None else now_s

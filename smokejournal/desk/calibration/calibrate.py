@@ -71,7 +71,7 @@ class BenchCalibrate(QWidget):
         self._sound = False
         self.listening = Listening(context, to_listen, self)
         self._build()
-        self.listening.heard.connect(self._on_said)
+        self.listening.received.connect(self._on_said)
         self.listening.trouble.connect(self.point.live_words.setText)
         self.refresh()
 
@@ -108,7 +108,7 @@ class BenchCalibrate(QWidget):
         self.point = PointForm(self)
         self.point.taken.connect(self._on_point)
         self.point.listen_asked.connect(self.listening.listen)
-        self.point.heard_chosen.connect(self._on_heard)
+        self.point.heard_chosen.connect(self._on_received)
         left = QWidget(self)
         column = QVBoxLayout(left)
         column.setContentsMargins(0, 0, 8, 0)
@@ -345,7 +345,7 @@ class BenchCalibrate(QWidget):
             self.table.clearSelection()
             self._show()
 
-    def _on_heard(self, key: str) -> None:
+    def _on_received(self, key: str) -> None:
         index = self.channel.findData(key)
         if index >= 0:
             self.channel.setCurrentIndex(index)
@@ -425,8 +425,8 @@ class BenchCalibrate(QWidget):
         """Whether the input is held open here."""
         return self.listening.is_listening()
 
-    def _on_said(self, heard: Sequence[RawReading], listening: bool, running: bool) -> None:
-        self.point.show_heard(heard, listening=listening, running=running)
+    def _on_said(self, received: Sequence[RawReading], listening: bool, running: bool) -> None:
+        self.point.show_received(received, listening=listening, running=running)
 
     def showEvent(self, event: QShowEvent) -> None:
         """Look at what is heard while it is shown."""

@@ -11,7 +11,7 @@ from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.inputs.configs import Config
 from smokejournal.inputs.line_format import LineFormat
-from smokejournal.services.feeds.calibration import heard_in_lines, heard_in_log
+from smokejournal.services.feeds.calibration import readings_in_lines, readings_in_log
 from smokejournal.services.feeds.preview import LinePreview
 
 LOOK_MS = 500
@@ -25,7 +25,7 @@ class Listening(QObject):
     heard.
     """
 
-    heard = Signal(object, bool, bool)
+    received = Signal(object, bool, bool)
     trouble = Signal(str)
 
     def __init__(
@@ -94,7 +94,7 @@ class Listening(QObject):
         running = feeds is not None and chosen is not None and feeds.status().cook_id == chosen
         if running and chosen is not None:
             log = self._context.live(chosen).log()
-            heard = heard_in_log(log, self._names, self._context.now_s())
+            received = readings_in_log(log, self._names, self._context.now_s())
         elif self._look is not None:
             lines = self._look.lines()
             if lines and self._form is not None and not self._form.columns:
@@ -102,10 +102,10 @@ class Listening(QObject):
                 self._form = self._look.guess()
                 self._look.set_format(self._form)
                 lines = self._look.lines()
-            heard = heard_in_lines(lines, self._names)
+            received = readings_in_lines(lines, self._names)
         else:
-            heard = ()
-        self.heard.emit(heard, self._look is not None, running)
+            received = ()
+        self.received.emit(received, self._look is not None, running)
 
     def _on_listening(self, look: LinePreview) -> None:
         if not self._on or self._look is not None:

@@ -44,7 +44,7 @@ class PointForm(QWidget):
         super().__init__(parent)
         self.setObjectName("pointForm")
         self._units = METRIC
-        self._heard: tuple[RawReading, ...] = ()
+        self._received: tuple[RawReading, ...] = ()
         self._waiting = False
         self._reading_sd_k = READING_SD_K
         self.how = QComboBox(self)
@@ -110,7 +110,7 @@ class PointForm(QWidget):
         self.at_sea.toggled.connect(self._show_reference)
         self.reads.changed.connect(self._on_typed)
         self._on_how()
-        self.show_heard((), listening=False, running=False)
+        self.show_received((), listening=False, running=False)
 
     def _build_live(self) -> None:
         self.listen = QPushButton(self.tr("&Listen"), self)
@@ -156,20 +156,22 @@ class PointForm(QWidget):
         self._show_reference()
         self._show_live()
 
-    def show_heard(self, heard: Sequence[RawReading], *, listening: bool, running: bool) -> None:
+    def show_received(
+        self, received: Sequence[RawReading], *, listening: bool, running: bool
+    ) -> None:
         """What the probes say now. `running`: from the cook's own input, so no need to listen."""
-        keys = [each.key for each in heard]
-        if keys != [each.key for each in self._heard]:
+        keys = [each.key for each in received]
+        if keys != [each.key for each in self._received]:
             chosen = self.live.currentData()
             self.live.blockSignals(True)
             self.live.clear()
-            for each in heard:
+            for each in received:
                 self.live.addItem(each.name, each.key)
-            self.live.setCurrentIndex(max(0, self.live.findData(chosen)) if heard else -1)
+            self.live.setCurrentIndex(max(0, self.live.findData(chosen)) if received else -1)
             self.live.blockSignals(False)
-            self._heard = tuple(heard)
+            self._received = tuple(received)
             self._on_live()
-        self._heard = tuple(heard)
+        self._received = tuple(received)
         self.listen.setVisible(not running)
         self.listen.setText(self.tr("Stop &listening") if listening else self.tr("&Listen"))
         self._waiting = listening or running
@@ -177,14 +179,14 @@ class PointForm(QWidget):
 
     def _chosen(self) -> RawReading | None:
         key = self.live.currentData()
-        return next((each for each in self._heard if each.key == key), None)
+        return next((each for each in self._received if each.key == key), None)
 
     def _show_live(self) -> None:
-        heard = self._chosen()
-        self.live.setVisible(bool(self._heard))
-        self.take.setVisible(bool(self._heard))
-        self.take.setEnabled(heard is not None)
-        if heard is None:
+        received = self._chosen()
+        self.live.setVisible(bool(self._received))
+        self.take.setVisible(bool(self._received))
+        self.take.setEnabled(received is not None)
+        if received is None:
             self.live_words.setText(
                 self.tr("No probe is heard yet.")
                 if self._waiting
@@ -193,7 +195,7 @@ class PointForm(QWidget):
                 )
             )
             return
-        now = heard.now
+        now = received.now
         said = temperature(now.mean_c, self._units, 1)
         if now.is_still:
             text = self.tr("{t}, steady ({n} readings)").format(t=said, n=now.n)
@@ -281,11 +283,11 @@ class PointForm(QWidget):
             self.heard_chosen.emit(str(key))
 
     def _on_take(self) -> None:
-        heard = self._chosen()
-        if heard is not None:
+        received = self._chosen()
+        if received is not None:
             self.reads.clear()
-            self.reads.set_value(heard.now.mean_c)
-            self._reading_sd_k = heard.now.sd_k
+            self.reads.set_value(received.now.mean_c)
+            self._reading_sd_k = received.now.sd_k
 
     def _on_typed(self) -> None:
         self._reading_sd_k = READING_SD_K

@@ -26,7 +26,7 @@ from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.forecast.words import asked_of, words_of
 from smokejournal.desk.forecast.wrap_question import WrapQuestion
 from smokejournal.science.forecast.values import Forecast
-from smokejournal.services.forecast.finish import Answer, ForecastAnswer, WhatIf
+from smokejournal.services.forecast.finish import Answer, ForecastResult, WhatIf
 from smokejournal.services.forecast.what_ifs import worth_asking
 from smokejournal.services.program.live import LiveCook
 
@@ -49,7 +49,7 @@ class ForecastDialog(QDialog):
         context: DeskContext,
         live: LiveCook,
         standing: Standing,
-        told: ForecastAnswer,
+        result: ForecastResult,
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
@@ -57,14 +57,14 @@ class ForecastDialog(QDialog):
         self.setWindowTitle(self.tr("When it will be done"))
         self._context = context
         self._live = live
-        self._asks = list(worth_asking(told, standing, context.units))
+        self._asks = list(worth_asking(result, standing, context.units))
         self._labels: dict[WhatIf, QLabel] = {}
         self.asking = False
         inside = QWidget(self)
         self._column = QVBoxLayout(inside)
         self._column.setContentsMargins(0, 0, 0, 0)
         self._column.setSpacing(8)
-        self._build(told)
+        self._build(result)
         self._scroll = QScrollArea(self)
         self._scroll.setWidgetResizable(True)
         self._scroll.setFrameShape(QFrame.Shape.NoFrame)
@@ -86,10 +86,10 @@ class ForecastDialog(QDialog):
         self.resize(WIDTH, HIGHEST)
         QTimer.singleShot(0, self, self._ask)
 
-    def _build(self, told: ForecastAnswer) -> None:
-        words = words_of(told, self._live, self._context.units)
+    def _build(self, result: ForecastResult) -> None:
+        words = words_of(result, self._live, self._context.units)
         self._line(words.line, "forecastWhen", "sentence")
-        asked_s = asked_of(self._context, told, self._live)
+        asked_s = asked_of(self._context, result, self._live)
         if asked_s is not None:
             question = WrapQuestion(self)
             question.ask(asked_s, self._context.units, self._live.zone)
@@ -154,29 +154,29 @@ class ForecastDialog(QDialog):
         forecast, cook_id = self._context.forecasts.finish, self._live.cook_id
         self._context.after(
             in_background(lambda: forecast.look(cook_id, (what,))),
-            self._on_told,
+            self._on_result,
             self._on_failed,
             asker=self,
         )
 
-    def _on_told(self, told: ForecastAnswer) -> None:
+    def _on_result(self, result: ForecastResult) -> None:
         self.asking = False
         what, title = self._asks.pop(0)
-        after = dict(told.what_ifs).get(what)
-        self._labels[what].setText(self._answer(title, told, after))
+        after = dict(result.what_ifs).get(what)
+        self._labels[what].setText(self._answer(title, result, after))
         # An answer may take more lines than the promise of one. What the cook made larger stays so.
         self.resize(self.width(), max(self.height(), self._high()))
         self._ask()
 
-    def _answer(self, title: str, told: ForecastAnswer, after: Answer | None) -> str:
-        if after is None or told.forecast is None or told.record is None:
+    def _answer(self, title: str, result: ForecastResult, after: Answer | None) -> str:
+        if after is None or result.forecast is None or result.record is None:
             return self.tr("{change}: nothing can be told.").format(change=title)
         if isinstance(after, Forecast):
-            return self._shift(title, told.forecast, told.record, after)
-        text = pair_words(after, told.record.cook.target_c, self._context.units)
+            return self._shift(title, result.forecast, result.record, after)
+        text = pair_words(after, result.record.cook.target_c, self._context.units)
         if after.course is None:
             return text
-        return f"{text} {shift_words(title, told.forecast, after.course)}"
+        return f"{text} {shift_words(title, result.forecast, after.course)}"
 
     def _shift(self, title: str, before: Forecast, record: ForecastInput, after: Forecast) -> str:
         """What the change does, and to the time at which it is wanted."""

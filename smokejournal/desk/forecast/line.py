@@ -22,7 +22,7 @@ from smokejournal.desk.parts.short_label import ShortLabel
 if TYPE_CHECKING:
     # The first painted window needs none of it; it is loaded when a cook is under way.
     from smokejournal.desk.forecast.dialog import ForecastDialog
-    from smokejournal.services.forecast.finish import ForecastAnswer
+    from smokejournal.services.forecast.finish import ForecastResult
     from smokejournal.services.program.live import LiveCook
 
 #: Older than this, a forecast is told with its age [s].
@@ -46,7 +46,7 @@ class ForecastLine(QWidget):
         self._context = context
         self._live: LiveCook | None = None
         self._standing = Standing(0.0)
-        self._told: ForecastAnswer | None = None
+        self._result: ForecastResult | None = None
         self._problem = ""
         self._asking = False
         self._not_before_s = 0.0
@@ -94,7 +94,7 @@ class ForecastLine(QWidget):
         if live is self._live:
             return
         self._live = live
-        self._told = None if live is None else self._context.forecasts.finish.last(live.cook_id)
+        self._result = None if live is None else self._context.forecasts.finish.last(live.cook_id)
         self._problem = ""
         self._not_before_s = 0.0
         self._show()
@@ -137,15 +137,15 @@ class ForecastLine(QWidget):
         self._asking = True
         self._context.after(
             in_background(lambda: forecast.look(cook_id)),
-            self._on_told,
+            self._on_result,
             self._on_failed,
             asker=self,
         )
 
-    def _on_told(self, told: ForecastAnswer) -> None:
+    def _on_result(self, result: ForecastResult) -> None:
         self._asking = False
         self._problem = ""
-        self._take(told)
+        self._take(result)
 
     def _on_failed(self, error: BaseException) -> None:
         self._asking = False
@@ -153,18 +153,18 @@ class ForecastLine(QWidget):
         message = getattr(error, "message", None)
         self._problem = message or self.tr("something went wrong. It is tried again in a minute.")
         if self._live is not None:
-            self._told = self._context.forecasts.finish.last(self._live.cook_id)
+            self._result = self._context.forecasts.finish.last(self._live.cook_id)
         self._show()
         if message is None:
             # A bug, and the one door for bugs is the exception hook.
             raise error
 
-    def _take(self, told: ForecastAnswer) -> None:
+    def _take(self, result: ForecastResult) -> None:
         """Show what was computed, if it is of this cook still."""
         if self._live is None:
             return
-        if told.cook_id == self._live.cook_id:
-            self._told = told
+        if result.cook_id == self._live.cook_id:
+            self._result = result
             self._show()
         else:
             self._soon.start()
@@ -177,9 +177,9 @@ class ForecastLine(QWidget):
         if live is not None:
             self.label.setText(self._text(live))
             self.question.ask(
-                asked_of(self._context, self._told, live), self._context.units, live.zone
+                asked_of(self._context, self._result, live), self._context.units, live.zone
             )
-        self.more.setEnabled(self._told is not None)
+        self.more.setEnabled(self._result is not None)
         self.setVisible(self._live is not None)
         self._arrange()
 
@@ -203,23 +203,23 @@ class ForecastLine(QWidget):
                 self._grid.addWidget(self.question, 0, 1)
 
     def _text(self, live: LiveCook) -> str:
-        told = self._told
+        result = self._result
         parts = []
         if self._problem:
             parts.append(self.tr("Forecast: {problem}").format(problem=self._problem))
-        if told is None:
+        if result is None:
             return parts[0] if parts else self.tr("The forecast is being computed.")
-        age_s = self._context.now_s() - told.now_s
+        age_s = self._context.now_s() - result.now_s
         if abs(age_s) > OLD_S:
             # A clock that was set back makes it one from the future: its time says it either way.
             parts.append(
                 self.tr("As of {time}:").format(
-                    time=quantities.clock_time(told.now_s, live.zone, self._context.units)
+                    time=quantities.clock_time(result.now_s, live.zone, self._context.units)
                 )
                 if age_s < 0
                 else self.tr("As of {ago}:").format(ago=quantities.ago(age_s))
             )
-        words = words_of(told, live, self._context.units)
+        words = words_of(result, live, self._context.units)
         self._whole = " ".join([*parts, words.line])
         # What the cook should look at comes first after the time; the end may be cut off. The time is
         # that of serving where one is wanted: the score shows the other one too.
@@ -233,11 +233,11 @@ class ForecastLine(QWidget):
 
     @Slot()
     def _on_more(self) -> None:
-        if self._live is None or self._told is None or self._dialog is not None:
+        if self._live is None or self._result is None or self._dialog is not None:
             return
         from smokejournal.desk.forecast.dialog import ForecastDialog
 
-        dialog = ForecastDialog(self._context, self._live, self._standing, self._told, self)
+        dialog = ForecastDialog(self._context, self._live, self._standing, self._result, self)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.wrap_answered.connect(self.wrap_answered)
         dialog.finished.connect(self._on_closed)

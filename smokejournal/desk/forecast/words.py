@@ -7,23 +7,23 @@ from smokejournal.cook.forecast.wrap_question import asked_wrap_s
 from smokejournal.cook.plan.plan import plan_of
 from smokejournal.cook.text.quantities import Units
 from smokejournal.desk.base.context import DeskContext
-from smokejournal.services.forecast.finish import ForecastAnswer
+from smokejournal.services.forecast.finish import ForecastResult
 from smokejournal.services.program.live import LiveCook
 
 
-def words_of(told: ForecastAnswer, live: LiveCook, units: Units) -> ForecastWords:
+def words_of(result: ForecastResult, live: LiveCook, units: Units) -> ForecastWords:
     """What was computed, in words; why there is none, where there is none."""
-    if told.forecast is None or told.record is None:
-        return ForecastWords(why_words(told.why.why) if told.why is not None else "")
+    if result.forecast is None or result.record is None:
+        return ForecastWords(why_words(result.why.why) if result.why is not None else "")
     wanted_s = plan_of(live.log()).ready_at_s
-    return forecast_words(told.forecast, told.record, units, live.zone, wanted_s)
+    return forecast_words(result.forecast, result.record, units, live.zone, wanted_s)
 
 
-def asked_of(context: DeskContext, told: ForecastAnswer | None, live: LiveCook) -> float | None:
+def asked_of(context: DeskContext, result: ForecastResult | None, live: LiveCook) -> float | None:
     """When it may have been wrapped without a word [UTC seconds], if that is still to be asked."""
-    if told is None or told.forecast is None or told.forecast.untold_wrap_s is None:
+    if result is None or result.forecast is None or result.forecast.untold_wrap_s is None:
         return None
     # What can't be written isn't asked.
     if context.program.journal.read_only:
         return None
-    return asked_wrap_s(told.forecast, live.log().holding())
+    return asked_wrap_s(result.forecast, live.log().holding())

@@ -215,7 +215,7 @@ class FuelDialog(QDialog):
             )
         self.total.setText(total_line(plan, units, before))
         facts = self._context.forecasts.fuel.facts()
-        told = self._taught
+        result = self._taught
         until = self._show_now()
         lines = [
             "" if before is None else before_line(before, units),
@@ -223,7 +223,11 @@ class FuelDialog(QDialog):
             in_ten(),
             with_it() if until is not None and until.missing_kg else "",
             rests_on(
-                told.belief.count, told.belief.few, facts.size_said, facts.learn, told.told_not
+                result.belief.count,
+                result.belief.few,
+                facts.size_said,
+                facts.learn,
+                result.told_not,
             ),
         ]
         self.rests.setText(" ".join(line for line in lines if line))
@@ -236,8 +240,8 @@ class FuelDialog(QDialog):
         """What is known of a cook under way, against its forecast."""
         text, until = "", None
         if self._cook_id is not None:
-            told = self._context.forecasts.finish.last(self._cook_id)
-            now, until = self._context.forecasts.fuel.until(self._cook_id, self._taught, told)
+            result = self._context.forecasts.finish.last(self._cook_id)
+            now, until = self._context.forecasts.fuel.until(self._cook_id, self._taught, result)
             if now.why_not != "not_started":
                 zone = self._context.live(self._cook_id).zone
                 text = "\n".join(now_lines(now, self._context.units, until, zone))

@@ -17,7 +17,7 @@ from smokejournal.desk.parts.short_label import ShortLabel
 
 if TYPE_CHECKING:
     # The first painted window needs none of it; it is loaded in the background.
-    from smokejournal.services.forecast.finish import ForecastAnswer
+    from smokejournal.services.forecast.finish import ForecastResult
     from smokejournal.services.forecast.fuel import FuelForecasts, Taught
 
 Place = Literal["plan", "tend", "stores"]
@@ -133,12 +133,12 @@ class FuelLine(QWidget):
         self._asked_at_s = self._context.now_s()
         place, schedule, taught = self._place, self._schedule, self._taught
         fuel, simulated, units = self._context.forecasts.fuel, self._simulated, self._context.units
-        told = self._context.forecasts.finish.last(cook_id) if place != "plan" else None
+        result = self._context.forecasts.finish.last(cook_id) if place != "plan" else None
         zone = self._context.live(cook_id).zone
         self._context.after(
             in_background(
                 lambda: _compute(
-                    fuel, place, cook_id, schedule, taught, simulated, units, told, zone
+                    fuel, place, cook_id, schedule, taught, simulated, units, result, zone
                 )
             ),
             self._on_answer,
@@ -166,8 +166,8 @@ class FuelLine(QWidget):
 
     def _show_or_hide(self) -> None:
         """Tend has no line to spare while there is nothing to say."""
-        told = self._place != "tend" or bool(self.label.text())
-        self.setVisible(self._cook_id is not None and told)
+        result = self._place != "tend" or bool(self.label.text())
+        self.setVisible(self._cook_id is not None and result)
 
     def _in_sight(self) -> bool:
         """True where it can be seen, or could if it had something to say."""
@@ -193,7 +193,7 @@ def _compute(
     taught: Taught | None,
     simulated: bool,
     units: Units,
-    told: ForecastAnswer | None,
+    result: ForecastResult | None,
     zone: str,
 ) -> tuple[int, Taught, str]:
     """In the background: what the cooks teach, and what to say of this one."""
@@ -207,7 +207,7 @@ def _compute(
         if plan.open_stages and not plan.why:
             before = fuel.before(cook_id, schedule, known, out)
         return cook_id, known, plan_line(plan, units, before)
-    now, until = fuel.until(cook_id, known, told)
+    now, until = fuel.until(cook_id, known, result)
     if until is not None:
         fuel.keep_foreseen(cook_id, until)
     if place == "tend" and now.rate_kg_h is None and now.why_not != "beyond":

@@ -185,16 +185,16 @@ class PreviewPanel(QWidget):
             )
         self.counts.setText(counts)
 
-    def show_lines(self, lines: Sequence[ReceivedLine], heard: int) -> None:
-        """Show the last lines (oldest first) of `heard` in all."""
+    def show_lines(self, lines: Sequence[ReceivedLine], received: int) -> None:
+        """Show the last lines (oldest first) of `received` in all."""
         if tuple(lines) == self._lines:
             return
         self._lines = tuple(lines)
         self.model.show(self._lines)
         counts = self._counted()
-        if heard > len(self._lines):
-            counts = self.tr("Of the last {shown} of {heard}: {counts}").format(
-                shown=len(self._lines), heard=heard, counts=counts
+        if received > len(self._lines):
+            counts = self.tr("Of the last {shown} of {received}: {counts}").format(
+                shown=len(self._lines), received=received, counts=counts
             )
         self.counts.setText(counts)
 

@@ -131,7 +131,7 @@ class ScorePanel(QWidget):
 def _read(live: LiveCook, forecast: FinishForecasts, units: Units) -> Score:
     """In the background: the score, with what was forecast last while that is news."""
     score = live.score()
-    told = forecast.last(live.cook_id)
-    if told is None or score.now_s is None or abs(score.now_s - told.now_s) > OLD_S:
+    result = forecast.last(live.cook_id)
+    if result is None or score.now_s is None or abs(score.now_s - result.now_s) > OLD_S:
         return score
-    return replace(score, fans=fan_of(told.forecast, told.record, units, live.zone))
+    return replace(score, fans=fan_of(result.forecast, result.record, units, live.zone))

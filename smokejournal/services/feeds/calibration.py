@@ -22,7 +22,7 @@ class RawReading:
     now: Steady
 
 
-def heard_in_log(log: CookLog, names: Mapping[str, str], now_s: float) -> tuple[RawReading, ...]:
+def readings_in_log(log: CookLog, names: Mapping[str, str], now_s: float) -> tuple[RawReading, ...]:
     """The channels of a cook that spoke within the last half minute."""
     found = []
     for key, trace in log.traces.items():
@@ -34,7 +34,7 @@ def heard_in_log(log: CookLog, names: Mapping[str, str], now_s: float) -> tuple[
     return tuple(found)
 
 
-def heard_in_lines(
+def readings_in_lines(
     lines: Sequence[ReceivedLine], names: Mapping[str, str]
 ) -> tuple[RawReading, ...]:
     """The columns of the lines that an input sent last."""

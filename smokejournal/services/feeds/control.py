@@ -70,10 +70,10 @@ class _Recorder:
             return
         future.add_done_callback(lambda done: self._written(done, batch))
 
-    def heard(self, lines: Sequence[ReceivedLine]) -> None:
+    def received(self, lines: Sequence[ReceivedLine]) -> None:
         """Show these to whoever looks on."""
         for watcher in tuple(self._watchers):
-            watcher.heard(lines)
+            watcher.received(lines)
 
     def watch(self, preview: LinePreview) -> None:
         """Let this one look on."""

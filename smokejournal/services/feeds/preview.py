@@ -36,7 +36,7 @@ class LinePreview:
     def take(self, readings: Sequence[Reading]) -> None:
         """Readings are only looked at, as lines."""
 
-    def heard(self, lines: Sequence[ReceivedLine]) -> None:
+    def received(self, lines: Sequence[ReceivedLine]) -> None:
         """Keep these lines."""
         with self._lock:
             self._lines.extend(self._read(line) for line in lines[-KEPT:])

@@ -75,7 +75,7 @@ Answer: TypeAlias = Forecast | PairShift
 
 
 @dataclass(frozen=True, slots=True)
-class ForecastAnswer:
+class ForecastResult:
     """What was computed for a cook at `now_s`: the forecast and what it was made from, or why none.
 
     `what_ifs` beside what they answer. `took_s` is how long the forecast alone took.
@@ -124,12 +124,12 @@ class FinishForecasts:
         self._taught = taught
         self._computing = threading.Lock()
         self._lock = threading.Lock()
-        self._last: dict[int, ForecastAnswer] = {}
+        self._last: dict[int, ForecastResult] = {}
         self._entries: dict[int, int] = {}
         self._not_before: dict[int, float] = {}
         self._written: dict[int, tuple[float, ForecastMade]] = {}
 
-    def last(self, cook_id: int) -> ForecastAnswer | None:
+    def last(self, cook_id: int) -> ForecastResult | None:
         """What was computed last, however old; None where nothing was yet."""
         with self._lock:
             return self._last.get(cook_id)
@@ -137,17 +137,17 @@ class FinishForecasts:
     def due(self, cook_id: int) -> bool:
         """Whether `look` would compute again: a minute has passed, or something was said."""
         with self._lock:
-            told = self._last.get(cook_id)
-            if told is None:
+            result = self._last.get(cook_id)
+            if result is None:
                 return True
             if time.monotonic() < self._not_before.get(cook_id, -math.inf):
                 return False
             said = self._entries.get(cook_id)
         now_s = self._program.clock.now_s()
         # A clock that was set back is a reason too: what was told lies in the future then.
-        return abs(now_s - told.now_s) >= EVERY_S or said != self._said(cook_id)
+        return abs(now_s - result.now_s) >= EVERY_S or said != self._said(cook_id)
 
-    def look(self, cook_id: int, what_ifs: tuple[WhatIf, ...] = ()) -> ForecastAnswer:
+    def look(self, cook_id: int, what_ifs: tuple[WhatIf, ...] = ()) -> ForecastResult:
         """The forecast as of now; the last one while none is due. Slow.
 
         `what_ifs` are computed from the same readings, so that they can be set against it; they are
@@ -156,17 +156,17 @@ class FinishForecasts:
         journal's own thread: it waits for that.
         """
         with self._computing:
-            told = self.last(cook_id)
-            if told is None or self.due(cook_id):
-                told = self._compute(cook_id)
-            missing = [what for what in what_ifs if what not in dict(told.what_ifs)]
-            if missing and told.record is not None:
-                more = tuple(self._what_if(told, what) for what in missing)
+            result = self.last(cook_id)
+            if result is None or self.due(cook_id):
+                result = self._compute(cook_id)
+            missing = [what for what in what_ifs if what not in dict(result.what_ifs)]
+            if missing and result.record is not None:
+                more = tuple(self._what_if(result, what) for what in missing)
                 found = tuple(pair for pair in more if pair is not None)
-                told = replace(told, what_ifs=told.what_ifs + found)
+                result = replace(result, what_ifs=result.what_ifs + found)
                 with self._lock:
-                    self._last[cook_id] = told
-            return told
+                    self._last[cook_id] = result
+            return result
 
     def forget(self, cook_id: int | None = None) -> None:
         """Compute again at the next look: what earlier cooks taught has changed."""
@@ -182,7 +182,7 @@ class FinishForecasts:
         entries = self._program.live(cook_id).log().entries
         return next((e.id for e in reversed(entries) if not isinstance(e.what, Computed)), 0)
 
-    def _compute(self, cook_id: int) -> ForecastAnswer:
+    def _compute(self, cook_id: int) -> ForecastResult:
         live = self._program.live(cook_id)
         said = self._said(cook_id)
         standing = live.standing()
@@ -190,27 +190,27 @@ class FinishForecasts:
         log = live.log()
         answer = record_of(log, standing, now_s)
         if isinstance(answer, NoForecast):
-            return self._keep(ForecastAnswer(cook_id, now_s, why=answer), said, 0.0)
+            return self._keep(ForecastResult(cook_id, now_s, why=answer), said, 0.0)
         prior = self._taught(cook_id, answer)
         if prior is not None:
             answer = replace(answer, cook=replace(answer.cook, prior=prior))
         began = time.perf_counter()
         forecast = self._forecaster(answer.cook)
         took_s = time.perf_counter() - began
-        told = ForecastAnswer(cook_id, now_s, answer, forecast, took_s=took_s)
-        self._keep(told, said, took_s)
-        self._write(told, log.entries)
-        return told
+        result = ForecastResult(cook_id, now_s, answer, forecast, took_s=took_s)
+        self._keep(result, said, took_s)
+        self._write(result, log.entries)
+        return result
 
-    def _keep(self, told: ForecastAnswer, said: int, took_s: float) -> ForecastAnswer:
+    def _keep(self, result: ForecastResult, said: int, took_s: float) -> ForecastResult:
         with self._lock:
-            self._last[told.cook_id] = told
-            self._entries[told.cook_id] = said
-            self._not_before[told.cook_id] = time.monotonic() + took_s * (1 / LARGEST_SHARE - 1)
-        return told
+            self._last[result.cook_id] = result
+            self._entries[result.cook_id] = said
+            self._not_before[result.cook_id] = time.monotonic() + took_s * (1 / LARGEST_SHARE - 1)
+        return result
 
-    def _what_if(self, told: ForecastAnswer, what: WhatIf) -> tuple[WhatIf, Answer] | None:
-        record = told.record
+    def _what_if(self, result: ForecastResult, what: WhatIf) -> tuple[WhatIf, Answer] | None:
+        record = result.record
         assert record is not None
         match what:
             case WrapNow(material=material):
@@ -218,7 +218,7 @@ class FinishForecasts:
             case PitAt(pit_c=pit_c):
                 return what, self._forecaster(if_pit(record.cook, pit_c))
             case OtherProbe(channel=channel):
-                answer = self._other_probe(told.cook_id, record, channel)
+                answer = self._other_probe(result.cook_id, record, channel)
                 return None if answer is None else (what, answer)
 
     def _other_probe(self, cook_id: int, record: ForecastInput, channel: str) -> Answer | None:
@@ -241,37 +241,37 @@ class FinishForecasts:
                 return replace(found, course=self._forecaster(if_followed(record, other)))
         return self._forecaster(if_followed(record, other))
 
-    def _write(self, told: ForecastAnswer, entries: tuple[Entry, ...]) -> None:
+    def _write(self, result: ForecastResult, entries: tuple[Entry, ...]) -> None:
         """Write down what was forecast, unless that was done a short while ago."""
-        made = forecast_made(told)
+        made = forecast_made(result)
         if made is None or self._program.journal.read_only:
             return
         found = ((e.at_s, e.what) for e in reversed(entries) if isinstance(e.what, ForecastMade))
-        before = self._written.get(told.cook_id) or next(found, None)
+        before = self._written.get(result.cook_id) or next(found, None)
         if before is not None:
             at_s, last = before
             # It stays reached: once is enough.
             stays = made.standing == last.standing == "reached"
             if stays and (last.channel, last.target_c) == (made.channel, made.target_c):
                 return
-            if abs(told.now_s - at_s) < KEPT_EVERY_S:
+            if abs(result.now_s - at_s) < KEPT_EVERY_S:
                 return
-        self._written[told.cook_id] = (told.now_s, made)
+        self._written[result.cook_id] = (result.now_s, made)
         # Waited for, so that whoever asked hears of a journal that can't be written.
-        self._program.live(told.cook_id).keep_forecast(made, told.now_s).result()
+        self._program.live(result.cook_id).keep_forecast(made, result.now_s).result()
 
 
-def forecast_made(told: ForecastAnswer) -> ForecastMade | None:
+def forecast_made(result: ForecastResult) -> ForecastMade | None:
     """The entry that keeps what was forecast; None where no time was told."""
-    if told.forecast is None or told.record is None:
+    if result.forecast is None or result.record is None:
         return None
-    channel, target_c = told.record.lead.key, told.record.cook.target_c
-    standing = told.forecast.standing
+    channel, target_c = result.record.lead.key, result.record.cook.target_c
+    standing = result.forecast.standing
     if standing == "reached":
         return ForecastMade(channel, target_c, "reached")
     if standing != "forecast" and standing != "may_not_reach":
         return None
-    span = reach_span(told.forecast)
+    span = reach_span(result.forecast)
     if span is None:
         return ForecastMade(channel, target_c, standing)
     whole: list[float | None] = [

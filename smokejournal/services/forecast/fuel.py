@@ -36,7 +36,7 @@ from smokejournal.cook.progress.standing import Standing
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.journal import Change
 from smokejournal.science.forecast.values import Forecast
-from smokejournal.services.forecast.finish import ForecastAnswer, Forecaster, default_forecast
+from smokejournal.services.forecast.finish import Forecaster, ForecastResult, default_forecast
 from smokejournal.services.program.program import Program
 
 KEY = "cooker"
@@ -66,7 +66,7 @@ class FuelForecasts:
         self._forecaster = forecaster
         self._before: dict[int, tuple[object, Forecast]] = {}
         self._lock = threading.Lock()
-        self._told: dict[int, tuple[CookerFacts, FuelEvidence]] = {}
+        self._result: dict[int, tuple[CookerFacts, FuelEvidence]] = {}
         self._unsubscribe: Callable[[], None] = program.subscribe(self._written)
 
     def close(self) -> None:
@@ -111,11 +111,11 @@ class FuelForecasts:
             if looked == NEWEST:
                 break
             looked += 1
-            told = self._of_cook(line.id, facts)
-            if told.burned is None:
+            result = self._of_cook(line.id, facts)
+            if result.burned is None:
                 told_not += 1
             else:
-                burns.append(told.burned)
+                burns.append(result.burned)
         return Taught(Belief(prior_sd(facts), burns), told_not, simulated)
 
     def plan(
@@ -159,9 +159,9 @@ class FuelForecasts:
         return fuel_before(plan, found[1], self.facts().cooker(), taught.belief, out)
 
     def until(
-        self, cook_id: int, taught: Taught, told: ForecastAnswer | None
+        self, cook_id: int, taught: Taught, result: ForecastResult | None
     ) -> tuple[FuelNow, FuelUntil | None]:
-        """The fuel of a cook under way, and that against its forecast (`told`: the last one)."""
+        """The fuel of a cook under way, and that against its forecast (`result`: the last one)."""
         live = self._program.live(cook_id)
         standing = live.standing()
         at_s = standing.at_s
@@ -173,10 +173,10 @@ class FuelForecasts:
             return now, None
         known = None
         open_stage = ""
-        if told is not None and told.record is not None and told.forecast is not None:
-            if abs(at_s - told.now_s) <= OLD_S:
-                known = told.record, told.forecast
-            open_stage = _open_stage(told.record, standing)
+        if result is not None and result.record is not None and result.forecast is not None:
+            if abs(at_s - result.now_s) <= OLD_S:
+                known = result.record, result.forecast
+            open_stage = _open_stage(result.record, standing)
         out = outdoors_at(held, at_s)
         pit_c = run.stage.pit_target_c
         until = fuel_until(now.store, at_s, pit_c, cooker, out, known, open_stage)
@@ -197,8 +197,8 @@ class FuelForecasts:
             return
         live = self._program.live(cook_id)
         made = until.foreseen
-        told = (FuelAdded, FuelLevel, FuelForeseen)
-        last = next((e for e in reversed(live.log().holding()) if isinstance(e.what, told)), None)
+        result = (FuelAdded, FuelLevel, FuelForeseen)
+        last = next((e for e in reversed(live.log().holding()) if isinstance(e.what, result)), None)
         if last is not None and isinstance(last.what, FuelForeseen):
             same_kind = (last.what.runs_out is None) == (made.runs_out is None)
             if same_kind and abs(until.at_s - last.at_s) < KEPT_EVERY_S:
@@ -216,13 +216,13 @@ class FuelForecasts:
     def _of_cook(self, cook_id: int, facts: CookerFacts) -> FuelEvidence:
         sized = replace(facts, learn=True, since_s=None, altitude_m=None)
         with self._lock:
-            found = self._told.get(cook_id)
+            found = self._result.get(cook_id)
         if found is not None and found[0] == sized:
             return found[1]
-        told = self._read(cook_id, sized)
+        result = self._read(cook_id, sized)
         with self._lock:
-            self._told[cook_id] = (sized, told)
-        return told
+            self._result[cook_id] = (sized, result)
+        return result
 
     def _read(self, cook_id: int, facts: CookerFacts) -> FuelEvidence:
         now_s = self._program.clock.now_s()
@@ -238,7 +238,7 @@ class FuelForecasts:
     def _written(self, change: Change) -> None:
         if change.cook_id is not None and change.entries:
             with self._lock:
-                self._told.pop(change.cook_id, None)
+                self._result.pop(change.cook_id, None)
 
 
 def _open_stage(record: ForecastInput, standing: Standing) -> str:

@@ -7,7 +7,7 @@ from smokejournal.cook.forecast.words import pit_title, probe_title, wrap_title
 from smokejournal.cook.progress.standing import Standing
 from smokejournal.cook.text.quantities import Units
 from smokejournal.services.forecast.finish import (
-    ForecastAnswer,
+    ForecastResult,
     OtherProbe,
     PitAt,
     WhatIf,
@@ -23,11 +23,11 @@ HOTTEST_C = 165.0
 
 
 def worth_asking(
-    told: ForecastAnswer, standing: Standing, units: Units
+    result: ForecastResult, standing: Standing, units: Units
 ) -> tuple[tuple[WhatIf, str], ...]:
     """What the cook could still change: the wrap, the pit, and the probe that is followed; where that
     is there already, only the last."""
-    record, forecast = told.record, told.forecast
+    record, forecast = result.record, result.forecast
     if record is None or forecast is None:
         return ()
     if forecast.standing == "reached":

@@ -11,7 +11,7 @@ from smokejournal.cook.log.cook_log import CookLog
 from smokejournal.cook.log.correction import corrected, correction_words, sane
 from smokejournal.cook.log.entries import ChannelSet, Entry
 from smokejournal.cook.log.readings import Channel, Trace, plausible
-from smokejournal.cook.progress.believed import heard
+from smokejournal.cook.progress.believed import believed
 from smokejournal.cook.progress.readout import absurd_words
 from smokejournal.cook.progress.trust import ChannelTrust
 from smokejournal.cook.text.quantities import METRIC, US
@@ -52,7 +52,7 @@ def test_a_correction_carries_nothing_over_the_edge_of_what_can_be_unseen(
     assert trust.state(10.0).status == "absurd"
     assert trust.raw_c == raw_c
     log = CookLog(1, (), {"meat": Trace(np.array([10.0]), np.array([raw_c]))})
-    found = heard(log, channel, (), 99.0)
+    found = believed(log, channel, (), 99.0)
     assert (len(found), found.absurd) == (0, 1)
 
 

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from smokejournal.cook.log.cook_log import CookLog
 from smokejournal.cook.log.entries import ChannelSet, Entry, Payload, ProbeMoved
 from smokejournal.cook.log.readings import Channel, Trace
-from smokejournal.cook.progress.believed import heard
+from smokejournal.cook.progress.believed import believed
 from smokejournal.cook.progress.trust import ChannelTrust
 
 steps = st.lists(
@@ -62,6 +62,6 @@ def test_same_as_reading_by_reading(
         if trust.trusted:
             wanted.append((moment, trust.value_c))
 
-    found = heard(CookLog(1, entries, {"meat": Trace(at_s, raw_c)}), last, entries, 1e9)
+    found = believed(CookLog(1, entries, {"meat": Trace(at_s, raw_c)}), last, entries, 1e9)
     assert list(zip(found.at_s.tolist(), found.value_c.tolist(), strict=True)) == wanted
     assert len(found) + found.absurd + found.jumped == at_s.size
