@@ -143,3 +143,11 @@ def test_a_public_class_has_a_name_of_its_own() -> None:
     assert len(homes) > 300
     shared = {name: where for name, where in homes.items() if len(where) > 1}
     assert not shared, shared
+
+
+@pytest.mark.parametrize("guide", ["DEVELOPERS.md", "README.md", "tests/reference/README.md"])
+def test_every_file_that_a_guide_names_is_there(guide: str) -> None:
+    text = (CLONE / guide).read_text("utf-8")
+    named = set(re.findall(r"\b[a-z_]+(?:/[a-z_0-9]+)+\.py\b", text))
+    homes = (CLONE, CLONE / "smokejournal", CLONE / "tests")
+    assert not [name for name in sorted(named) if not any((h / name).is_file() for h in homes)]

@@ -37,7 +37,7 @@ def values(readings: list[Reading], channel: str, from_s: float = 0.0) -> list[f
 # Common practice, no source: in a pit held at 82 °C, near 65 °C in the meat, a probe that reads 2.2 °C
 # (4 °F) low comes to 65.6 °C (150 °F) roughly twenty minutes after the true one. Here nothing is set
 # for that number: the pit's air wanders as its fire does, the side is 3 to 4 cm thick and heated from
-# both sides, and the rest is in the constants of `pit` and in tests/science/test_conduction.py.
+# both sides, and the rest is in the constants of `pit` and in tests/science/heat/test_conduction.py.
 @pytest.mark.parametrize("thickness_m", [0.03, 0.035, 0.04])
 @pytest.mark.parametrize("dice", [1, 2, 3])
 def test_a_probe_that_reads_low_comes_later(thickness_m, dice):

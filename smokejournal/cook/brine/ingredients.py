@@ -3,7 +3,7 @@
 Densities are those of household measures (a heaped-up cup, not the grain) [kg/L], from the least to
 the most that was read. Sources: USDA National Nutrient Database SR28, files WEIGHT and NUT_DATA;
 conversion pages and weighings for coarse salts. All stand in tests/reference
-(household_measures_sr28, salt_sugar_volume_mass) and are compared in tests/cook/test_ingredients.py.
+(household_measures_sr28, salt_sugar_volume_mass) and are compared in tests/cook/brine/test_ingredients.py.
 
 Where one publisher alone gives a dry measure, its ends are put a fifth below and above: a spoon of
 table salt, carefully weighed five times, came out a fifth lighter than published.

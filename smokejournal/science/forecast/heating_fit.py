@@ -52,7 +52,7 @@ def set_point_at(points: tuple[SetPoint, ...], time_s: float) -> float | None:
 def step_for(radius_m: float, elapsed_s: float) -> float:
     """How long a step may be: a thin piece needs short ones, a long cook can do with two minutes.
 
-    Halving it moves the time of the target by a minute or two (tests/science/test_heating.py).
+    Halving it moves the time of the target by a minute or two (tests/science/forecast/test_heating.py).
     """
     if radius_m < 0.02:
         return 30.0 if elapsed_s < 3 * 3600 else 60.0

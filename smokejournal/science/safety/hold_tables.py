@@ -10,7 +10,7 @@ reductions of Listeria monocytogenes. FROM MEMORY: the original was not at hand.
 against the formula that it is said to come from (2.0 min at 70 °C, z 7.5 °C): times agree within
 their printed digits but for 72 and 83 °C, where 1.0 and 0.03 min stand for 1.08 and 0.037.
 
-tests/science/test_hold_tables.py compares every number with tests/reference.
+tests/science/safety/test_hold_tables.py compares every number with tests/reference.
 """
 
 from __future__ import annotations

@@ -7,7 +7,7 @@ Sources: percent = 0.26395 x degree of the salometer and the solubility of salt,
 densities at 15 and 20 °C, Poradnik fizykochemiczny (1974) as a university laboratory's page gives
 them, without salt as any table of water has it; strengthening and weakening a brine, Sea Fish
 Industry Authority's academy; water-phase salt, Code of Maine Rules ch. 359. Each is checked in
-tests/science/test_brine.py.
+tests/science/salt/test_brine.py.
 """
 
 from __future__ import annotations

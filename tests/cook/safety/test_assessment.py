@@ -437,7 +437,7 @@ class TestMinimum:
         ],
     )
     def test_as_published(self, food: FoodClass, least_f: float, rest_s: float) -> None:
-        """USDA FSIS, Safe Minimum Internal Temperature Chart; see tests/cook/test_cautions.py."""
+        """USDA FSIS, Safe Minimum Internal Temperature Chart; see tests/cook/safety/test_cautions.py."""
         least_c = c_from_f(least_f)
         readings = ramp("meat", 0, H, least_c - 20.0, least_c, 60.0)
         assert food_of(readings[:-1], food).minimum.state == "not_yet"
