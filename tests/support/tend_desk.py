@@ -21,6 +21,7 @@ from smokejournal.cook.log.readings import HAND_GAP_S, Channel, Reading
 from smokejournal.cook.log.schedule import ForTime, Schedule, Stage, UntilTemperature
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.theme import apply_ground
+from smokejournal.desk.parts.ask_dialog import AskDialog
 from smokejournal.desk.tend.page import TendPage
 from smokejournal.services.program.live import LiveCook
 from tests.support.fakes import FixedClock
@@ -133,6 +134,24 @@ class TendDesk:
         assert button.isVisibleTo(self.page)
         assert button.isEnabled()
         self.qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
+
+    def answer(self, name: str) -> str:
+        """Answer the question that is asked, by the button with this name; what was asked."""
+
+        def asked() -> list[AskDialog]:
+            return [d for d in self.page.findChildren(AskDialog) if d.isVisible()]
+
+        self.qtbot.waitUntil(lambda: len(asked()) == 1)
+        (dialog,) = asked()
+        words = "\n".join(label.text() for label in dialog.findChildren(QLabel))
+        button = dialog.findChild(QPushButton, name)
+        assert button is not None
+        self.qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
+        self.qtbot.waitUntil(lambda: not asked())
+        self.page.activateWindow()  # a window manager does that when a dialog goes
+        self.qtbot.waitUntil(self.page.isActiveWindow)
+        self.page.setFocus()
+        return words
 
     def key(self, key: str | Qt.Key, modifier: Qt.KeyboardModifier | None = None) -> None:
         """Press a key where the focus is."""

@@ -43,6 +43,21 @@ class SafetyLine:
         return state_words(self.state)
 
 
+def unmet(food: FoodClass, lines: Sequence[SafetyLine]) -> tuple[SafetyLine, ...]:
+    """The lines of one kind of food to be read before a hold is cut short or the cook is closed.
+
+    The hold table and the minimum temperature are two published ways to the same end: where one is
+    reached, the other isn't asked for. A hold of its own (`hot_hold`) and a limit that was passed
+    always count. Of other food nothing is published here, so what isn't known isn't asked about.
+    """
+    ways = [line for line in lines if line.key in ("lethality", "minimum")]
+    left = [] if any(line.state == "met" for line in ways) else ways
+    passed = ("idle", "unknown") if food == "other" else ("idle",)
+    left = [line for line in left if line.state not in passed]
+    left += [line for line in lines if line.key == "hot_hold" and line.state == "not_yet"]
+    return (*left, *(line for line in lines if line.state == "over" and line not in left))
+
+
 def state_words(state: State) -> str:
     """A state in a word or two, never colour alone."""
     return {

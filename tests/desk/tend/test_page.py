@@ -12,6 +12,7 @@ from pytestqt.qtbot import QtBot
 
 from smokejournal.cook.log.entries import (
     CookClosed,
+    ItemAdded,
     LeadSet,
     Lid,
     Note,
@@ -103,6 +104,11 @@ def test_a_silent_lead_is_never_shown_as_now_and_the_check_probe_can_lead(tend: 
     assert "Silent" in tend.text("readout_leftWords")
     assert "or let Thin end lead" in tend.text("sentenceTrouble")
     tend.press("stageLead")
+    words = tend.answer("askNo")
+    assert "follow Thin end, which reads 63.0 °C" in words
+    assert tend.entries(LeadSet)[-1] == LeadSet("left", "right")
+    tend.press("stageLead")
+    tend.answer("askYes")
     tend.recorded("Thin end leads")
     assert tend.entries(LeadSet)[-1] == LeadSet("right", "left")
     assert tend.text("readout_rightMark") == "lead"
@@ -454,11 +460,13 @@ def test_closing_asks_first_and_then_shows_taste(tend: TendDesk):  # noqa: F811
     tend.begin()
     tend.show()
     tend.press("stageClose")
+    tend.qtbot.waitUntil(lambda: tend.widget(QPushButton, "closeFormRecord").isVisible())
     assert not tend.entries(CookClosed)
     # The safe answer has the focus, so a stray Enter closes nothing.
     tend.key(Qt.Key.Key_Return)
     assert not tend.entries(CookClosed)
     tend.press("stageClose")
+    tend.qtbot.waitUntil(lambda: tend.widget(QPushButton, "closeFormRecord").isVisible())
     with tend.qtbot.waitSignal(tend.page.taste_asked) as asked:
         tend.press("closeFormRecord")
     assert asked.args == [tend.cook_id]
@@ -468,6 +476,30 @@ def test_closing_asks_first_and_then_shows_taste(tend: TendDesk):  # noqa: F811
     assert not tend.widget(QPushButton, "entry_lid").isEnabled()
     tend.key("l")
     assert not tend.entries(Lid)
+    tend.settle()
+
+
+def test_a_hold_that_food_safety_asks_for_is_not_skipped_unsaid(tend: TendDesk):  # noqa: F811
+    tend.say(ItemAdded("thighs", "poultry", mass_kg=1.0))
+    tend.begin()
+    tend.show()
+    tend.key("k")
+    words = tend.answer("askNo")
+    assert "Lethality: not yet" in words
+    assert not tend.entries(StageSkipped)
+    tend.key("k")
+    tend.answer("askYes")
+    tend.recorded("Smoke skipped")
+    tend.key("z", Qt.KeyboardModifier.ControlModifier)
+    tend.recorded("undone: Smoke skipped")
+    tend.press("stageClose")
+    assert "Least temperature: not yet" in tend.answer("askNo")
+    assert not tend.widget(QPushButton, "closeFormRecord").isVisible()
+    tend.press("stageClose")
+    tend.answer("askYes")
+    tend.qtbot.waitUntil(lambda: tend.widget(QPushButton, "closeFormRecord").isVisible())
+    tend.press("closeFormRecord")
+    tend.qtbot.waitUntil(lambda: bool(tend.entries(CookClosed)))
     tend.settle()
 
 

@@ -50,12 +50,12 @@ class SafetyDesk(TendDesk):
     def open(self) -> None:
         self.show()
         self.key("T")
-        self.qtbot.waitUntil(lambda: self.page._safety.isVisible())
+        self.qtbot.waitUntil(lambda: self.page._side.safety.isVisible())
         self.looked()
 
     def looked(self) -> None:
         """Wait until the log was read."""
-        panel = self.page._safety
+        panel = self.page._side.safety
         self.qtbot.waitUntil(lambda: not panel._busy and panel._safety is not None)
 
     def line(self, food: str, key: str, part: str = "Text") -> str:
@@ -90,8 +90,8 @@ class TestOpenAndFolded:
         desk.looked()
         desk.qtbot.waitUntil(lambda: desk.text("safetyHeadline") != "")
         assert desk.text("safetyHeadline") == "2 not known, 1 not yet, 1 met"
-        assert not desk.page._safety.isVisible()
-        assert desk.page._log.isVisible()
+        assert not desk.page._side.safety.isVisible()
+        assert desk.page._side.log.isVisible()
 
     def test_open_every_line_is_there_and_the_caveat_beside_the_figure(
         self, desk: SafetyDesk
@@ -120,8 +120,8 @@ class TestOpenAndFolded:
             desk.press("safetyOpen")
         else:
             desk.key(Qt.Key.Key_Escape)
-        assert not desk.page._safety.isVisible()
-        assert desk.page._log.isVisible()
+        assert not desk.page._side.safety.isVisible()
+        assert desk.page._side.log.isVisible()
 
     def test_units(self, desk: SafetyDesk) -> None:
         desk.cook("red_meat")
@@ -146,7 +146,7 @@ class TestOpenAndFolded:
         assert desk.line("red_meat", "lethality") == "The cook has not begun."
         assert desk.line("red_meat", "lethality", "Caveat") == ""
         desk.context.choose(None)
-        assert desk.page._safety_bar.findChild(QLabel, "safetyHeadline").text() == ""
+        assert desk.page._side.bar.findChild(QLabel, "safetyHeadline").text() == ""
 
     def test_simulated_readings_are_named(self, desk: SafetyDesk) -> None:
         desk.cook("red_meat")
@@ -163,7 +163,7 @@ class TestChoosing:
         desk.cook(food)
         desk.open()
         desk.press(f"safetyChoose_{food}")
-        form = desk.page._forms.forms["safety"]
+        form = desk.page._side.forms.forms["safety"]
         offered = {
             button.objectName().removeprefix("safetyTable_")
             for button in form.findChildren(QRadioButton)
@@ -350,4 +350,4 @@ class TestRefrigerator:
         desk.open()
         desk.press("safetyRefrigerator")
         desk.key(Qt.Key.Key_Escape)
-        assert desk.page._safety.isVisible()
+        assert desk.page._side.safety.isVisible()
