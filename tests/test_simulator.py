@@ -13,9 +13,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from smokejournal.science.heat import conduction_exact as exact
 from tests.simulator import cooks, recipes
 from tests.simulator.body import NZ, Bodies, Meat, Surroundings
+from tests.support import conduction_exact as exact
 
 DT_S = 15.0
 HOURS = 2.0

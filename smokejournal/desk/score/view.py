@@ -1,7 +1,6 @@
-"""The score on screen: live, to be zoomed, panned and read out. The only module that uses pyqtgraph.
+"""The score on screen: live, to be zoomed, panned and read out.
 
-What is drawn is `ScorePicture`, the same as in print; only the traces between are pyqtgraph's curves,
-which draw many short thick lines fast. The view thins them itself, to the columns of the picture.
+Here is what is in sight and what a key or the pointer does; `canvas.py` draws it.
 """
 
 from __future__ import annotations
@@ -9,52 +8,23 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Literal
 
-import pyqtgraph as pg
 from PySide6.QtCore import QEvent, QPointF, QRectF, Qt, Signal, Slot
-from PySide6.QtGui import (
-    QColor,
-    QEnterEvent,
-    QFocusEvent,
-    QFontInfo,
-    QKeyEvent,
-    QMouseEvent,
-    QPainter,
-    QPen,
-    QResizeEvent,
-    QShowEvent,
-    QWheelEvent,
-)
-from PySide6.QtWidgets import (
-    QPushButton,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtGui import QFocusEvent, QFontInfo, QKeyEvent, QResizeEvent, QShowEvent
+from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from smokejournal.cook.score.from_log import nearest_mark
-from smokejournal.cook.score.score import Score, ScoreMark
-from smokejournal.cook.score.thinning import FlatTrace, Stroke, line_of
+from smokejournal.cook.score.score import Score
+from smokejournal.cook.score.thinning import FlatTrace, line_of
 from smokejournal.cook.score.ticks import temperature_range
 from smokejournal.cook.score.words import MomentLine, moment_lines, score_words
 from smokejournal.cook.text.quantities import METRIC, Units
-from smokejournal.desk.base.theme import GROUNDS, Ground
-from smokejournal.desk.score.fan import paint_fan_words, paint_fans
-from smokejournal.desk.score.layers import KeptSheet, PictureLayer, ReadingBox, ink_of
-from smokejournal.desk.score.look import Look, line_moved, look_of
+from smokejournal.desk.base.theme import Ground
+from smokejournal.desk.score.canvas import Scene, ScoreCanvas
 from smokejournal.desk.score.time_window import TimeWindow
-from smokejournal.drawing.frame import Type
-from smokejournal.drawing.picture import ScorePicture, TimeMode
+from smokejournal.drawing.picture import TimeMode
 
 _ZOOM = 1.4
-_DRAG_PX = 5
 _DESCRIBE_EVERY_S = 60.0
-
-
-def _pen(colour: QColor, width: float) -> QPen:
-    """A curve's pen. Square ends close the joints between its many short lines."""
-    pen = QPen(colour, width)
-    pen.setCosmetic(True)
-    pen.setCapStyle(Qt.PenCapStyle.SquareCap)
-    return pen
 
 
 class ScoreView(QWidget):
@@ -75,27 +45,21 @@ class ScoreView(QWidget):
         self._lines: list[FlatTrace] = []
         self._temperatures = (0.0, 100.0)
         self._units: Units = METRIC
-        self._ground: Ground = GROUNDS["day"]
-        self._ink = ink_of(self._ground)
-        self._type: Type | None = None
         self._mode: TimeMode = "clock"
         self._window = TimeWindow(self._follows)
         self._told_following = False
         self._moment_s: float | None = None
         self._dirty = True
         self._described_s: float | None = None
-        self._keyed = False
-        self._picture: ScorePicture | None = None
-        self._dots: list[Stroke] = []
-        self._look: Look | None = None
-        self._hair_rect = QRectF()
 
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName(self.tr("Score of the cook"))
         self.setMinimumSize(360, 260)
-        self._canvas = _Canvas(self)
-        self._canvas.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self._canvas.setBackground(None)
+        self._canvas = ScoreCanvas(self)
+        self._canvas.hovered.connect(self._on_hover)
+        self._canvas.clicked.connect(self._on_click)
+        self._canvas.dragged.connect(self._on_drag)
+        self._canvas.wheeled.connect(self._on_wheel)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addWidget(self._canvas)
@@ -105,18 +69,6 @@ class ScoreView(QWidget):
         self._follow_button.setToolTip(self.tr("Go back to now and stay there (End)"))
         self._follow_button.clicked.connect(self.follow_now)
         self._follow_button.hide()
-
-        scene = self._canvas.scene()
-        # Grid and lanes are kept as a picture: moving the reading-out line redraws none of them.
-        self._under = KeptSheet(self._paint_under, -10)
-        self._over = PictureLayer(self._paint_over, 10)
-        self._hair = PictureLayer(self._paint_hair, 20)
-        for sheet in (self._under, self._over, self._hair):
-            scene.addItem(sheet)
-        self._box = pg.ViewBox(enableMenu=False, enableMouse=False, defaultPadding=0)
-        self._box.setZValue(0)
-        scene.addItem(self._box)
-        self._curves: list[pg.PlotCurveItem] = []
 
     # -- what it shows -----------------------------------------------------------------------
 
@@ -144,14 +96,14 @@ class ScoreView(QWidget):
         """Show this score. The view stays where the person put it, or goes on following now."""
         self._score = score
         if score is None:
-            self._lines, self._picture = [], None
+            self._lines = []
             self._set_moment(None)
         else:
             self._lines = [line_of(trace) for trace in score.traces]
             self._temperatures = temperature_range(score, self._units)
         self._window.take(score)
         self._describe()
-        if self._dirty or self._picture is None or self._looks_new():
+        if self._dirty or self._canvas.looks_new(self._scene()):
             self._redraw()
 
     def set_units(self, units: Units) -> None:
@@ -165,9 +117,7 @@ class ScoreView(QWidget):
 
     def set_ground(self, ground: Ground) -> None:
         """Draw on this ground from now on."""
-        self._ground = ground
-        self._ink = ink_of(ground)
-        self._under.forget()
+        self._canvas.set_ground(ground)
         self._redraw()
 
     def set_time_mode(self, mode: Literal["clock", "since_start"]) -> None:
@@ -181,9 +131,9 @@ class ScoreView(QWidget):
 
     def moment_text(self) -> str:
         """What the reading-out line says, in one line; empty without one."""
-        if self._score is None or self._moment_s is None or self._picture is None:
+        if self._score is None or self._moment_s is None or self._canvas.picture is None:
             return ""
-        parts = [self._picture.moment_words(self._moment_s)]
+        parts = [self._canvas.picture.moment_words(self._moment_s)]
         parts += [line.text for line in self._moment_lines()]
         return "; ".join(parts)
 
@@ -230,7 +180,7 @@ class ScoreView(QWidget):
     def _set_moment(self, at_s: float | None) -> None:
         if at_s != self._moment_s:
             self._moment_s = at_s
-            self._update_hair()
+            self._show_hair()
             self.moment_hovered.emit(at_s)
 
     def _step_moment(self, direction: int) -> None:
@@ -273,9 +223,9 @@ class ScoreView(QWidget):
 
     def _near_s(self) -> float:
         """Half the width of a mark's shape, as time."""
-        if self._picture is None:
+        if self._canvas.picture is None:
             return 0.0
-        width = max(1.0, self._picture.frame.traces.width())
+        width = max(1.0, self._canvas.picture.frame.traces.width())
         return 6.0 * self._window.span_s / width
 
     def _moment_lines(self) -> list[MomentLine]:
@@ -297,23 +247,16 @@ class ScoreView(QWidget):
 
     # -- drawing -----------------------------------------------------------------------------
 
-    def _looks_new(self) -> bool:
-        """Whether anything to be seen has changed since the picture was drawn."""
-        drawn = self._picture
-        if drawn is None or self._score is None:
-            return True
-        if look_of(self._score, drawn, self._view_key()) != self._look:
-            return True
-        return any(
-            line_moved(old, new, drawn.span)
-            for old, new in zip(drawn.lines, self._lines, strict=True)
-        )
-
-    def _view_key(self) -> object:
+    def _scene(self) -> Scene:
         window = self._window
-        return (
-            (window.from_s, window.to_s, self._temperatures),
-            (self._mode, self._units, self._ground),
+        return Scene(
+            self._score,
+            tuple(self._lines),
+            self._temperatures,
+            window.from_s,
+            window.to_s,
+            self._mode,
+            self._units,
         )
 
     def _redraw(self) -> None:
@@ -324,127 +267,22 @@ class ScoreView(QWidget):
 
     def _draw(self) -> None:
         self._dirty = False
-        whole = QRectF(self._canvas.viewport().rect())
-        # A large picture is looked at from further away; in a low one the traces need the room.
-        size = float(max(9, QFontInfo(self.font()).pixelSize()))
-        size = max(0.8 * size, min(1.3 * size, whole.height() / 32))
-        self._type = Type(self.font().family(), size)
-        for sheet in (self._under, self._over, self._hair):
-            sheet.fit(whole)
-        self._over.update()
-        if self._score is None or whole.width() < 50:
-            self._under.forget()
-            self._picture = None
-            for curve in self._curves:
-                curve.setVisible(False)
-            return
-        margin = 0.5 * self._type.em
-        before = self._picture
-        picture = self._picture = ScorePicture(
-            self._score,
-            whole.adjusted(margin, margin, -margin, -margin),
-            self._units,
-            self._ink,
-            self._type,
-            self._window.from_s,
-            self._window.to_s,
-            mode=self._mode,
-            lines=self._lines,
-            temperatures=self._temperatures,
-            crisp=True,
-        )
-        look = look_of(self._score, picture, self._view_key())
-        # The running stage and what lasts reach to now, so the lanes move with it.
-        if look != self._look or before is None:
-            self._under.forget()
-        else:
-            picture.mark_places = before.mark_places
-            picture.target_places = before.target_places
-        self._look = look
-        self._draw_curves(picture)
-        self._place_button(picture)
+        self._canvas.draw(self._scene(), self.font().family(), QFontInfo(self.font()).pixelSize())
+        self._show_hair()
+        picture = self._canvas.picture
+        if picture is not None:
+            button, frame = self._follow_button, picture.frame
+            button.adjustSize()
+            x = frame.whole.right() - button.width()
+            y = frame.traces.bottom() - button.height()
+            button.move(round(x), round(max(0.0, y)))
+            button.raise_()
 
-    def _draw_curves(self, picture: ScorePicture) -> None:
-        area = picture.frame.traces
-        if self._box.geometry() != area:
-            self._box.setGeometry(area)
-            self._box.setRange(xRange=(0.0, area.width()), yRange=(0.0, area.height()), padding=0)
-        assert self._score is not None
-        while len(self._curves) < len(self._score.traces):
-            curve = pg.PlotCurveItem(antialias=True, skipFiniteCheck=True)
-            # Thick smooth lines are drawn piece by piece: joined they are ten times slower.
-            curve.setSegmentedLineMode("on")
-            self._box.addItem(curve, ignoreBounds=True)
-            self._curves.append(curve)
-        column = max(1.0, 0.75 * self._ink.stroke)
-        self._dots = []
-        for place, curve in enumerate(self._curves):
-            if place >= len(self._score.traces):
-                curve.setVisible(False)
-                continue
-            stroke, dots = picture.stroke(place, column, square_ends=True)
-            self._dots.append(dots)
-            colour, _ = self._ink.trace(place)
-            width = picture.trace_width(self._score.traces[place])
-            curve.setVisible(True)
-            curve.setData(
-                x=stroke.x - area.left(),
-                y=area.bottom() - stroke.y,
-                connect=stroke.joined,
-                pen=_pen(colour, width),
-                skipFiniteCheck=True,
-            )
-
-    def _place_button(self, picture: ScorePicture) -> None:
-        button = self._follow_button
-        button.adjustSize()
-        frame = picture.frame
-        x = frame.whole.right() - button.width()
-        y = frame.traces.bottom() - button.height()
-        button.move(round(x), round(max(0.0, y)))
-        button.raise_()
-
-    def _paint_under(self, painter: QPainter) -> None:
-        painter.fillRect(self._under.boundingRect(), QColor(self._ground.paper))
-        if self._picture is not None:
-            self._picture.paint_under(painter)
-            paint_fans(painter, self._picture)
-
-    def _paint_over(self, painter: QPainter) -> None:
-        picture = self._picture
-        if picture is None:
-            if self._score is None and self._type is not None:
-                at = self._over.boundingRect().center()
-                text = self.tr("No readings and no entries yet.")
-                centre = Qt.AlignmentFlag.AlignHCenter
-                self._type.write(painter, at, text, self._type.plain, self._ink.faint, centre)
-            return
-        for place, dots in enumerate(self._dots):
-            picture.paint_dots(painter, place, dots)
-        picture.paint_over(painter)
-        paint_fan_words(painter, picture)
-        if self._keyed and self.hasFocus():
-            painter.setBrush(Qt.BrushStyle.NoBrush)
-            painter.setPen(self._ink.pen(self._ink.accent, 2.0))
-            painter.drawRect(self._over.boundingRect().adjusted(1, 1, -1, -1))
-
-    def _readout(self) -> ReadingBox | None:
-        picture, at_s = self._picture, self._moment_s
-        if picture is None or at_s is None or not self._window.contains(at_s):
-            return None
-        return ReadingBox(picture, at_s, self._moment_lines())
-
-    def _update_hair(self) -> None:
-        """Redraw where the reading-out line was and where it is, and nothing else."""
-        self._hair.update(self._hair_rect)
-        readout = self._readout()
-        self._hair_rect = QRectF() if readout is None else readout.rect
-        self._hair.update(self._hair_rect)
-
-    def _paint_hair(self, painter: QPainter) -> None:
-        readout = self._readout()
-        if readout is not None:
-            readout.paint(painter, self._ink)
+    def _show_hair(self) -> None:
+        """Show the reading-out line where it stands, if that is in sight."""
+        at_s = self._moment_s
+        shown = self._canvas.picture is not None and at_s is not None and self._score is not None
+        self._canvas.set_hair(at_s if shown else None, self._moment_lines() if shown else [])
 
     # -- events ------------------------------------------------------------------------------
 
@@ -468,19 +306,21 @@ class ScoreView(QWidget):
     def focusInEvent(self, event: QFocusEvent) -> None:
         """Show where the keys go, and tell what there is to read."""
         super().focusInEvent(event)
-        self._keyed = event.reason() in (
-            Qt.FocusReason.TabFocusReason,
-            Qt.FocusReason.BacktabFocusReason,
-            Qt.FocusReason.ShortcutFocusReason,
+        self._canvas.set_framed(
+            event.reason()
+            in (
+                Qt.FocusReason.TabFocusReason,
+                Qt.FocusReason.BacktabFocusReason,
+                Qt.FocusReason.ShortcutFocusReason,
+            )
         )
         self._described_s = None
         self._describe()
-        self._over.update()
 
     def focusOutEvent(self, event: QFocusEvent) -> None:
         """Take the focus frame away."""
         super().focusOutEvent(event)
-        self._over.update()
+        self._canvas.set_framed(False)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """See the class."""
@@ -511,114 +351,52 @@ class ScoreView(QWidget):
         else:
             super().keyPressEvent(event)
 
+    # -- the pointer -------------------------------------------------------------------------
+
     def time_area(self) -> QRectF:
         """Where the shared time axis reigns, in the view's pixels."""
-        return QRectF() if self._picture is None else self._picture.frame.time_area
+        picture = self._canvas.picture
+        return QRectF() if picture is None else picture.frame.time_area
 
     def place_of_mark(self, entry_id: int) -> QPointF | None:
         """Where a mark's shape stands, in the view's pixels; None when it is out of sight."""
-        if self._picture is None:
+        picture = self._canvas.picture
+        if picture is None:
             return None
-        for rect, mark in self._picture.mark_places:
+        for rect, mark in picture.mark_places:
             if mark.entry_id == entry_id:
-                x = min(max(self._picture.span.x(mark.at_s), rect.left()), rect.right())
-                return QPointF(x, rect.top() + 0.65 * self._picture.type.em)
+                x = min(max(picture.span.x(mark.at_s), rect.left()), rect.right())
+                return QPointF(x, rect.top() + 0.65 * picture.type.em)
         return None
 
-    def hover(self, at: QPointF | None) -> None:
-        """The pointer is here, or has left."""
-        if at is None or self._picture is None or not self.time_area().contains(at):
+    @Slot(object)
+    def _on_hover(self, at: QPointF | None) -> None:
+        picture = self._canvas.picture
+        if at is None or picture is None or not picture.frame.time_area.contains(at):
             self._set_moment(None)
         else:
-            self._set_moment(self._picture.span.at_s(at.x()))
+            self._set_moment(picture.span.at_s(at.x()))
 
-    def press(self, at: QPointF) -> None:
-        """The pointer was pressed and let go at one place."""
-        mark = self._mark_at(at)
+    @Slot(object)
+    def _on_click(self, at: QPointF) -> None:
+        mark = self._canvas.mark_at(at)
         if mark is not None:
             self.mark_chosen.emit(mark.entry_id)
 
-    def _mark_at(self, at: QPointF) -> ScoreMark | None:
-        if self._picture is None:
-            return None
-        near = [
-            (abs(self._picture.span.x(mark.at_s) - at.x()), mark)
-            for rect, mark in self._picture.mark_places
-            if rect.contains(at)
-        ]
-        return min(near, key=lambda pair: pair[0])[1] if near else None
+    @Slot(float)
+    def _on_drag(self, by_px: float) -> None:
+        picture = self._canvas.picture
+        if picture is not None:
+            self.pan(-by_px / max(1.0, picture.frame.traces.width()))
 
-    def drag(self, by_px: float) -> None:
-        """The picture was drawn along by so many pixels."""
-        if self._picture is not None:
-            self.pan(-by_px / max(1.0, self._picture.frame.traces.width()))
-
-    def wheel(self, at: QPointF, turns: float, sideways: float) -> None:
-        """Zoom around the pointer, or pan where the wheel goes sideways."""
-        if self._picture is None:
+    @Slot(object, float, float)
+    def _on_wheel(self, at: QPointF, turns: float, sideways: float) -> None:
+        picture = self._canvas.picture
+        if picture is None:
             return
         if sideways:
             self.pan(-0.1 * sideways)
         if turns:
-            x = min(max(at.x(), self._picture.frame.left), self._picture.frame.right)
-            self._window.zoom(_ZOOM**-turns, self._picture.span.at_s(x))
+            x = min(max(at.x(), picture.frame.left), picture.frame.right)
+            self._window.zoom(_ZOOM**-turns, picture.span.at_s(x))
             self._redraw()
-
-
-class _Canvas(pg.GraphicsView):  # type: ignore[misc]
-    """The surface; tells its view what the pointer does. It has no menu and no buttons of its own."""
-
-    def __init__(self, view: ScoreView) -> None:
-        super().__init__(view)
-        self._view = view
-        self._pressed: QPointF | None = None
-        self._dragged = False
-        self._last_x = 0.0
-        self.setMouseTracking(True)
-        self.setContextMenuPolicy(Qt.ContextMenuPolicy.NoContextMenu)
-
-    def mousePressEvent(self, event: QMouseEvent) -> None:
-        """Begin a press or a drag."""
-        self._view.setFocus(Qt.FocusReason.MouseFocusReason)
-        if event.button() == Qt.MouseButton.LeftButton:
-            self._pressed = event.position()
-            self._last_x, self._dragged = event.position().x(), False
-        event.accept()
-
-    def mouseMoveEvent(self, event: QMouseEvent) -> None:
-        """Read out, or draw the picture along."""
-        at = event.position()
-        if self._pressed is None:
-            self._view.hover(at)
-            return
-        if self._dragged or abs(at.x() - self._pressed.x()) > _DRAG_PX:
-            self._dragged = True
-            self._view.drag(at.x() - self._last_x)
-            self._last_x = at.x()
-
-    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
-        """A press without a drag chooses what is there."""
-        if event.button() == Qt.MouseButton.LeftButton and self._pressed is not None:
-            if not self._dragged:
-                self._view.press(event.position())
-            self._pressed = None
-        event.accept()
-
-    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
-        """Nothing of its own."""
-        self.mousePressEvent(event)
-
-    def wheelEvent(self, event: QWheelEvent) -> None:
-        """Zoom, or pan sideways."""
-        delta = event.angleDelta()
-        self._view.wheel(event.position(), delta.y() / 120, delta.x() / 120)
-        event.accept()
-
-    def enterEvent(self, event: QEnterEvent) -> None:
-        """Nothing of pyqtgraph's own."""
-        event.accept()
-
-    def leaveEvent(self, event: QEvent) -> None:
-        """The reading-out line goes with the pointer."""
-        super().leaveEvent(event)
-        self._view.hover(None)

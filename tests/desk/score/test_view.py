@@ -337,14 +337,14 @@ def test_a_reading_on_the_same_pixel_draws_nothing_and_a_later_one_does(
 
     view.set_score(day(80_000))
     QApplication.processEvents()
-    drawn = view._picture
+    drawn = view._canvas.picture
     view.set_score(day(80_001))
-    assert view._picture is drawn
+    assert view._canvas.picture is drawn
     view.set_score(day(80_002, jump=20.0))
-    assert view._picture is not drawn
-    drawn = view._picture
+    assert view._canvas.picture is not drawn
+    drawn = view._canvas.picture
     view.set_score(day(83_000))
-    assert view._picture is not drawn
+    assert view._canvas.picture is not drawn
 
 
 def test_a_reading_struck_or_written_in_between_is_drawn(view: ScoreView) -> None:
@@ -357,21 +357,21 @@ def test_a_reading_struck_or_written_in_between_is_drawn(view: ScoreView) -> Non
     keep = np.ones(1000, dtype=bool)
     keep[500] = False
     view.set_score(cook(keep))
-    drawn = view._picture
+    drawn = view._canvas.picture
     view.set_score(cook(np.ones(1000, dtype=bool)))
-    assert view._picture is not drawn
-    drawn = view._picture
+    assert view._canvas.picture is not drawn
+    drawn = view._canvas.picture
     view.set_score(cook(keep))
-    assert view._picture is not drawn
+    assert view._canvas.picture is not drawn
 
 
 def test_a_hidden_view_draws_when_it_is_shown(qtbot: QtBot, live: Score) -> None:
     hidden = ScoreView()
     qtbot.addWidget(hidden)
     hidden.set_score(live)
-    assert hidden._picture is None
+    assert hidden._canvas.picture is None
     hidden.show()
-    qtbot.waitUntil(lambda: hidden._picture is not None)
+    qtbot.waitUntil(lambda: hidden._canvas.picture is not None)
     assert hidden.following
 
 
@@ -390,7 +390,7 @@ def test_scores_with_little_or_much_in_them_can_be_drawn(view: ScoreView) -> Non
         for now_s in (None, START_S + 1800):
             view.set_score(Score("UTC", START_S, START_S + 1800, now_s, START_S, traces))
             QApplication.processEvents()
-            view.hover(QPointF(at(view, 0.4)))
+            view._on_hover(QPointF(at(view, 0.4)))
             assert not view.grab().isNull()
     view.set_score(Score("Nowhere/At_all", START_S, START_S, None, None))
     assert not view.grab().isNull()
