@@ -10,7 +10,6 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QCheckBox,
-    QComboBox,
     QFormLayout,
     QHBoxLayout,
     QHeaderView,
@@ -27,6 +26,7 @@ from smokejournal.cook.log.entries import ChannelSet, LeadSet, Payload
 from smokejournal.cook.log.readings import HAND_GAP_S, Channel, ChannelRole
 from smokejournal.cook.probes.probe import with_offset
 from smokejournal.cook.text.quantities import METRIC, Units, temperature_step
+from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import DurationField, TemperatureStepField, TextField
 from smokejournal.services.feeds.new_channels import new_channel
 
@@ -113,7 +113,7 @@ class BenchProbes(QWidget):
         self._title.setObjectName("probeTitle")
         self._title.setProperty("kind", "section")
         self.name = TextField("probeName", self.tr("Name"), self.form, longest=100)
-        self.role = QComboBox(self.form)
+        self.role = ChoiceBox(self.form)
         self.role.setObjectName("probeRole")
         self.role.setAccessibleName(self.tr("In"))
         for role in get_args(ChannelRole):

@@ -30,6 +30,7 @@ from smokejournal.cook.log.entries import ItemAdded
 from smokejournal.cook.stores.wares import Ware, kind_words
 from smokejournal.cook.text.quantities import METRIC, Units
 from smokejournal.desk.brine.fields import RecipeField
+from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import (
     DurationField,
     LengthField,
@@ -196,7 +197,7 @@ class BrineForm(TallScroll):
         return grid
 
     def _box(self, name: str, label: str, choices: Sequence[tuple[str, object]]) -> QComboBox:
-        box = QComboBox(self._inside)
+        box = ChoiceBox(self._inside)
         box.setObjectName(name)
         box.setAccessibleName(label)
         box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)

@@ -38,6 +38,7 @@ from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.calibration.listening import Listening
 from smokejournal.desk.calibration.point_form import PointForm
 from smokejournal.desk.calibration.point_table import PointTable
+from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import TextField
 from smokejournal.desk.parts.tall_scroll import TallScroll
 from smokejournal.inputs.configs import Config
@@ -76,7 +77,7 @@ class BenchCalibrate(QWidget):
         self.refresh()
 
     def _build(self) -> None:
-        self.probe = QComboBox(self)
+        self.probe = ChoiceBox(self)
         self.probe.setObjectName("calibrateProbe")
         self.probe.setAccessibleName(self.tr("Probe to calibrate"))
         self.probe.currentIndexChanged.connect(self._on_probe)
@@ -84,7 +85,7 @@ class BenchCalibrate(QWidget):
             "calibrateName", self.tr("Name of the probe"), self, hint=self.tr("thin one, red cable")
         )
         self.name.changed.connect(self._show)
-        self.grade = QComboBox(self)
+        self.grade = ChoiceBox(self)
         self.grade.setObjectName("calibrateClass")
         self.grade.setAccessibleName(self.tr("Accuracy class"))
         self.grade.addItem(self.tr("not known"), "")
@@ -135,7 +136,7 @@ class BenchCalibrate(QWidget):
         self.out = QPushButton(self.tr("Take &out"), right)
         self.out.setObjectName("calibrateOut")
         self.out.clicked.connect(self._on_out)
-        self.model = QComboBox(right)
+        self.model = ChoiceBox(right)
         self.model.setObjectName("calibrateModel")
         self.model.setAccessibleName(self.tr("Kind of correction"))
         self.model.addItem(self.tr("slope and offset"), "slope")
@@ -163,7 +164,7 @@ class BenchCalibrate(QWidget):
         self.history.setObjectName("calibrateHistory")
         self.history.setProperty("kind", "faint")
         self.history.setWordWrap(True)
-        self.channel = QComboBox(right)
+        self.channel = ChoiceBox(right)
         self.channel.setObjectName("calibrateChannel")
         self.channel.setAccessibleName(self.tr("Use it for"))
         self.use = QPushButton(self.tr("Keep and &use it"), right)

@@ -24,6 +24,7 @@ from smokejournal.cook.text.quantities import date
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.calibration.agreement_plot import AgreementPlot
+from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import MomentField
 from smokejournal.desk.parts.tall_scroll import TallScroll
 
@@ -124,7 +125,7 @@ class BenchCompare(QWidget):
         self._on_stretch()
 
     def _box(self, name: str, label: str) -> QComboBox:
-        box = QComboBox(self)
+        box = ChoiceBox(self)
         box.setObjectName(name)
         box.setAccessibleName(label)
         box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)

@@ -25,6 +25,7 @@ from smokejournal.cook.probes.reference_points import (
     reference_words,
 )
 from smokejournal.cook.text.quantities import METRIC, Units, temperature, temperature_step
+from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import TemperatureField, TemperatureStepField
 from smokejournal.desk.parts.unit_fields import AltitudeField, PressureField
 from smokejournal.science.air.boiling import BoilingUnknown
@@ -47,7 +48,7 @@ class PointForm(QWidget):
         self._received: tuple[RawReading, ...] = ()
         self._waiting = False
         self._reading_sd_k = READING_SD_K
-        self.how = QComboBox(self)
+        self.how = ChoiceBox(self)
         self.how.setObjectName("pointHow")
         self.how.setAccessibleName(self.tr("The probe is in"))
         self.how.setSizeAdjustPolicy(
@@ -117,7 +118,7 @@ class PointForm(QWidget):
         self.listen.setObjectName("pointListen")
         self.listen.setToolTip(self.tr("Hear the input as it is set up on the Input side"))
         self.listen.clicked.connect(self.listen_asked)
-        self.live = QComboBox(self)
+        self.live = ChoiceBox(self)
         self.live.setObjectName("pointLive")
         self.live.setAccessibleName(self.tr("Probe that is heard"))
         self.live.currentIndexChanged.connect(self._on_live)

@@ -12,6 +12,7 @@ from smokejournal.cook.log.entries import FuelAdded, FuelLevel, FuelMeasure
 from smokejournal.cook.stores.lots import Lot
 from smokejournal.cook.text.quantities import Units, mass
 from smokejournal.desk.entry.entry_form import EntryForm, Said
+from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.choice_row import ChoiceRow
 from smokejournal.desk.parts.fields import MassField, NumberField
 from smokejournal.desk.parts.unit_fields import PercentField
@@ -25,7 +26,7 @@ class FuelForm(EntryForm):
         self.title.setText(self.tr("Fuel added"))
         self.setAccessibleName(self.title.text())
         self._lots: tuple[Lot, ...] = ()
-        self.lot = QComboBox(self)
+        self.lot = ChoiceBox(self)
         self.lot.setObjectName("fuelLot")
         self.lot.setAccessibleName(self.tr("Lot"))
         self.lot.setEditable(True)

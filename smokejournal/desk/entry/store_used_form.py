@@ -12,6 +12,7 @@ from smokejournal.cook.log.entries import StoreUsed, WareSort
 from smokejournal.cook.stores.wares import Ware
 from smokejournal.cook.text.quantities import Units
 from smokejournal.desk.entry.entry_form import EntryForm, Said
+from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.choice_row import ChoiceRow
 from smokejournal.desk.parts.fields import MassField, NumberField
 
@@ -28,7 +29,7 @@ class StoreUsedForm(EntryForm):
         self.sort.set_choices(
             [("wood", self.tr("wood")), ("rub", self.tr("rub")), ("salt", self.tr("salt"))]
         )
-        self.ware = QComboBox(self)
+        self.ware = ChoiceBox(self)
         self.ware.setObjectName("storeWare")
         self.ware.setAccessibleName(self.tr("Which"))
         self.ware.setEditable(True)

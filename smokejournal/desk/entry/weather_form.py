@@ -15,6 +15,7 @@ from smokejournal.cook.text.quantities import Units
 from smokejournal.cook.weather.words import air_lines, cover_words
 from smokejournal.desk.entry.entry_form import EntryForm, Said
 from smokejournal.desk.entry.weather_report_field import ReportField
+from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import QuantityField, TemperatureField
 from smokejournal.desk.parts.unit_fields import PercentField, PressureField, SpeedField
 from smokejournal.science.air.air import FeelsLike, feels_like
@@ -37,7 +38,7 @@ class WeatherForm(EntryForm):
         )
         self.humidity = PercentField("weatherHumidity", self.tr("Humidity"), self)
         self.pressure = PressureField("weatherPressure", self.tr("Pressure"), self)
-        self.at_sea = QComboBox(self)
+        self.at_sea = ChoiceBox(self)
         self.at_sea.setObjectName("weatherPressureAt")
         self.at_sea.setAccessibleName(self.tr("Where the pressure was read"))
         _narrow(self.at_sea)
@@ -205,7 +206,7 @@ class WeatherForm(EntryForm):
         self._show_feeling()
 
     def _box(self, name: str, label: str, choices: list[tuple[str, str]]) -> QComboBox:
-        box = QComboBox(self)
+        box = ChoiceBox(self)
         box.setObjectName(name)
         box.setAccessibleName(label)
         _narrow(box)

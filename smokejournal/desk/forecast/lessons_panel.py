@@ -8,7 +8,6 @@ from itertools import pairwise
 from PySide6.QtCore import QTimer, Slot
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
-    QComboBox,
     QHBoxLayout,
     QLabel,
     QProgressBar,
@@ -27,6 +26,7 @@ from smokejournal.cook.text import quantities
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.forecast.lesson_row import LessonRow
+from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.zone_box import machine_zone
 from smokejournal.services.forecast.learned import ForecastLearned, LessonCook, Lessons
 
@@ -68,7 +68,7 @@ class LessonsPanel(QWidget):
         head = QHBoxLayout()
         head.addWidget(self._label(self.tr("What earlier cooks taught"), "learnedTitle", "section"))
         head.addStretch(1)
-        self.kind = QComboBox(self)
+        self.kind = ChoiceBox(self)
         self.kind.setObjectName("learnedKind")
         self.kind.setAccessibleName(self.tr("Which cooks"))
         self.kind.addItem(self.tr("Real cooks"), False)

@@ -22,6 +22,7 @@ from smokejournal.cook.fuel.cooker import PLAIN, SHAPES, WALLS, CookerFacts
 from smokejournal.cook.text import quantities
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import LengthField
 from smokejournal.desk.parts.unit_fields import AltitudeField
 from smokejournal.desk.parts.zone_box import machine_zone
@@ -133,7 +134,7 @@ class CookerDialog(QDialog):
         self.shape.currentIndexChanged.connect(self._on_shape)
 
     def _box(self, name: str, label: str) -> QComboBox:
-        box = QComboBox(self)
+        box = ChoiceBox(self)
         box.setObjectName(name)
         box.setAccessibleName(label)
         return box

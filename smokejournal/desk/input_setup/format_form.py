@@ -25,6 +25,7 @@ from smokejournal.cook.log.readings import Channel, ChannelRole
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.quantities import QuantityError, parse_number
 from smokejournal.desk.input_setup.sensor_rows import SensorRows
+from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.inputs.cell import Column
 from smokejournal.inputs.line_format import (
     DECIMALS,
@@ -159,7 +160,7 @@ class FormatForm(QWidget):
         self._show()
 
     def _box(self, name: str, label: str, items: list[tuple[str, str]]) -> QComboBox:
-        box = QComboBox(self)
+        box = ChoiceBox(self)
         box.setObjectName(name)
         box.setAccessibleName(label)
         box.setToolTip(label)

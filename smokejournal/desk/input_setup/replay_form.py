@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
 )
 
 from smokejournal.cook.text.quantities import Units
+from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import MomentField, NumberField, TextField
 from smokejournal.inputs.line_format import LineFormat
 from smokejournal.inputs.replay import FASTEST, ReplayConfig, TimeKind
@@ -110,7 +111,7 @@ class ReplayForm(QWidget):
         self.set_config(self._config)
 
     def _box(self, name: str, label: str, items: list[tuple[str, str]]) -> QComboBox:
-        box = QComboBox(self)
+        box = ChoiceBox(self)
         box.setObjectName(name)
         box.setAccessibleName(label)
         box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)

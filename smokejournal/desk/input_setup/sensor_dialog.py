@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
 
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.quantities import QuantityError, parse_number
+from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import NumberField, QuantityField, TextField
 from smokejournal.inputs.sensor import (
     BETA_K,
@@ -109,7 +110,7 @@ class SensorDialog(QDialog):
         self._on_kind()
 
     def _box(self, name: str, label: str) -> QComboBox:
-        box = QComboBox(self)
+        box = ChoiceBox(self)
         box.setObjectName(name)
         box.setAccessibleName(label)
         return box

@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.inputs.line_format import LineFormat
 from smokejournal.inputs.ports import Port, list_ports
 from smokejournal.inputs.serial_line import BYTE_SIZES, PARITIES, STOP_BITS, SerialConfig
@@ -106,7 +107,7 @@ class SerialForm(QWidget):
         self.refresh_ports()
 
     def _box(self, name: str, label: str, *, editable: bool = False) -> QComboBox:
-        box = QComboBox(self)
+        box = ChoiceBox(self)
         box.setObjectName(name)
         box.setAccessibleName(label)
         box.setToolTip(label)

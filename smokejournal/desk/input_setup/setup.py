@@ -9,7 +9,6 @@ from pathlib import Path
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QHideEvent
 from PySide6.QtWidgets import (
-    QComboBox,
     QFrame,
     QHBoxLayout,
     QLabel,
@@ -30,6 +29,7 @@ from smokejournal.desk.input_setup.format_form import FormatForm
 from smokejournal.desk.input_setup.preview import PreviewPanel
 from smokejournal.desk.input_setup.replay_form import ReplayForm
 from smokejournal.desk.input_setup.serial_form import SerialForm
+from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.inputs.cell import Column
 from smokejournal.inputs.configs import Config
 from smokejournal.inputs.line_format import LineFormat
@@ -75,7 +75,7 @@ class BenchInput(QWidget):
         self._on_kind()
 
     def _build(self) -> None:
-        self.kind = QComboBox(self)
+        self.kind = ChoiceBox(self)
         self.kind.setObjectName("inputKind")
         self.kind.setAccessibleName(self.tr("Where readings come from"))
         for key, words in (

@@ -8,11 +8,12 @@ again and never change it.
 from __future__ import annotations
 
 from PySide6.QtCore import QDate, Signal, Slot
-from PySide6.QtWidgets import QDateEdit, QHBoxLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
 
 from smokejournal.cook.text import quantities
 from smokejournal.cook.text.moments import day_of, moment_on
 from smokejournal.cook.text.quantities import METRIC, QuantityError, Units
+from smokejournal.desk.parts.choice_box import DayEdit
 
 
 class QuantityField(QWidget):
@@ -322,7 +323,7 @@ class MomentField(QuantityField):
     ) -> None:
         self.zone = zone
         super().__init__(name, label, parent, units=units, required=required, hint=hint)
-        self.day = QDateEdit(self)
+        self.day = DayEdit(self)
         self.day.setObjectName(f"{name}Day")
         self.day.setAccessibleName(self.tr("{label}: day").format(label=label))
         self.day.setCalendarPopup(True)

@@ -7,6 +7,8 @@ from zoneinfo import available_timezones
 from PySide6.QtCore import Qt, QTimeZone
 from PySide6.QtWidgets import QComboBox, QCompleter, QWidget
 
+from smokejournal.desk.parts.choice_box import ChoiceBox
+
 
 def machine_zone() -> str:
     """The IANA name of this machine's zone; UTC where it has none."""
@@ -14,7 +16,7 @@ def machine_zone() -> str:
     return name if name in available_timezones() else "UTC"
 
 
-class ZoneBox(QComboBox):
+class ZoneBox(ChoiceBox):
     """Editable; what is typed may be any part of a zone's name."""
 
     def __init__(self, name: str, parent: QWidget | None = None) -> None:

@@ -12,6 +12,7 @@ from smokejournal.cook.log.entries import FoodClass, ItemAdded, PrepStep
 from smokejournal.cook.plan.plan import Plan
 from smokejournal.cook.plan.words import food_words, item_words, prep_words
 from smokejournal.cook.text.quantities import METRIC, Units
+from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import (
     CountField,
     DurationField,
@@ -44,7 +45,7 @@ class ItemsEditor(RecordsEditor):
         self.what = TextField(
             "itemName", self.tr("What"), self, required=True, hint=self.tr("pork shoulder")
         )
-        self.food = QComboBox(self)
+        self.food = ChoiceBox(self)
         self.food.setObjectName("itemFood")
         self.food.setAccessibleName(self.tr("Kind of food"))
         self.food.setSizeAdjustPolicy(

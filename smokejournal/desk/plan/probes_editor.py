@@ -22,6 +22,7 @@ from smokejournal.cook.plan.plan import Plan, new_channel_key
 from smokejournal.cook.plan.words import probe_words, role_words
 from smokejournal.cook.probes.probe import with_offset
 from smokejournal.cook.text.quantities import METRIC, Units
+from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import TemperatureStepField, TextField
 from smokejournal.desk.parts.rows import add_row
 from smokejournal.desk.plan.list_editor import ListLine, RecordsEditor
@@ -69,7 +70,7 @@ class ProbesEditor(RecordsEditor):
         self.name = TextField(
             "probeName", self.tr("Name"), self, required=True, hint=self.tr("thick end")
         )
-        self.role = QComboBox(self)
+        self.role = ChoiceBox(self)
         self.role.setObjectName("probeRole")
         self.role.setAccessibleName(self.tr("Where it is"))
         for role in get_args(ChannelRole):
@@ -90,10 +91,10 @@ class ProbesEditor(RecordsEditor):
 
     def _build_lead(self) -> None:
         self._lead_row = QWidget(self)
-        self.lead = QComboBox(self._lead_row)
+        self.lead = ChoiceBox(self._lead_row)
         self.lead.setObjectName("leadProbe")
         self.lead.setAccessibleName(self.tr("Lead probe"))
-        self.check = QComboBox(self._lead_row)
+        self.check = ChoiceBox(self._lead_row)
         self.check.setObjectName("checkProbe")
         self.check.setAccessibleName(self.tr("Check probe"))
         for box in (self.lead, self.check):

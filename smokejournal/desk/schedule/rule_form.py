@@ -29,6 +29,7 @@ from smokejournal.cook.log.schedule import (
     UntilTemperature,
 )
 from smokejournal.cook.text.quantities import METRIC, Units
+from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import (
     DurationField,
     MomentField,
@@ -42,7 +43,7 @@ from smokejournal.desk.parts.rows import LABEL_WIDTH, add_row
 ChannelName = tuple[str, str]
 
 
-class ChannelBox(QComboBox):
+class ChannelBox(ChoiceBox):
     """Which channel a rule watches: lead, check, pit, or one by its name."""
 
     def __init__(self, name: str, label: str, parent: QWidget | None = None) -> None:
@@ -210,7 +211,7 @@ class RuleForm(QFrame):
 
     def _build_head(self, name: str) -> None:
         self._pages: dict[str, QWidget] = {}
-        self.kind_box = QComboBox(self)
+        self.kind_box = ChoiceBox(self)
         self.kind_box.setObjectName(f"{name}Kind")
         self.kind_box.setAccessibleName(self.tr("Kind of finish rule"))
         for kind, words in (
@@ -242,7 +243,7 @@ class RuleForm(QFrame):
 
     def _build_temperature(self, name: str, units: Units) -> None:
         self.watched = ChannelBox(f"{name}Channel", self.tr("Watched probe"), self)
-        self.direction = QComboBox(self)
+        self.direction = ChoiceBox(self)
         self.direction.setObjectName(f"{name}Direction")
         self.direction.setAccessibleName(self.tr("Rises or falls"))
         self.direction.addItem(self.tr("rises to"), "rising")
@@ -277,7 +278,7 @@ class RuleForm(QFrame):
             f"{name}Dip", self.tr("Forgiven dip"), self, units=units, low=0.0, high=100.0
         )
         self.dip.set_value(0.0)
-        self.dip_mode = QComboBox(self)
+        self.dip_mode = ChoiceBox(self)
         self.dip_mode.setObjectName(f"{name}DipMode")
         self.dip_mode.setAccessibleName(self.tr("What a deeper dip does"))
         self.dip_mode.addItem(self.tr("stops the count"), "pause")

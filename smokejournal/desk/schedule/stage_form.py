@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
 from smokejournal.cook.log.schedule import Rule, Stage, UntilSaid
 from smokejournal.cook.plan.schedule_check import Warning_
 from smokejournal.cook.text.quantities import METRIC, Units
+from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import DurationField, QuantityField, TemperatureField, TextField
 from smokejournal.desk.parts.rows import LABEL_WIDTH, add_row
 from smokejournal.desk.schedule.rule_form import ChannelName, RuleForm
@@ -255,7 +256,7 @@ class StageForm(QWidget):
         self._connect()
 
     def _choice(self, name: str, label: str, items: Sequence[tuple[str, str]]) -> QComboBox:
-        box = QComboBox(self)
+        box = ChoiceBox(self)
         box.setObjectName(name)
         box.setAccessibleName(label)
         for value, words in items:

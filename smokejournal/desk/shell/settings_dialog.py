@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
 
 from smokejournal.cook.text.quantities import METRIC, US, Units
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import MassField, TextField
 from smokejournal.desk.parts.zone_box import ZoneBox, machine_zone
 from smokejournal.services.program import settings
@@ -146,7 +147,7 @@ class SettingsDialog(QDialog):
         self.setMinimumWidth(680)
 
     def _box(self, name: str, label: str, items: list[tuple[str, str]]) -> QComboBox:
-        box = QComboBox(self)
+        box = ChoiceBox(self)
         box.setObjectName(name)
         box.setAccessibleName(label)
         for value, words in items:

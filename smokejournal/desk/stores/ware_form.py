@@ -22,6 +22,7 @@ from smokejournal.cook.log.entries import WareSort
 from smokejournal.cook.stores.wares import CUP_G, Ware, WoodForm, form_words, grain_words
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.quantities import Units
+from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import MassField, NumberField, QuantityField, TextField
 from smokejournal.desk.parts.unit_fields import ShareField
 
@@ -88,12 +89,12 @@ class WareForm(QWidget):
 
     def _make_fields(self, units: Units) -> None:
         self.name = TextField("wareName", self.tr("Name"), self)
-        self.grain = QComboBox(self)
+        self.grain = ChoiceBox(self)
         self.grain.setObjectName("wareGrain")
         self.grain.setAccessibleName(self.tr("Grain of the salt"))
         for grain in _GRAINS:
             self.grain.addItem(grain_words(grain), grain)
-        self.form = QComboBox(self)
+        self.form = ChoiceBox(self)
         self.form.setObjectName("wareForm_form")
         self.form.setAccessibleName(self.tr("Form of the wood"))
         for form in _FORMS:

@@ -7,7 +7,6 @@ from dataclasses import dataclass, field
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
-    QComboBox,
     QGridLayout,
     QLabel,
     QLineEdit,
@@ -19,6 +18,7 @@ from PySide6.QtWidgets import (
 from smokejournal.cook.log.entries import MassStage, NextTime, Payload, Tasted, Weighed
 from smokejournal.cook.summary.tasting import SCALES
 from smokejournal.cook.text.quantities import METRIC, Units
+from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import MassField
 from smokejournal.desk.taste.mark_row import MarkRow
 
@@ -68,7 +68,7 @@ class TasteNotes(QWidget):
         column.addWidget(self.taster)
         column.addSpacing(6)
         column.addWidget(self._section(self.tr("What it weighed")))
-        self.item = QComboBox(self)
+        self.item = ChoiceBox(self)
         self.item.setObjectName("tasteItem")
         self.item.setAccessibleName(self.tr("Which item was weighed"))
         column.addWidget(self.item)
