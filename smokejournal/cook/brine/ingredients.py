@@ -118,14 +118,13 @@ INGREDIENTS: tuple[Ingredient, ...] = (
     Ingredient(
         "cure",
         "cure",
-        ("curing salt", "pink curing salt", "nitrite curing salt", "cure 1"),
+        ("curing salt",),
         salt=1.0,
-        words=frozenset(("pink", "weighed")),
     ),
     Ingredient(
         "nitrate",
         "refused",
-        ("cure 2", "saltpeter", "saltpetre", "potassium nitrate", "sodium nitrate", "nitrate"),
+        ("saltpeter", "saltpetre", "potassium nitrate", "sodium nitrate", "nitrate"),
     ),
     Ingredient("nitrite", "refused", ("sodium nitrite", "potassium nitrite", "nitrite")),
     Ingredient("pink", "refused", ("pink salt",)),
@@ -266,8 +265,14 @@ INGREDIENTS: tuple[Ingredient, ...] = (
 
 BY_KEY: dict[str, Ingredient] = {item.key: item for item in INGREDIENTS}
 
-_PINK_IS_ROCK = frozenset(("himalayan", "himalaya", "mined", "rock"))
-_WORD = re.compile(r"[^\W_]+(?:[-'’][^\W_]+)*")
+_PINK_IS_ROCK = _set("himalayan himalaya mined rock")
+_WORD = re.compile(r"[^\W\d_]+(?:[-'’][^\W\d_]+)*|[0-9]+|[^\W_]+")
+#: Words that may stand in the name of a cure, and how its two kinds are numbered.
+_CURE_WORDS = _set("cure curing pink salt nitrite weighed no nr num number type")
+_FIRST, _SECOND = _set("1 one i"), _set("2 two ii second 2nd")
+_NITRITE = _set("sodium potassium nitrite")
+_MAY_BE_CURE = ("cure", "curing", "nitrite", "nitrate", "saltpeter", "saltpetre")
+_IS_NO_CURE = _set("pure cur curd core sure care cube")
 _SPOKEN = frozenset(("of", "the"))
 
 
@@ -302,12 +307,62 @@ def find_ingredient(words: Sequence[str]) -> Ingredient | None:
     said = tuple(word for word in words if word not in _SPOKEN)
     if not said:
         return None
-    if "pink" in said and "salt" in said and _PINK_IS_ROCK & set(said):
+    if may_be_cure(" ".join(said)) and not {*said} <= _NITRITE:
+        return _cure(frozenset(said))
+    if {"pink", "salt"} < set(said) <= {"pink", "salt", "fine", "coarse"} | _PINK_IS_ROCK:
         return BY_KEY["salt_"]
     for name, item in _by_length():
         if set(name) <= set(said) and set(said) - set(name) <= item.words:
             return item
     return None
+
+
+def _cure(said: frozenset[str]) -> Ingredient | None:
+    """What kind of cure it is; None where a word or a number isn't known, for that may matter."""
+    if any(word.startswith(("nitrat", "saltpet")) for word in said):
+        return BY_KEY["nitrate"]
+    numbers = said - _CURE_WORDS
+    if numbers & _SECOND and numbers <= _FIRST | _SECOND:
+        return BY_KEY["nitrate"]
+    if numbers and numbers <= _FIRST:
+        return BY_KEY["cure"]
+    if numbers:
+        return None
+    if {"curing", "salt"} <= said:
+        return BY_KEY["cure"]
+    if {"pink", "salt"} <= said:
+        return BY_KEY["pink"]
+    return None
+
+
+def is_numbered(name: str) -> bool:
+    """True for "cure #1", False for "curing salt", which may be of either kind."""
+    return bool(_FIRST & set(words_of(name)))
+
+
+def may_be_cure(text: str) -> bool:
+    """True where a cure is named in `text`, even with one letter wrong, left out or too many."""
+    words = [word for word in words_of(text) if word not in _IS_NO_CURE]
+    if any(stem in word for word in words for stem in ("cure", "curing", "nitrit", "nitrat")):
+        return True
+    if any(_alike(word, name) for word in words for name in _MAY_BE_CURE):
+        return True
+    pink = any(_alike(word, "pink") for word in words)
+    return pink and any(_alike(word, "salt") for word in words) and not _PINK_IS_ROCK & set(words)
+
+
+def _alike(word: str, name: str) -> bool:
+    """True where one letter is wrong, left out or too many, or two beside each other are swapped."""
+    at = next((i for i, (a, b) in enumerate(zip(word, name, strict=False)) if a != b), None)
+    if at is None:
+        return abs(len(word) - len(name)) <= 1
+    one, other = word[at:], name[at:]
+    return (
+        one[1:] == other[1:]
+        or one[1:] == other
+        or one == other[1:]
+        or (one[:2] == other[1::-1] and one[2:] == other[2:])
+    )
 
 
 def with_grain(item: Ingredient, grain: Grain, cup_g: float | None = None) -> Ingredient:

@@ -25,6 +25,11 @@ class Unit:
     size: float
     names: tuple[str, ...]
 
+    @property
+    def is_metric(self) -> bool:
+        """True for grams, litres and what is made of them."""
+        return self.key in ("mL", "cL", "dL", "L", "mg", "g", "kg")
+
 
 _CUP_L = L_PER_US_GALLON / 16
 

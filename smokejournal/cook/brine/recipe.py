@@ -3,17 +3,26 @@
 Every part of the line is either understood, which takes an amount, a unit and an ingredient, or it is
 marked with its place and the reason. Nothing is guessed: an unknown word beside "salt" makes it
 something that isn't salt, "1,250 g" is asked back, a heaped cup isn't a cup.
+
+The line is cut into tokens (`tokens.py`), these at commas and line ends into clauses. A clause is
+
+    clause = [lead] amount name {[joiner] amount name}  or  name amount  or  name
+    amount = number [("-" | "to" | "or") number] [unit], read by `amounts.py`
+
+Parts without a joiner between them are understood all or not at all: "1 cup less 2 tbsp salt" and
+"1 cup or 288 g salt" have a number too many, and either of them could be the wrong one.
 """
 
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from smokejournal.cook.brine.amounts import Amount, amounts_in
 from smokejournal.cook.brine.ingredients import Ingredient, find_ingredient, words_of
-from smokejournal.cook.brine.measures import PIECES, UNIT_PATTERN, Unit, unit_of
+from smokejournal.cook.brine.measures import PIECES, Unit
+from smokejournal.cook.brine.tokens import ASIDE, HEDGES, Token, tokens_of
 from smokejournal.cook.text.translate import translate
 
 #: Longer than any recipe; a slip with the clipboard isn't read.
@@ -57,55 +66,21 @@ class RecipeLine:
 
 
 @dataclass(frozen=True, slots=True)
-class _Amount:
+class _Part:
+    """An amount and the name behind it, text[start:end]."""
+
+    amount: Amount
     start: int
     end: int
-    low: float
-    high: float
-    unit: Unit | None
-    why: str = ""
+    name: str
 
 
-_VULGAR = "[¼½¾⅐-⅞]"
-_FRACTION = r"[0-9]+\s*[/⁄]\s*[0-9]+"
-_DECIMAL = r"[0-9]+(?:[.,][0-9]+)*|[.,][0-9]+"
-_NUMBER = rf"(?:[0-9]+(?:\s+|-)?(?:{_FRACTION}|{_VULGAR})|{_FRACTION}|{_VULGAR}|{_DECIMAL})"
-_SPOKEN = {
-    **dict.fromkeys(("a", "an", "one"), 1.0),
-    **dict.fromkeys(("half", "half a", "a half", "one half", "half an"), 0.5),
-    **dict.fromkeys(("quarter", "a quarter", "one quarter", "quarter of a"), 0.25),
-    "two": 2.0,
-    "three": 3.0,
-    "four": 4.0,
-    "five": 5.0,
-    "six": 6.0,
-    "eight": 8.0,
-    "ten": 10.0,
-    "twelve": 12.0,
-}
-_SPOKEN_PATTERN = "|".join(sorted(map(re.escape, _SPOKEN), key=len, reverse=True))
-_AMOUNT = re.compile(
-    rf"(?<![^\W_])(?P<sign>[-−]\s*)?(?P<low>{_NUMBER})"
-    rf"(?:\s*(?:-|–|—|\bto\b|\bor\b)\s*(?P<high>{_NUMBER}))?"
-    rf"(?:\s*(?P<unit>{UNIT_PATTERN})|\s*(?P<wrong>%|°\s*[CF]?\b))?"
-    rf"|\b(?P<spoken>{_SPOKEN_PATTERN})\s+(?P<spoken_unit>{UNIT_PATTERN})",
-    re.IGNORECASE,
-)
-_BREAK = re.compile(r"[;\n\r•|]|,(?![0-9])|(?<![0-9]),")
-_BRACKET = re.compile(r"\([^()]*\)?|\[[^\[\]]*\]?")
-_NUMBERED_CURE = re.compile(r"\bcure\s*(?:#|no\.?|number|nr\.?)?\s*[12]\b", re.IGNORECASE)
-_TIMES = re.compile(r"[0-9]\s*[x×*]\s*[0-9]", re.IGNORECASE)
-_JOIN = re.compile(r"\s*(?:\+|&|\bplus\b|\band\b)?\s*", re.IGNORECASE)
-_LEADING = frozenset(("about", "approximately", "approx", "circa", "ca", "and", "plus", "with"))
-_FRACTION_PARTS = re.compile(rf"(?:([0-9]+)(\s+|-)?)?(?:([0-9]+)\s*[/⁄]\s*([0-9]+)|({_VULGAR}))")
-_NUMBER_WORDS = frozenset(
-    ("half", "quarter", "dozen", "couple", "few", "some", "seven", "nine", "eleven", "x", "×")
-) | (frozenset(_SPOKEN) - {"a", "an"})
+_JOINERS = re.compile(r"(?:[+&]|\b(?:and|plus|with|then)|(?P<into>\b(?:in|into|to)))\s*$", re.I)
+_LEADING = frozenset(("and", "plus", "with", "in", "to", "into", "then"))
+_EACH = re.compile(r"\W*(?:(?:for|to)\s+)?(?:per|each|every)\b", re.I)
+_ODD = re.compile(r"[^\w\s.'’‐-―-]|_")
+_LABEL_SIGN = re.compile(r"#\s*(?=[0-9])|№")
 _EDGES = " \t,.;:&+*·-–—"
-
-
-class _Unclear(ValueError):
-    """Why a number can't be read."""
 
 
 def read_line(text: str) -> RecipeLine:
@@ -126,64 +101,102 @@ def read_line(text: str) -> RecipeLine:
 
 
 class _Reader:
-    """Goes through the line piece by piece."""
+    """Goes through the line clause by clause."""
 
     def __init__(self, text: str) -> None:
         self.text = text
         self.items: list[RecipeItem] = []
         self.marks: list[NotUnderstood] = []
-        self._aside = [match.span() for match in _BRACKET.finditer(text)]
-        self._names = [match.span() for match in _NUMBERED_CURE.finditer(text)]
+        self._aside = [match.span() for match in ASIDE.finditer(text)]
 
     def read(self) -> None:
         """Read all of it."""
         for start, end in self._aside:
             self._mark(start, end, translate("Recipe", "What is in brackets isn't counted."))
-        start = 0
-        for match in _BREAK.finditer(self.text):
-            if not _inside(match.start(), self._aside):
-                self._piece(start, match.start())
-                start = match.end()
-        self._piece(start, len(self.text))
+        clause: list[Token] = []
+        for token in (*tokens_of(self.text), None):
+            if token is not None and token.kind != "break":
+                clause.append(token)
+            elif clause:
+                if _EACH.match(self.text, clause[0].start):
+                    # What follows is by the measure as well, commas or not.
+                    why = translate("Recipe", "Type how much that is in all.")
+                    self._mark(clause[0].start, len(self.text.rstrip(_EDGES)), why)
+                    return
+                self._clause(clause)
+                clause = []
 
-    def _piece(self, start: int, end: int) -> None:
-        if _TIMES.search(self.text, start, end):
-            where = self._clean(start, end)
-            self._mark(where[0], where[1], translate("Recipe", "Type how much that is in all."))
-            return
-        groups = self._amounts(start, end)
-        if not groups:
+    def _clause(self, tokens: Sequence[Token]) -> None:
+        start, end = tokens[0].start, tokens[-1].end
+        amounts = self._added_up(amounts_in(tokens))
+        if not amounts:
             self._without_amount(start, end)
             return
-        before = self._clean(start, groups[0].start)
-        # "salt: 250 g", the amount behind the name.
-        if len(groups) == 1 and before[2] and not self._clean(groups[0].end, end)[2]:
-            self._item(groups[0], *before)
+        lead = self._clean(start, amounts[0].start)
+        said = [word for word in words_of(lead[2]) if word not in _LEADING]
+        if lead[2] and all(word in HEDGES for word in said):
+            if said or not words_of(lead[2]):
+                why = translate("Recipe", "Taken as it is typed: how far off it is isn't known.")
+                self._mark(lead[0], amounts[0].end, why)
+        elif lead[2] and len(amounts) == 1 and not self._clean(amounts[0].end, end)[2]:
+            # "salt: 250 g", the amount behind the name.
+            self._item(_Part(amounts[0], *lead))
             return
-        left = [word for word in words_of(before[2]) if word not in _LEADING]
-        if _NUMBER_WORDS & set(left):
-            # "Two and a half cups": what stands before may belong to the amount.
-            self._mark(before[0], end, translate("Recipe", "Type the amount in figures."))
-            return
-        if left:
-            self._mark(before[0], before[1], _not_understood())
-        for index, group in enumerate(groups):
-            until = groups[index + 1].start if index + 1 < len(groups) else end
-            self._item(group, *self._clean(group.end, until))
+        elif lead[2]:
+            colon = self.text[lead[1] : amounts[0].start].strip() == ":"
+            if not colon or find_ingredient(words_of(lead[2])):
+                self._mark(lead[0], self._clean(start, end)[1], _not_understood())
+                return
+            # A heading, "Brine: 1 gal water".
+            self._mark(lead[0], lead[1], _not_understood())
+        for group in self._groups(amounts, end):
+            if len(group) == 1 or all(self._is_whole(part) for part in group):
+                for part in group:
+                    self._item(part)
+            else:
+                self._mark(group[0].amount.start, group[-1].end, self._why_of(group))
 
-    def _amounts(self, start: int, end: int) -> list[_Amount]:
-        """Amounts of a piece; "1 cup plus 2 tbsp" and "2 lb 3 oz" are one each."""
-        found: list[_Amount] = []
-        for match in _AMOUNT.finditer(self.text, start, end):
-            if _inside(match.start(), self._aside) or _inside(match.start(), self._names):
-                continue
-            amount = _amount_of(match)
+    def _added_up(self, amounts: Sequence[Amount]) -> list[Amount]:
+        """ "1 cup plus 2 tbsp" and "2 lb 3 oz" are one amount each."""
+        found: list[Amount] = []
+        for amount in amounts:
             last = found[-1] if found else None
             if last is not None and _adds_up(last, amount, self.text[last.end : amount.start]):
                 found[-1] = _added(last, amount)
             else:
                 found.append(amount)
         return found
+
+    def _groups(self, amounts: Sequence[Amount], end: int) -> list[list[_Part]]:
+        """Amounts with their names; a joiner ("and", "in … water") starts a new group."""
+        groups: list[list[_Part]] = []
+        for amount in reversed(amounts):
+            start, stop, name = self._clean(amount.end, end)
+            following = groups[0][0] if groups else None
+            joiner = _JOINERS.search(name) if following is not None else None
+            if following is not None and joiner is not None and joiner["into"]:
+                # "To" is no joiner before just anything: "2 tbsp to 3 tbsp salt" is a range.
+                known = find_ingredient(words_of(following.name))
+                joiner = joiner if known is not None and known.is_liquid else None
+            if joiner is not None:
+                start, stop, name = self._clean(start, start + joiner.start())
+            part = _Part(amount, start, max(stop, amount.end), name)
+            if following is None or (joiner is not None and name):
+                groups.insert(0, [part])
+            else:
+                groups[0].insert(0, part)
+            end = amount.start
+        return groups
+
+    def _why_of(self, group: Sequence[_Part]) -> str:
+        for part in group:
+            if part.amount.why:
+                return part.amount.why
+        if any(part.name.lower() in ("x", "×", "*") for part in group[:-1]):
+            return translate("Recipe", "Type how much that is in all.")
+        return translate(
+            "Recipe", "Type one amount for one thing, and a comma between two of them."
+        )
 
     def _clean(self, start: int, end: int) -> tuple[int, int, str]:
         """text[start:end] without its edges and without what stands in brackets."""
@@ -192,39 +205,45 @@ class _Reader:
             for at in range(max(open_, start), min(close, end)):
                 shown[at - start] = " "
         whole = "".join(shown)
-        # Words that join pieces belong to neither of them.
-        tail = re.search(r"(?:\+|&|\bplus|\band)\s*$", whole, re.IGNORECASE)
-        if tail is not None:
-            whole = whole[: tail.start()]
         inner = whole.strip(_EDGES)
         if not inner:
             return start, start, ""
         at = start + whole.index(inner)
         return at, at + len(inner), inner
 
-    def _item(self, amount: _Amount, start: int, end: int, name: str) -> None:
-        where = min(amount.start, start) if name else amount.start, max(amount.end, end)
+    def _read_part(self, part: _Part) -> tuple[RecipeItem | None, str]:
+        """The item, or why there is none."""
+        amount, name = part.amount, part.name
+        where = (min(amount.start, part.start), max(amount.end, part.end)) if name else None
+        start, end = where or (amount.start, amount.end)
         if amount.why:
-            self._mark(*where, amount.why)
-            return
+            return None, amount.why
         unit = amount.unit or PIECES
         words = words_of(name)
         if not words and unit.dimension == "count" and unit is not PIECES:
             words, name = words_of(unit.key), unit.key
             unit = PIECES
         if not words:
-            self._mark(
-                *where, translate("Recipe", "Of what? Type the ingredient behind the amount.")
-            )
-            return
-        item = RecipeItem(*where, amount.low, amount.high, unit, name, find_ingredient(words))
-        problem = _problem_of(item)
-        if problem:
-            self._mark(*where, problem)
+            return None, translate("Recipe", "Of what? Type the ingredient behind the amount.")
+        # A sign that means nothing here may mean something to who typed it: "curing salt #".
+        odd = _ODD.search(_LABEL_SIGN.sub("", name))
+        known = None if odd else find_ingredient(words)
+        item = RecipeItem(start, end, amount.low, amount.high, unit, name, known)
+        return item, _problem_of(item)
+
+    def _is_whole(self, part: _Part) -> bool:
+        item, why = self._read_part(part)
+        return item is not None and item.ingredient is not None and not why
+
+    def _item(self, part: _Part) -> None:
+        item, why = self._read_part(part)
+        if item is None or why:
+            start = min(part.amount.start, part.start) if part.name else part.amount.start
+            self._mark(start, max(part.amount.end, part.end), why)
             return
         self.items.append(item)
         if item.ingredient is None:
-            self._mark(start, end, _unknown(words))
+            self._mark(part.start, part.end, _unknown(words_of(item.name)))
 
     def _without_amount(self, start: int, end: int) -> None:
         """ "packed" behind "brown sugar" goes with it; else it isn't known how much."""
@@ -256,78 +275,29 @@ class _Reader:
         self.marks.append(NotUnderstood(start, end, self.text[start:end], why))
 
 
-def _inside(at: int, spans: Sequence[tuple[int, int]]) -> bool:
-    return any(start <= at < end for start, end in spans)
+_PLUS = re.compile(r"\s*(?:\+|&|\bplus\b|\band\b)?\s*", re.I)
 
 
-def _amount_of(match: re.Match[str]) -> _Amount:
-    start, end = match.span()
-    if match["spoken"]:
-        value = _SPOKEN[" ".join(match["spoken"].lower().split())]
-        return _Amount(start, end, value, value, unit_of(match["spoken_unit"]))
-    unit = unit_of(match["unit"]) if match["unit"] else None
-    why = ""
-    low = high = 0.0
-    try:
-        low = _number(match["low"])
-        high = low if match["high"] is None else _number(match["high"])
-    except _Unclear as unclear:
-        why = str(unclear)
-    else:
-        if match["sign"]:
-            why = translate("Recipe", "An amount can't be below zero.")
-        elif high < low:
-            why = translate("Recipe", "A range goes from less to more, as in 1-2.")
-        elif low <= 0:
-            why = translate("Recipe", "An amount must be above zero.")
-    if match["wrong"] and not why:
-        why = (
-            translate("Recipe", "A percentage is no amount. Type the mass.")
-            if "%" in match["wrong"]
-            else translate("Recipe", "A temperature is no amount.")
-        )
-    return _Amount(start, end, low, high, unit, why)
-
-
-def _number(text: str) -> float:
-    parts = _FRACTION_PARTS.fullmatch(text)
-    if parts is not None:
-        whole, _, above, below, vulgar = parts.groups()
-        if vulgar:
-            share = unicodedata.numeric(vulgar)
-        elif int(below) == 0:
-            raise _Unclear(translate("Recipe", "A fraction can't have a zero below."))
-        else:
-            share = int(above) / int(below)
-        if whole and share >= 1:
-            raise _Unclear(translate("Recipe", "Type this as 1 1/2 or as 1.5."))
-        return (float(whole) if whole else 0.0) + share
-    if re.fullmatch(r"[1-9][0-9]{0,2},[0-9]{3}", text):
-        why = translate("Recipe", "The comma could mean {joined} or {point}: type one of them.")
-        raise _Unclear(why.format(joined=text.replace(",", ""), point=text.replace(",", ".")))
-    if len(re.findall("[.,]", text)) > 1:
-        raise _Unclear(translate("Recipe", "Type the number with one point or comma."))
-    return float(text.replace(",", "."))
-
-
-def _adds_up(first: _Amount, second: _Amount, between: str) -> bool:
+def _adds_up(first: Amount, second: Amount, between: str) -> bool:
     one, two = first.unit, second.unit
     return (
-        _JOIN.fullmatch(between) is not None
+        _PLUS.fullmatch(between) is not None
         and one is not None
         and two is not None
         and not (first.why or second.why)
         and one.dimension == two.dimension
         and one.dimension in ("volume", "mass")
-        and two.size < one.size
+        and one.is_metric == two.is_metric
+        # "1 cup 16 tbsp" says the same twice.
+        and second.high * two.size < one.size
     )
 
 
-def _added(first: _Amount, second: _Amount) -> _Amount:
+def _added(first: Amount, second: Amount) -> Amount:
     assert first.unit is not None
     assert second.unit is not None
     share = second.unit.size / first.unit.size
-    return _Amount(
+    return Amount(
         first.start,
         second.end,
         first.low + second.low * share,

@@ -89,7 +89,8 @@ def test_ranges_of_fractions() -> None:
         ("8 fl oz water", (8.0, 8.0, "fl oz", "water")),
         ("salt: 250 g", (250.0, 250.0, "g", "salt_")),
         ("salt 250 g", (250.0, 250.0, "g", "salt_")),
-        ("about 2 cups of water", (2.0, 2.0, "cup", "water")),
+        ("two and a half cups of water", (2.5, 2.5, "cup", "water")),
+        ("half a dozen bay leaves", (6.0, 6.0, "", "other_spice")),
         ("2 lb 3 oz salt", (2.1875, 2.1875, "lb", "salt_")),
         ("1 cup plus 2 tbsp salt", (1.125, 1.125, "cup", "salt_")),
         ("1 cup brown sugar, packed", (1.0, 1.0, "cup", "brown_sugar_packed")),
@@ -126,7 +127,18 @@ def test_ways_to_part(text: str) -> None:
 @pytest.mark.parametrize(
     ("text", "marked", "why"),
     [
-        ("2 qt water, 1,250 g salt", "1,250 g salt", "could mean 1250 or 1.250"),
+        ("2 qt water, 1,250 g salt", "1,250 g salt", "could mean 1250 or 1.25:"),
+        ("2 qt water, 1.000 g salt", "1.000 g salt", "could mean 1000 or 1:"),
+        ("2 qt water, 1.234 kg salt", "1.234 kg salt", "could mean 1234 or 1.2340:"),
+        ("2 qt water, 11/4 cups salt", "11/4 cups salt", "may lack a space"),
+        ("2 qt water, 500 g 2 cups salt", "500 g 2 cups salt", "one amount for one thing"),
+        ("2 qt water, up to 2 cups salt", "up to 2 cups salt", "Not understood"),
+        (
+            "2 qt water. Per gallon: 1 cup salt, 1 lb sugar",
+            "Per gallon: 1 cup salt, 1 lb sugar",
+            "in all",
+        ),
+        ("2 qt water, twenty-five g salt", "twenty-five g salt", "Not understood"),
         ("2 qt water, 1.250,5 g salt", "1.250,5 g salt", "one point or comma"),
         ("2 qt water, 5-1 cups salt", "5-1 cups salt", "from less to more"),
         ("2 qt water, 1/0 cup salt", "1/0 cup salt", "zero below"),
@@ -142,7 +154,6 @@ def test_ways_to_part(text: str) -> None:
         ("2 qt water, 1 cup celery salt", "celery salt", "there may be salt"),
         ("2 qt water, 1 cup stock cubes", "stock cubes", "isn't known"),
         ("2 qt water, 3 x 500 g salt", "3 x 500 g salt", "in all"),
-        ("2 qt water, two and a half cups salt", "two and a half cups salt", "in figures"),
         ("2 qt water (cold at 4 °C)", "(cold at 4 °C)", "brackets"),
         ("2 qt water, 9999 gal salt", "9999 gal salt", "up to 2000"),
     ],
@@ -162,6 +173,12 @@ def test_what_is_not_understood_is_marked_with_its_place(text: str, marked: str,
 def test_a_known_mass_of_something_unknown_is_kept() -> None:
     ((low, _, unit, key),) = read("30 g stock cubes")
     assert (low, unit, key) == (30.0, "g", None)
+
+
+def test_about_is_marked_and_its_amount_taken() -> None:
+    found = read_line("about 2 cups of water")
+    assert [(i.low, i.unit.key) for i in found.items] == [(2.0, "cup")]
+    assert [mark.text for mark in found.marks] == ["about 2 cups"]
 
 
 @pytest.mark.parametrize("text", ["", "   ", ",;,", "\n\n"])

@@ -359,7 +359,7 @@ def test_more_salt_is_never_less(salt_g: float, f: float, litres: float, food_kg
     one, more = (
         brine_sums(
             BrineAsked(
-                f"{litres:.3f} L water, {g:.3f} g salt",
+                f"{litres:.4f} L water, {g:.4f} g salt",
                 flesh="pork",
                 food_kg=food_kg,
                 thickness_m=0.04,
