@@ -1,7 +1,8 @@
 """Nitrite in a cure, by the method that was named, and every reason to refuse it.
 
 A number without its method says nothing, so both go together. Where anything that it hangs on is
-missing, it is refused rather than left out.
+missing, it is refused rather than left out. So it is where a part of the line isn't understood: it
+could be curing salt, or it could be food, which makes no pickle weaker.
 """
 
 from __future__ import annotations
@@ -9,7 +10,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from smokejournal.cook.brine.recipe import RecipeItem
+from smokejournal.cook.brine.ingredients import is_numbered, may_be_cure
+from smokejournal.cook.brine.recipe import RecipeItem, RecipeLine
 from smokejournal.cook.brine.warnings import BrineWarning
 from smokejournal.cook.log.brine_request import BrineAsked
 from smokejournal.cook.text.translate import translate
@@ -71,14 +73,22 @@ def product_words(product: Product) -> str:
 
 def cure_of(
     asked: BrineAsked,
+    recipe: RecipeLine,
     portions: Sequence[tuple[RecipeItem, Spread | None]],
-    total_kg: Spread,
+    pickle_kg: Spread,
     *,
     is_wet: bool,
+    dissolves: bool,
 ) -> tuple[CureSum | None, tuple[BrineWarning, ...]]:
-    """The nitrite of a line, and what stands against it (all of weight "stop" or "look")."""
-    refusals = [*_never(portions)]
+    """The nitrite of a line, and what stands against it (all of weight "stop" or "look").
+
+    `pickle_kg` is what is dissolved in the pickle and its water; `dissolves` False where the water
+    can't hold it all.
+    """
+    refusals = _never(recipe)
     cures = [(item, mass) for item, mass in portions if _is(item, "cure")]
+    if cures or refusals or asked.product:
+        refusals += [_stop(text) for text in _unclear(recipe, portions)]
     if not cures:
         if asked.product and not refusals:
             text = translate(
@@ -96,7 +106,21 @@ def cure_of(
     mass = NOTHING
     for _, part in cures:
         mass += part or NOTHING
-    return _worked_out(asked, mass, total_kg, is_wet)
+    if is_wet and asked.method != "comminuted" and not dissolves:
+        text = translate(
+            "Brine",
+            "Not all of this dissolves in the water, so what is pickle isn't known. Take more water.",
+        )
+        return None, (_stop(text),)
+    found, against = _worked_out(asked, mass, pickle_kg, is_wet)
+    if found is not None and not all(is_numbered(item.name) for item, _ in cures):
+        text = translate(
+            "Brine",
+            "“{name}” has no number. Look at its label: this holds only if there is nitrite and no nitrate in it.",
+        )
+        names = "”, “".join(dict.fromkeys(i.name for i, _ in cures if not is_numbered(i.name)))
+        against = (*against, BrineWarning("look", text.format(name=names)))
+    return found, against
 
 
 def _is(item: RecipeItem, kind: str) -> bool:
@@ -107,10 +131,10 @@ def _stop(text: str) -> BrineWarning:
     return BrineWarning("stop", text)
 
 
-def _never(portions: Sequence[tuple[RecipeItem, Spread | None]]) -> list[BrineWarning]:
+def _never(recipe: RecipeLine) -> list[BrineWarning]:
     """What is refused whatever goes with it."""
     found: list[str] = []
-    for item, _ in portions:
+    for item in recipe.items:
         if _is(item, "refused") and item.ingredient is not None:
             found.append(
                 {
@@ -130,16 +154,38 @@ def _never(portions: Sequence[tuple[RecipeItem, Spread | None]]) -> list[BrineWa
                     ),
                 )
             )
-        elif item.ingredient is None and any(
-            part in item.name.lower() for part in ("cure", "curing", "nitrit", "nitrat", "saltpet")
-        ):
+    unknown = [item.name for item in recipe.items if item.ingredient is None]
+    for name in (*unknown, *(mark.text for mark in recipe.marks)):
+        if may_be_cure(name):
             found.append(
                 translate(
                     "Brine",
                     "“{name}” may hold nitrite. Write “curing salt”, weighed, and give what its label says.",
-                ).format(name=item.name)
+                ).format(name=name)
             )
     return [_stop(text) for text in dict.fromkeys(found)]
+
+
+def _unclear(recipe: RecipeLine, portions: Sequence[tuple[RecipeItem, Spread | None]]) -> list[str]:
+    """Why it isn't known how much pickle there is, or what is in it."""
+    unknown = [item.name for item in recipe.items if item.ingredient is None]
+    parts = dict.fromkeys((*unknown, *(mark.text for mark in recipe.marks)))
+    found: list[str] = []
+    if parts:
+        text = translate(
+            "Brine",
+            "“{parts}” isn't understood, so no limit can be called met. Mend what is marked or take it out. Food is no part of the line: give its mass in its field.",
+        )
+        found.append(text.format(parts="”, “".join(parts)))
+    unweighed = [
+        item.name
+        for item, mass in portions
+        if mass is None and item.ingredient is not None and item.ingredient.is_liquid
+    ]
+    if unweighed:
+        text = translate("Brine", "Weigh “{names}”: how much pickle it makes isn't known.")
+        found.append(text.format(names="”, “".join(unweighed)))
+    return found
 
 
 def _lacking(asked: BrineAsked) -> list[str]:
@@ -172,7 +218,7 @@ def _lacking(asked: BrineAsked) -> list[str]:
 
 
 def _worked_out(
-    asked: BrineAsked, cure_kg: Spread, total_kg: Spread, is_wet: bool
+    asked: BrineAsked, cure_kg: Spread, pickle_kg: Spread, is_wet: bool
 ) -> tuple[CureSum | None, tuple[BrineWarning, ...]]:
     product, method = asked.product, asked.method
     food_kg, nitrite_pct = asked.food_kg, asked.nitrite_pct
@@ -202,7 +248,7 @@ def _worked_out(
                 by, cure.nitrite_kg(curing, nitrite_pct), food_kg, pickle, asked.pickup_pct
             ),
             cure_kg,
-            total_kg,
+            pickle_kg,
         )
 
     try:
@@ -213,7 +259,7 @@ def _worked_out(
             method,
             nitrite_pct,
             food_kg,
-            max(total_kg.low - cure_kg.low, 0.0),
+            max(pickle_kg.low - cure_kg.low, 0.0),
             asked.pickup_pct,
         )
     except OutOfRange as problem:

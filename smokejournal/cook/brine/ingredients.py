@@ -15,6 +15,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from itertools import pairwise
 from typing import Literal
 
 from smokejournal.cook.log.brine_request import Grain
@@ -342,7 +343,10 @@ def is_numbered(name: str) -> bool:
 
 def may_be_cure(text: str) -> bool:
     """True where a cure is named in `text`, even with one letter wrong, left out or too many."""
-    words = [word for word in words_of(text) if word not in _IS_NO_CURE]
+    said = words_of(text)
+    # "Salt petre": a space is as easily too many as a letter.
+    said = (*said, *(a + b for a, b in pairwise(said)))
+    words = [word for word in said if word not in _IS_NO_CURE]
     if any(stem in word for word in words for stem in ("cure", "curing", "nitrit", "nitrat")):
         return True
     if any(_alike(word, name) for word in words for name in _MAY_BE_CURE):

@@ -41,6 +41,8 @@ _TISSUE: dict[Flesh, diffusion.Tissue] = {
 }
 COLD_C = 4.44
 """A brine is kept at or below this: 40 °F."""
+SUGAR_PER_WATER = 1.79
+"""The most sugar that a kilogram of water at 0 °C holds [kg] (tables of sucrose; from memory)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +82,11 @@ class UptakeTimes:
 
 @dataclass(frozen=True, slots=True)
 class BrineSums:
-    """What a brine comes to. Masses in kg, volumes in L, strengths in percent of salt and water."""
+    """What a brine comes to. Masses in kg, volumes in L, strengths in percent of salt and water.
+
+    `total_kg` is all that is understood, `pickle_kg` of it what is dissolved, and its water: neither
+    spices nor what isn't known make a brine more.
+    """
 
     asked: BrineAsked
     recipe: RecipeLine
@@ -90,6 +96,7 @@ class BrineSums:
     water_kg: Spread = NOTHING
     sugar_kg: Spread = NOTHING
     total_kg: Spread = NOTHING
+    pickle_kg: Spread = NOTHING
     strength_pct: Spread | None = None
     salometer_deg: Spread | None = None
     density_kg_m3: Spread | None = None
@@ -120,10 +127,19 @@ class BrineSums:
     def is_wet(self) -> bool:
         """True for a brine, False for a rub of salt: the little water in honey makes no brine."""
         return any(
-            portion.mass_kg is not None
+            portion.item.ingredient is not None and portion.item.ingredient.is_liquid
+            for portion in self.portions
+        )
+
+    @property
+    def unweighed(self) -> tuple[str, ...]:
+        """Names of liquids, ice among them, whose mass isn't known."""
+        return tuple(
+            portion.item.name
+            for portion in self.portions
+            if portion.mass_kg is None
             and portion.item.ingredient is not None
             and portion.item.ingredient.is_liquid
-            for portion in self.portions
         )
 
 
@@ -170,15 +186,18 @@ def brine_sums(asked: BrineAsked) -> BrineSums:
         )
         sums = _mixed(replace(sums, portions=portions, factor=factor))
     try:
-        sums = _in_food(_strong(sums), missing)
+        if not sums.unweighed:
+            sums = _in_food(_strong(sums), missing)
     except OutOfRange as problem:
         out_of_range = range_words(problem)
         sums = replace(sums, even=None, soak=None, reach=None)
     cure, refusals = cure_of(
         asked,
+        recipe,
         [(p.item, p.mass_kg) for p in sums.portions],
-        sums.total_kg,
+        sums.pickle_kg,
         is_wet=sums.is_wet,
+        dissolves=_dissolves(sums),
     )
     sums = replace(sums, cure=cure, missing=tuple(dict.fromkeys(missing)))
     return replace(sums, warnings=(*refusals, *warnings_for(_facts(sums, out_of_range))))
@@ -186,21 +205,31 @@ def brine_sums(asked: BrineAsked) -> BrineSums:
 
 def _mixed(sums: BrineSums) -> BrineSums:
     """Salt, water and sugar of all that has a mass. Curing salt counts as the salt that it is."""
-    salt = water = sugar = total = NOTHING
+    salt = water = sugar = total = pickle = NOTHING
     for portion in sums.portions:
         known, mass = portion.item.ingredient, portion.mass_kg
-        if mass is None:
+        if mass is None or known is None:
             continue
         total += mass
-        if known is None:
-            continue
+        if known.kind != "spice":
+            pickle += mass
         share = known.salt
         if known.kind == "cure" and sums.asked.nitrite_pct is not None:
             share = 1.0 - min(max(sums.asked.nitrite_pct, 0.0), 100.0) / 100.0
         salt += mass.times(share)
         water += mass.times(known.water)
         sugar += mass.times(known.sugar)
-    return replace(sums, salt_kg=salt, water_kg=water, sugar_kg=sugar, total_kg=total)
+    return replace(
+        sums, salt_kg=salt, water_kg=water, sugar_kg=sugar, total_kg=total, pickle_kg=pickle
+    )
+
+
+def _dissolves(sums: BrineSums) -> bool:
+    """True where the cold water surely holds all salt and sugar: what lies on the ground is no pickle."""
+    if sums.strength_pct is None or sums.water_kg.low <= 0:
+        return False
+    sweet = sums.sugar_kg.high / sums.water_kg.low
+    return sums.strength_pct.high <= brine.saturated_pct(COLD_C) and sweet <= SUGAR_PER_WATER
 
 
 def _factor(sums: BrineSums, missing: list[str]) -> float:
@@ -211,6 +240,10 @@ def _factor(sums: BrineSums, missing: list[str]) -> float:
         return 1.0
     if asked.scale_by == "times":
         return to
+    if sums.unweighed:
+        text = translate("Brine", "Weigh “{names}” before this is scaled.")
+        missing.append(text.format(names="”, “".join(sums.unweighed)))
+        return 1.0
     if sums.total_kg.mid <= 0:
         missing.append(translate("Brine", "There is nothing to scale yet."))
         return 1.0
@@ -317,7 +350,7 @@ def _pumped(sums: BrineSums, food_kg: float, moisture: Spread, missing: list[str
         return sums
     in_kg = food_kg * sums.asked.pickup_pct / 100.0
     salt_in = computed(
-        lambda salt, total: in_kg * min(salt / total, 1.0), sums.salt_kg, sums.total_kg
+        lambda salt, pickle: in_kg * min(salt / pickle, 1.0), sums.salt_kg, sums.pickle_kg
     )
     even = Even(
         computed(lambda salt: 100.0 * salt / (food_kg + in_kg), salt_in),
@@ -409,5 +442,6 @@ def _facts(sums: BrineSums, out_of_range: str) -> Facts:
         or left
         or (sums.even.water_phase_pct if sums.even is not None else None),
         marks=len(sums.recipe.marks),
+        unweighed=sums.unweighed,
         out_of_range=out_of_range,
     )

@@ -48,6 +48,7 @@ class Facts:
     food_salt_pct: Spread | None
     water_phase_pct: Spread | None
     marks: int
+    unweighed: tuple[str, ...]
     out_of_range: str
 
 
@@ -71,6 +72,12 @@ def warnings_for(facts: Facts) -> tuple[BrineWarning, ...]:
                 "look", translate("Brine", "What is marked in the line isn't in these sums.")
             )
         )
+    if facts.unweighed:
+        text = translate(
+            "Brine",
+            "Weigh “{names}”: a cup of it has no published weight, so how strong the brine is isn't known.",
+        )
+        found.append(_look(text.format(names="”, “".join(facts.unweighed))))
     found += _salt(facts)
     found += _strength(facts)
     found += _in_food(facts)

@@ -107,6 +107,8 @@ def _portion(portion: Portion, units: Units) -> ResultRow:
     item = portion.item
     if portion.mass_kg is not None:
         value = mass_words(portion.mass_kg, units)
+        if item.ingredient is None:
+            value = translate("Brine", "{mass}, not in these sums").format(mass=value)
     elif item.unit.dimension == "count":
         count = fmt(item.low, 2, trim=True)
         if item.high != item.low:
@@ -318,6 +320,9 @@ def _step_text(sums: BrineSums, units: Units) -> str:
                 limit=_ppm(sums.cure.limit.ppm),
             )
         )
+    if sums.recipe.marks:
+        marked = "”, “".join(mark.text for mark in sums.recipe.marks)
+        parts.append(translate("Brine", "not understood: “{parts}”").format(parts=marked))
     parts.append(translate("Brine", "at or below {cold}").format(cold=_cold(units)))
     return "; ".join(part for part in parts if part)
 

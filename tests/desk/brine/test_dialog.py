@@ -193,7 +193,7 @@ def test_what_is_not_understood_is_marked_in_its_place(qtbot: QtBot, page: PlanP
     assert marked.isVisibleTo(dialog)
     assert "<u><b>1,250 g salt</b></u>" in marked.text()
     why = child(dialog, QLabel, "brineLineProblem").text()
-    assert "could mean 1250 or 1.250" in why
+    assert "could mean 1250 or 1.25:" in why
     assert "“celery salt” (character 32)" in why
     assert "isn't in these sums" in shown(dialog)
     assert "No salt was understood" in shown(dialog)
