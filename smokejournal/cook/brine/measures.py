@@ -63,7 +63,7 @@ UNITS: tuple[Unit, ...] = (
     Unit("mg", "mass", 1e-6, ("mg", "milligram", "milligrams")),
     Unit("g", "mass", 0.001, ("g", "gr", "gm", "gram", "grams", "gramme", "grammes")),
     Unit("kg", "mass", 1.0, ("kg", "kgs", "kilo", "kilos", "kilogram", "kilograms")),
-    Unit("oz", "mass", KG_PER_LB / 16, ("oz", "ounce", "ounces")),
+    Unit("oz", "mass", KG_PER_LB / 16, ("oz", "ozs", "ounce", "ounces")),
     Unit("lb", "mass", KG_PER_LB, ("lb", "lbs", "pound", "pounds")),
     Unit("clove", "count", 1.0, ("clove", "cloves")),
     Unit("sprig", "count", 1.0, ("sprig", "sprigs")),

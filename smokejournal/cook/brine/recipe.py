@@ -77,10 +77,31 @@ class _Part:
 
 _JOINERS = re.compile(r"(?:[+&]|\b(?:and|plus|with|then)|(?P<into>\b(?:in|into|to)))\s*$", re.I)
 _LEADING = frozenset(("and", "plus", "with", "in", "to", "into", "then"))
+#: What is done with what follows says nothing about how much of it there is: "soak in 2 L water".
+_DOING = frozenset(
+    [
+        "add",
+        "use",
+        "take",
+        "mix",
+        "stir",
+        "dissolve",
+        "rub",
+        "soak",
+        "brine",
+        "combine",
+        "whisk",
+        "heat",
+        "boil",
+        "pour",
+        "cover",
+        "sprinkle",
+    ]
+)
 _EACH = re.compile(r"\W*(?:(?:for|to)\s+)?(?:per|each|every)\b", re.I)
 _ODD = re.compile(r"[^\w\s.'’‐-―-]|_")
 _LABEL_SIGN = re.compile(r"#\s*(?=[0-9])|№")
-_EDGES = " \t,.;:&+*·-–—"
+_EDGES = " \t,.;&+*·-–—"
 
 
 def read_line(text: str) -> RecipeLine:
@@ -132,7 +153,10 @@ class _Reader:
         if not amounts:
             self._without_amount(start, end)
             return
+        colon = self.text[start : amounts[0].start].rstrip(_EDGES).endswith(":")
         lead = self._clean(start, amounts[0].start)
+        if colon:
+            lead = self._clean(start, self.text.rindex(":", start, amounts[0].start))
         said = [word for word in words_of(lead[2]) if word not in _LEADING]
         if lead[2] and all(word in HEDGES for word in said):
             if said or not words_of(lead[2]):
@@ -143,11 +167,10 @@ class _Reader:
             self._item(_Part(amounts[0], *lead))
             return
         elif lead[2]:
-            colon = self.text[lead[1] : amounts[0].start].strip() == ":"
-            if not colon or find_ingredient(words_of(lead[2])):
+            is_heading = colon and not find_ingredient(words_of(lead[2]))
+            if not is_heading and not set(said) <= _DOING:
                 self._mark(lead[0], self._clean(start, end)[1], _not_understood())
                 return
-            # A heading, "Brine: 1 gal water".
             self._mark(lead[0], lead[1], _not_understood())
         for group in self._groups(amounts, end):
             if len(group) == 1 or all(self._is_whole(part) for part in group):

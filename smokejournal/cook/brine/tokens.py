@@ -6,6 +6,7 @@ import re
 import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import takewhile
 from typing import Literal
 
 from smokejournal.cook.brine.measures import UNIT_PATTERN, Unit, unit_of
@@ -56,6 +57,8 @@ _UNIT = re.compile(UNIT_PATTERN, re.I)
 _FIGURES = re.compile(r"[.,]?[0-9]+(?:(?:[.,'’]+|[ \t]*/[ \t]*)[0-9]+)*")
 _GROUPED = re.compile(r"[1-9][0-9]{0,2}[.,][0-9]{3}")
 _FRACTION = re.compile(r"([0-9]+)\s*/\s*([0-9]+)")
+#: What kitchens divide by: "100/120 g" is no fraction.
+_PARTS = frozenset((1, 2, 3, 4, 5, 6, 8, 10, 12, 16, 32))
 _TOKEN = re.compile(
     r"""(?P<gap>[^\S\n\r]+)
     |(?P<bullet>(?:(?<=[\n\r])|\A)[^\S\n\r]*[-*](?=\s))
@@ -150,7 +153,12 @@ def _point(plain: str, at: int, before: Sequence[Token]) -> Kind | None:
         return "break"
     if last is not None and last.text in _ABBREVIATED:
         return None
-    return "break" if not plain[at + 1 : at + 2].strip() else "other"
+    if not plain[at:].strip(" .\t"):
+        return "break"
+    # "Max. 4 tbsp": without an amount before it, a full stop shortens a word.
+    clause = takewhile(lambda token: token.kind != "break", reversed(before))
+    ends = any(token.kind == "number" or token.count for token in clause)
+    return "break" if ends and not plain[at + 1 : at + 2].strip() else "other"
 
 
 def _number(plain: str, start: int, last: Token | None) -> Token:
@@ -182,6 +190,9 @@ def _value(text: str) -> tuple[float, str]:
             return 0.0, translate("Recipe", "A fraction can't have a zero below.")
         if above >= below and len(fraction[1]) > 1:
             why = translate("Recipe", "{text} may lack a space. Type it as 1 1/2 or as 1.5.")
+            return 0.0, why.format(text=text)
+        if below not in _PARTS:
+            why = translate("Recipe", "{text} may be a fraction or a choice. Type 0.5 or 1-2.")
             return 0.0, why.format(text=text)
         return above / below, ""
     if _GROUPED.fullmatch(text):

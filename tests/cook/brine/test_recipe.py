@@ -175,6 +175,14 @@ def test_a_known_mass_of_something_unknown_is_kept() -> None:
     assert (low, unit, key) == (30.0, "g", None)
 
 
+@pytest.mark.parametrize("text", ["Brine: 2 L water", "soak in 2 L water", "add about 2 L water"])
+def test_what_leads_is_marked_alone(text: str) -> None:
+    """A step of the plan says what is done; the shopping list needs its amounts."""
+    found = read_line(text)
+    assert len(found.marks) == 1
+    assert [(i.low, i.unit.key) for i in found.items] == ([] if "about" in text else [(2.0, "L")])
+
+
 def test_about_is_marked_and_its_amount_taken() -> None:
     found = read_line("about 2 cups of water")
     assert [(i.low, i.unit.key) for i in found.items] == [(2.0, "cup")]

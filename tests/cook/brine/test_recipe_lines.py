@@ -9,7 +9,7 @@ import pytest
 
 from smokejournal.cook.brine.measures import PIECES, unit_of
 from smokejournal.cook.brine.recipe import RecipeItem, RecipeLine, read_line
-from tests.cook.brine.recipe_lines import FRESH, LINES
+from tests.cook.brine.recipe_lines import AGAIN, FRESH, LINES
 
 Score = Literal["right", "marked", "wrong"]
 Part = tuple[str, str, float, float]
@@ -59,7 +59,7 @@ def _told(line: RecipeLine) -> list[int]:
     return [at for at, ch in enumerate(line.text) if ch.isnumeric()]
 
 
-@pytest.mark.parametrize(("text", "meaning"), [*LINES, *FRESH])
+@pytest.mark.parametrize(("text", "meaning"), [*LINES, *FRESH, *AGAIN])
 def test_none_is_wrong_and_unmarked(text: str, meaning: str) -> None:
     assert score(read_line(text), meaning) != "wrong"
 
