@@ -160,7 +160,7 @@ def _never(recipe: RecipeLine) -> list[BrineWarning]:
             found.append(
                 translate(
                     "Brine",
-                    "“{name}” may hold nitrite. Write “curing salt”, weighed, and give what its label says.",
+                    "“{name}” may hold nitrite. Write “curing salt #1” or “curing salt #2”, as its label says, and weigh it.",
                 ).format(name=name)
             )
     return [_stop(text) for text in dict.fromkeys(found)]
