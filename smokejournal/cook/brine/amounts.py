@@ -11,7 +11,7 @@ from smokejournal.cook.text.translate import translate
 
 
 @dataclass(frozen=True, slots=True)
-class Amount:
+class RecipeAmount:
     """text[start:end], from `low` to `high` of `unit`, or why it can't be taken."""
 
     start: int
@@ -44,9 +44,9 @@ _AND = frozenset(("and", "&", "+"))
 _NONE = Token("break", -1, -1, "")
 
 
-def amounts_in(tokens: Sequence[Token]) -> list[Amount]:
+def amounts_in(tokens: Sequence[Token]) -> list[RecipeAmount]:
     """The amounts of a clause, in order."""
-    found: list[Amount] = []
+    found: list[RecipeAmount] = []
     at = 0
     while at < len(tokens):
         amount, after = _amount(tokens, at)
@@ -66,7 +66,7 @@ def _at(tokens: Sequence[Token], at: int) -> Token:
     return tokens[at] if 0 <= at < len(tokens) else _NONE
 
 
-def _amount(tokens: Sequence[Token], at: int) -> tuple[Amount | None, int]:
+def _amount(tokens: Sequence[Token], at: int) -> tuple[RecipeAmount | None, int]:
     low = _number(tokens, at)
     if low is None:
         return None, at
@@ -92,7 +92,7 @@ def _amount(tokens: Sequence[Token], at: int) -> tuple[Amount | None, int]:
     if unit.kind in ("unit", "wrong"):
         after += 1
     start, end = tokens[at].start, tokens[after - 1].end
-    return Amount(start, end, low.value, high.value, unit.unit, why), after
+    return RecipeAmount(start, end, low.value, high.value, unit.unit, why), after
 
 
 def _is_tight(tokens: Sequence[Token], at: int) -> bool:

@@ -19,7 +19,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from smokejournal.cook.brine.amounts import Amount, amounts_in
+from smokejournal.cook.brine.amounts import RecipeAmount, amounts_in
 from smokejournal.cook.brine.ingredients import Ingredient, find_ingredient, words_of
 from smokejournal.cook.brine.measures import PIECES, Unit
 from smokejournal.cook.brine.tokens import ASIDE, HEDGES, Token, tokens_of
@@ -69,7 +69,7 @@ class RecipeLine:
 class _Part:
     """An amount and the name behind it, text[start:end]."""
 
-    amount: Amount
+    amount: RecipeAmount
     start: int
     end: int
     name: str
@@ -179,9 +179,9 @@ class _Reader:
             else:
                 self._mark(group[0].amount.start, group[-1].end, self._why_of(group))
 
-    def _added_up(self, amounts: Sequence[Amount]) -> list[Amount]:
+    def _added_up(self, amounts: Sequence[RecipeAmount]) -> list[RecipeAmount]:
         """ "1 cup plus 2 tbsp" and "2 lb 3 oz" are one amount each."""
-        found: list[Amount] = []
+        found: list[RecipeAmount] = []
         for amount in amounts:
             last = found[-1] if found else None
             if last is not None and _adds_up(last, amount, self.text[last.end : amount.start]):
@@ -190,7 +190,7 @@ class _Reader:
                 found.append(amount)
         return found
 
-    def _groups(self, amounts: Sequence[Amount], end: int) -> list[list[_Part]]:
+    def _groups(self, amounts: Sequence[RecipeAmount], end: int) -> list[list[_Part]]:
         """Amounts with their names; a joiner ("and", "in … water") starts a new group."""
         groups: list[list[_Part]] = []
         for amount in reversed(amounts):
@@ -301,7 +301,7 @@ class _Reader:
 _PLUS = re.compile(r"\s*(?:\+|&|\bplus\b|\band\b)?\s*", re.I)
 
 
-def _adds_up(first: Amount, second: Amount, between: str) -> bool:
+def _adds_up(first: RecipeAmount, second: RecipeAmount, between: str) -> bool:
     one, two = first.unit, second.unit
     return (
         _PLUS.fullmatch(between) is not None
@@ -316,11 +316,11 @@ def _adds_up(first: Amount, second: Amount, between: str) -> bool:
     )
 
 
-def _added(first: Amount, second: Amount) -> Amount:
+def _added(first: RecipeAmount, second: RecipeAmount) -> RecipeAmount:
     assert first.unit is not None
     assert second.unit is not None
     share = second.unit.size / first.unit.size
-    return Amount(
+    return RecipeAmount(
         first.start,
         second.end,
         first.low + second.low * share,

@@ -285,6 +285,7 @@ _CHECKS: dict[type, dict[str, Check]] = {
         "takes_s": _maybe(_DURATION_ABOVE_0),
         **dict.fromkeys(("rest_s", "hold_s"), _maybe(_DURATION)),
         "ready_at_s": _maybe(_MOMENT),
+        "key": _ANY_TEXT,
     },
     kinds.PrepStep: {
         "step": _NEEDED,

@@ -6,7 +6,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TypeVar
 
-from smokejournal.cook.log.entries import Entry, Payload, ReadingsStruck, Strike
+from smokejournal.cook.log.entries import Entry, ItemAdded, Payload, ReadingsStruck, Strike
+from smokejournal.cook.log.items import with_names_now
 from smokejournal.cook.log.readings import EMPTY_TRACE, Trace
 
 P = TypeVar("P", bound=Payload)
@@ -28,11 +29,15 @@ def struck_ids(entries: Iterable[Entry]) -> frozenset[int]:
 def holding(entries: Sequence[Entry]) -> tuple[Entry, ...]:
     """Entries that hold, in the order in which they happened; strikes themselves left out.
 
-    Two of the same moment keep the order in which they were written.
+    Two of the same moment keep the order in which they were written. What was said of an item that has
+    another name since is about its name now.
     """
     struck = struck_ids(entries)
     kept = [e for e in entries if e.id not in struck and not isinstance(e.what, Strike)]
-    return tuple(sorted(kept, key=lambda e: (e.at_s, e.id)))
+    kept.sort(key=lambda e: (e.at_s, e.id))
+    # Without an edit every item still has its first name.
+    edited = struck and any(e.id in struck and isinstance(e.what, ItemAdded) for e in entries)
+    return with_names_now(entries, kept) if edited else tuple(kept)
 
 
 @dataclass(frozen=True)

@@ -69,7 +69,8 @@ class ItemAdded:
     What is said of it as a dish of its own, each None where nothing is: `channel` is the probe in it,
     `target_c` what that is to reach, `pit_c` what the pit is to be at, `takes_s` how long it is on the
     pit, `rest_s` how long it rests then, `hold_s` how long it can be held hot after that, and
-    `ready_at_s` when it is wanted (None: when all is).
+    `ready_at_s` when it is wanted (None: when all is). `key` stays the same through every edit ("":
+    `item_key`).
     """
 
     kind: ClassVar[str] = "item"
@@ -89,6 +90,7 @@ class ItemAdded:
     rest_s: float | None = None
     hold_s: float | None = None
     ready_at_s: float | None = None
+    key: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -567,6 +569,11 @@ class Entry:
     at_s: float
     recorded_s: float
     what: Payload
+
+
+def item_key(entry_id: int, item: ItemAdded) -> str:
+    """The key of an item: its own, or that of the entry that it was first written by."""
+    return item.key or f"{entry_id}"
 
 
 def step_key(entry_id: int, step: PrepStep) -> str:

@@ -6,6 +6,7 @@ what a probe was corrected by.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field, replace
 
 from smokejournal.cook.log.entries import (
@@ -16,7 +17,6 @@ from smokejournal.cook.log.entries import (
     Payload,
     PrepStep,
     ScheduleSet,
-    step_key,
 )
 from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.log.schedule import Schedule
@@ -53,16 +53,24 @@ def pattern_of(plan: Plan, name: str = "") -> Pattern:
     return Pattern(
         name=name or plan.title,
         items=tuple(
-            replace(item, bought_at="", price=None, currency="", ready_at_s=None)
+            replace(item, bought_at="", price=None, currency="", ready_at_s=None, key="")
             for _, item in plan.items
         ),
-        prep=tuple(replace(step, key=step_key(entry, step)) for entry, step in plan.prep),
+        prep=tuple(
+            replace(step, key=_free_of_entries(step.key) or f"p{n}")
+            for n, (_, step) in enumerate(plan.prep, 1)
+        ),
         probes=probes,
         lead=lead or "",
         check=check or "",
         margin_s=plan.margin_s,
         schedule=plan.schedule,
     )
+
+
+def _free_of_entries(key: str) -> str:
+    """A key, unless it is one that was made of an entry's id: in another log that is another entry."""
+    return "" if re.fullmatch(r"e?\d+", key) else key
 
 
 def schedule_pattern(schedule: Schedule, name: str) -> Pattern:
@@ -72,7 +80,10 @@ def schedule_pattern(schedule: Schedule, name: str) -> Pattern:
 
 def payloads_of(pattern: Pattern) -> list[Payload]:
     """What is to be written into a cook that is begun from it, after its opening."""
-    written: list[Payload] = [*pattern.items, *pattern.prep]
+    written: list[Payload] = [
+        replace(item, key=_free_of_entries(item.key)) for item in pattern.items
+    ]
+    written += [replace(step, key=_free_of_entries(step.key)) for step in pattern.prep]
     written += [ChannelSet(probe) for probe in pattern.probes]
     if pattern.lead:
         written.append(LeadSet(pattern.lead, pattern.check or None))

@@ -18,6 +18,7 @@ from smokejournal.cook.log.entries import (
     ScheduleSet,
     ScheduleStarted,
 )
+from smokejournal.cook.log.items import in_order
 from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.log.schedule import Schedule
 
@@ -66,7 +67,13 @@ def plan_of(log: CookLog) -> Plan:
     channels: dict[str, Channel] = {}
     channel_entries: dict[str, tuple[int, ...]] = {}
     started = closed = False
-    for entry in log.holding():
+    held = log.holding()
+    for entry in in_order(log.entries, held):
+        if isinstance(entry.what, ItemAdded):
+            items.append((entry.id, entry.what))
+        elif isinstance(entry.what, PrepStep):
+            prep.append((entry.id, entry.what))
+    for entry in held:
         what = entry.what
         match what:
             case CookOpened():
@@ -76,10 +83,6 @@ def plan_of(log: CookLog) -> Plan:
                 title, ready_at_s = what.title, what.ready_at_s
                 place = place if what.place is None else what.place
                 margin_s = margin_s if what.margin_s is None else what.margin_s
-            case ItemAdded():
-                items.append((entry.id, what))
-            case PrepStep():
-                prep.append((entry.id, what))
             case ChannelSet():
                 key = what.channel.key
                 channels[key] = what.channel

@@ -22,6 +22,7 @@ from smokejournal.cook.log.entries import (
     ScheduleStarted,
     WeatherObserved,
 )
+from smokejournal.cook.log.items import in_order
 from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.progress.believed import BelievedTrace, believed
 from smokejournal.cook.safety.cautions import HOT_DAY_C
@@ -85,7 +86,8 @@ def assess(
     }
     if sounds is None:
         sounds = _hear(log, channels, entries, now_s)
-    items = [e.what for e in entries if isinstance(e.what, ItemAdded)]
+    written = in_order(log.entries, entries)
+    items = [e.what for e in written if isinstance(e.what, ItemAdded)]
     kinds: dict[FoodClass, list[str]] = {}
     for item in items:
         kinds.setdefault(item.food, []).append(item.name)

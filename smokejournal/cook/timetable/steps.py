@@ -14,7 +14,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from smokejournal.cook.forecast.cut import piece_kg
-from smokejournal.cook.log.entries import ItemAdded
+from smokejournal.cook.log.entries import ItemAdded, item_key
 from smokejournal.cook.log.readings import FloatArray
 from smokejournal.cook.log.schedule import LEAD, Schedule
 from smokejournal.cook.plan.plan import Plan
@@ -306,7 +306,7 @@ def _dish(
     # When another dish went on or came off is not in the log: with the cook closed it is over.
     state: StepState = "over" if standing is not None and standing.phase == "done" else "to_come"
     on = Node(
-        f"on:{key}",
+        f"on:{item_key(key, item)}",
         item.name,
         "dish",
         length,
@@ -319,7 +319,7 @@ def _dish(
     if not item.rest_s:
         return on, []
     rest = Node(
-        f"rest:{key}",
+        f"rest:{item_key(key, item)}",
         translate("PlanSteps", "Rest"),
         "rest",
         Duration(constant(item.rest_s), "said"),

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from PySide6.QtCore import QSize, Slot
 from PySide6.QtWidgets import QDialog, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from smokejournal.cook.brine.sums import BrineSums, brine_sums
 from smokejournal.cook.brine.words import step_of
-from smokejournal.cook.log.entries import ItemAdded, Payload, PrepStep, Strike
+from smokejournal.cook.log.entries import ItemAdded, Payload, PrepStep, Strike, step_key
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.brine.form import BrineForm
@@ -42,6 +43,7 @@ class BrineDialog(QDialog):
         self._context = context
         self._live = live
         self._key = key
+        self._step = step
         wares = context.program.journal.wares()
         salts = [ware for ware in wares if ware.sort == "salt" and not ware.retired]
         self.form = BrineForm(items, context.units, self, salts)
@@ -115,7 +117,7 @@ class BrineDialog(QDialog):
             )
             self.results.verticalScrollBar().setValue(0)
             return
-        payloads: list[Payload] = [step_of(sums, self._context.units)]
+        payloads: list[Payload] = [self._step_now(sums)]
         if self._key is not None:
             payloads.insert(0, Strike(self._key, self.tr("changed on Plan")))
         now_s = self._context.now_s()
@@ -126,6 +128,22 @@ class BrineDialog(QDialog):
             return
         self.put.setEnabled(False)
         self._context.after(future, self._on_kept, self._on_failed)
+
+    def _step_now(self, sums: BrineSums) -> PrepStep:
+        """The step to be written; what the form doesn't ask stays as it was said."""
+        fresh, known = step_of(sums, self._context.units), self._step
+        if known is None or self._key is None:
+            return fresh
+        before_s = None if known.brine is None else known.brine.soak_s
+        soaks_s = fresh.duration_s
+        return replace(
+            known,
+            step=fresh.step,
+            text=fresh.text,
+            brine=fresh.brine,
+            duration_s=known.duration_s if soaks_s == before_s else soaks_s,
+            key=step_key(self._key, known),
+        )
 
     def _on_kept(self, _entries: object) -> None:
         self.accept()

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import cast, get_args
 
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtWidgets import QComboBox, QGridLayout, QPushButton, QVBoxLayout, QWidget
 
-from smokejournal.cook.log.brine_request import BrineAsked
-from smokejournal.cook.log.entries import FoodClass, ItemAdded, PrepStep
+from smokejournal.cook.log.entries import FoodClass, ItemAdded, PrepStep, item_key, step_key
 from smokejournal.cook.plan.plan import Plan
 from smokejournal.cook.plan.words import food_words, item_words, prep_words
 from smokejournal.cook.text.quantities import METRIC, Units
@@ -30,6 +30,7 @@ class ItemsEditor(RecordsEditor):
 
     def __init__(self, parent: QWidget | None = None, units: Units = METRIC) -> None:
         self._items: dict[int, ItemAdded] = {}
+        self._item = ItemAdded("", "red_meat")
         self.currency = ""
         super().__init__("items", "", units, parent)
         self.heading.setText(self.tr("Food"))
@@ -79,7 +80,14 @@ class ItemsEditor(RecordsEditor):
             add_row(grid, row, words, widget)
 
     def _fill(self, key: object) -> None:
-        item = self._items.get(cast(int, key)) or ItemAdded("", "red_meat")
+        known = self._items.get(cast(int, key))
+        # What has no field here is kept as it was said.
+        self._item = (
+            ItemAdded("", "red_meat")
+            if known is None
+            else replace(known, key=item_key(cast(int, key), known))
+        )
+        item = self._item
         fresh = key is None
         self.what.set_text(item.name)
         self.food.setCurrentIndex(self.food.findData(item.food))
@@ -106,7 +114,8 @@ class ItemsEditor(RecordsEditor):
             bad[0].setFocus()
             return None
         price = self.price.value()
-        return ItemAdded(
+        return replace(
+            self._item,
             name=self.what.text(),
             food=cast(FoodClass, self.food.currentData()),
             label=self.label.text(),
@@ -132,7 +141,7 @@ class PrepEditor(RecordsEditor):
 
     def __init__(self, parent: QWidget | None = None, units: Units = METRIC) -> None:
         self._steps: dict[int, PrepStep] = {}
-        self._brine: BrineAsked | None = None
+        self._step = PrepStep("")
         super().__init__("prep", "", units, parent)
         self.brine = QPushButton(self)
         self.brine.setObjectName("prepBrine")
@@ -186,8 +195,12 @@ class PrepEditor(RecordsEditor):
         add_row(grid, 2, self.tr("How"), self.text)
 
     def _fill(self, key: object) -> None:
-        step = self._steps.get(cast(int, key)) or PrepStep("")
-        self._brine = step.brine
+        known = self._steps.get(cast(int, key))
+        # What has no field here is kept as it was said.
+        self._step = (
+            PrepStep("") if known is None else replace(known, key=step_key(cast(int, key), known))
+        )
+        step = self._step
         self.step.set_text(step.step)
         self.text.set_text(step.text)
         self.lasts.clear()
@@ -198,7 +211,12 @@ class PrepEditor(RecordsEditor):
         if bad:
             bad[0].setFocus()
             return None
-        return PrepStep(self.step.text(), self.text.text(), self.lasts.value(), self._brine)
+        return replace(
+            self._step,
+            step=self.step.text(),
+            text=self.text.text(),
+            duration_s=self.lasts.value(),
+        )
 
     def _first(self) -> QWidget:
         return self.step.edit

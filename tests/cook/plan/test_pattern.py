@@ -98,7 +98,7 @@ def test_a_plan_becomes_a_pattern_without_its_day_its_shop_and_its_corrections()
     )
     pattern = pattern_of(plan)
     assert pattern.items == (ItemAdded("ribs"),)
-    assert pattern.prep == (PrepStep("rub", key="e7"),)
+    assert pattern.prep == (PrepStep("rub", key="p1"),)
     assert pattern.probes == (Channel("c1", "probe 1"),)
     assert read_pattern(pattern_text(pattern).encode()) == pattern
     assert [p.kind for p in payloads_of(pattern)] == ["item", "prep_step", "channel", "lead"]
