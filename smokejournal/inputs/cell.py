@@ -120,16 +120,16 @@ def read_cell(
         if sensor is None and unit.group(1).upper() != column.unit:
             return refused(translate("Inputs", "another unit than set"))
     given = float(number.replace(",", ".")) * column.scale
+    if not math.isfinite(given):
+        return refused(translate("Inputs", "no thermometer reads this"))
     if column.sensor is None:
         value_c = to_celsius(given, column.unit)
-    elif not math.isfinite(given):
-        return refused(translate("Inputs", "no thermometer reads this"))
     else:
         try:
             value_c = column.sensor.to_celsius(given, cold_c)
         except SensorError as problem:
             return refused(str(problem))
-    if not math.isfinite(value_c) or not LOWEST_C <= value_c <= HIGHEST_C:
+    if not LOWEST_C <= value_c <= HIGHEST_C:
         return refused(translate("Inputs", "no thermometer reads this"))
     return Value(column.channel, column.source, number, value_c)
 

@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from smokejournal.science.air.humid_air import dew_point_of_c, vapour_pa
-from smokejournal.science.numbers.ranges import OutOfRange, within
+from smokejournal.science.numbers.ranges import OutOfRange
+from smokejournal.science.numbers.refusals import between, refuses
 from smokejournal.science.numbers.units import M_S_PER_MPH, c_from_f, f_from_c
 
 WIND_CHILL_HIGHEST_F = 50.0
@@ -45,6 +46,7 @@ class FeelsLike:
     why: WhyNot = ""
 
 
+@refuses()
 def wind_chill_c(air_c: float, wind_m_s: float) -> float | None:
     """Wind chill temperature [°C] of air [°C] in wind [m/s, at 10 m]; None outside its range.
 
@@ -53,8 +55,6 @@ def wind_chill_c(air_c: float, wind_m_s: float) -> float | None:
     Source: US National Weather Service, Wind Chill Chart, effective 1 November 2001:
     35.74 + 0.6215 T - 35.75 V^0.16 + 0.4275 T V^0.16 with T in °F and V in mph.
     """
-    if not (math.isfinite(air_c) and math.isfinite(wind_m_s)):
-        return None
     air_f, wind_mph = f_from_c(air_c), wind_m_s / M_S_PER_MPH
     if air_f > WIND_CHILL_HIGHEST_F + _SLACK or wind_mph < WIND_CHILL_LEAST_MPH - _SLACK:
         return None
@@ -62,6 +62,7 @@ def wind_chill_c(air_c: float, wind_m_s: float) -> float | None:
     return c_from_f(35.74 + 0.6215 * air_f - 35.75 * power + 0.4275 * air_f * power)
 
 
+@refuses()
 def heat_index_c(air_c: float, humidity_pct: float) -> float | None:
     """Heat index [°C] in the shade of air [°C] at a relative humidity [%]; None outside its range.
 
@@ -72,7 +73,7 @@ def heat_index_c(air_c: float, humidity_pct: float) -> float | None:
     simple formula averaged with the air temperature; from 80 °F of that on, Rothfusz's regression
     (technical attachment SR 90-23, 1990) with its two adjustments.
     """
-    if not (math.isfinite(air_c) and 0.0 <= humidity_pct <= 100.0):
+    if not 0.0 <= humidity_pct <= 100.0:
         return None
     t, rh = f_from_c(air_c), humidity_pct
     if not HEAT_INDEX_LOWEST_F - _SLACK <= t <= HEAT_INDEX_HIGHEST_F + _SLACK:
@@ -98,6 +99,7 @@ def heat_index_c(air_c: float, humidity_pct: float) -> float | None:
     return None if index > HEAT_INDEX_BEYOND_CHART_F else c_from_f(index)
 
 
+@refuses()
 def dew_point_c(air_c: float, humidity_pct: float) -> float | None:
     """Dew point over water [°C] of air [°C] at a relative humidity [%]; None outside its range.
 
@@ -111,6 +113,7 @@ def dew_point_c(air_c: float, humidity_pct: float) -> float | None:
     return None if dew_c is None else min(air_c, dew_c)
 
 
+@refuses()
 def apparent_temperature_c(air_c: float, humidity_pct: float, wind_m_s: float) -> float | None:
     """Apparent temperature [°C] in the shade; None outside its range.
 
@@ -130,6 +133,7 @@ def apparent_temperature_c(air_c: float, humidity_pct: float, wind_m_s: float) -
     return air_c + 0.33 * vapour_hpa - 0.70 * wind_m_s - 4.00
 
 
+@refuses(wind_m_s=between("wind", 0.0, 150.0, "m/s"))
 def beaufort(wind_m_s: float) -> int:
     """Wind force on the Beaufort scale, 0 to 12, of a mean wind [m/s at 10 m]; OutOfRange below 0.
 
@@ -137,10 +141,10 @@ def beaufort(wind_m_s: float) -> int:
     printed to 0.1 m/s: the number is rounded to that first. The column of knots beside it puts 16, 21
     and 27 knots one force lower.
     """
-    within("wind", wind_m_s, 0.0, 150.0, "m/s")
     return bisect.bisect_left(_BEAUFORT_TO_M_S, round(wind_m_s, 1))
 
 
+@refuses()
 def feels_like(
     air_c: float | None, wind_m_s: float | None = None, humidity_pct: float | None = None
 ) -> FeelsLike:

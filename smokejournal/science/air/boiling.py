@@ -13,7 +13,7 @@ g/(R L) = 5.25588.
 
 from __future__ import annotations
 
-from smokejournal.science.numbers.ranges import within
+from smokejournal.science.numbers.refusals import between, refuses
 
 SEA_LEVEL_HPA = 1013.25
 PRESSURE_HPA = (400.0, 1100.0)
@@ -30,12 +30,12 @@ class BoilingUnknown(RuntimeError):
     """The package that knows water is not there for this machine."""
 
 
+@refuses(pressure_hpa=between("pressure", *PRESSURE_HPA, "hPa"))
 def boiling_point_c(pressure_hpa: float) -> float:
     """Boiling point [°C] of pure water at the pressure where it stands [hPa, not reduced to the sea].
 
     OutOfRange outside 400 to 1100 hPa. Checked against IAPWS-95 from 650 hPa to 1060 hPa.
     """
-    within("pressure", pressure_hpa, *PRESSURE_HPA, "hPa")
     try:
         from seuif97 import px2t
     except ImportError as missing:
@@ -43,22 +43,28 @@ def boiling_point_c(pressure_hpa: float) -> float:
     return float(px2t(pressure_hpa * 1e-4, 0.0))
 
 
+@refuses(pressure_hpa=between("pressure", *PRESSURE_HPA, "hPa"))
 def boiling_slope_k_per_hpa(pressure_hpa: float) -> float:
-    """By how much the boiling point rises with pressure [K/hPa]: 0.028 near the sea."""
+    """By how much the boiling point rises with pressure [K/hPa]: 0.028 near the sea.
+
+    OutOfRange outside 400 to 1100 hPa.
+    """
     low = max(PRESSURE_HPA[0], pressure_hpa - 1.0)
     high = min(PRESSURE_HPA[1], pressure_hpa + 1.0)
     return (boiling_point_c(high) - boiling_point_c(low)) / (high - low)
 
 
+@refuses(altitude_m=between("altitude", *ALTITUDE_M, "m"))
 def standard_pressure_hpa(altitude_m: float) -> float:
     """Pressure [hPa] of the standard atmosphere at an altitude [m]; OutOfRange outside its own."""
-    within("altitude", altitude_m, *ALTITUDE_M, "m")
     return float(SEA_LEVEL_HPA * (1.0 - _LAPSE_PER_M * altitude_m) ** _POWER)
 
 
+@refuses(
+    altitude_m=between("altitude", *ALTITUDE_M, "m"),
+    sea_level_hpa=between("pressure at the sea", 850.0, 1100.0, "hPa"),
+)
 def station_pressure_hpa(sea_level_hpa: float, altitude_m: float) -> float:
     """Pressure [hPa] at an altitude [m] from that which a weather report reduces to the sea (QNH)."""
-    within("pressure at the sea", sea_level_hpa, 850.0, 1100.0, "hPa")
-    within("altitude", altitude_m, *ALTITUDE_M, "m")
     there = (sea_level_hpa / SEA_LEVEL_HPA) ** (1.0 / _POWER) - _LAPSE_PER_M * altitude_m
     return float(SEA_LEVEL_HPA * there**_POWER)

@@ -16,12 +16,16 @@ from dataclasses import dataclass
 from smokejournal.science.air.boiling import PRESSURE_HPA
 from smokejournal.science.air.wetbulb import saturation_pa
 from smokejournal.science.numbers.ranges import OutOfRange, within
+from smokejournal.science.numbers.refusals import NOT_BELOW_ZERO, between, refuses
 from smokejournal.science.numbers.units import ZERO_C_IN_K
 
 AIR_C = (-40.0, 60.0)
 #: Drier than this is drier than any weather; a dew point of nothing at all has no number.
 HUMIDITY_PCT = (0.1, 100.0)
 DEW_POINT_LOWEST_C = -70.0
+
+_AIR = between("air", *AIR_C, "°C")
+_HUMIDITY = between("humidity", *HUMIDITY_PCT, "%")
 
 GAS_DRY_AIR_J_KGK = 287.042
 #: Molar mass of water over that of dry air: 18.015268 over 28.966 (ASHRAE 2017, chapter 1).
@@ -45,13 +49,13 @@ class HumidAir:
     density_kg_m3: float
 
 
+@refuses(air_c=_AIR, humidity_pct=_HUMIDITY)
 def vapour_pa(air_c: float, humidity_pct: float) -> float:
     """Partial pressure of vapour [Pa] in air [°C] at a relative humidity [%]; OutOfRange outside."""
-    within("air", air_c, *AIR_C, "°C")
-    within("humidity", humidity_pct, *HUMIDITY_PCT, "%")
     return saturation_pa(air_c) * humidity_pct / 100.0
 
 
+@refuses()
 def dew_point_of_c(vapour: float) -> float | None:
     """The temperature [°C] at which vapour of this pressure [Pa] is saturated, to 1e-6 K.
 
@@ -69,16 +73,17 @@ def dew_point_of_c(vapour: float) -> float | None:
     return high_c
 
 
+@refuses(air_c=_AIR)
 def humidity_of_pct(air_c: float, dew_point_c: float) -> float:
     """Relative humidity [%] of air [°C] with a dew point [°C], which can't be above the air.
 
     OutOfRange outside -40 to 60 °C of air and -70 °C to the air's own temperature of dew point.
     """
-    within("air", air_c, *AIR_C, "°C")
-    within("dew point", dew_point_c, DEW_POINT_LOWEST_C, air_c, "°C")
+    within("dew point", dew_point_c, DEW_POINT_LOWEST_C, air_c, "°C", argument="dew_point_c")
     return 100.0 * saturation_pa(dew_point_c) / saturation_pa(air_c)
 
 
+@refuses(vapour=NOT_BELOW_ZERO)
 def humidity_ratio_of(vapour: float, pressure_pa: float) -> float:
     """Vapour to dry air by mass, from the vapour's pressure and that of the whole [Pa].
 
@@ -89,6 +94,7 @@ def humidity_ratio_of(vapour: float, pressure_pa: float) -> float:
     return VAPOUR_TO_AIR * vapour / (pressure_pa - vapour)
 
 
+@refuses(ratio=NOT_BELOW_ZERO)
 def wet_bulb_c(air_c: float, ratio: float, pressure_pa: float) -> float | None:
     """Thermodynamic wet-bulb temperature [°C], to 1e-4 K; None where it is below 0 °C.
 
@@ -101,7 +107,8 @@ def wet_bulb_c(air_c: float, ratio: float, pressure_pa: float) -> float | None:
         return wet / (2501.0 + 1.86 * air_c - 4.186 * bulb_c)
 
     low_c, high_c = 0.0, air_c
-    if air_c < 0.0 or ratio_at(low_c) > ratio:
+    # Saturated air at 0 °C is there but for a rounding.
+    if air_c < 0.0 or ratio_at(low_c) > ratio * (1.0 + 1e-12):
         return None
     while high_c - low_c > 1e-4:
         middle_c = 0.5 * (low_c + high_c)
@@ -112,6 +119,7 @@ def wet_bulb_c(air_c: float, ratio: float, pressure_pa: float) -> float | None:
     return high_c
 
 
+@refuses(air_c=_AIR, humidity_pct=_HUMIDITY, pressure_hpa=between("pressure", *PRESSURE_HPA, "hPa"))
 def humid_air(air_c: float, humidity_pct: float, pressure_hpa: float) -> HumidAir:
     """Everything about air [°C] at a relative humidity [%] and the pressure where it is [hPa].
 
@@ -119,7 +127,6 @@ def humid_air(air_c: float, humidity_pct: float, pressure_hpa: float) -> HumidAi
     400 to 1100 hPa. The air counts as ideal, which ASHRAE's tables show to cost 0.7 % of the humidity
     ratio at most in this range.
     """
-    within("pressure", pressure_hpa, *PRESSURE_HPA, "hPa")
     vapour = vapour_pa(air_c, humidity_pct)
     pressure_pa = pressure_hpa * 100.0
     ratio = humidity_ratio_of(vapour, pressure_pa)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from smokejournal.science.numbers.ranges import within
+from smokejournal.science.numbers.refusals import between, refuses
 
 Cover = Literal["clear", "few", "scattered", "broken", "overcast"]
 
@@ -23,13 +23,13 @@ EIGHTHS: dict[Cover, tuple[int, int]] = {
 _EIGHTHS_OF_TENTHS = (0, 1, 2, 2, 3, 4, 5, 6, 6, 7, 8)
 
 
+@refuses(tenths=between("sky cover", 0, 10, "tenths"))
 def eighths_of_tenths(tenths: int) -> int:
     """Eighths of the sky from tenths of it, 0 to 10; OutOfRange outside."""
-    within("sky cover", tenths, 0, 10, "tenths")
     return _EIGHTHS_OF_TENTHS[tenths]
 
 
+@refuses(eighths=between("sky cover", 0, 8, "eighths"))
 def cover_of_eighths(eighths: int) -> Cover:
     """The word for so many eighths of the sky, 0 to 8; OutOfRange outside."""
-    within("sky cover", eighths, 0, 8, "eighths")
     return next(word for word, (_, high) in EIGHTHS.items() if eighths <= high)

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import math
 
+from smokejournal.science.numbers.refusals import NOT_BELOW_ZERO, refuses
+
 #: Heat of evaporation [J/kg] near 70 °C (IAPWS-95: 2.333e6), taken as constant.
 EVAPORATION_HEAT_J_KG = 2.33e6
 
@@ -21,6 +23,7 @@ _CRITICAL_K = 647.096
 _CRITICAL_PA = 22.064e6
 
 
+@refuses()
 def saturation_pa(temperature_c: float) -> float:
     """Pressure of saturated vapour over water [Pa] at `temperature_c` between -70 and 370 °C.
 
@@ -43,6 +46,7 @@ def saturation_pa(temperature_c: float) -> float:
     return _CRITICAL_PA * math.exp(_CRITICAL_K / kelvin * total)
 
 
+@refuses(vapour_pa=NOT_BELOW_ZERO, convection_w_m2k=NOT_BELOW_ZERO)
 def evaporation_kg_m2_s(
     surface_c: float,
     vapour_pa: float,
@@ -62,6 +66,7 @@ def evaporation_kg_m2_s(
     return mass_flow / (PSYCHROMETRIC_PA_K * EVAPORATION_HEAT_J_KG)
 
 
+@refuses(vapour_pa=NOT_BELOW_ZERO, radiation_share=NOT_BELOW_ZERO)
 def wet_surface_c(
     air_c: float,
     vapour_pa: float,
@@ -90,6 +95,7 @@ def wet_surface_c(
     return 0.5 * (low + high)
 
 
+@refuses(diffusivity_m2_s=NOT_BELOW_ZERO)
 def diffused_kg_m2(
     diffusivity_m2_s: float, from_s: float, to_s: float, water_kg_m3: float = 700.0
 ) -> float:

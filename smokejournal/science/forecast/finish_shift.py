@@ -16,6 +16,7 @@ from typing import Literal
 import numpy as np
 
 from smokejournal.science.forecast.values import FloatArray
+from smokejournal.science.numbers.refusals import ENDLESS, refuses
 
 WhyNoShift = Literal["", "flat", "beyond"]
 
@@ -47,12 +48,14 @@ class FinishShift:
     why: WhyNoShift = ""
 
 
+@refuses()
 def offsets_for(offset_k: float, sd_k: float) -> FloatArray:
     """The offsets from the target [K], shape (k,), ascending, whose crossings `finish_shift` needs."""
     reach = _REACH * sd_k
     return np.unique([0.0, offset_k - reach, offset_k, offset_k + reach])
 
 
+@refuses(crossing_s=ENDLESS)
 def finish_shift(
     offset_k: float, sd_k: float, offsets_k: FloatArray, crossing_s: FloatArray
 ) -> FinishShift:
@@ -66,8 +69,6 @@ def finish_shift(
     ValueError
         Where an offset or deviation is no number, or the arrays don't fit.
     """
-    if not (math.isfinite(offset_k) and math.isfinite(sd_k) and sd_k >= 0.0):
-        raise ValueError("an offset and its deviation must be numbers, the deviation not below 0")
     if crossing_s.ndim != 2 or crossing_s.shape[0] != offsets_k.size or not crossing_s.size:
         raise ValueError("crossings: one row for each offset, one column for each member")
     if np.any(np.diff(offsets_k) <= 0.0) or not {0.0, offset_k} <= set(offsets_k.tolist()):

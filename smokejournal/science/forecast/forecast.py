@@ -35,6 +35,7 @@ from smokejournal.science.forecast.heating_prior import (
 )
 from smokejournal.science.forecast.meat_record import MeatRecord, clean, thin
 from smokejournal.science.forecast.values import (
+    COOK,
     SHARES,
     WRAP_ANSWER_HOLDS_S,
     CookSoFar,
@@ -47,6 +48,7 @@ from smokejournal.science.forecast.values import (
     Wrapping,
     last_told_wrap,
 )
+from smokejournal.science.numbers.refusals import ENDLESS, PARTS, refuses
 
 _SEED = 20_311
 #: Less of the meat's course than this is too little to say anything.
@@ -60,20 +62,21 @@ _LONGEST_S = 12 * 3600.0
 _STALE_S = 12 * 3600.0
 
 
+@refuses(cook=COOK)
 def forecast(cook: CookSoFar) -> Forecast:
     """The forecast of one cook as it is planned."""
     return forecasts(cook, [cook.legs])[0]
 
 
+@refuses(cook=COOK, plans=PARTS)
 def forecasts(cook: CookSoFar, plans: Sequence[tuple[Leg, ...]]) -> list[Forecast]:
     """The forecasts of one cook under several plans, by the same members.
 
     Raises
     ------
     ValueError
-        Where the target or `now_s` is no number, or the readings' arrays differ in length.
+        Where a number of the cook or of a plan is none, or its readings differ in length.
     """
-    _check(cook)
     record = clean(cook)
     bare = _without_a_fit(cook, record)
     if record is None or len(record.time_s) < 2 or cook.now_s - record.time_s[-1] > _STALE_S:
@@ -97,6 +100,7 @@ def forecasts(cook: CookSoFar, plans: Sequence[tuple[Leg, ...]]) -> list[Forecas
     return [replace(one, standing=bare) for one in found_all]
 
 
+@refuses(cook=COOK)
 def crossings(cook: CookSoFar, offsets_k: FloatArray) -> FloatArray | None:
     """When each member's probe is at the target + `offsets_k`, shape (k,): shape (k, m), absolute
     seconds, inf for never; None where there is nothing to fit.
@@ -105,7 +109,6 @@ def crossings(cook: CookSoFar, offsets_k: FloatArray) -> FloatArray | None:
     pit as it is. Where the probe is now already counts as crossed now. What the instrument rounds is
     left out, lest half a step be taken for a difference between two temperatures.
     """
-    _check(cook)
     record = clean(cook)
     if record is None or _without_a_fit(cook, record) in ("no_readings", "in_air"):
         return None
@@ -136,13 +139,6 @@ def _up_to_the_target(cook: CookSoFar) -> tuple[Leg, ...]:
         if leg.until_probe_c is not None and leg.until_probe_c >= cook.target_c:
             break
     return tuple(legs) or (Leg(until_probe_c=cook.target_c),)
-
-
-def _check(cook: CookSoFar) -> None:
-    if not (math.isfinite(cook.now_s) and math.isfinite(cook.target_c)):
-        raise ValueError("the target and the time must be numbers")
-    if not (len(cook.time_s) == len(cook.pit_c) == len(cook.probe_c)):
-        raise ValueError("times, pit and probe readings must be as many")
 
 
 def _without_a_fit(cook: CookSoFar, record: MeatRecord | None) -> Standing | None:
@@ -342,6 +338,7 @@ def _one(
     )
 
 
+@refuses(remaining_s=ENDLESS)
 def quantiles(remaining_s: FloatArray) -> FloatArray:
     """Remaining times at `SHARES`, (19,); inf counts as later than everything.
 

@@ -18,6 +18,8 @@ from statistics import NormalDist
 import numpy as np
 from numpy.typing import NDArray
 
+from smokejournal.science.numbers.refusals import ENDLESS, NOT_BELOW_ZERO, NUMBER, Parts, refuses
+
 FloatArray = NDArray[np.float64]
 
 #: So many draws put the chance off by less than 0.01 (looked at against the closed forms in the tests).
@@ -76,6 +78,12 @@ class Margin:
         return max(0.0, -float(np.quantile(self.spare_kg, chance, method="inverted_cdf")))
 
 
+#: A level that was estimated may come out below nothing: `margin` takes it for nothing.
+_STORE = Parts("grid weights", level_kg=NUMBER, spent_kg=NOT_BELOW_ZERO)
+_FIRE = Parts(ends_s=ENDLESS)
+
+
+@refuses(store=_STORE, fire=_FIRE)
 def margin(store: Store, fire: Fire) -> Margin:
     """Set the fuel against the fire.
 

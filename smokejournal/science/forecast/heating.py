@@ -31,6 +31,8 @@ from typing import Self
 import numpy as np
 from numpy.typing import NDArray
 
+from smokejournal.science.numbers.refusals import refuses
+
 FloatArray = NDArray[np.float64]
 
 LATENT_J_KG = 2.33e6  #: of water at 60 to 70 °C
@@ -87,12 +89,18 @@ class Bodies:
         return type(self)(*(getattr(self, f.name)[members] for f in fields(self)))
 
 
+@refuses()
 def let_go(meat_c: FloatArray, shift_k: FloatArray | float = 0.0) -> FloatArray:
     """Share (0 to 1) of the water that meat lets go in the end, of what it ever does, at `meat_c`.
 
     y = 0.745 - 0.345 / (1 + 30 exp(-0.25 (T - 52))) kg/kg, as dry-basis water y / (1 - y). Source:
     van der Sman, Meat Science 76 (2007), from memory.
     """
+    return _let_go(meat_c, shift_k)
+
+
+def _let_go(meat_c: FloatArray, shift_k: FloatArray | float) -> FloatArray:
+    """`let_go` for every step: nothing is looked at."""
     y = _HOLD_COLD - _HOLD_FALL / (1.0 + np.exp(_LOG_30 - 0.25 * (meat_c - 52.0 - shift_k)))
     return np.asarray((_MOIST_COLD - y / (1.0 - y)) / (_MOIST_COLD - _MOIST_HOT))
 
@@ -246,7 +254,7 @@ class Heating:
     def _let_water_go(self, dt_s: float) -> FloatArray:
         """What comes to the surface in this step, kg/m²."""
         b = self.bodies
-        np.maximum(self._due, let_go(self.temperature_c, b.hold_shift_k), out=self._due)
+        np.maximum(self._due, _let_go(self.temperature_c, b.hold_shift_k), out=self._due)
         freed = (self._due - self.released) * (dt_s / (b.lag_s + dt_s))
         self.released += freed
         supplied = (
@@ -294,6 +302,7 @@ class Heating:
         )
 
 
+@refuses()
 def probe_weights(depth: FloatArray) -> FloatArray:
     """Shares of the cells (and, last, of the surface) in what a probe shows, (cells + 1, members).
 

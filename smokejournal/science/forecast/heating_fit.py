@@ -15,7 +15,8 @@ import numpy as np
 from smokejournal.science.forecast.heating import Heating, probe_weights
 from smokejournal.science.forecast.heating_prior import INDEX, NAMES, Prior, bodies_of
 from smokejournal.science.forecast.meat_record import MeatRecord
-from smokejournal.science.forecast.values import CookSoFar, FloatArray, SetPoint
+from smokejournal.science.forecast.values import COOK, CookSoFar, FloatArray, SetPoint
+from smokejournal.science.numbers.refusals import ABOVE_ZERO, NOT_BELOW_ZERO, PARTS, refuses
 
 MEMBERS = 200
 _STEP = 0.03
@@ -43,12 +44,14 @@ class Past:
         return np.asarray(self.start_s + self.dt_s * np.arange(1, len(self.air_c) + 1))
 
 
+@refuses(points=PARTS)
 def set_point_at(points: tuple[SetPoint, ...], time_s: float) -> float | None:
     """What the pit was told to be at `time_s`, None before the first."""
     told = [p for p in points if p.time_s <= time_s]
     return max(told, key=lambda p: p.time_s).pit_c if told else None
 
 
+@refuses()
 def step_for(radius_m: float, elapsed_s: float) -> float:
     """How long a step may be: a thin piece needs short ones, a long cook can do with two minutes.
 
@@ -59,6 +62,7 @@ def step_for(radius_m: float, elapsed_s: float) -> float:
     return 60.0 if elapsed_s < 4 * 3600 else 120.0
 
 
+@refuses(cook=COOK, dt_s=ABOVE_ZERO)
 def past_of(cook: CookSoFar, record: MeatRecord, dt_s: float) -> Past | None:
     """The pit's course as means over steps; None where nothing is known of the pit.
 
@@ -116,6 +120,7 @@ class Observed:
     rate_lasts_s: float
 
 
+@refuses(lasts_s=ABOVE_ZERO)
 def drift_covariance(age_s: FloatArray, lasts_s: float) -> FloatArray:
     """Covariance (n, n), s², of what an error of rate adds up to between each reading and now.
 
@@ -130,6 +135,7 @@ def drift_covariance(age_s: FloatArray, lasts_s: float) -> FloatArray:
     )
 
 
+@refuses("time_s probe_c", step_k=NOT_BELOW_ZERO, noise_k=NOT_BELOW_ZERO)
 def observed_of(
     time_s: FloatArray,
     probe_c: FloatArray,
@@ -322,6 +328,7 @@ class Members:
 _LATE = frozenset({"depth_after", "ln_wrap_wet", "ln_wrap_h"})
 
 
+@refuses()
 def wrap_factors(values: FloatArray) -> tuple[FloatArray, FloatArray]:
     """What a wrap does to heat transfer and to evaporation, each (members,)."""
     return (

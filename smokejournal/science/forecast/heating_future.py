@@ -11,6 +11,7 @@ from smokejournal.science.forecast.heating import probe_weights
 from smokejournal.science.forecast.heating_fit import MemberFit, Members, wrap_factors
 from smokejournal.science.forecast.heating_prior import INDEX
 from smokejournal.science.forecast.values import Fan, FloatArray, Leg, SetPoint
+from smokejournal.science.numbers.refusals import NOT_BELOW_ZERO, PARTS, refuses
 
 KITCHEN_C = 22.0
 _REST_H = 8.0
@@ -66,6 +67,7 @@ class FutureTimes:
     fan: Fan
 
 
+@refuses(step_k=NOT_BELOW_ZERO, noise_k=NOT_BELOW_ZERO)
 def effective(target_c: float, step_k: float, noise_k: float, slope_k_s: float) -> float:
     """Where the true reading has to be so that what is shown is at the target.
 
@@ -85,6 +87,7 @@ def effective(target_c: float, step_k: float, noise_k: float, slope_k_s: float) 
     return shown - noise_k * math.sqrt(2.0 * math.log(chances))
 
 
+@refuses()
 def discrepancy(
     fit: MemberFit, members: Members, now_s: float, rng: np.random.Generator
 ) -> tuple[FloatArray, FloatArray]:
@@ -112,6 +115,7 @@ def discrepancy(
     return drawn[0], drawn[1]
 
 
+@refuses(future=PARTS)
 def run_ahead(
     future: Future, fit: MemberFit, members: Members, rng: np.random.Generator
 ) -> FutureTimes:

@@ -19,6 +19,7 @@ from dataclasses import dataclass, field
 
 from smokejournal.science.forecast.heating_prior import INDEX, OF_THE_CUT, OF_THE_PIT, prior_of
 from smokejournal.science.forecast.values import Cut, PitPrior
+from smokejournal.science.numbers.refusals import ABOVE_ZERO, Parts, refuses
 
 #: What a finding means. Raise it whenever the body, its fit or its generic prior changes so that older
 #: findings would say something else: they are left out then, and cooks can be read again.
@@ -55,6 +56,9 @@ class Learned:
     cooks: int
 
 
+_FINDINGS = Parts(sd=ABOVE_ZERO)
+
+
 def generic(cut: Cut) -> dict[str, tuple[float, float]]:
     """Mean and sd of the generic prior, of each parameter that can be learned."""
     prior = prior_of(cut, None, None, 5.0, 1.0, None)
@@ -64,6 +68,7 @@ def generic(cut: Cut) -> dict[str, tuple[float, float]]:
     }
 
 
+@refuses(findings=_FINDINGS)
 def learned(name: str, cut: Cut, findings: Sequence[Finding]) -> Learned:
     """What these cooks teach of one parameter, for a cook of `cut`. Their order doesn't matter.
 
@@ -97,6 +102,7 @@ def learned(name: str, cut: Cut, findings: Sequence[Finding]) -> Learned:
     )
 
 
+@refuses(of_the_pit=_FINDINGS, of_the_cut=_FINDINGS)
 def learned_prior(
     cut: Cut, of_the_pit: Sequence[Finding], of_the_cut: Sequence[Finding]
 ) -> PitPrior | None:

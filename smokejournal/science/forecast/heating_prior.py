@@ -27,6 +27,7 @@ import numpy as np
 
 from smokejournal.science.forecast.heating import MEAT_KG_M3, Bodies, FloatArray
 from smokejournal.science.forecast.values import Cut, PitPrior, Wrapping
+from smokejournal.science.numbers.refusals import ABOVE_ZERO, Parts, refuses
 
 NAMES: tuple[str, ...] = (
     "ln_radius",
@@ -93,6 +94,7 @@ _WRAPS: dict[Wrapping, tuple[float, float, float, float]] = {
 }
 
 
+@refuses()
 def radius_of(cut: Cut, mass_kg: float | None, thickness_m: float | None) -> tuple[float, float]:
     """Half thickness, m, and the spread of its logarithm, from what is known of the size.
 
@@ -128,6 +130,10 @@ class Prior:
         return np.asarray(self.mean[:, None] + self.sd[:, None] * z)
 
 
+_LEARNED = Parts(sd=ABOVE_ZERO)
+
+
+@refuses(learned=_LEARNED)
 def prior_of(
     cut: Cut,
     mass_kg: float | None,
@@ -176,12 +182,13 @@ def prior_of(
                 raise ValueError(f"what was learned names {name!r}, which is no parameter")
             mean[INDEX[name]] = value
         for name, value in learned.sd.items():
-            if name not in INDEX or not value > 0:
-                raise ValueError(f"the spread learned for {name!r} can't be used")
+            if name not in INDEX:
+                raise ValueError(f"what was learned names {name!r}, which is no parameter")
             sd[INDEX[name]] = value
     return Prior(mean, sd)
 
 
+@refuses()
 def bodies_of(values: FloatArray) -> Bodies:
     """Members from parameters (parameters, members), held to what a piece of meat can be."""
 

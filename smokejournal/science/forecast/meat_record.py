@@ -13,7 +13,8 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from smokejournal.science.forecast.values import CookSoFar, FloatArray
+from smokejournal.science.forecast.values import COOK, CookSoFar, FloatArray
+from smokejournal.science.numbers.refusals import NOT_BELOW_ZERO, refuses
 
 #: Readings outside can't be of a pit or of meat.
 LOWEST_C, HIGHEST_C = -45.0, 450.0
@@ -69,6 +70,7 @@ def _series(time_s: FloatArray, value_c: FloatArray, now_s: float) -> tuple[Floa
     return time_s, value_c
 
 
+@refuses("time_s value", half_s=NOT_BELOW_ZERO)
 def running_median(time_s: FloatArray, value: FloatArray, half_s: float) -> FloatArray:
     """Median of the readings within `half_s` of each, (n,)."""
     first = np.searchsorted(time_s, time_s - half_s, side="left")
@@ -82,6 +84,7 @@ def running_median(time_s: FloatArray, value: FloatArray, half_s: float) -> Floa
     return np.asarray(np.nanmedian(window, axis=1))
 
 
+@refuses()
 def rounding_step(value: FloatArray) -> float:
     """By how much the instrument rounds, K; 0 where no step shows.
 
@@ -135,6 +138,7 @@ def _is_air(
     return (abs(away) > _NEAR_K and short) or swing > 4.0
 
 
+@refuses(cook=COOK)
 def clean(cook: CookSoFar) -> MeatRecord | None:
     """The record of the meat, or None where there is no reading of it at all."""
     now_s = cook.now_s
@@ -284,6 +288,7 @@ def _lines(
     return at_centre, slope, (last - first >= 4) & (spread > 1.0)
 
 
+@refuses()
 def thin(record: MeatRecord, count: int = 44) -> tuple[FloatArray, FloatArray]:
     """About `count` readings: two thirds evenly over the whole, the rest in its last fifth."""
     time_s, value = record.time_s, record.probe_c

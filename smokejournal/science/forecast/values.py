@@ -12,6 +12,8 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from smokejournal.science.numbers.refusals import PARTS, Parts, refuses
+
 FloatArray = NDArray[np.float64]
 
 #: What the prior beliefs about size, water and skin go by.
@@ -107,6 +109,12 @@ class CookSoFar:
     prior: PitPrior | None = None
 
 
+#: What a cook must be to be forecast. Readings may be missing, out of order and beyond what can be:
+#: `meat_record.clean` leaves such out and counts them.
+COOK = Parts("time_s pit_c probe_c", time_s=None, pit_c=None, probe_c=None)
+
+
+@refuses(wraps=PARTS)
 def last_told_wrap(wraps: tuple[Wrapped, ...]) -> Wrapped | None:
     """The latest of what was told about wrapping; None where nothing was."""
     return max(wraps, key=lambda wrap: wrap.time_s, default=None)

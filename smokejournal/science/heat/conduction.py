@@ -24,6 +24,7 @@ from smokejournal.science.air.wetbulb import (
     saturation_pa,
 )
 from smokejournal.science.heat.conduction_series import Shape
+from smokejournal.science.numbers.refusals import NOT_BELOW_ZERO, NUMBER, PARTS, Parts, refuses
 from smokejournal.science.numbers.units import ZERO_C_IN_K
 
 FloatArray = NDArray[np.float64]
@@ -52,8 +53,7 @@ class Body:
     def __post_init__(self) -> None:
         if self.shape not in _DIMENSIONS:
             raise ValueError("a body is a slab, a cylinder or a sphere")
-        if not (self.radius_m > 0 and self.conductivity_w_mk > 0 and self.heat_capacity_j_m3k > 0):
-            raise ValueError("radius, conductivity and heat capacity must be above zero")
+        PARTS.check("body", self)
         if self.cells < 2:
             raise ValueError("a body has at least two cells")
 
@@ -100,6 +100,9 @@ class Flows:
     """Negative: condensed."""
 
 
+_AROUND = Parts(vapour_pa=NOT_BELOW_ZERO)
+
+
 @lru_cache(maxsize=64)
 def grid(body: Body) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Faces [m] of shape (cells + 1,), centres [m] and volumes per surface area [m], both (cells,).
@@ -135,11 +138,13 @@ def _step_matrix(body: Body, step_s: float) -> tuple[FloatArray, FloatArray, Flo
     return onward, inverse[:, -1].astype(np.float64), capacities, resistance
 
 
+@refuses()
 def even(body: Body, temperature_c: float, water_kg_m2: float = 0.0) -> Heated:
     """A body that is equally warm throughout, with water on its surface."""
     return Heated(np.full(body.cells, float(temperature_c)), float(temperature_c), water_kg_m2)
 
 
+@refuses(before=PARTS, around=_AROUND, supplied_kg_m2=NUMBER)
 def step(
     body: Body, before: Heated, around: Around, step_s: float, supplied_kg_m2: float = 0.0
 ) -> tuple[Heated, Flows]:
@@ -239,6 +244,7 @@ def _nodes(body: Body) -> tuple[float, ...]:
     return (*grid(body)[1].tolist(), body.radius_m)
 
 
+@refuses(state=PARTS)
 def at_depth(body: Body, state: Heated, place: float) -> float:
     """Temperature [°C] at `place`: 0 in the middle, 1 at the surface. Straight between cells."""
     nodes = _nodes(body)
@@ -252,6 +258,7 @@ def at_depth(body: Body, state: Heated, place: float) -> float:
     return lower + share * (upper - lower)
 
 
+@refuses(state=PARTS)
 def mean_c(body: Body, state: Heated) -> float:
     """Mean temperature [°C] over the volume: what the body comes to when it is insulated."""
     _, _, volumes = grid(body)

@@ -16,11 +16,18 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from smokejournal.science.numbers.refusals import NOT_BELOW_ZERO, Rule, refuses
+
 Shape = Literal["slab", "cylinder", "sphere"]
 
 _ANGLES = (np.arange(400) + 0.5) * math.pi / 400
 
 
+#: Infinite: a surface that is at once what surrounds it is.
+BIOT = Rule(0.0, beyond=True, endless=True)
+
+
+@refuses()
 def bessel_j(order: int, x: float) -> float:
     """Bessel function of the first kind, J_n(x), for |x| up to about 350.
 
@@ -36,6 +43,7 @@ def _bessel_j(order: int, x: NDArray[np.float64]) -> NDArray[np.float64]:
 
 
 @lru_cache(maxsize=64)
+@refuses(biot=BIOT)
 def roots(shape: Shape, biot: float, count: int = 60) -> NDArray[np.float64]:
     """The first `count` roots z_n, shape (count,), of the surface condition of `shape`.
 
@@ -79,6 +87,7 @@ def _condition(
 
 
 @lru_cache(maxsize=8)
+@refuses()
 def insulated_roots(shape: Shape, count: int = 60) -> NDArray[np.float64]:
     """Roots past zero of a surface that lets nothing through, shape (count,).
 
@@ -119,6 +128,7 @@ def _roots_of_a_fixed_surface(shape: Shape, count: int) -> NDArray[np.float64]:
     return np.array(found)
 
 
+@refuses()
 def coefficient(shape: Shape, z: float) -> float:
     """C_n of the series for the root `z`."""
     if shape == "slab":
@@ -129,6 +139,7 @@ def coefficient(shape: Shape, z: float) -> float:
     return 4 * (math.sin(z) - z * math.cos(z)) / (2 * z - math.sin(2 * z))
 
 
+@refuses(biot=BIOT, fourier=NOT_BELOW_ZERO)
 def left_over(shape: Shape, biot: float, fourier: float, place: float, terms: int = 60) -> float:
     """theta: 1 as it starts, 0 when it is as warm as the air. Trusted for Fo above 0.002.
 
@@ -152,6 +163,7 @@ def left_over(shape: Shape, biot: float, fourier: float, place: float, terms: in
 
 
 @lru_cache(maxsize=16)
+@refuses(biot=BIOT)
 def modes(
     shape: Shape, biot: float, terms: int = 60
 ) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
@@ -172,12 +184,14 @@ def modes(
     return found, np.array(middle), np.array(mean)
 
 
+@refuses(biot=BIOT, fourier=NOT_BELOW_ZERO)
 def mean_left_over(shape: Shape, biot: float, fourier: float, terms: int = 60) -> float:
     """theta of the mean over the volume: what an insulated body would come to."""
     z, _, mean = modes(shape, biot, terms)
     return float(np.sum(mean * np.exp(-z * z * fourier)))
 
 
+@refuses(biot=BIOT, fourier=NOT_BELOW_ZERO)
 def middle_left_over(shape: Shape, biot: float, fourier: float, terms: int = 60) -> float:
     """`left_over` in the middle, quicker."""
     z, middle, _ = modes(shape, biot, terms)

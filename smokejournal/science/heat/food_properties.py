@@ -22,7 +22,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from smokejournal.science.forecast.values import Cut
-from smokejournal.science.numbers.ranges import OutOfRange, within
+from smokejournal.science.numbers.ranges import within
+from smokejournal.science.numbers.refusals import between, refuses
 
 FloatArray = NDArray[np.float64]
 
@@ -151,6 +152,7 @@ def _at(coefficients: tuple[float, float, float], t: FloatArray) -> FloatArray:
     return np.asarray(constant + t * (linear + t * square), dtype=np.float64)
 
 
+@refuses(temperature_c=between("temperature", *TEMPERATURE_C, "°C"))
 def food_properties(composition: Composition, temperature_c: ArrayLike) -> FoodProperties:
     """Properties of food of `composition` at `temperature_c` [°C], a number or an array.
 
@@ -158,10 +160,6 @@ def food_properties(composition: Composition, temperature_c: ArrayLike) -> FoodP
     see the module.
     """
     t = np.asarray(temperature_c, dtype=np.float64)
-    low, high = TEMPERATURE_C
-    wrong = ~((t >= low) & (t <= high))
-    if wrong.any():
-        raise OutOfRange("temperature", float(t[wrong].flat[0]), low, high, "°C")
     total = composition.total
     nothing = np.zeros_like(t)
     volume, heat, along, across = nothing, nothing, nothing, nothing

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from smokejournal.science.numbers.ranges import within
+from smokejournal.science.numbers.refusals import Parts, between, refuses
 
 #: ISO 18125: [MJ/kg] for each per cent of hydrogen, of oxygen and nitrogen (dry), and of moisture.
 HYDROGEN_MJ = 0.2122
@@ -41,8 +41,21 @@ class Wood:
 
 
 PELLETS = Wood()
+#: What a wood may be, for whoever is given one.
+WOOD = Parts(
+    gross_mj_kg=between("gross calorific value", *GROSS_MJ_KG, "MJ/kg"),
+    hydrogen_pct=between("hydrogen", *HYDROGEN_PCT, "%"),
+    carbon_pct=between("carbon", *CARBON_PCT, "%"),
+    oxygen_nitrogen_pct=between("oxygen and nitrogen", *OXYGEN_PCT, "%"),
+    moisture_pct=between("moisture", *MOISTURE_PCT, "%"),
+)
 
 
+@refuses(
+    gross_mj_kg=between("gross calorific value", *GROSS_MJ_KG, "MJ/kg"),
+    hydrogen_pct=between("hydrogen", *HYDROGEN_PCT, "%"),
+    oxygen_nitrogen_pct=between("oxygen and nitrogen", *OXYGEN_PCT, "%"),
+)
 def net_dry_mj_kg(gross_mj_kg: float, hydrogen_pct: float, oxygen_nitrogen_pct: float) -> float:
     """Net calorific value of dry fuel [MJ/kg] from its gross one, at constant pressure.
 
@@ -50,12 +63,13 @@ def net_dry_mj_kg(gross_mj_kg: float, hydrogen_pct: float, oxygen_nitrogen_pct: 
     for each of oxygen and nitrogen takes it from constant volume to constant pressure. ISO 18125.
     OutOfRange names the field and its range.
     """
-    within("gross calorific value", gross_mj_kg, *GROSS_MJ_KG, "MJ/kg")
-    within("hydrogen", hydrogen_pct, *HYDROGEN_PCT, "%")
-    within("oxygen and nitrogen", oxygen_nitrogen_pct, *OXYGEN_PCT, "%")
     return gross_mj_kg - HYDROGEN_MJ * hydrogen_pct - OXYGEN_NITROGEN_MJ * oxygen_nitrogen_pct
 
 
+@refuses(
+    net_dry=between("net calorific value, dry", 5.0, 30.0, "MJ/kg"),
+    moisture_pct=between("moisture", *MOISTURE_PCT, "%"),
+)
 def net_as_received_mj_kg(net_dry: float, moisture_pct: float) -> float:
     """Net calorific value as received [MJ/kg] from that of the dry fuel: moisture takes the place of
     wood and is evaporated. ISO 18125.
@@ -63,26 +77,22 @@ def net_as_received_mj_kg(net_dry: float, moisture_pct: float) -> float:
     Worked: 20.0 MJ/kg gross dry with 6.2 % hydrogen and 43 % oxygen and nitrogen is 18.650 net dry,
     and with 7 % of moisture 17.173 MJ/kg, 4.770 kWh/kg.
     """
-    within("net calorific value, dry", net_dry, 5.0, 30.0, "MJ/kg")
-    within("moisture", moisture_pct, *MOISTURE_PCT, "%")
     return net_dry * (1.0 - 0.01 * moisture_pct) - MOISTURE_MJ * moisture_pct
 
 
+@refuses(wood=WOOD)
 def net_mj_kg(wood: Wood = PELLETS) -> float:
     """Net calorific value of a wood as received [MJ/kg]."""
     dry = net_dry_mj_kg(wood.gross_mj_kg, wood.hydrogen_pct, wood.oxygen_nitrogen_pct)
     return net_as_received_mj_kg(dry, wood.moisture_pct)
 
 
+@refuses(wood=WOOD)
 def air_to_burn_kg_kg(wood: Wood = PELLETS) -> float:
     """Dry air that burns a kg of fuel as received to the end [kg/kg], without any left over.
 
     By the balance of elements: 2.664 kg of oxygen to a kg of carbon, 7.937 to one of hydrogen, less
     the fuel's own; air is 23.14 % oxygen by mass. Standard atomic masses; nitrogen counts as oxygen.
     """
-    within("carbon", wood.carbon_pct, *CARBON_PCT, "%")
-    within("hydrogen", wood.hydrogen_pct, *HYDROGEN_PCT, "%")
-    within("oxygen and nitrogen", wood.oxygen_nitrogen_pct, *OXYGEN_PCT, "%")
-    within("moisture", wood.moisture_pct, *MOISTURE_PCT, "%")
     oxygen = 2.664 * wood.carbon_pct + 7.937 * wood.hydrogen_pct - wood.oxygen_nitrogen_pct
     return max(0.0, oxygen) / 23.14 * (1.0 - 0.01 * wood.moisture_pct)

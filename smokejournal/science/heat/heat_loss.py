@@ -21,8 +21,16 @@ import math
 from dataclasses import dataclass, field
 from typing import Literal
 
-from smokejournal.science.heat.fuel import PELLETS, Wood, air_to_burn_kg_kg, net_mj_kg
+from smokejournal.science.heat.fuel import PELLETS, WOOD, Wood, air_to_burn_kg_kg, net_mj_kg
 from smokejournal.science.numbers.ranges import within
+from smokejournal.science.numbers.refusals import (
+    ABOVE_ZERO,
+    NOT_BELOW_ZERO,
+    NUMBER,
+    Parts,
+    between,
+    refuses,
+)
 from smokejournal.science.numbers.units import ZERO_C_IN_K
 
 Shape = Literal["box", "barrel"]
@@ -91,12 +99,21 @@ class Burn:
     rate_kg_h: float
 
 
+#: A barrel's depth means nothing; `area_m2` looks at a box's.
+_COOKER = Parts(
+    length_m=between("length", *SIDE_M, "m"),
+    height_m=between("height", *SIDE_M, "m"),
+    depth_m=NUMBER,
+    wall=Parts(resistance_m2k_w=NOT_BELOW_ZERO, inside_w_m2k=ABOVE_ZERO),
+)
+
+
+@refuses(temperature_c=between("temperature of the air", -100.0, 500.0, "°C"))
 def air_properties(temperature_c: float, pressure_pa: float = SEA_LEVEL_PA) -> AirProperties:
     """Dry air at a temperature [°C] and pressure [Pa]; OutOfRange outside -100 to 500 °C.
 
     Source: US Standard Atmosphere (1976), equations 51 and 53.
     """
-    within("temperature of the air", temperature_c, -100.0, 500.0, "°C")
     kelvin = temperature_c + ZERO_C_IN_K
     viscosity = 1.458e-6 * kelvin**1.5 / (kelvin + 110.4)
     conductivity = 2.64638e-3 * kelvin**1.5 / (kelvin + 245.4 * 10.0 ** (-12.0 / kelvin))
@@ -104,6 +121,7 @@ def air_properties(temperature_c: float, pressure_pa: float = SEA_LEVEL_PA) -> A
     return AirProperties(conductivity, viscosity / density, AIR_J_KGK * viscosity / conductivity)
 
 
+@refuses(rayleigh=NOT_BELOW_ZERO, prandtl=ABOVE_ZERO)
 def nusselt_plate(rayleigh: float, prandtl: float) -> float:
     """Nusselt number of an upright plate in still air.
 
@@ -114,6 +132,7 @@ def nusselt_plate(rayleigh: float, prandtl: float) -> float:
     return float((0.825 + 0.387 * rayleigh ** (1 / 6) / by_prandtl) ** 2)
 
 
+@refuses(rayleigh=NOT_BELOW_ZERO, prandtl=ABOVE_ZERO)
 def nusselt_lying_cylinder(rayleigh: float, prandtl: float) -> float:
     """Nusselt number of a lying cylinder in still air, up to a Rayleigh number of 1e12.
 
@@ -123,6 +142,7 @@ def nusselt_lying_cylinder(rayleigh: float, prandtl: float) -> float:
     return float((0.60 + 0.387 * rayleigh ** (1 / 6) / by_prandtl) ** 2)
 
 
+@refuses(reynolds=NOT_BELOW_ZERO, prandtl=ABOVE_ZERO)
 def nusselt_cross_flow(reynolds: float, prandtl: float) -> float:
     """Nusselt number of a cylinder across the wind; for Re Pr above 0.2.
 
@@ -135,17 +155,17 @@ def nusselt_cross_flow(reynolds: float, prandtl: float) -> float:
     return float(0.3 + body * (1.0 + (reynolds / 282_000.0) ** 0.625) ** 0.8)
 
 
+@refuses(cooker=_COOKER)
 def area_m2(cooker: Cooker) -> float:
     """Outer surface [m2]; OutOfRange names a side that is no side of a cooker."""
-    within("length", cooker.length_m, *SIDE_M, "m")
-    within("height", cooker.height_m, *SIDE_M, "m")
     if cooker.shape == "barrel":
         return math.pi * cooker.height_m * (cooker.length_m + cooker.height_m / 2)
-    within("depth", cooker.depth_m, *SIDE_M, "m")
+    within("depth", cooker.depth_m, *SIDE_M, "m", argument="cooker.depth_m")
     a, b, c = cooker.length_m, cooker.depth_m, cooker.height_m
     return 2.0 * (a * b + b * c + a * c)
 
 
+@refuses(cooker=_COOKER, wind_m_s=NOT_BELOW_ZERO)
 def outside_w_m2k(
     cooker: Cooker,
     skin_c: float,
@@ -157,6 +177,13 @@ def outside_w_m2k(
 
     `wind_m_s` is the wind at the cooker.
     """
+    return _outside_w_m2k(cooker, skin_c, air_c, wind_m_s, pressure_pa)
+
+
+def _outside_w_m2k(
+    cooker: Cooker, skin_c: float, air_c: float, wind_m_s: float, pressure_pa: float
+) -> float:
+    """`outside_w_m2k` for every try of `wall_loss`: the cooker isn't looked at again."""
     air = air_properties((skin_c + air_c) / 2, pressure_pa)
     size_m = cooker.height_m
     expansion = 1.0 / ((skin_c + air_c) / 2 + ZERO_C_IN_K)
@@ -181,6 +208,12 @@ def outside_w_m2k(
     return float((still**3 + windy**3) ** (1 / 3) + radiation)
 
 
+@refuses(
+    cooker=_COOKER,
+    pit_c=between("pit", *PIT_C, "°C"),
+    air_c=between("air", *AIR_C, "°C"),
+    wind_m_s=between("wind", *WIND_M_S, "m/s"),
+)
 def wall_loss(
     cooker: Cooker,
     pit_c: float,
@@ -193,9 +226,6 @@ def wall_loss(
     `wind_m_s` is that of a weather report, at 10 m; the cooker's `shelter` brings it down. None of it
     flows where the pit is no warmer than the air.
     """
-    within("pit", pit_c, *PIT_C, "°C")
-    within("air", air_c, *AIR_C, "°C")
-    within("wind", wind_m_s, *WIND_M_S, "m/s")
     area = area_m2(cooker)
     if pit_c <= air_c:
         return 0.0, air_c
@@ -204,7 +234,7 @@ def wall_loss(
     low_c, high_c = air_c, pit_c
     while high_c - low_c > 1e-4:
         skin_c = 0.5 * (low_c + high_c)
-        outer = outside_w_m2k(cooker, skin_c, air_c, wind, pressure_pa)
+        outer = _outside_w_m2k(cooker, skin_c, air_c, wind, pressure_pa)
         if outer * (skin_c - air_c) < inner * (pit_c - skin_c):
             low_c = skin_c
         else:
@@ -212,13 +242,14 @@ def wall_loss(
     return area * inner * (pit_c - high_c), high_c
 
 
+@refuses(wood=WOOD, excess_air=between("excess air", 1.0, 30.0))
 def exhaust_mj_kg(pit_c: float, air_c: float, excess_air: float, wood: Wood = PELLETS) -> float:
     """Heat [MJ] that goes up the exhaust with each kg of fuel: its gases, warmed from air to pit."""
-    within("excess air", excess_air, 1.0, 30.0)
     gases_kg = 1.0 + excess_air * air_to_burn_kg_kg(wood)
     return gases_kg * FLUE_J_KGK * max(0.0, pit_c - air_c) * 1e-6
 
 
+@refuses(cooker=_COOKER, wood=WOOD)
 def steady_burn(
     cooker: Cooker,
     pit_c: float,

@@ -12,6 +12,7 @@ import math
 from dataclasses import dataclass
 
 from smokejournal.science.numbers.ranges import within
+from smokejournal.science.numbers.refusals import between, refuses
 
 #: Raw meat is from 1020 to 1060 kg/m³ (`food_properties`).
 MEAT_KG_M3 = 1045.0
@@ -37,24 +38,36 @@ class Size:
         return self.dimensionality * self.volume_m3 / self.half_thickness_m
 
 
+_MASS = between("mass", *MASS_KG, "kg")
+_DENSITY = between("density", *DENSITY_KG_M3, "kg/m³")
+
+
 def _volume_m3(mass_kg: float, density_kg_m3: float) -> float:
-    within("mass", mass_kg, *MASS_KG, "kg")
-    within("density", density_kg_m3, *DENSITY_KG_M3, "kg/m³")
     return mass_kg / density_kg_m3
 
 
+@refuses(
+    mass_kg=_MASS,
+    density_kg_m3=_DENSITY,
+    wider=between("width over thickness", *LONGER),
+    longer=between("length over thickness", *LONGER),
+)
 def brick(mass_kg: float, wider: float, longer: float, density_kg_m3: float = MEAT_KG_M3) -> Size:
     """A brick `wider` (b1) and `longer` (b2) times as wide and long as thick.
 
     Raises OutOfRange with the field and its range.
     """
     volume = _volume_m3(mass_kg, density_kg_m3)
-    within("width over thickness", wider, *LONGER)
-    within("length over thickness", longer, *LONGER)
     radius = (volume / (8.0 * wider * longer)) ** (1.0 / 3.0)
     return Size(radius, 1.0 + 1.0 / wider + 1.0 / longer, volume)
 
 
+@refuses(
+    mass_kg=_MASS,
+    density_kg_m3=_DENSITY,
+    thickness_m=between("thickness", *THICKNESS_M, "m"),
+    slenderness=between("length over width", *LONGER),
+)
 def brick_of_thickness(
     mass_kg: float, thickness_m: float, slenderness: float, density_kg_m3: float = MEAT_KG_M3
 ) -> Size:
@@ -64,34 +77,40 @@ def brick_of_thickness(
     wide, since then the thickness is not its least size.
     """
     volume = _volume_m3(mass_kg, density_kg_m3)
-    within("thickness", thickness_m, *THICKNESS_M, "m")
-    within("length over width", slenderness, *LONGER)
     thickest = (volume / slenderness) ** (1.0 / 3.0)
     # A cube's thickness, measured, is past the sum's by a rounding.
-    within("thickness", thickness_m, 0.0, thickest * (1.0 + 1e-9), "m for this mass and shape")
+    within(
+        "thickness",
+        thickness_m,
+        0.0,
+        thickest * (1.0 + 1e-9),
+        "m for this mass and shape",
+        argument="thickness_m",
+    )
     radius = thickness_m / 2.0
     wider = max(1.0, math.sqrt(volume / (8.0 * radius**3 * slenderness)))
     return Size(radius, 1.0 + 1.0 / wider + 1.0 / (wider * slenderness), volume)
 
 
+@refuses(mass_kg=_MASS, density_kg_m3=_DENSITY)
 def sphere(mass_kg: float, density_kg_m3: float = MEAT_KG_M3) -> Size:
     """A ball. Raises OutOfRange with the field and its range."""
     volume = _volume_m3(mass_kg, density_kg_m3)
     return Size((3.0 * volume / (4.0 * math.pi)) ** (1.0 / 3.0), 3.0, volume)
 
 
+@refuses(mass_kg=_MASS, density_kg_m3=_DENSITY, longer=between("length over thickness", *LONGER))
 def cylinder(mass_kg: float, longer: float, density_kg_m3: float = MEAT_KG_M3) -> Size:
     """A roll `longer` times as long as thick, heated at its ends too: E = 2 + 1/`longer`.
 
     Raises OutOfRange with the field and its range.
     """
     volume = _volume_m3(mass_kg, density_kg_m3)
-    within("length over thickness", longer, *LONGER)
     radius = (volume / (2.0 * math.pi * longer)) ** (1.0 / 3.0)
     return Size(radius, 2.0 + 1.0 / longer, volume)
 
 
+@refuses(thickness_m=between("thickness", *THICKNESS_M, "m"))
 def slab(thickness_m: float) -> Size:
     """A wide piece, heated from both sides. Raises OutOfRange with the field and its range."""
-    within("thickness", thickness_m, *THICKNESS_M, "m")
     return Size(thickness_m / 2.0, 1.0)

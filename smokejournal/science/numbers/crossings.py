@@ -11,10 +11,13 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from smokejournal.science.numbers.refusals import refuses
+
 FloatArray: TypeAlias = NDArray[np.float64]
 BoolArray: TypeAlias = NDArray[np.bool_]
 
 
+@refuses("at_s value unbroken")
 def within_s(
     at_s: FloatArray, value: FloatArray, unbroken: BoolArray, low: float, high: float
 ) -> FloatArray:
@@ -30,6 +33,7 @@ def within_s(
     return spent
 
 
+@refuses("at_s value unbroken")
 def gaps_touching_s(
     at_s: FloatArray, value: FloatArray, unbroken: BoolArray, low: float, high: float
 ) -> FloatArray:
@@ -45,6 +49,7 @@ def gaps_touching_s(
     return spent
 
 
+@refuses("at_s value")
 def crossing_s(at_s: FloatArray, value: FloatArray, index: int, level: float) -> float:
     """When [s] the line to reading `index` from the one before it crosses `level`."""
     t0, t1 = float(at_s[index - 1]), float(at_s[index])
@@ -52,18 +57,21 @@ def crossing_s(at_s: FloatArray, value: FloatArray, index: int, level: float) ->
     return t1 if v1 == v0 else t0 + (t1 - t0) * min(max((level - v0) / (v1 - v0), 0.0), 1.0)
 
 
+@refuses()
 def rises_through(value: FloatArray, level: float) -> NDArray[np.intp]:
     """Indices of readings at `level` or above whose neighbour before is below it."""
     there = value >= level
     return np.flatnonzero(there[1:] & ~there[:-1]) + 1
 
 
+@refuses()
 def falls_through(value: FloatArray, level: float) -> NDArray[np.intp]:
     """Indices of readings below `level` whose neighbour before is at it or above."""
     there = value >= level
     return np.flatnonzero(~there[1:] & there[:-1]) + 1
 
 
+@refuses("at_s value unbroken")
 def runs_at_least(
     at_s: FloatArray, value: FloatArray, unbroken: BoolArray, level: float
 ) -> list[tuple[float, float]]:

@@ -13,7 +13,10 @@ from __future__ import annotations
 import math
 from statistics import NormalDist
 
+from smokejournal.science.numbers.refusals import refuses
 
+
+@refuses()
 def score_interval(held: int, trials: int, level: float = 0.95) -> tuple[float, float]:
     """The interval (low, high), each 0 to 1, in which the true share lies with confidence `level`.
 

@@ -13,6 +13,8 @@ import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
+from smokejournal.science.numbers.refusals import NOT_BELOW_ZERO, NUMBER, refuses
+
 
 @dataclass(frozen=True, slots=True)
 class Sum:
@@ -24,6 +26,9 @@ class Sum:
 
     value: float = 0.0
     terms: Mapping[int, tuple[float, float]] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        NUMBER.check("value", self.value)
 
     @property
     def sd(self) -> float:
@@ -51,6 +56,7 @@ class Sum:
         return Sum(self.value + sign * other.value, terms)
 
 
+@refuses(sd=NOT_BELOW_ZERO)
 def measured(number: int, value: float, sd: float) -> Sum:
     """One measured input. `number` tells it from every other."""
     return Sum(value, {number: (1.0, sd)})

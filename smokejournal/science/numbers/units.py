@@ -8,7 +8,9 @@ scale as in NIST SP 811 B.8, t/°C = (t/°F - 32)/1.8.
 
 from __future__ import annotations
 
-ZERO_C_IN_K = 273.15
+from smokejournal.science.numbers.refusals import ABSOLUTE_ZERO_C, NUMBER, refuses
+
+ZERO_C_IN_K = -ABSOLUTE_ZERO_C
 KG_PER_LB = 0.45359237
 LB_PER_OZ = 1 / 16
 M_PER_INCH = 0.0254
@@ -19,21 +21,25 @@ HPA_PER_INHG = 33.86389
 L_PER_US_GALLON = 3.785411784
 
 
+@refuses()
 def c_from_f(temperature_f: float) -> float:
     """Temperature [°C] of a temperature [°F]."""
     return (temperature_f - 32.0) / 1.8
 
 
+@refuses(temperature_c=NUMBER)
 def f_from_c(temperature_c: float) -> float:
     """Temperature [°F] of a temperature [°C]."""
     return temperature_c * 1.8 + 32.0
 
 
+@refuses()
 def k_from_f_step(difference_f: float) -> float:
     """Temperature difference [K] of a difference [°F]."""
     return difference_f / 1.8
 
 
+@refuses()
 def f_step_from_k(difference_k: float) -> float:
     """Temperature difference [°F] of a difference [K]."""
     return difference_k * 1.8

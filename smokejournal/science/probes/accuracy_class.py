@@ -11,6 +11,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from smokejournal.science.numbers.refusals import NOT_BELOW_ZERO, PARTS, refuses
+
 Rule = Literal["greater", "sum"]
 
 
@@ -64,6 +66,7 @@ ACCURACY_CLASSES: dict[str, AccuracyClass] = {
 Verdict = Literal["within", "outside", "open", "out_of_range"]
 
 
+@refuses(which=PARTS, expanded_k=NOT_BELOW_ZERO)
 def verdict(which: AccuracyClass, error_k: float, at_c: float, expanded_k: float) -> Verdict:
     """Whether an error [K] found at `at_c` [°C] to ± `expanded_k` [K] keeps the class.
 

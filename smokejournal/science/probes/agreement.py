@@ -19,6 +19,8 @@ from typing import Literal, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from smokejournal.science.numbers.refusals import ABOVE_ZERO, refuses
+
 FloatArray: TypeAlias = NDArray[np.float64]
 
 MULTIPLIER = 1.96
@@ -54,6 +56,7 @@ class Agreement:
     trend: Interval95 | None
 
 
+@refuses(freedom=ABOVE_ZERO)
 def t_quantile(p: float, freedom: float) -> float:
     """The quantile of Student's t for a probability.
 
@@ -71,6 +74,7 @@ def t_quantile(p: float, freedom: float) -> float:
     )
 
 
+@refuses()
 def effective_number(differences: FloatArray) -> float:
     """As how many independent values these, shape (n,), count that follow each other in time."""
     away = differences - differences.mean()
@@ -82,6 +86,7 @@ def effective_number(differences: FloatArray) -> float:
     return max(2.0, differences.size * (1.0 - r) / (1.0 + r))
 
 
+@refuses("first second")
 def agreement(
     first: FloatArray,
     second: FloatArray,
@@ -93,10 +98,8 @@ def agreement(
 
     `in_time`: the pairs follow each other in time. ValueError for fewer than 3 pairs.
     """
-    if first.shape != second.shape or first.ndim != 1 or first.size < FEWEST:
-        raise ValueError(f"pairs: at least {FEWEST}, as many of the one as of the other")
-    if not (np.isfinite(first).all() and np.isfinite(second).all()):
-        raise ValueError("pairs: numbers only")
+    if first.ndim != 1 or first.size < FEWEST:
+        raise ValueError(f"first and second: at least {FEWEST} pairs")
     gaps = second - first
     n = int(gaps.size)
     bias, sd = float(gaps.mean()), float(gaps.std(ddof=1))
@@ -153,6 +156,7 @@ class Lag:
     why: WhyNoLag = ""
 
 
+@refuses("at_s first second", longest_s=ABOVE_ZERO)
 def lag(
     at_s: FloatArray,
     first: FloatArray,
@@ -220,6 +224,7 @@ def lag(
     return Lag(value, offset)
 
 
+@refuses()
 def delay_s(difference_k: float, rate_k_per_h: float) -> float | None:
     """How much later [s] a probe that reads low by `difference_k` [K] gets to a temperature that
     rises by `rate_k_per_h` [K/h]; None while it does not rise."""

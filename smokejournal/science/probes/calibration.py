@@ -19,6 +19,7 @@ from typing import Literal
 import numpy as np
 
 from smokejournal.science.numbers.ranges import within
+from smokejournal.science.numbers.refusals import PARTS, Parts, refuses
 
 Model = Literal["offset", "slope"]
 
@@ -96,12 +97,14 @@ class Correction:
         return max(self.expanded_k(self.from_c), self.expanded_k(self.to_c))
 
 
+@refuses(points=PARTS)
 def allowed_model(points: Sequence[Point]) -> Model:
     """The most that these points can carry: a slope needs two that lie far enough apart."""
     readings = [p.reading_c for p in points]
     return "slope" if readings and max(readings) - min(readings) >= NARROWEST_SLOPE_K else "offset"
 
 
+@refuses(points=Parts(reading_c=None, reference_c=None))
 def calibrate(points: Sequence[Point], model: Model | None = None) -> Correction:
     """The correction that the points give, by the model asked for or the most that they can carry.
 
@@ -112,9 +115,9 @@ def calibrate(points: Sequence[Point], model: Model | None = None) -> Correction
         raise ValueError("points: at least one")
     for n, point in enumerate(points, start=1):
         for name, value in (("reading", point.reading_c), ("reference", point.reference_c)):
-            within(f"{name} of point {n}", value, -60.0, 500.0, "°C")
-        within(f"error of point {n}", point.error_k, -LARGEST_K, LARGEST_K, "K")
-        within(f"uncertainty of point {n}", point.sd_k, 1e-6, LARGEST_K, "K")
+            within(f"{name} of point {n}", value, -60.0, 500.0, "°C", argument="points")
+        within(f"error of point {n}", point.error_k, -LARGEST_K, LARGEST_K, "K", argument="points")
+        within(f"uncertainty of point {n}", point.sd_k, 1e-6, LARGEST_K, "K", argument="points")
     most = allowed_model(points)
     chosen: Model = most if model is None else model
     if chosen == "slope" and most != "slope":
@@ -175,6 +178,7 @@ class Drift:
         return abs(self.e_n) > 1.0
 
 
+@refuses(old=PARTS, new=PARTS)
 def drift(old: Correction, new: Correction) -> Drift | None:
     """The change that stands out most where both were calibrated; None where they share no range.
 

@@ -12,7 +12,8 @@ from __future__ import annotations
 
 import math
 
-from smokejournal.science.numbers.ranges import OutOfRange, within
+from smokejournal.science.numbers.ranges import OutOfRange
+from smokejournal.science.numbers.refusals import between, refuses
 
 A = 3.9083e-3
 B = -5.775e-7
@@ -28,22 +29,24 @@ def _ratio(t_c: float) -> float:
     return ratio + C * (t_c - 100.0) * t_c**3 if t_c < 0.0 else ratio
 
 
+@refuses(
+    t_c=between("temperature", *RANGE_C, "°C"),
+    r0_ohm=between("resistance at 0 °C", 1.0, 100_000.0, "ohm"),
+)
 def resistance_ohm(t_c: float, r0_ohm: float = PT100_OHM) -> float:
     """The resistance [ohm] at `t_c` [°C] of one that has `r0_ohm` at 0 °C; OutOfRange else."""
-    within("temperature", t_c, *RANGE_C, "°C")
-    within("resistance at 0 °C", r0_ohm, 1.0, 100_000.0, "ohm")
     return r0_ohm * _ratio(t_c)
 
 
+@refuses(measured_ohm=None, r0_ohm=between("resistance at 0 °C", 1.0, 100_000.0, "ohm"))
 def temperature_c(measured_ohm: float, r0_ohm: float = PT100_OHM) -> float:
     """The temperature [°C] at which it has `measured_ohm` [ohm]; OutOfRange outside -200 to 850 °C.
 
     Above 0 °C the quadratic's exact root; below, Newton's method on the full form, to 1e-10 °C.
     """
-    within("resistance at 0 °C", r0_ohm, 1.0, 100_000.0, "ohm")
     low, high = (r0_ohm * _ratio(t) for t in RANGE_C)
     if not low <= measured_ohm <= high:
-        raise OutOfRange("resistance", measured_ohm, low, high, "ohm")
+        raise OutOfRange("resistance", measured_ohm, low, high, "ohm", argument="measured_ohm")
     ratio = measured_ohm / r0_ohm
     t_c = (-A + math.sqrt(A * A - 4.0 * B * (1.0 - ratio))) / (2.0 * B)
     if ratio >= 1.0:

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from smokejournal.science.numbers.ranges import OutOfRange, within
+from smokejournal.science.numbers.refusals import between, refuses
 from smokejournal.science.numbers.units import ZERO_C_IN_K
 
 RESISTANCE_OHM = (0.1, 1e8)
@@ -70,17 +71,19 @@ class CurveFit:
         return max((abs(each) for each in self.residual_k), default=0.0)
 
 
+# Each point is looked at inside, to say which of them it is.
+@refuses("resistance_ohm t_c", resistance_ohm=None, t_c=None)
 def fit(resistance_ohm: Sequence[float], t_c: Sequence[float]) -> CurveFit:
     """The curve through three or more points, least squares in 1/T weighted to count in kelvin.
 
     ValueError for fewer than three, for points that lie too close, and for a curve that does not
     fall with rising temperature over the points' own range.
     """
-    if len(resistance_ohm) != len(t_c) or len(t_c) < 3:
+    if len(t_c) < 3:
         raise ValueError("points: at least three, each with a resistance and a temperature")
     for n, (r, t) in enumerate(zip(resistance_ohm, t_c, strict=True), start=1):
-        within(f"resistance of point {n}", r, *RESISTANCE_OHM, "ohm")
-        within(f"temperature of point {n}", t, *RANGE_C, "°C")
+        within(f"resistance of point {n}", r, *RESISTANCE_OHM, "ohm", argument="resistance_ohm")
+        within(f"temperature of point {n}", t, *RANGE_C, "°C", argument="t_c")
     if len(set(resistance_ohm)) < 3 or len(set(t_c)) < 3:
         raise ValueError("points: at least three different ones")
     log = np.log(np.asarray(resistance_ohm, dtype=np.float64))
@@ -104,25 +107,30 @@ def _falls(curve: SteinhartHart, low: float, high: float) -> bool:
     return all(curve.b + 3.0 * curve.c * square > 0.0 for square in (smallest, largest))
 
 
+@refuses(
+    beta_k=between("beta", 500.0, 10_000.0, "K"),
+    r25_ohm=between("resistance at 25 °C", *RESISTANCE_OHM, "ohm"),
+)
 def beta_curve(beta_k: float, r25_ohm: float) -> SteinhartHart:
     """The curve of a data sheet's beta [K] and resistance at 25 °C [ohm]."""
-    within("beta", beta_k, 500.0, 10_000.0, "K")
-    within("resistance at 25 °C", r25_ohm, *RESISTANCE_OHM, "ohm")
     return SteinhartHart(1.0 / T25_K - math.log(r25_ohm) / beta_k, 1.0 / beta_k, 0.0)
 
 
+@refuses(
+    r1_ohm=between("first resistance", *RESISTANCE_OHM, "ohm"),
+    t1_c=between("first temperature", *RANGE_C, "°C"),
+    r2_ohm=between("second resistance", *RESISTANCE_OHM, "ohm"),
+    t2_c=between("second temperature", *RANGE_C, "°C"),
+)
 def beta_k(r1_ohm: float, t1_c: float, r2_ohm: float, t2_c: float) -> float:
     """Beta [K] from two points: ln(R1/R2) / (1/T1 - 1/T2)."""
-    for name, r in (("first", r1_ohm), ("second", r2_ohm)):
-        within(f"{name} resistance", r, *RESISTANCE_OHM, "ohm")
-    for name, t in (("first", t1_c), ("second", t2_c)):
-        within(f"{name} temperature", t, *RANGE_C, "°C")
     if t1_c == t2_c:
         raise ValueError("temperatures: two different ones")
     inverse = 1.0 / (t1_c + ZERO_C_IN_K) - 1.0 / (t2_c + ZERO_C_IN_K)
     return math.log(r1_ohm / r2_ohm) / inverse
 
 
+@refuses(share=None, fixed_ohm=between("fixed resistor", *RESISTANCE_OHM, "ohm"))
 def divider_ohm(share: float, fixed_ohm: float, *, fixed_to_supply: bool = True) -> float:
     """The thermistor's resistance [ohm] from the midpoint of a divider.
 
@@ -130,30 +138,31 @@ def divider_ohm(share: float, fixed_ohm: float, *, fixed_to_supply: bool = True)
     is counts over full scale. `fixed_to_supply`: the fixed resistor [ohm] goes to the supply and the
     thermistor to ground; else the other way about. OutOfRange at 0 and 1: an open or shorted probe.
     """
-    within("fixed resistor", fixed_ohm, *RESISTANCE_OHM, "ohm")
     if not (math.isfinite(share) and 0.0 < share < 1.0):
-        raise OutOfRange("share of the supply voltage", share, 0.0, 1.0)
+        raise OutOfRange("share of the supply voltage", share, 0.0, 1.0, argument="share")
     return fixed_ohm * (share / (1.0 - share) if fixed_to_supply else (1.0 - share) / share)
 
 
+@refuses(
+    thermistor_ohm=between("resistance", *RESISTANCE_OHM, "ohm"),
+    fixed_ohm=between("fixed resistor", *RESISTANCE_OHM, "ohm"),
+)
 def divider_share(
     thermistor_ohm: float, fixed_ohm: float, *, fixed_to_supply: bool = True
 ) -> float:
     """The midpoint's voltage over the supply's for a thermistor [ohm]; the way back of the above."""
-    within("resistance", thermistor_ohm, *RESISTANCE_OHM, "ohm")
-    within("fixed resistor", fixed_ohm, *RESISTANCE_OHM, "ohm")
     low = thermistor_ohm if fixed_to_supply else fixed_ohm
     return low / (thermistor_ohm + fixed_ohm)
 
 
+@refuses(counts=None, full_scale=between("full scale", 2.0, 2.0**32))
 def counts_share(counts: float, full_scale: float) -> float:
     """A converter's counts as a share of its full scale (4096 for 12 bits).
 
     OutOfRange at 0 and at the highest count, where the converter is at its end and says nothing: an
     open or a shorted probe reads so.
     """
-    within("full scale", full_scale, 2.0, 2.0**32)
     highest = full_scale - 1.0
     if not (math.isfinite(counts) and 0.0 < counts < highest):
-        raise OutOfRange("counts", counts, 1.0, highest - 1.0)
+        raise OutOfRange("counts", counts, 1.0, highest - 1.0, argument="counts")
     return counts / full_scale

@@ -15,6 +15,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Literal, get_args
 
 from smokejournal.science.numbers.ranges import OutOfRange, within
+from smokejournal.science.numbers.refusals import between, refuses
 
 if TYPE_CHECKING:
     from thermocouple_its90 import Thermocouple
@@ -41,32 +42,33 @@ def range_c(kind: ThermocoupleType) -> tuple[float, float]:
     return _function(kind).range
 
 
+@refuses(hot_c=None, cold_c=between("cold junction", *COLD_C, "°C"))
 def emf_mv(kind: ThermocoupleType, hot_c: float, cold_c: float = 0.0) -> float:
     """The voltage [mV] between a hot end [°C] and a cold junction [°C].
 
     OutOfRange where a temperature lies outside the type's range. Checked against NIST's tables.
     """
-    low, high = range_c(kind)
-    within("hot end", hot_c, low, high, "°C")
-    within("cold junction", cold_c, *COLD_C, "°C")
+    within("hot end", hot_c, *range_c(kind), "°C", argument="hot_c")
     return _function(kind).emf(hot_c, cold_c)
 
 
+@refuses(measured_mv=None, cold_c=between("cold junction", *COLD_C, "°C"))
 def temperature_c(kind: ThermocoupleType, measured_mv: float, cold_c: float = 0.0) -> float:
     """The temperature [°C] of the hot end that gives `measured_mv` [mV] over a cold junction [°C].
 
     OutOfRange where no temperature within the type's range gives this voltage.
     """
     function = _function(kind)
-    within("cold junction", cold_c, *COLD_C, "°C")
     at_cold_mv = function.emf(cold_c)
     low, high = function.invertible_emf_range
     if not low - at_cold_mv <= measured_mv <= high - at_cold_mv:
-        raise OutOfRange("voltage", measured_mv, low - at_cold_mv, high - at_cold_mv, "mV")
+        low, high = low - at_cold_mv, high - at_cold_mv
+        raise OutOfRange("voltage", measured_mv, low, high, "mV", argument="measured_mv")
     return function.temperature(measured_mv, cold_c)
 
 
+@refuses(hot_c=None)
 def sensitivity_mv_per_k(kind: ThermocoupleType, hot_c: float) -> float:
     """By how much the voltage grows with temperature [mV/K] at `hot_c` [°C]."""
-    low, high = range_c(kind)
-    return _function(kind).seebeck(within("hot end", hot_c, low, high, "°C"))
+    within("hot end", hot_c, *range_c(kind), "°C", argument="hot_c")
+    return _function(kind).seebeck(hot_c)

@@ -20,7 +20,7 @@ from functools import cache
 
 import numpy as np
 
-from smokejournal.science.numbers.ranges import within
+from smokejournal.science.numbers.refusals import between, refuses
 from smokejournal.science.numbers.units import c_from_f
 
 #: Temperature [°F]; seconds for 6.5 and for 7 log10 reductions.
@@ -174,25 +174,29 @@ def _table(name: str, logs: float, rows: list[tuple[float, float]]) -> HoldTable
 
 
 @cache
+@refuses()
 def meat(log_reductions: float) -> HoldTable:
     """The meat table: 6.5 or 7 log10 reductions. ValueError for any other."""
     columns = {6.5: 1, 7.0: 2}
     if log_reductions not in columns:
-        raise ValueError(f"log reductions: 6.5 or 7, not {log_reductions:g}")
+        raise ValueError(f"log_reductions: 6.5 or 7, not {log_reductions:g}")
     column = columns[log_reductions]
     name = f"meat_{log_reductions:g}"
     return _table(name, log_reductions, [(row[0], row[column]) for row in _rows(_MEAT)])
+
+
+_FAT = between("fat", 0.0, 100.0, "%")
 
 
 def _column(fat_pct: float | None) -> int:
     """Its place in a row. Between two columns the fatter one counts, unknown fat is the worst."""
     if fat_pct is None:
         return int(FAT_PCT[1])
-    within("fat", fat_pct, 0.0, 100.0, "%")
     return int(min(max(np.ceil(fat_pct), FAT_PCT[0]), FAT_PCT[1]))
 
 
 @cache
+@refuses(fat_pct=_FAT)
 def chicken(fat_pct: float | None = None) -> HoldTable:
     """The chicken table at this fat [%]. OutOfRange outside 0 to 100 %."""
     column = _column(fat_pct)
@@ -200,6 +204,7 @@ def chicken(fat_pct: float | None = None) -> HoldTable:
 
 
 @cache
+@refuses(fat_pct=_FAT)
 def turkey(fat_pct: float | None = None) -> HoldTable:
     """The turkey table at this fat [%]. OutOfRange outside 0 to 100 %."""
     column = _column(fat_pct)
@@ -207,6 +212,7 @@ def turkey(fat_pct: float | None = None) -> HoldTable:
 
 
 @cache
+@refuses(fat_pct=_FAT)
 def other_poultry(fat_pct: float | None = None) -> HoldTable:
     """Duck, goose, mixtures, or a bird that isn't named: row by row the longer of the two tables.
 

@@ -38,7 +38,15 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from smokejournal.science.numbers.ranges import within
+from smokejournal.science.numbers.refusals import (
+    ABOVE_ZERO,
+    ENDLESS,
+    NOT_BELOW_ZERO,
+    PARTS,
+    Parts,
+    between,
+    refuses,
+)
 from smokejournal.science.safety.hold_tables import HoldTable
 
 FloatArray: TypeAlias = NDArray[np.float64]
@@ -86,6 +94,10 @@ class LethalRate:
         return np.where(t >= self.lowest_c - _SLACK_C, rate, 0.0)
 
 
+_TABLE = Parts("temperature_c hold_s", log_reductions=ABOVE_ZERO, hold_s=ABOVE_ZERO)
+
+
+@refuses(table=_TABLE)
 def rate_of_table(table: HoldTable) -> LethalRate:
     """The rate that a table of hold times stands for, log-linear between its rows."""
     hold_s = np.array(table.hold_s)
@@ -94,6 +106,13 @@ def rate_of_table(table: HoldTable) -> LethalRate:
     )
 
 
+@refuses(
+    d_s=between("D", *D_RANGE_S, "s"),
+    z_k=between("z", *Z_RANGE_K, "K"),
+    reference_c=between("reference", *TEMPERATURE_RANGE_C, "°C"),
+    from_c=between("from", *TEMPERATURE_RANGE_C, "°C"),
+    to_c=between("to", *TEMPERATURE_RANGE_C, "°C"),
+)
 def rate_of_d_and_z(
     d_s: float, z_k: float, reference_c: float, from_c: float, to_c: float
 ) -> LethalRate:
@@ -103,16 +122,18 @@ def rate_of_d_and_z(
     and no more above. OutOfRange names the field and its range; ValueError where `to_c` isn't above
     `from_c`.
     """
-    within("D", d_s, *D_RANGE_S, "s")
-    within("z", z_k, *Z_RANGE_K, "K")
-    for name, value_c in (("reference", reference_c), ("from", from_c), ("to", to_c)):
-        within(name, value_c, *TEMPERATURE_RANGE_C, "°C")
     if not from_c < to_c:
         raise ValueError(f"to: above {from_c:g} °C, not {to_c:g}")
     ends_c = np.array([from_c, to_c])
     return LethalRate(ends_c, (ends_c - reference_c) / z_k - np.log10(d_s))
 
 
+@refuses(
+    "at_s temperature_c unbroken uncertainty_c",
+    rate=PARTS,
+    uncertainty_c=NOT_BELOW_ZERO,
+    longest_line_s=ENDLESS,
+)
 def reductions(
     rate: LethalRate,
     at_s: ArrayLike,
@@ -131,12 +152,8 @@ def reductions(
     """
     t_s = np.asarray(at_s, dtype=np.float64)
     off_c = np.asarray(uncertainty_c, dtype=np.float64)
-    if np.any(off_c < 0.0) or not np.all(np.isfinite(off_c)):
-        raise ValueError("the uncertainty must be a number from 0 K up")
     t_c = np.asarray(temperature_c, dtype=np.float64) - off_c
     steps_s = np.diff(t_s)
-    if np.any(steps_s < 0.0):
-        raise ValueError("times must not fall")
     added = np.zeros(t_s.size)
     if t_s.size > 1:
         mean_per_s = _mean_rate(rate, t_c[:-1], t_c[1:])
@@ -150,6 +167,7 @@ def reductions(
     return added
 
 
+@refuses("at_s temperature_c", z_k=ABOVE_ZERO)
 def by_worksheet(
     at_s: ArrayLike, temperature_c: ArrayLike, z_k: float, reference_c: float
 ) -> FloatArray:

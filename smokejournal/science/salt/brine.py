@@ -16,6 +16,7 @@ from bisect import bisect_right
 from collections.abc import Sequence
 
 from smokejournal.science.numbers.ranges import OutOfRange, within
+from smokejournal.science.numbers.refusals import NOT_BELOW_ZERO, NUMBER, between, refuses
 from smokejournal.science.numbers.spread import Spread, computed
 from smokejournal.science.numbers.units import k_from_f_step
 
@@ -58,6 +59,9 @@ _SATURATED: tuple[tuple[float, float], ...] = (
 )
 
 _MAX_KG = 5000.0
+_SALT = between("salt", 0.0, _MAX_KG, "kg")
+_WATER = between("water", 0.0, _MAX_KG, "kg")
+_FOOD = between("food", 0.001, _MAX_KG, "kg")
 
 
 def _between(rows: Sequence[tuple[float, float]], x: float) -> float:
@@ -67,85 +71,98 @@ def _between(rows: Sequence[tuple[float, float]], x: float) -> float:
     return y0 + (y1 - y0) * (x - x0) / (x1 - x0)
 
 
+@refuses(salt_kg=_SALT, water_kg=_WATER)
 def strength_pct(salt_kg: float, water_kg: float) -> float:
     """Percent of salt in salt and water. Raises OutOfRange where there is neither."""
-    within("salt", salt_kg, 0.0, _MAX_KG, "kg")
-    within("water", water_kg, 0.0, _MAX_KG, "kg")
     if salt_kg + water_kg <= 0:
         raise OutOfRange("salt and water", 0.0, 0.001, 2 * _MAX_KG, "kg")
     return 100.0 * salt_kg / (salt_kg + water_kg)
 
 
+@refuses(water_kg=_WATER, pct=between("strength", 0.0, 99.0, "%"))
 def salt_for_strength_kg(water_kg: float, pct: float) -> float:
     """Salt [kg] that makes a brine of `pct` percent with this water."""
-    within("water", water_kg, 0.0, _MAX_KG, "kg")
-    within("strength", pct, 0.0, 99.0, "%")
     return water_kg * pct / (100.0 - pct)
 
 
+@refuses(pct=between("strength", 0.0, SATURATED_60F_PCT, "%"))
 def salometer_deg(pct: float) -> float:
     """Degrees of the salometer at 60 °F of a brine of salt and water alone."""
-    within("strength", pct, 0.0, SATURATED_60F_PCT, "%")
     return 100.0 * pct / SATURATED_60F_PCT
 
 
+@refuses(
+    reading_deg=between("salometer", 0.0, 100.0, "degrees"),
+    temperature_c=between("temperature", 0.0, 40.0, "°C"),
+)
 def pct_from_salometer(reading_deg: float, temperature_c: float = 15.56) -> float:
     """Percent of salt of a reading taken at `temperature_c`.
 
     One degree is added for each 10 °F (5.6 °C) above 60 °F and taken off below, as a Canadian fact
     sheet on saltbrine has it.
     """
-    within("salometer", reading_deg, 0.0, 100.0, "degrees")
-    within("temperature", temperature_c, 0.0, 40.0, "°C")
     degrees = reading_deg + (temperature_c - 15.56) / k_from_f_step(10.0)
     return within("strength", max(degrees, 0.0) * SATURATED_60F_PCT / 100.0, 0.0, 28.0, "%")
 
 
+@refuses(
+    pct=between("strength", 0.0, 26.5, "%"), temperature_c=between("temperature", 10.0, 25.0, "°C")
+)
 def density_kg_m3(pct: float, temperature_c: float = 15.56) -> float:
     """Density [kg/m³] of a brine of `pct` percent, from 10 to 25 °C.
 
     Straight lines between the published strengths; the slope from 15 to 20 °C goes on to both sides.
     """
-    within("strength", pct, 0.0, 26.5, "%")
-    within("temperature", temperature_c, 10.0, 25.0, "°C")
     at_15 = _between([(row[0], row[1]) for row in _DENSITY], pct)
     at_20 = _between([(row[0], row[2]) for row in _DENSITY], pct)
     return at_15 + (at_20 - at_15) * (temperature_c - 15.0) / 5.0
 
 
+@refuses(temperature_c=between("temperature", 0.1, 100.0, "°C"))
 def saturated_pct(temperature_c: float) -> float:
     """The most salt, in percent of salt and water, that dissolves at this temperature."""
-    within("temperature", temperature_c, 0.1, 100.0, "°C")
     return _between(_SATURATED, temperature_c)
 
 
+@refuses(
+    water_kg=_WATER,
+    pct=between("strength", 0.0, 99.0, "%"),
+    wanted_pct=NUMBER.said("wanted strength"),
+)
 def salt_to_strengthen_kg(water_kg: float, pct: float, wanted_pct: float) -> float:
     """Salt [kg] to add to a brine with `water_kg` of water in it; its water stays the same."""
     if wanted_pct < pct:
-        raise OutOfRange("wanted strength", wanted_pct, pct, 99.0, "%")
+        raise OutOfRange("wanted strength", wanted_pct, pct, 99.0, "%", argument="wanted_pct")
     return salt_for_strength_kg(water_kg, wanted_pct) - salt_for_strength_kg(water_kg, pct)
 
 
+@refuses(salt_kg=_SALT, pct=between("strength", 0.1, 99.0, "%"))
 def water_to_weaken_kg(salt_kg: float, pct: float, wanted_pct: float) -> float:
     """Water [kg] to add to a brine with `salt_kg` of salt in it; its salt stays the same."""
-    within("salt", salt_kg, 0.0, _MAX_KG, "kg")
-    within("strength", pct, 0.1, 99.0, "%")
-    within("wanted strength", wanted_pct, 0.1, pct, "%")
+    within("wanted strength", wanted_pct, 0.1, pct, "%", argument="wanted_pct")
     return salt_kg * ((100.0 - wanted_pct) / wanted_pct - (100.0 - pct) / pct)
 
 
+@refuses(
+    water_kg=_WATER,
+    food_kg=_FOOD,
+    target_pct=between("target", 0.0, 20.0, "%"),
+)
 def salt_for_target_kg(food_kg: float, water_kg: float, target_pct: float) -> float:
     """Salt [kg] that is `target_pct` percent of food, water and salt together.
 
     The kitchen's rule leaves the salt itself out of "together" and gives a little less (2 % of it at a
     target of 2 %).
     """
-    within("food", food_kg, 0.001, _MAX_KG, "kg")
-    within("water", water_kg, 0.0, _MAX_KG, "kg")
-    within("target", target_pct, 0.0, 20.0, "%")
     return (food_kg + water_kg) * target_pct / (100.0 - target_pct)
 
 
+@refuses(
+    salt_kg=_SALT,
+    water_kg=_WATER,
+    food_kg=_FOOD,
+    moisture_pct=between("moisture", 1.0, 95.0, "%"),
+)
 def even_food_salt_kg(
     salt_kg: float, water_kg: float, food_kg: float, moisture_pct: float
 ) -> float:
@@ -155,38 +172,38 @@ def even_food_salt_kg(
     `water_kg` over all the water, stays in the brine, and both add up to `salt_kg`. The salt that
     raw meat has by nature (0.1 to 0.3 %) and what runs out of the food are left out.
     """
-    within("salt", salt_kg, 0.0, _MAX_KG, "kg")
-    within("water", water_kg, 0.0, _MAX_KG, "kg")
-    within("food", food_kg, 0.001, _MAX_KG, "kg")
-    within("moisture", moisture_pct, 1.0, 95.0, "%")
     own_kg = food_kg * moisture_pct / 100.0
     return salt_kg * own_kg / (own_kg + water_kg)
 
 
+@refuses(
+    water_kg=_WATER,
+    target_pct=between("target", 0.0, 20.0, "%"),
+    food_kg=_FOOD,
+    moisture_pct=between("moisture", 1.0, 95.0, "%"),
+)
 def salt_for_food_target_kg(
     water_kg: float, food_kg: float, moisture_pct: float, target_pct: float
 ) -> float:
     """Salt [kg] to use so that the food, with its salt, comes to `target_pct` percent when even."""
-    within("target", target_pct, 0.0, 20.0, "%")
-    within("water", water_kg, 0.0, _MAX_KG, "kg")
-    within("food", food_kg, 0.001, _MAX_KG, "kg")
-    within("moisture", moisture_pct, 1.0, 95.0, "%")
     own_kg = food_kg * moisture_pct / 100.0
     return food_kg * target_pct / (100.0 - target_pct) * (own_kg + water_kg) / own_kg
 
 
+@refuses(
+    salt_pct=between("salt", 0.0, 100.0, "%"), moisture_pct=between("moisture", 0.0, 100.0, "%")
+)
 def water_phase_salt_pct(salt_pct: float, moisture_pct: float) -> float:
     """Salt in percent of salt and moisture, both in percent of the finished flesh.
 
     Salt over moisture alone, as an old bulletin had it, reads higher.
     """
-    within("salt", salt_pct, 0.0, 100.0, "%")
-    within("moisture", moisture_pct, 0.0, 100.0, "%")
     if salt_pct + moisture_pct <= 0 or salt_pct + moisture_pct > 100.0 + 1e-9:
         raise OutOfRange("salt and moisture together", salt_pct + moisture_pct, 0.1, 100.0, "%")
     return 100.0 * salt_pct / (salt_pct + moisture_pct)
 
 
+@refuses(salt_kg=NOT_BELOW_ZERO, food_kg=_FOOD)
 def finished_water_phase_salt_pct(
     food_kg: float, salt_kg: Spread, moisture_pct: Spread, finished_share: float
 ) -> Spread:
@@ -196,7 +213,6 @@ def finished_water_phase_salt_pct(
     the high end takes all of the loss for water, and the likely value lies midway. Raises OutOfRange
     where the loss is more than the food's water.
     """
-    within("food", food_kg, 0.001, _MAX_KG, "kg")
     least = max(0.05, 1.0 - 0.95 * moisture_pct.low / 100.0)
     within("finished mass", 100 * finished_share, 100 * least, 130.0, "% of raw")
 
@@ -210,12 +226,12 @@ def finished_water_phase_salt_pct(
     return computed(all_water_or_not, salt_kg, moisture_pct, Spread(0.0, 0.5, 1.0))
 
 
+@refuses(salt_kg=_SALT, water_kg=_WATER, sugar_kg=between("sugar", 0.0, _MAX_KG, "kg"))
 def brine_volume_l(salt_kg: float, water_kg: float, sugar_kg: float = 0.0) -> float:
     """Litres that a brine takes up near 15 °C.
 
     Salt that can't dissolve lies at the bottom and counts as if it had; a kilogram of dissolved
     sugar takes 0.62 L (from memory, no source read).
     """
-    within("sugar", sugar_kg, 0.0, _MAX_KG, "kg")
     pct = min(strength_pct(salt_kg, water_kg), SATURATED_60F_PCT)
     return 1000.0 * (salt_kg + water_kg) / density_kg_m3(pct) + 0.62 * sugar_kg

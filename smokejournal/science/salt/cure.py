@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from smokejournal.science.numbers.ranges import OutOfRange, within
+from smokejournal.science.numbers.refusals import NOT_BELOW_ZERO, between, refuses
 
 Method = Literal["dry", "comminuted", "pumped", "immersion_one", "immersion_two"]
 Product = Literal["whole", "bacon", "sausage", "fish"]
@@ -26,6 +27,9 @@ LEAST_NITRITE_PCT = 0.05
 #: What keep-refrigerated cured products hold at least, by the handbook's policy.
 LEAST_PPM = 120.0
 _MAX_KG = 5000.0
+_NITRITE = between("nitrite", 0.0, _MAX_KG, "kg")
+_MEAT = between("meat", 0.001, _MAX_KG, "kg")
+_PICKLE = between("pickle", 0.001, _MAX_KG, "kg")
 
 
 class CureMismatch(ValueError):
@@ -86,42 +90,48 @@ def methods_for(product: Product) -> tuple[Method, ...]:
     return tuple(method for of, method in _LIMITS if of == product)
 
 
+@refuses(
+    cure_kg=between("curing salt", 0.0, _MAX_KG, "kg"),
+    nitrite_pct=between("nitrite in the curing salt", LEAST_NITRITE_PCT, MOST_NITRITE_PCT, "%"),
+)
 def nitrite_kg(cure_kg: float, nitrite_pct: float) -> float:
     """Sodium nitrite [kg] in this much curing salt; the label says how much is in it."""
-    within("curing salt", cure_kg, 0.0, _MAX_KG, "kg")
-    within("nitrite in the curing salt", nitrite_pct, LEAST_NITRITE_PCT, MOST_NITRITE_PCT, "%")
     return cure_kg * nitrite_pct / 100.0
 
 
+@refuses(nitrite_kg=_NITRITE, meat_kg=_MEAT)
 def rubbed_ppm(nitrite_kg: float, meat_kg: float) -> float:
     """Dry cured or ground with: nitrite over meat."""
-    within("nitrite", nitrite_kg, 0.0, _MAX_KG, "kg")
-    within("meat", meat_kg, 0.001, _MAX_KG, "kg")
     return nitrite_kg / meat_kg * 1e6
 
 
+@refuses(
+    nitrite_kg=_NITRITE,
+    pickle_kg=_PICKLE,
+    pickup_pct=between("pumped or picked up", 0.1, 100.0, "%"),
+)
 def pickup_ppm(nitrite_kg: float, pickle_kg: float, pickup_pct: float) -> float:
     """Pumped, or immersed by Method One: the pickle's nitrite that the meat takes up.
 
     `pickle_kg` is all of the pickle (water, salt, sugar, curing salt), not its water alone;
     `pickup_pct` is what the meat gains, in percent of its green weight, as pumped or as measured.
     """
-    within("nitrite", nitrite_kg, 0.0, _MAX_KG, "kg")
-    within("pickle", pickle_kg, 0.001, _MAX_KG, "kg")
-    within("pumped or picked up", pickup_pct, 0.1, 100.0, "%")
     _part_of(nitrite_kg, pickle_kg)
     return nitrite_kg * pickup_pct / 100.0 / pickle_kg * 1e6
 
 
+@refuses(
+    nitrite_kg=_NITRITE,
+    pickle_kg=_PICKLE,
+    meat_kg=_MEAT,
+)
 def immersed_ppm(nitrite_kg: float, pickle_kg: float, meat_kg: float) -> float:
     """Immersed by Method Two: all the nitrite over meat and pickle, as when both have become even."""
-    within("nitrite", nitrite_kg, 0.0, _MAX_KG, "kg")
-    within("pickle", pickle_kg, 0.001, _MAX_KG, "kg")
-    within("meat", meat_kg, 0.001, _MAX_KG, "kg")
     _part_of(nitrite_kg, pickle_kg)
     return nitrite_kg / (meat_kg + pickle_kg) * 1e6
 
 
+@refuses(nitrite_kg=_NITRITE, meat_kg=_MEAT, pickle_kg=NOT_BELOW_ZERO)
 def ingoing_ppm(
     method: Method,
     nitrite_kg: float,
@@ -139,6 +149,11 @@ def ingoing_ppm(
     return pickup_ppm(nitrite_kg, pickle_kg, pickup_pct)
 
 
+@refuses(
+    rest_kg=between("rest of the pickle", 0.0, _MAX_KG, "kg"),
+    most_ppm=between("limit", 1.0, 1000.0, "ppm"),
+    meat_kg=_MEAT,
+)
 def most_cure_kg(
     most_ppm: float,
     method: Method,
@@ -152,9 +167,6 @@ def most_cure_kg(
     `rest_kg` is the pickle without its curing salt: less of it makes a lighter pickle. Infinite where
     no amount comes to that much.
     """
-    within("limit", most_ppm, 1.0, 1000.0, "ppm")
-    within("rest of the pickle", rest_kg, 0.0, _MAX_KG, "kg")
-    within("meat", meat_kg, 0.001, _MAX_KG, "kg")
     share = nitrite_kg(1.0, nitrite_pct)
     most = most_ppm * 1e-6
     if method in ("dry", "comminuted"):

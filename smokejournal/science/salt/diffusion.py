@@ -15,7 +15,7 @@ from functools import lru_cache
 from typing import Literal
 
 from smokejournal.science.heat.conduction_series import Shape, mean_left_over, middle_left_over
-from smokejournal.science.numbers.ranges import within
+from smokejournal.science.numbers.refusals import NOT_BELOW_ZERO, between, refuses
 from smokejournal.science.numbers.spread import Spread
 
 Tissue = Literal["pork", "fish", "unmeasured"]
@@ -54,14 +54,21 @@ DIFFUSIVITIES: dict[Tissue, Diffusivity] = {
 }
 
 
+_DIFFUSIVITY = between("diffusivity", SLOWEST_M2_S, FASTEST_M2_S, "m²/s")
+_RADIUS = between("thickness", 0.0005, 0.5, "m from the surface to the middle")
+
+
+@refuses(
+    diffusivity_m2_s=_DIFFUSIVITY,
+    radius_m=_RADIUS,
+    time_s=between("time", 0.0, 366 * 86400.0, "s"),
+)
 def fourier(diffusivity_m2_s: float, radius_m: float, time_s: float) -> float:
     """Fo of this time."""
-    within("diffusivity", diffusivity_m2_s, SLOWEST_M2_S, FASTEST_M2_S, "m²/s")
-    within("thickness", radius_m, 0.0005, 0.5, "m from the surface to the middle")
-    within("time", time_s, 0.0, 366 * 86400.0, "s")
     return diffusivity_m2_s * time_s / radius_m**2
 
 
+@refuses(fo=NOT_BELOW_ZERO)
 def uptake(shape: Shape, fo: float) -> float:
     """The share of all the salt that it will ever take that is in it: 0 at first, 1 in the end."""
     if not fo > 0:
@@ -76,6 +83,7 @@ def uptake(shape: Shape, fo: float) -> float:
     return min(max(1.0 - mean_left_over(shape, math.inf, fo), 0.0), 1.0)
 
 
+@refuses(fo=NOT_BELOW_ZERO)
 def middle(shape: Shape, fo: float) -> float:
     """Salt in the middle as a share of what it will be in the end."""
     if fo < _SHORT_FO:
@@ -84,9 +92,9 @@ def middle(shape: Shape, fo: float) -> float:
 
 
 @lru_cache(maxsize=64)
+@refuses(share=between("share in the middle", 0.001, 0.999))
 def fourier_at_middle(shape: Shape, share: float) -> float:
     """Fo at which the middle has come to `share` of what it will be."""
-    within("share in the middle", share, 0.001, 0.999)
     low, high = _SHORT_FO, 8.0
     for _ in range(60):
         half = 0.5 * (low + high)
@@ -94,32 +102,31 @@ def fourier_at_middle(shape: Shape, share: float) -> float:
     return 0.5 * (low + high)
 
 
+@refuses(thickness_m=between("thickness", 0.001, 0.5, "m"))
 def radius_m(shape: Shape, thickness_m: float, *, one_face: bool = False) -> float:
     """From the last surface that salt gets in by to where it gets last [m].
 
     `thickness_m` is the thickness of a slab or the diameter of the others. Raises ValueError for one
     face of anything but a slab.
     """
-    within("thickness", thickness_m, 0.001, 0.5, "m")
     if one_face and shape != "slab":
         raise ValueError("only a slab can be open on one face")
     return thickness_m if one_face else thickness_m / 2.0
 
 
+@refuses(radius_m=_RADIUS, diffusivity_m2_s=_DIFFUSIVITY)
 def time_to_middle_s(
     shape: Shape, radius_m: float, share: float, diffusivity_m2_s: Spread
 ) -> Spread:
     """Time [s] until the middle has `share` of what it will have; the slowest tissue takes longest."""
     fo = fourier_at_middle(shape, share)
-    for value in (diffusivity_m2_s.low, diffusivity_m2_s.high):
-        within("diffusivity", value, SLOWEST_M2_S, FASTEST_M2_S, "m²/s")
-    within("thickness", radius_m, 0.0005, 0.5, "m from the surface to the middle")
     size = fo * radius_m**2
     return Spread(
         size / diffusivity_m2_s.high, size / diffusivity_m2_s.mid, size / diffusivity_m2_s.low
     )
 
 
+@refuses()
 def uptake_after(
     shape: Shape, radius_m: float, time_s: float, diffusivity_m2_s: Spread
 ) -> tuple[Spread, Spread]:

@@ -205,7 +205,7 @@ def test_a_target_that_few_get_past_tells_none_either() -> None:
 
 @pytest.mark.parametrize("wrong", [math.nan, math.inf, -0.1])
 def test_what_is_no_number_is_refused(wrong: float) -> None:
-    with pytest.raises(ValueError, match="numbers"):
+    with pytest.raises(ValueError, match="sd_k"):
         finish_shift(1.0, wrong, np.array([0.0, 1.0]), np.zeros((2, 3)))
     with pytest.raises(ValueError, match="ascending"):
         finish_shift(1.0, 0.1, np.array([0.0, 2.0]), np.zeros((2, 3)))
