@@ -208,7 +208,8 @@ def _lateness(
 
     def behind(sooner_s: float) -> FloatArray:
         ends = _forward(nodes, starts, now_s, sooner_s)
-        found: FloatArray = np.max([ends[key] - at_s for key, at_s in to_come.items()], axis=0)
+        late = np.stack([ends[key] - at_s for key, at_s in to_come.items()])
+        found: FloatArray = late.max(axis=0)
         return found
 
     as_planned = behind(0.0)
