@@ -70,9 +70,9 @@ def finish_shift(
         Where an offset or deviation is no number, or the arrays don't fit.
     """
     if crossing_s.ndim != 2 or crossing_s.shape[0] != offsets_k.size or not crossing_s.size:
-        raise ValueError("crossings: one row for each offset, one column for each member")
+        raise ValueError("crossing_s: one row for each of offsets_k, one column for each member")
     if np.any(np.diff(offsets_k) <= 0.0) or not {0.0, offset_k} <= set(offsets_k.tolist()):
-        raise ValueError("offsets: ascending, with 0 and the offset itself among them")
+        raise ValueError("offsets_k: ascending, with 0 and the offset itself among them")
     base_s = crossing_s[int(np.argmin(np.abs(offsets_k)))]
     there = np.isfinite(base_s)
     if np.mean(~there) > _MAY_MISS:
