@@ -1,7 +1,7 @@
 """What the air feels like: wind chill, heat index, apparent temperature; dew point; wind force.
 
 Each holds only within the range that its publisher states, and answers None outside it: a number
-carried past its range would look as good as one within.
+carried past its range would look as good as one within. What is no number at all is a ValueError.
 """
 
 from __future__ import annotations
