@@ -24,7 +24,7 @@ from smokejournal.science.forecast import heating_fit, heating_learned, meat_rec
 from smokejournal.science.forecast.fuel_margin import Fire, Store
 from smokejournal.science.forecast.heating_future import Future, PitAhead
 from smokejournal.science.forecast.heating_prior import NAMES, prior_of
-from smokejournal.science.forecast.outlook_types import CookSoFar, Leg, PitPrior, SetPoint, Wrapped
+from smokejournal.science.forecast.values import CookSoFar, Leg, PitPrior, SetPoint, Wrapped
 from smokejournal.science.heat.conduction import Around, Body, even
 from smokejournal.science.heat.food_properties import TYPICAL
 from smokejournal.science.heat.fuel import PELLETS
@@ -256,16 +256,16 @@ ROWS: dict[str, Row] = {
     "forecast.meat_record.thin": Row(
         lambda: {"record": _inner()["record"], "count": 44}, {"record": INNER}
     ),
-    "forecast.outlook.outlook": Row(lambda: {"cook": _cook()}, COOK_LETS),
-    "forecast.outlook.outlooks": Row(
+    "forecast.forecast.forecast": Row(lambda: {"cook": _cook()}, COOK_LETS),
+    "forecast.forecast.forecasts": Row(
         lambda: {"cook": _cook(), "plans": [(Leg(until_probe_c=93.0, for_s=60.0, pit_c=110.0),)]},
         COOK_LETS,
     ),
-    "forecast.outlook.crossings": Row(
+    "forecast.forecast.crossings": Row(
         lambda: {"cook": _cook(), "offsets_k": np.array([0.0, 1.0])}, COOK_LETS
     ),
-    "forecast.outlook.quantiles": Row({"remaining_s": TIMES}, {"remaining_s:inf": NEVER}),
-    "forecast.outlook_types.last_told_wrap": Row({"wraps": (Wrapped(60.0, "foil"),)}),
+    "forecast.forecast.quantiles": Row({"remaining_s": TIMES}, {"remaining_s:inf": NEVER}),
+    "forecast.values.last_told_wrap": Row({"wraps": (Wrapped(60.0, "foil"),)}),
     "heat.conduction.even": Row({"body": BODY, "temperature_c": 5.0, "water_kg_m2": 0.1}),
     "heat.conduction.step": Row(
         {
