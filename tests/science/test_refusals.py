@@ -43,7 +43,7 @@ NOT_SUMS = {
     "numbers.refusals.between": "makes a rule for the door",
     "numbers.refusals.rule_of": "finds a rule for the door",
     "numbers.refusals.spoken": "words",
-    "numbers.spread.reckoned": "its parts are spreads, which can't be made of what is no number",
+    "numbers.spread.computed": "its parts are spreads, which can't be made of what is no number",
     "safety.hold_tables.fish": "takes nothing",
     "heat.conduction.grid": "a body refuses itself when it is made",
     "forecast.heating_learned.generic": "takes the kind of a cut",
