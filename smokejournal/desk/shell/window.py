@@ -72,6 +72,7 @@ class Window(QMainWindow):
         self.setObjectName("window")
         self.context = context
         self._leave_anyway = False
+        self._asking: AskDialog | None = None
         self._pages: dict[str, QWidget] = {}
         self._buttons: dict[str, QPushButton] = {}
         self.notices = NoticeBar(self)
@@ -278,21 +279,56 @@ class Window(QMainWindow):
         opened = self.context.live(chosen).opened
         self.setWindowTitle(f"{opened.title} – {name}" if opened is not None else name)
 
-    def _ask_to_leave(self) -> None:
-        self.show_page("plan")
+    def _why_stay(self) -> tuple[str, list[str]]:
+        """What speaks against closing: the question's title, and a sentence or two for each reason."""
+        titles = []
+        for cook_id in self.context.program.all_under_way():
+            opened = self.context.live(cook_id).opened
+            titles.append(opened.title if opened is not None else str(cook_id))
+        reasons = []
+        if titles:
+            reasons.append(
+                self.tr(
+                    "A cook is under way ({titles}). Readings and alarms stop while the program is "
+                    "closed. What was recorded is safe: open it again and the cook goes on, with a gap."
+                ).format(titles=", ".join(titles))
+            )
+        plan = self._pages.get("plan")
+        if plan is not None and getattr(plan, "dirty", False):
+            reasons.append(
+                self.tr(
+                    "What you changed on Plan is not in the journal yet. Stay to keep it, or leave "
+                    "without it."
+                )
+            )
+        title = self.tr("A cook is under way") if titles else self.tr("The plan is not kept")
+        return title, reasons
+
+    def _ask_to_leave(self, title: str, reasons: list[str]) -> None:
+        if self._asking is not None:
+            self._asking.raise_()
+            return
+        # A window that is put away or behind others could not be asked.
+        if self.isMinimized():
+            self.showNormal()
+        self.raise_()
         dialog = AskDialog(
-            self.tr("The plan is not kept"),
-            self.tr(
-                "What you changed on Plan is not in the journal yet. Stay to keep it, or leave "
-                "without it. What was logged is safe in either case."
-            ),
-            self.tr("Leave without it"),
+            title,
+            "\n\n".join(reasons),
+            self.tr("Close it all the same"),
             self.tr("Stay"),
             parent=self,
         )
+        dialog.text.setTextFormat(Qt.TextFormat.PlainText)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.accepted.connect(self.close_unasked)
+        dialog.finished.connect(self._on_answered)
+        self._asking = dialog
         dialog.open()
+
+    @Slot()
+    def _on_answered(self) -> None:
+        self._asking = None
 
     @Slot()
     def close_unasked(self) -> None:
@@ -301,11 +337,13 @@ class Window(QMainWindow):
         self.close()
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        """Ask where a plan was not kept; then tell the app, which puts everything away in order."""
-        plan = self._pages.get("plan")
-        if plan is not None and getattr(plan, "dirty", False) and not self._leave_anyway:
+        """Ask while a cook is under way or a plan is not kept; then tell the app, which puts everything
+        away in order.
+        """
+        title, reasons = ("", []) if self._leave_anyway else self._why_stay()
+        if reasons:
             event.ignore()
-            self._ask_to_leave()
+            self._ask_to_leave(title, reasons)
             return
         self.alarms.close_voice()
         self.closing.emit()

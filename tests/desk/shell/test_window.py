@@ -156,3 +156,56 @@ def test_the_window_is_no_larger_than_the_screen(window: Window) -> None:
     room = window.screen().availableSize().expandedTo(window.minimumSize())
     assert window.width() <= room.width()
     assert window.height() <= room.height()
+
+
+def under_way(window: Window) -> None:
+    context = window.context
+    live = context.live(context.program.new_cook("Ribs", "UTC"))
+    live.record(ScheduleSet(Schedule("s", (Stage("s1", "Smoke", (ForTime(3600.0),)),)))).result()
+    live.record(ScheduleStarted()).result()
+
+
+@pytest.mark.parametrize("way", ["x", "ctrl+q"])
+def test_closing_while_a_cook_is_under_way_asks_and_stays_by_default(
+    window: Window, qtbot: QtBot, way: str
+) -> None:
+    under_way(window)
+    leave = next(a for a in window.actions() if a.text() == "Leave")
+    close = window.close if way == "x" else leave.trigger
+    close()
+    close()  # Asked once, however often it is tried.
+    dialogs = [d for d in window.findChildren(AskDialog) if d.isVisible()]
+    assert len(dialogs) == 1
+    (dialog,) = dialogs
+    assert "A cook is under way (Ribs). Readings and alarms stop" in dialog.text.text()
+    assert window.isVisible()
+    no = dialog.findChild(QPushButton, "askNo")
+    assert no is not None
+    assert no.isDefault()
+    assert no.hasFocus() or dialog.focusWidget() is no
+    qtbot.keyClick(dialog, Qt.Key.Key_Return)
+    qtbot.waitUntil(lambda: not [d for d in window.findChildren(AskDialog) if d.isVisible()])
+    assert window.isVisible()
+    close()
+    (dialog,) = [d for d in window.findChildren(AskDialog) if d.isVisible()]
+    yes = dialog.findChild(QPushButton, "askYes")
+    assert yes is not None
+    with qtbot.waitSignal(window.closing):
+        qtbot.mouseClick(yes, Qt.MouseButton.LeftButton)
+    assert not window.isVisible()
+
+
+def test_the_system_closes_a_cook_under_way_without_a_question(
+    window: Window, qtbot: QtBot
+) -> None:
+    """What app.py does on TERM."""
+    under_way(window)
+    with qtbot.waitSignal(window.closing):
+        window.close_unasked()
+    assert not window.findChildren(AskDialog)
+
+
+def test_closing_with_every_cook_finished_asks_nothing(window: Window, qtbot: QtBot) -> None:
+    window.context.program.new_cook("Only planned", "UTC")
+    with qtbot.waitSignal(window.closing):
+        window.close()
