@@ -7,6 +7,7 @@ What is typed stays until it is kept, another cook is chosen, or it is taken bac
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtGui import QResizeEvent
@@ -14,6 +15,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QLayout, QPushButton, QVBoxLa
 
 from smokejournal.cook.log.entries import CookRenamed, Payload, ScheduleSet, ScheduleStarted
 from smokejournal.cook.plan.plan import Plan, plan_of, stage_keys
+from smokejournal.cook.plan.schedule_changes import change_lines
 from smokejournal.cook.progress.standing import over_and_running
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.desk.base.context import DeskContext
@@ -24,6 +26,7 @@ from smokejournal.desk.plan.food_pane import DishPane
 from smokejournal.desk.plan.head import FOOD, SCHEDULE, PlanHead
 from smokejournal.desk.plan.pattern_menu import PatternButton
 from smokejournal.desk.plan.start_question import start_question
+from smokejournal.desk.plan.under_way import ask_schedule
 from smokejournal.desk.plan.writer import PlanPieces
 from smokejournal.desk.schedule.editor import ScheduleEditor
 from smokejournal.desk.schedule.saved import Saved, SavedSchedules
@@ -194,6 +197,7 @@ class PlanPage(QWidget):
             return
         live = self._live()
         self._plan = plan_of(live.log())
+        self.dish.probes.offer_undo(None)
         if not self._take_up(cook_id):
             self.dish.open_plan(self._plan, self._context.now_s())
             self._load_schedule(live)
@@ -355,7 +359,18 @@ class PlanPage(QWidget):
         if not payloads:
             self._show_status()
             return
-        self._record_plan(payloads)
+        plan = self._plan
+        lines = change_lines(
+            plan.schedule,
+            self.editor.draft.schedule,
+            self._context.units,
+            plan.channels,
+            plan.zone,
+        )
+        if plan.started and not plan.closed and lines:
+            ask_schedule(lines, self, partial(self._record_plan, payloads))
+        else:
+            self._record_plan(payloads)
 
     def _record_plan(self, payloads: Sequence[Payload]) -> None:
         try:

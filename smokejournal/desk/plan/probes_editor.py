@@ -12,6 +12,7 @@ from PySide6.QtWidgets import (
     QGridLayout,
     QHBoxLayout,
     QLabel,
+    QPushButton,
     QVBoxLayout,
     QWidget,
 )
@@ -29,12 +30,16 @@ from smokejournal.desk.plan.list_editor import ListLine, RecordsEditor
 
 
 class ProbesEditor(RecordsEditor):
-    """Probes, by the keys of their channels. `lead_asked(LeadSet)` when lead or check are chosen."""
+    """Probes, by the keys of their channels. `lead_asked(LeadSet)` when lead or check are chosen,
+    `lead_back_asked(LeadSet)` when that is to be as it was.
+    """
 
     lead_asked = Signal(object)
+    lead_back_asked = Signal(object)
 
     def __init__(self, parent: QWidget | None = None, units: Units = METRIC) -> None:
         self._plan = Plan()
+        self._before: LeadSet | None = None
         super().__init__("probes", "", units, parent)
         self.heading.setText(self.tr("Probes"))
         self.list.setAccessibleName(self.tr("Probes"))
@@ -112,10 +117,28 @@ class ProbesEditor(RecordsEditor):
         row.addSpacing(4)
         row.addWidget(QLabel(self.tr("Check"), self._lead_row))
         row.addWidget(self.check, 1)
+        self.lead_back = QPushButton(self.tr("Undo"), self._lead_row)
+        self.lead_back.setObjectName("leadBack")
+        self.lead_back.setProperty("kind", "quick")
+        self.lead_back.clicked.connect(self._on_lead_back)
+        self.lead_back.hide()
+        row.addWidget(self.lead_back)
         column = self.layout()
         assert isinstance(column, QVBoxLayout)
         column.addWidget(self._lead_row)
         self._lead_row.hide()
+
+    def offer_undo(self, before: LeadSet | None) -> None:
+        """Let lead and check be put back to this; None: there is nothing to go back to."""
+        self._before = before
+        self.lead_back.setVisible(before is not None)
+
+    @Slot()
+    def _on_lead_back(self) -> None:
+        before = self._before
+        self.offer_undo(None)
+        if before is not None:
+            self.lead_back_asked.emit(before)
 
     def _fill(self, key: object) -> None:
         channel = self._plan.channels.get(cast(str, key))

@@ -16,6 +16,8 @@ from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.brine.dialog import BrineDialog
 from smokejournal.desk.plan.food_pane import DishPane
 from smokejournal.desk.plan.list_editor import RecordsEditor
+from smokejournal.desk.plan.probes_editor import ProbesEditor
+from smokejournal.desk.plan.under_way import ask_lead
 from smokejournal.journal import JournalProblem
 from smokejournal.services.program.live import LiveCook
 
@@ -41,6 +43,7 @@ class PlanPieces(QObject):
             part.remove_asked.connect(self._on_strike)
         dish.prep.brine_asked.connect(self._on_brine)
         dish.probes.lead_asked.connect(self._on_lead)
+        dish.probes.lead_back_asked.connect(self._on_lead_back)
 
     def write(self, payloads: Sequence[Payload]) -> Future[Any]:
         """Write these now, all or none. SchemaProblem at once where one can't be right."""
@@ -118,6 +121,20 @@ class PlanPieces(QObject):
 
     @Slot(object)
     def _on_lead(self, payload: LeadSet) -> None:
+        plan, editor = self._plan, self.sender()
+        if not plan.started or plan.closed or not isinstance(editor, ProbesEditor):
+            self._write_or_tell([payload])
+            return
+        before = None if plan.lead is None else LeadSet(plan.lead, plan.check)
+
+        def change() -> None:
+            self._write_or_tell([payload])
+            editor.offer_undo(before)
+
+        ask_lead(plan, payload, self._page, change, lambda: editor.show_plan(self._plan))
+
+    @Slot(object)
+    def _on_lead_back(self, payload: LeadSet) -> None:
         self._write_or_tell([payload])
 
     def _write_or_tell(self, payloads: Sequence[Payload]) -> None:

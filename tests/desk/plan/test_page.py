@@ -344,6 +344,11 @@ def test_under_way_what_is_over_is_locked_and_the_rest_can_change(
     form.guard.edit.selectAll()
     qtbot.keyClicks(form.guard.edit, "2 h")
     press(qtbot, page, "keepPlan")
+    # A cook under way is altered only after it was said what will follow.
+    words = [label.text() for label in dialog(page).findChildren(QLabel)]
+    assert "Part 2: another instruction, alert or longest time." in words
+    assert plan(context).schedule.stages[1].guard_s == 3600.0
+    press(qtbot, dialog(page), "askYes")
     qtbot.waitUntil(lambda: plan(context).schedule.stages[1].guard_s == 7200.0)
     standing = live.standing()
     assert standing.current is not None
@@ -635,3 +640,46 @@ def test_pellets_for_stages_that_wait_for_the_meat(
     live.record(ItemAdded("whole brisket", "red_meat", mass_kg=5.5)).result()
     qtbot.waitUntil(lambda: label.text() != unsaid)
     qtbot.waitUntil(lambda: not page.fuel._asking)
+
+
+def test_another_lead_under_way_is_asked_back_and_can_be_undone_here(
+    qtbot: QtBot, page: PlanPage, context: DeskContext
+) -> None:
+    with_probes(context)
+    assert context.chosen is not None
+    live = context.live(context.chosen)
+    live.record(ChannelSet(Channel("c3", "Thin one"))).result()
+    live.record(LeadSet("c1", "c3")).result()
+    live.record(ScheduleStarted()).result()
+    lead = page.dish.probes.lead
+    qtbot.waitUntil(lambda: lead.findData("c3") >= 0 and lead.currentData() == "c1")
+    back = child(page, QPushButton, "leadBack")
+
+    lead.setCurrentIndex(lead.findData("c3"))
+    assert "follow Thin one" in dialog(page).text.text()
+    press(qtbot, dialog(page), "askNo")
+    qtbot.waitUntil(lambda: lead.currentData() == "c1")
+    assert plan(context).lead == "c1"
+    assert not back.isVisible()
+
+    lead.setCurrentIndex(lead.findData("c3"))
+    press(qtbot, dialog(page), "askYes")
+    qtbot.waitUntil(lambda: plan(context).lead == "c3")
+    assert plan(context).check is None
+    assert back.isVisible()
+    qtbot.mouseClick(back, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: plan(context).lead == "c1")
+    assert plan(context).check == "c3"
+    assert not back.isVisible()
+
+
+def test_another_lead_before_the_cook_is_simply_taken(
+    qtbot: QtBot, page: PlanPage, context: DeskContext
+) -> None:
+    with_probes(context)
+    assert context.chosen is not None
+    context.live(context.chosen).record(ChannelSet(Channel("c3", "Thin one"))).result()
+    lead = page.dish.probes.lead
+    qtbot.waitUntil(lambda: lead.findData("c3") >= 0)
+    lead.setCurrentIndex(lead.findData("c3"))
+    qtbot.waitUntil(lambda: plan(context).lead == "c3")
