@@ -290,7 +290,7 @@ def _cooks(asked: Asked, program: object) -> int:
                 "title": line.title,
                 "opened_s": line.opened_s,
                 "started_s": line.started_s,
-                "closed_s": line.closed_s,
+                "over_s": line.over_s,
                 "state": line.state,
                 "simulated": line.simulated,
             }
@@ -301,7 +301,7 @@ def _cooks(asked: Asked, program: object) -> int:
     for line in lines:
         marked = " (simulated)" if line.simulated else ""
         print(
-            f"{line.id:>4}  {date(line.opened_s, line.zone):<12} {line.state:<10} {line.title}{marked}"
+            f"{line.id:>4}  {date(line.day_s, line.zone):<12} {line.state:<10} {line.title}{marked}"
         )
     if not lines:
         print("No cook has been opened yet.")

@@ -31,6 +31,7 @@ class CookLine:
 
     `items` is plain text in SI ("pork shoulder 3.2 kg"); `pieces` is the same as (name, mass in kg
     or None), for those who show other units. `overall` is the mean of the overall tasting marks.
+    `over_s` is when the last stage of a closed cook was over, as was known when it was closed.
     """
 
     id: int
@@ -38,10 +39,21 @@ class CookLine:
     zone: str
     opened_s: float
     started_s: float | None = None
-    closed_s: float | None = None
+    over_s: float | None = None
     simulated: bool = False
     items: str = ""
     state: CookState = "planned"
     overall: float | None = None
     place: str = ""
     pieces: tuple[tuple[str, float | None], ...] = ()
+
+    @property
+    def day_s(self) -> float:
+        """The moment whose day is the cook's: when the fire was lit, before that when it was planned."""
+        return self.opened_s if self.started_s is None else self.started_s
+
+    def length_s(self, now_s: float) -> float | None:
+        """How long it took, of one that is under way so far [s]; None before it began."""
+        if self.started_s is None:
+            return None
+        return max(0.0, (now_s if self.over_s is None else self.over_s) - self.started_s)

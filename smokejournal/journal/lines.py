@@ -40,7 +40,7 @@ def line_of(cook_id: int, opened_s: float, entries: Sequence[Entry]) -> CookLine
     title = zone = place = ""
     simulated = False
     started_s: float | None = None
-    closed_s: float | None = None
+    over_s: float | None = None
     pieces: list[tuple[str, float | None]] = []
     overall: list[int] = []
     for entry in holding(entries):
@@ -53,8 +53,8 @@ def line_of(cook_id: int, opened_s: float, entries: Sequence[Entry]) -> CookLine
                 place = place if renamed.place is None else renamed.place
             case kinds.ScheduleStarted() if started_s is None:
                 started_s = entry.at_s
-            case kinds.CookClosed():
-                closed_s = entry.at_s
+            case kinds.CookClosed(ended_s=ended_s):
+                over_s = entry.at_s if ended_s is None else ended_s
             case kinds.ItemAdded(name=name, mass_kg=mass_kg):
                 pieces.append((name, mass_kg))
             case kinds.Tasted(marks=marks) if OVERALL in marks:
@@ -62,7 +62,7 @@ def line_of(cook_id: int, opened_s: float, entries: Sequence[Entry]) -> CookLine
             case _:
                 pass
     state: CookState = "planned"
-    if closed_s is not None:
+    if over_s is not None:
         state = "finished"
     elif started_s is not None:
         state = "under way"
@@ -72,7 +72,7 @@ def line_of(cook_id: int, opened_s: float, entries: Sequence[Entry]) -> CookLine
         zone=zone,
         opened_s=opened_s,
         started_s=started_s,
-        closed_s=closed_s,
+        over_s=over_s,
         simulated=simulated,
         items=", ".join(_piece(name, mass_kg) for name, mass_kg in pieces),
         state=state,
@@ -125,7 +125,7 @@ def row_of(line: CookLine, search: str) -> dict[str, Any]:
         "sort_ms": ms(line.opened_s if line.started_s is None else line.started_s),
         "opened_ms": ms(line.opened_s),
         "started_ms": None if line.started_s is None else ms(line.started_s),
-        "closed_ms": None if line.closed_s is None else ms(line.closed_s),
+        "closed_ms": None if line.over_s is None else ms(line.over_s),
         "title": line.title,
         "zone": line.zone,
         "place": line.place,
@@ -146,7 +146,7 @@ def line_from(row: Any) -> CookLine:
         zone=row.zone,
         opened_s=row.opened_ms / 1000,
         started_s=None if row.started_ms is None else row.started_ms / 1000,
-        closed_s=None if row.closed_ms is None else row.closed_ms / 1000,
+        over_s=None if row.closed_ms is None else row.closed_ms / 1000,
         simulated=bool(row.simulated),
         items=row.items,
         state=row.state,

@@ -157,7 +157,7 @@ def test_the_list_of_cooks_follows_their_entries(journal: Journal) -> None:
     journal.append(newer, Tasted(marks={"overall": 4, "smoke": 1}), AT_S + 950, AT_S)
     journal.append(newer, Tasted(marks={"overall": 5}, taster="a guest"), AT_S, AT_S).result(10)
     line = journal.cooks()[0]
-    assert (line.title, line.state, line.closed_s) == ("Thighs, crisp", "finished", AT_S + 900)
+    assert (line.title, line.state, line.over_s) == ("Thighs, crisp", "finished", AT_S + 900)
     assert line.overall == 4.5
     assert journal.count_cooks() == 2
 

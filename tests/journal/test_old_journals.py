@@ -62,7 +62,7 @@ def test_the_first_schema_lists_its_cooks(first: Journal) -> None:
             zone="Europe/Berlin",
             opened_s=AT_S,
             started_s=AT_S + 120,
-            closed_s=AT_S + 9000,
+            over_s=AT_S + 9000,
             simulated=True,
             items="trout 1.35 kg",
             state="finished",

@@ -400,7 +400,7 @@ _CHECKS: dict[type, dict[str, Check]] = {
         "why": _ANY_TEXT,
         "asked": _yes_no,
     },
-    kinds.CookClosed: {},
+    kinds.CookClosed: {"ended_s": _maybe(_MOMENT)},
     kinds.Strike: {"entry_id": _number(1, 2**53, whole=True), "reason": _ANY_TEXT},
 }
 

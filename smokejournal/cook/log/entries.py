@@ -307,12 +307,17 @@ class FuelAdded:
 
 @dataclass(frozen=True, slots=True)
 class FuelLevel:
-    """What lies in the hopper, as read. Zero is 'emptied'."""
+    """What lies in the hopper, as read. Exactly nothing (no uncertainty either) is 'emptied'."""
 
     kind: ClassVar[str] = "fuel_level"
     mass_kg: float
     mass_sd_kg: float
     as_percent: float | None = None
+
+    @property
+    def emptied(self) -> bool:
+        """Whether the cook took the rest out; a level near nothing that was read is no such thing."""
+        return self.mass_kg == 0.0 and self.mass_sd_kg == 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -488,9 +493,13 @@ Computed: TypeAlias = Foreseen | PieceFound
 
 @dataclass(frozen=True, slots=True)
 class CookClosed:
-    """The cook is over."""
+    """The cook is over. `ended_s` (UTC seconds) is when its last stage was, where that was earlier:
+
+    a cook may be closed on the next morning. None: with this entry.
+    """
 
     kind: ClassVar[str] = "cook_closed"
+    ended_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -155,7 +155,7 @@ class _Layers:
         if self.first_s is None:
             self._read_first(level)
             self.first_s = at_s
-        elif what.mass_kg == 0.0 and what.mass_sd_kg == 0.0:
+        elif what.emptied:
             self._empty(at_s)
         else:
             self._burn_to(level)

@@ -327,7 +327,9 @@ class Progress:
             self._over += (self._run.finished(at_s, "closed"),)
             self._run = None
         self._phase = "closed"
-        self._ended_s = at_s
+        # A cook may be closed on the next morning: it was over when its last stage was.
+        if self._ended_s is None or not self._over:
+            self._ended_s = at_s
 
     # -- stages ------------------------------------------------------------------------------
 

@@ -82,7 +82,8 @@ class Standing:
     """Where the cook stands at `at_s`.
 
     `runs` in order of time; the last one is under way while its `ended_at_s` is None. `upcoming` are
-    the stages still to come. `lead` and `check` are channel keys.
+    the stages still to come. `lead` and `check` are channel keys. `ended_at_s` is when the last stage
+    was over, or without stages when the cook was closed; None before.
     """
 
     at_s: float

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from itertools import pairwise
 
 from smokejournal.cook.log.entries import (
     AlarmAcknowledged,
@@ -32,6 +31,7 @@ from smokejournal.cook.log.entries import (
 )
 from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.log.schedule import Schedule
+from smokejournal.cook.progress.lids import lid_spans
 from smokejournal.cook.score.score import ScoreLevel, ScoreMark, ScoreWeather, Symbol
 from smokejournal.cook.text.quantities import duration
 from smokejournal.cook.text.translate import translate
@@ -50,44 +50,30 @@ def marks_of(
 
     An open lid and an unanswered alarm last until `now_s`, or have no end once the cook is over.
     """
+    lids = {span.opened_id: span for span in lid_spans(entries)}
+    ends = {span.closed_id for span in lids.values()}
     marks = []
     for place, entry in enumerate(entries):
         mark = _mark(entry, schedule, channels, started_at_s)
         if mark is None:
             continue
         symbol, text, mass_kg = mark
-        later = entries[place + 1 :]
-        to_s = _until(entry, later, now_s)
+        to_s = None
+        if isinstance(entry.what, Lid):
+            span = lids.get(entry.id)
+            if span is not None:
+                to_s = now_s if span.to_s is None else span.to_s
+            elif entry.what.open or entry.id in ends:
+                # Open already, or the end of a mark that is there already.
+                continue
+        elif isinstance(entry.what, AlarmRaised):
+            key, later = entry.what.key, entries[place + 1 :]
+            answers = (
+                e.at_s for e in later if isinstance(e.what, AlarmAcknowledged) and e.what.key == key
+            )
+            to_s = next(answers, now_s)
         marks.append(ScoreMark(entry.at_s, to_s, symbol, text, entry.id, mass_kg))
-    return tuple(_without_shut_lids(marks, entries))
-
-
-def _until(entry: Entry, later: Sequence[Entry], now_s: float | None) -> float | None:
-    """When what the entry began was over."""
-    what = entry.what
-    if isinstance(what, Lid) and what.open:
-        ends = (e.at_s for e in later if isinstance(e.what, Lid))
-        return next(ends, now_s)
-    if isinstance(what, AlarmRaised):
-        ends = (
-            e.at_s
-            for e in later
-            if isinstance(e.what, AlarmAcknowledged) and e.what.key == what.key
-        )
-        return next(ends, now_s)
-    return None
-
-
-def _without_shut_lids(marks: list[ScoreMark], entries: Sequence[Entry]) -> list[ScoreMark]:
-    """Leave out a lid's going down where it ends a mark that is there already."""
-    ended: set[int] = set()
-    lids = [e for e in entries if isinstance(e.what, Lid)]
-    for first, second in pairwise(lids):
-        assert isinstance(first.what, Lid)
-        assert isinstance(second.what, Lid)
-        if first.what.open and not second.what.open:
-            ended.add(second.id)
-    return [mark for mark in marks if mark.entry_id not in ended]
+    return tuple(marks)
 
 
 _Told = tuple[Symbol, str, float | None]
@@ -216,7 +202,7 @@ def _between(
 
     Emptied (exactly nothing) means that the cook took the rest out: what burned before is not known.
     """
-    if last.mass_kg == 0:
+    if last.mass_kg == 0.0 and last.sd_kg == 0.0:
         return [ScoreLevel(last.at_s, last.mass_kg, last.sd_kg, joined=False)]
     start_s = first.at_s if burning_from_s is None else max(first.at_s, burning_from_s)
     burning_s = last.at_s - start_s

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from smokejournal.cook.log.entries import Entry, FoodClass, ItemAdded, Lid, MassStage
+from smokejournal.cook.log.entries import FoodClass, ItemAdded, Lid, MassStage
 from smokejournal.cook.log.entry_words import (
     Names,
     entry_words,
@@ -11,6 +11,7 @@ from smokejournal.cook.log.entry_words import (
     sea_level_words,
     sky_words,
 )
+from smokejournal.cook.progress.lids import lid_spans
 from smokejournal.cook.summary.sheet import (
     Block,
     Marks,
@@ -270,32 +271,21 @@ def _told(summary: Summary, units: Units) -> list[tuple[str, str]]:
         {line.stage.key: line.stage.name for line in summary.stages},
         summary.zone,
     )
+    spans = {span.opened_id: span for span in lid_spans(summary.told)}
+    ends = {span.closed_id for span in spans.values()}
     rows: list[tuple[str, str]] = []
-    opened: tuple[int, float] | None = None
     for entry in summary.told:
-        at = when(summary, entry.at_s, units)
+        words = entry_words(entry.what, units, names)
         if isinstance(entry.what, Lid):
-            opened = _lid_row(entry, at, rows, opened)
-        else:
-            rows.append((at, entry_words(entry.what, units, names)))
+            span = spans.get(entry.id)
+            if span is None and (entry.what.open or entry.id in ends):
+                # Open already, or told with its opening.
+                continue
+            if span is not None and span.to_s is not None:
+                text = translate("Sheet", "Lid opened for {time}")
+                words = text.format(time=q.duration(span.length_s(span.to_s)))
+        rows.append((when(summary, entry.at_s, units), words))
     return rows
-
-
-def _lid_row(
-    entry: Entry, at: str, rows: list[tuple[str, str]], opened: tuple[int, float] | None
-) -> tuple[int, float] | None:
-    """One row for an opening of the lid, told with its length once it is closed again."""
-    assert isinstance(entry.what, Lid)
-    if entry.what.open:
-        if opened is not None:
-            return opened
-        rows.append((at, translate("Sheet", "Lid opened")))
-        return (len(rows) - 1, entry.at_s)
-    if opened is not None:
-        row, from_s = opened
-        text = translate("Sheet", "Lid opened for {time}")
-        rows[row] = (rows[row][0], text.format(time=q.duration(entry.at_s - from_s)))
-    return None
 
 
 def step_words(step: MassStage) -> str:

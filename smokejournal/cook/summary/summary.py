@@ -58,6 +58,7 @@ from smokejournal.cook.probes.facts import (
 )
 from smokejournal.cook.progress.believed import BelievedTrace, believed
 from smokejournal.cook.progress.hopper import HopperStory, hopper
+from smokejournal.cook.progress.lids import lid_spans
 from smokejournal.cook.progress.progress import fold
 from smokejournal.cook.progress.standing import Phase, Standing
 from smokejournal.cook.safety.assessment import Safety, assess
@@ -173,7 +174,7 @@ def summarise(log: CookLog, now_s: float, standing: Standing | None = None) -> S
     channels = _channels(log, plan.channels)
     sounds = {key: believed(log, channel, entries, now_s) for key, channel in channels.items()}
     start_s = standing.started_at_s
-    end_s = _end(standing)
+    end_s = standing.ended_at_s
     to_s = end_s if end_s is not None else now_s
     pit = next((s for s in sounds.values() if s.channel.role == "pit"), None)
     meat = _in_order([s for s in sounds.values() if s.channel.role == "meat"], standing)
@@ -224,14 +225,6 @@ def summarise(log: CookLog, now_s: float, standing: Standing | None = None) -> S
         safety=assess(log, now_s, plan.zone, sounds),
         forecasts=forecast_facts(entries, sounds),
     )
-
-
-def _end(standing: Standing) -> float | None:
-    """When the last stage ended: a cook may be closed on the next morning."""
-    if standing.ended_at_s is None or not standing.runs:
-        return standing.ended_at_s
-    last_s = standing.runs[-1].ended_at_s
-    return standing.ended_at_s if last_s is None else last_s
 
 
 def _channels(log: CookLog, described: Mapping[str, Channel]) -> dict[str, Channel]:
@@ -294,19 +287,10 @@ def _weather(at_s: float, seen: object) -> WeatherFact:
 
 
 def _lid(entries: Sequence[Entry], to_s: float) -> LidFact:
-    opened_s: float | None = None
-    lengths: list[float] = []
-    for entry in entries:
-        if not isinstance(entry.what, Lid):
-            continue
-        if entry.what.open:
-            opened_s = entry.at_s if opened_s is None else opened_s
-        elif opened_s is not None:
-            lengths.append(entry.at_s - opened_s)
-            opened_s = None
-    if opened_s is not None:
-        lengths.append(max(0.0, to_s - opened_s))
-    return LidFact(len(lengths), sum(lengths), max(lengths, default=0.0), opened_s is not None)
+    spans = lid_spans(entries)
+    lengths = [span.length_s(to_s) for span in spans]
+    still = bool(spans) and spans[-1].to_s is None
+    return LidFact(len(spans), sum(lengths), max(lengths, default=0.0), still)
 
 
 def _fire(standing: Standing) -> tuple[float | None, float | None]:

@@ -216,6 +216,7 @@ class CloseForm(EntryForm):
 
     def __init__(self, now_s: Callable[[], float], parent: QWidget | None = None) -> None:
         super().__init__("closeForm", "", now_s, parent)
+        self._ended_s: float | None = None
         self.title.setText(self.tr("Close this cook?"))
         self.setAccessibleName(self.title.text())
         self.record.setText(self.tr("Close the cook"))
@@ -231,8 +232,12 @@ class CloseForm(EntryForm):
         words.setWordWrap(True)
         self.fields.addWidget(words)
 
+    def set_end(self, ended_s: float | None) -> None:
+        """When the last stage was over (UTC seconds); None while one runs."""
+        self._ended_s = ended_s
+
     def first_field(self) -> QWidget:
         return self.cancel
 
     def build(self, at_s: float) -> Said | None:
-        return Said(at_s, (CookClosed(),))
+        return Said(at_s, (CookClosed(self._ended_s),))

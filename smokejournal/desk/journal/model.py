@@ -141,16 +141,14 @@ class JournalModel(QAbstractTableModel):
 
     def _words(self, line: CookLine, column: int) -> str:
         if column == WHEN:
-            return quantities.date(line.started_s or line.opened_s, line.zone)
+            return quantities.date(line.day_s, line.zone)
         if column == TITLE:
             return line.title
         if column == WHAT:
             return ", ".join(self._piece(name, mass_kg) for name, mass_kg in line.pieces)
         if column == LONG:
-            if line.started_s is None:
-                return ""
-            until_s = self._now_s() if line.closed_s is None else line.closed_s
-            return quantities.duration(max(0.0, until_s - line.started_s))
+            length_s = line.length_s(self._now_s())
+            return "" if length_s is None else quantities.duration(length_s)
         if column == STATE:
             state = self.state_words(line.state)
             if line.simulated:

@@ -46,6 +46,7 @@ class TendForms(QObject):
         self._extend = ExtendForm(now_s, parent)
         self._weather = WeatherForm(now_s, parent)
         self._safety = SafetyForm(now_s, parent)
+        self._close = CloseForm(now_s, parent)
         self._cold = RefrigeratorForm(now_s, parent)
         self.forms: dict[str, EntryForm] = {
             "reading": self._reading,
@@ -58,7 +59,7 @@ class TendForms(QObject):
             "weather": self._weather,
             "note": NoteForm(now_s, parent),
             "extend": self._extend,
-            "close": CloseForm(now_s, parent),
+            "close": self._close,
             "refrigerator": self._cold,
             "safety": self._safety,
         }
@@ -89,6 +90,8 @@ class TendForms(QObject):
         elif form is self._cold:
             items = [item for _, item in plan_of(live.log()).items]
             self._cold.set_cook([item.name for item in items], begun=standing.phase != "planned")
+        elif form is self._close:
+            self._close.set_end(standing.ended_at_s if standing.runs else None)
         elif form is self._weather:
             self._weather.set_altitude(context.forecasts.fuel.facts().altitude_m)
         elif form is self._extend and standing.current is not None:

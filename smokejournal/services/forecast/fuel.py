@@ -104,7 +104,7 @@ class FuelForecasts:
         burns: list[Burned] = []
         told_not = looked = 0
         for line in self._program.cooks():
-            if line.closed_s is None or line.started_s is None or line.simulated != simulated:
+            if line.over_s is None or line.started_s is None or line.simulated != simulated:
                 continue
             if facts.since_s is not None and line.started_s < facts.since_s:
                 continue

@@ -97,7 +97,7 @@ class ForecastLearned:
         lesson_cooks = [
             t
             for t in self._lesson_cooks(simulated)
-            if t.line.id != cook_id and t.line.closed_s is not None and t.line.closed_s <= now_s
+            if t.line.id != cook_id and t.line.over_s is not None and t.line.over_s <= now_s
         ]
         cut = record.cook.cut
         return learned_prior(cut, _of_pit(lesson_cooks), _of_cut(lesson_cooks, cut))
@@ -158,7 +158,7 @@ class ForecastLearned:
         closed = [
             line
             for line in self._program.cooks(limit=NEWEST)
-            if line.closed_s is not None and line.closed_s >= after_s
+            if line.over_s is not None and line.over_s >= after_s
         ]
         return tuple(
             line.id for line in reversed(closed) if self._lesson(line.id).state == "unread"
@@ -226,7 +226,7 @@ class ForecastLearned:
         return [
             line
             for line in self._program.cooks()
-            if line.closed_s is not None
+            if line.over_s is not None
             and line.started_s is not None
             and (since_s is None or line.started_s >= since_s)
         ]

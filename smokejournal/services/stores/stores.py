@@ -163,7 +163,7 @@ class Stores:
                 by_ware.setdefault(key, []).append((line, ware_use))
             masses = [use.burned_kg for use in used.lots.values()]
             # A cook that is still going on has not burned what it will.
-            if line.closed_s is not None and None not in masses:
+            if line.over_s is not None and None not in masses:
                 burned.append(math.fsum(mass for mass in masses if mass is not None))
         usual_kg = usual_use(burned)
         return Holding(self._lots(by_lot, usual_kg), self._wares(by_ware), usual_kg)

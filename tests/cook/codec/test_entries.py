@@ -319,7 +319,7 @@ PAYLOADS: dict[str, st.SearchStrategy] = {
         text,
         st.booleans(),
     ),
-    "cook_closed": st.just(kinds.CookClosed()),
+    "cook_closed": st.builds(kinds.CookClosed, ended_s=maybe(moment)),
     "strike": st.builds(kinds.Strike, entry_id=st.integers(1, 2**53), reason=any_text),
 }
 payloads = st.one_of(*PAYLOADS.values())

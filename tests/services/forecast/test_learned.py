@@ -96,7 +96,7 @@ def test_a_cook_is_read_once_with_the_generic_prior(
     assert [cook.prior for cook in finder.asked] == [None, None]
     assert kept(program, first) == [found]
     (entry,) = [e for e in program.journal.entries(first) if isinstance(e.what, PieceFound)]
-    assert entry.at_s == program.cooks()[1].closed_s
+    assert entry.at_s == program.cooks()[1].over_s
 
 
 def test_it_reaches_the_next_forecast_and_what_it_rests_on(
