@@ -220,6 +220,7 @@ def test_a_stage_keeps_what_was_not_touched(qtbot: QtBot, rule: object) -> None:
         alert="insistent",
         ending="waits",
         guard_s=40_000.0,
+        purpose="hold",
     )
     form = StageForm(stage, None, zone="UTC", now_s=1_699_990_000.0)
     qtbot.addWidget(form)

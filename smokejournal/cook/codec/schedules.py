@@ -19,6 +19,7 @@ from smokejournal.cook.log.schedule import (
     Direction,
     Ending,
     ForTime,
+    Purpose,
     Rule,
     Schedule,
     Stage,
@@ -51,6 +52,7 @@ _CHOICES: Final[dict[str, tuple[str, ...]]] = {
     "combine": get_args(Combine),
     "alert": get_args(Alert),
     "ending": get_args(Ending),
+    "purpose": get_args(Purpose),
 }
 _RANGES: Final[dict[str, tuple[float, float]]] = {
     "target_c": TEMPERATURE_C,

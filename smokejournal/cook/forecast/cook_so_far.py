@@ -9,14 +9,15 @@ from typing import Literal, TypeAlias
 
 import numpy as np
 
-from smokejournal.cook.forecast.cut import cut_of_item, piece_kg
+from smokejournal.cook.forecast.cut import cut_of_item
 from smokejournal.cook.forecast.legs import Assumed, LegsAhead, PlannedLeg, ahead
 from smokejournal.cook.log.cook_log import CookLog
-from smokejournal.cook.log.correction import corrected, sane
 from smokejournal.cook.log.entries import Entry, ItemAdded, ScheduleSet, Wrap, WrapMaterial
 from smokejournal.cook.log.readings import Channel, FloatArray
 from smokejournal.cook.log.schedule import PIT, Schedule
+from smokejournal.cook.plan.plan import item_of_probe, piece_kg
 from smokejournal.cook.plan.stage_meaning import targets, warms_up, wrap_material, wraps_at
+from smokejournal.cook.progress.believed import believed
 from smokejournal.cook.progress.standing import StageRun, Standing, channel_for
 from smokejournal.science.forecast.values import (
     CookSoFar,
@@ -109,7 +110,9 @@ def record_of(
     followed = standing.channels.get(lead) if lead is not None else standing.channels[key]
     if followed is None:
         return NoForecast("no_lead")
-    item, unsure = _item(entries, followed.channel)
+    items = [(e.id, e.what) for e in entries if isinstance(e.what, ItemAdded)]
+    found, unsure = item_of_probe(items, followed.channel)
+    item = None if found is None else found[1]
     if unsure:
         assumed.append(Assumed("one_item"))
     time_s, pit_c, probe_c = _readings(log, entries, pit.channel, followed.channel, now_s)
@@ -235,15 +238,11 @@ def meat_in_s(standing: Standing) -> float | None:
 def _readings(
     log: CookLog, entries: Sequence[Entry], pit: Channel, probe: Channel, now_s: float
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Corrected readings of both up to `now_s` on one scale of time; NaN where one is missing."""
+    """What is believed of both up to `now_s`, on one scale of time; NaN where one is missing."""
     traces = []
     for channel in (pit, probe):
-        trace = log.trace(channel.key)
-        upto = int(np.searchsorted(trace.at_s, now_s, side="right"))
-        at_s, raw_c = trace.at_s[:upto], trace.value_c[:upto]
-        value_c = corrected(at_s, raw_c, channel, entries)
-        kept = sane(raw_c, value_c, channel)
-        traces.append((at_s[kept], value_c[kept]))
+        said = believed(log, channel, entries, now_s)
+        traces.append((said.at_s, said.value_c))
     time_s: FloatArray = np.unique(np.concatenate([traces[0][0], traces[1][0]]))
     columns = []
     for at_s, value_c in traces:
@@ -251,23 +250,6 @@ def _readings(
         column[np.searchsorted(time_s, at_s)] = value_c
         columns.append(column)
     return time_s, columns[0], columns[1]
-
-
-def _item(entries: Sequence[Entry], probe: Channel) -> tuple[ItemAdded | None, bool]:
-    """The item that a probe is in, and whether that was a choice among several."""
-    items = [e.what for e in entries if isinstance(e.what, ItemAdded)]
-    if len(items) <= 1:
-        return (items[0] if items else None), False
-    said = f" {probe.name} {probe.place} ".casefold()
-    named = [item for item in items if item.name.casefold() in said or _label(item, said)]
-    if len(named) == 1:
-        return named[0], False
-    # The heaviest piece takes longest, which is what people put the lead probe into.
-    return max(named or items, key=lambda item: piece_kg(item) or 0.0), True
-
-
-def _label(item: ItemAdded, said: str) -> bool:
-    return bool(item.label.strip()) and item.label.casefold() in said
 
 
 def _set_points(entries: Sequence[Entry], standing: Standing) -> tuple[SetPoint, ...]:

@@ -11,6 +11,7 @@ import re
 from typing import Final
 
 from smokejournal.cook.log.entries import FoodClass, ItemAdded
+from smokejournal.cook.plan.plan import piece_kg
 from smokejournal.science.forecast.values import Cut
 
 #: A bird is hardly ever lighter, part of one seldom heavier [kg].
@@ -82,8 +83,3 @@ def _bird(text: str, mass_kg: float | None, *, named: bool) -> Cut:
 def cut_of_item(item: ItemAdded) -> Cut:
     """The cut of one piece of an item of the log."""
     return cut_of(f"{item.name} {item.label}", item.food, piece_kg(item), item.thickness_m)
-
-
-def piece_kg(item: ItemAdded) -> float | None:
-    """The mass of one piece [kg]: an item's mass is that of all its pieces."""
-    return None if item.mass_kg is None else item.mass_kg / item.pieces

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from smokejournal.cook.forecast.cut import cut_of_item, piece_kg
+from smokejournal.cook.forecast.cut import cut_of_item
 from smokejournal.cook.forecast.intervals import TimeInterval, span_of
 from smokejournal.cook.forecast.legs import PlannedLeg, ahead
 from smokejournal.cook.fuel.course import WARM_UP_S
@@ -19,6 +19,7 @@ from smokejournal.cook.fuel.until import fire_until_off, needed_of, on_the_pit
 from smokejournal.cook.log.entries import ItemAdded
 from smokejournal.cook.log.readings import FloatArray
 from smokejournal.cook.log.schedule import LEAD, Schedule, UntilSaid
+from smokejournal.cook.plan.plan import piece_kg
 from smokejournal.cook.plan.stage_meaning import warms_up
 from smokejournal.cook.progress.standing import Standing
 from smokejournal.science.forecast.fuel_margin import Store, margin
@@ -60,8 +61,8 @@ class FuelBefore:
     item: ItemAdded | None = None
 
 
-def planned(schedule: Schedule, lead: str | None, items: tuple[ItemAdded, ...]) -> Planned | None:
-    """What the forecast is to be asked; None where no stage with fire waits for the meat, or where a
+def planned(schedule: Schedule, lead: str | None, item: ItemAdded | None) -> Planned | None:
+    """What the forecast is to be asked of `item` (`plan.lead_item`); None where no stage with fire waits for the meat, or where a
     stage on the pit ends nobody knows when."""
     standing = Standing(0.0, schedule=schedule, upcoming=schedule.stages)
     plan = ahead(standing, lead or LEAD, wrapped=False)
@@ -76,8 +77,6 @@ def planned(schedule: Schedule, lead: str | None, items: tuple[ItemAdded, ...]) 
     target_c = plan.legs[plan.target].leg.until_probe_c
     assert target_c is not None
     warming = [s for s in schedule.stages if warms_up(s)]
-    # As in a cook under way: the heaviest piece takes longest.
-    item = max(items, key=lambda one: piece_kg(one) or 0.0, default=None)
     time_s = np.array([0.0, _APART_S])
     cook = CookSoFar(
         time_s=time_s,

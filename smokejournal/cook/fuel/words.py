@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 
 from smokejournal.cook.forecast.clock_words import ForecastClock
-from smokejournal.cook.forecast.cut import piece_kg
 from smokejournal.cook.fuel.before import FuelBefore
 from smokejournal.cook.fuel.course import WARM_UP_S, FuelNow, PlanFuel, StageFuel, WhyNot
 from smokejournal.cook.fuel.rate import USUAL_AIR_C, USUAL_WIND_M_S, Estimate
 from smokejournal.cook.fuel.until import FuelUntil
+from smokejournal.cook.plan.plan import piece_kg
 from smokejournal.cook.progress.hopper import WhyUnknown
 from smokejournal.cook.text import quantities as q
 from smokejournal.cook.text.chance_words import chance_words

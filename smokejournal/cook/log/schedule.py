@@ -19,6 +19,9 @@ Direction = Literal["rising", "falling"]
 DipMode = Literal["pause", "start_over"]
 Combine = Literal["any", "all"]
 Ending = Literal["by_itself", "waits"]
+#: Bring the pit up; meat on the pit; meat goes into a wrap as the stage begins; keep it at a
+#: temperature; off the pit before it is served.
+Purpose = Literal["", "warm_up", "cook", "wrap", "hold", "rest"]
 Alert = Literal["none", "chime", "insistent"]
 
 
@@ -74,7 +77,10 @@ Rule: TypeAlias = UntilTemperature | ForTime | UntilClock | UntilSaid
 
 @dataclass(frozen=True, slots=True)
 class Stage:
-    """One stage. `key` stays the same through every edit and names the stage in the log."""
+    """One stage. `key` stays the same through every edit and names the stage in the log.
+
+    `purpose` is what it is for; "" where nobody said (`plan.stage_meaning` guesses then).
+    """
 
     key: str
     name: str
@@ -86,6 +92,7 @@ class Stage:
     ending: Ending = "by_itself"
     guard_s: float | None = None
     """A longest time: past it the cook is called. It never ends the stage."""
+    purpose: Purpose = ""
 
 
 @dataclass(frozen=True, slots=True)

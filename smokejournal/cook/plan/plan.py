@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from smokejournal.cook.log.cook_log import CookLog
@@ -132,3 +132,40 @@ def stage_keys(log: CookLog) -> frozenset[str]:
         if isinstance(entry.what, ScheduleSet)
         for stage in entry.what.schedule.stages
     )
+
+
+def piece_kg(item: ItemAdded) -> float | None:
+    """The mass of one piece [kg]: an item's mass is that of all its pieces."""
+    return None if item.mass_kg is None else item.mass_kg / item.pieces
+
+
+def item_of_probe(
+    items: Sequence[tuple[int, ItemAdded]], probe: Channel | None
+) -> tuple[tuple[int, ItemAdded] | None, bool]:
+    """The item that a probe is in, and whether that was a choice among several.
+
+    In this order: the only item; the one that says so; the one that the probe's name or place names;
+    the heaviest piece, since that takes longest and is what people put the lead probe into.
+    """
+    if len(items) <= 1:
+        return (items[0] if items else None), False
+    if probe is not None:
+        told = [one for one in items if one[1].channel == probe.key]
+        if len(told) == 1:
+            return told[0], False
+        said = f" {probe.name} {probe.place} ".casefold()
+        named = [
+            one
+            for one in items
+            if one[1].name.casefold() in said
+            or (one[1].label.strip() and one[1].label.casefold() in said)
+        ]
+        if len(named) == 1:
+            return named[0], False
+        items = told or named or items
+    return max(items, key=lambda one: piece_kg(one[1]) or 0.0), True
+
+
+def lead_item(plan: Plan) -> tuple[int, ItemAdded] | None:
+    """The item that goes through the schedule: the one that the lead probe is in."""
+    return item_of_probe(plan.items, plan.channels.get(plan.lead or ""))[0]

@@ -10,6 +10,7 @@ from smokejournal.cook.log.schedule import (
     LEAD,
     PIT,
     ForTime,
+    Purpose,
     Rule,
     Stage,
     UntilClock,
@@ -24,6 +25,22 @@ NO_CHANNELS: Mapping[str, Channel] = {}
 
 #: Proving times up to this are only there against a noisy reading and are not worth a word.
 SILENT_PROVE_S = 120.0
+
+
+#: What a stage may be for, in the order in which they come in a cook.
+PURPOSES: tuple[Purpose, ...] = ("warm_up", "cook", "wrap", "hold", "rest")
+
+
+def purpose_words(purpose: Purpose) -> str:
+    """What a stage is for, as it is chosen from a list; "" where nobody said."""
+    return {
+        "": "",
+        "warm_up": translate("Schedule", "bring the pit up"),
+        "cook": translate("Schedule", "cook on the pit"),
+        "wrap": translate("Schedule", "wrap it, then cook on"),
+        "hold": translate("Schedule", "hold at a temperature"),
+        "rest": translate("Schedule", "rest off the pit"),
+    }[purpose]
 
 
 def channel_words(channel: str, channels: Mapping[str, Channel] = NO_CHANNELS) -> str:

@@ -1,11 +1,14 @@
-"""What a stage is for (warming up, wrapping, resting), read from its rules and its words."""
+"""What a stage is for: as it says itself (`Stage.purpose`), else guessed from its rules and words.
+
+Logs from before stages said so have only the guess; `purpose_of` says which of the two it was.
+"""
 
 from __future__ import annotations
 
 import re
 from typing import Final, Literal
 
-from smokejournal.cook.log.schedule import LEAD, PIT, Stage, UntilSaid, UntilTemperature
+from smokejournal.cook.log.schedule import LEAD, PIT, Purpose, Stage, UntilSaid, UntilTemperature
 from smokejournal.science.forecast.values import Wrapping
 
 _WRAP: Final = re.compile(r"\b(?:re)?wrap(?:s|ped|ping)?\b")
@@ -30,26 +33,45 @@ def wrap_material(stage: Stage) -> Wrapping | None:
 
 
 def is_rest(stage: Stage) -> bool:
-    """Whether a stage speaks of a rest. One that sets the pit is none."""
+    """Whether a stage is a rest: it says so, or speaks of one and sets no pit."""
+    if stage.purpose:
+        return stage.purpose == "rest"
     text = f"{stage.name} {stage.instruction}".casefold()
     return stage.pit_target_c is None and _REST.search(text) is not None
 
 
 def warms_up(stage: Stage) -> bool:
-    """Whether a stage only waits for the pit: the meat isn't on."""
+    """Whether a stage brings the pit up, the meat not on yet: it says so, or only waits for the pit."""
+    if stage.purpose:
+        return stage.purpose == "warm_up"
     waited = [rule for rule in stage.rules if not isinstance(rule, UntilSaid)]
     return bool(waited) and all(
         isinstance(rule, UntilTemperature) and rule.channel == PIT for rule in waited
     )
 
 
+def purpose_of(stage: Stage) -> tuple[Purpose, bool]:
+    """What a stage is for ("" where nothing tells), and whether that is a guess."""
+    if stage.purpose:
+        return stage.purpose, False
+    if warms_up(stage):
+        return "warm_up", True
+    if is_rest(stage):
+        return "rest", True
+    if wraps_at(stage) == "begin":
+        return "wrap", True
+    return ("cook" if stage.pit_target_c is not None else ""), True
+
+
 def wraps_at(stage: Stage) -> Literal["begin", "end"] | None:
-    """When the meat is wrapped in a stage, by its words alone.
+    """When the meat is wrapped in a stage: as it begins where it is for that, else by its words.
 
     A name that speaks of it ("Wrap", "Finish in the wrap") means from the beginning. In an
     instruction it is the beginning where it comes first ("Wrap tightly …"), else what is to be done
     when the stage is over ("When the bark is set, wrap it").
     """
+    if stage.purpose:
+        return "begin" if stage.purpose == "wrap" else None
     if stage.pit_target_c is None and is_rest(stage):
         return None
     if speaks_of_wrap(stage.name):

@@ -52,6 +52,7 @@ def _low_and_slow(units: Units) -> Schedule:
                     "Meat on. Put the lead probe into the thickest part, clear of bone and fat.",
                 ),
                 guard_s=10 * H_S,
+                purpose="cook",
             ),
             Stage(
                 "s3",
@@ -63,6 +64,7 @@ def _low_and_slow(units: Units) -> Schedule:
                 alert="insistent",
                 ending="waits",
                 guard_s=20 * MIN_S,
+                purpose="wrap",
             ),
             Stage(
                 "s4",
@@ -74,12 +76,14 @@ def _low_and_slow(units: Units) -> Schedule:
                 ),
                 ending="waits",
                 guard_s=8 * H_S,
+                purpose="cook",
             ),
             Stage(
                 "s5",
                 translate("Starters", "Rest"),
                 (ForTime(H_S), UntilTemperature(_pick(units, 65.0, 150.0), "falling")),
                 instruction=translate("Starters", "Rest it wrapped in a dry cooler."),
+                purpose="rest",
             ),
         ),
     )
@@ -97,6 +101,7 @@ def _ribs(units: Units) -> Schedule:
                 (ForTime(3 * H_S),),
                 pit_target_c=pit,
                 instruction=translate("Starters", "Ribs on, bone side down."),
+                purpose="cook",
             ),
             Stage(
                 "s3",
@@ -106,6 +111,7 @@ def _ribs(units: Units) -> Schedule:
                 instruction=translate("Starters", "Wrap with a little liquid."),
                 alert="insistent",
                 ending="waits",
+                purpose="wrap",
             ),
             Stage(
                 "s4",
@@ -116,6 +122,7 @@ def _ribs(units: Units) -> Schedule:
                     "Starters", "Check the meat between the bones with a thermometer."
                 ),
                 ending="waits",
+                purpose="cook",
             ),
             _short_rest(),
         ),
@@ -138,6 +145,7 @@ def _poultry(units: Units) -> Schedule:
                     "Starters", "Lead probe into the thickest piece, clear of the bone."
                 ),
                 guard_s=3 * H_S,
+                purpose="cook",
             ),
             Stage(
                 "s3",
@@ -146,6 +154,7 @@ def _poultry(units: Units) -> Schedule:
                 pit_target_c=_pick(units, 180.0, 350.0),
                 instruction=translate("Starters", "Check every piece before it comes off."),
                 ending="waits",
+                purpose="cook",
             ),
             _short_rest(),
         ),
@@ -163,6 +172,7 @@ def _fish(units: Units) -> Schedule:
                 (ForTime(45 * MIN_S),),
                 pit_target_c=_pick(units, 60.0, 140.0),
                 instruction=translate("Starters", "Fish on, skin down, its surface dry and tacky."),
+                purpose="cook",
             ),
             Stage(
                 "s2",
@@ -171,6 +181,7 @@ def _fish(units: Units) -> Schedule:
                 pit_target_c=_pick(units, 90.0, 195.0),
                 instruction=translate("Starters", "Lead probe into the thickest of the fish."),
                 guard_s=4 * H_S,
+                purpose="cook",
             ),
             Stage(
                 "s3",
@@ -179,6 +190,7 @@ def _fish(units: Units) -> Schedule:
                 pit_target_c=_pick(units, 90.0, 195.0),
                 instruction=translate("Starters", "Keep the lid closed while the time counts."),
                 guard_s=2 * H_S,
+                purpose="hold",
             ),
             Stage(
                 "s4",
@@ -189,6 +201,7 @@ def _fish(units: Units) -> Schedule:
                 ),
                 ending="waits",
                 guard_s=90 * MIN_S,
+                purpose="rest",
             ),
         ),
     )
@@ -205,6 +218,7 @@ def _by_word(units: Units) -> Schedule:
                 pit_target_c=_pick(units, 110.0, 225.0),
                 ending="waits",
                 guard_s=4 * H_S,
+                purpose="cook",
             ),
         ),
     )
@@ -221,6 +235,7 @@ def _warm_up(units: Units, pit_c: float) -> Stage:
         ),
         ending="waits",
         guard_s=1.5 * H_S,
+        purpose="warm_up",
     )
 
 
@@ -230,6 +245,7 @@ def _short_rest() -> Stage:
         translate("Starters", "Rest"),
         (ForTime(10 * MIN_S),),
         instruction=translate("Starters", "Off the heat, loosely covered."),
+        purpose="rest",
     )
 
 

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from smokejournal.cook.log.entries import ItemAdded
-from smokejournal.cook.plan.plan import Plan
+from smokejournal.cook.plan.plan import Plan, lead_item
 from smokejournal.cook.text import quantities as q
 from smokejournal.cook.text.quantities import Units
 from smokejournal.cook.text.translate import translate
-from smokejournal.cook.timetable.steps import Node, lead_item
+from smokejournal.cook.timetable.steps import Node
 from smokejournal.cook.timetable.timetable import Clash, Lateness, TimetableStep
 
 #: Dishes share a pit whose set points are no further apart than this [K]: a pit swings by as much

@@ -22,14 +22,14 @@ import numpy as np
 from smokejournal.cook.forecast.intervals import span_of
 from smokejournal.cook.log.readings import FloatArray
 from smokejournal.cook.log.schedule import Schedule
-from smokejournal.cook.plan.plan import Plan
+from smokejournal.cook.plan.plan import Plan, lead_item
 from smokejournal.cook.plan.prep_progress import LivedStep
 from smokejournal.cook.progress.standing import Standing
 from smokejournal.cook.text.quantities import METRIC, Units
 from smokejournal.cook.text.translate import translate
 from smokejournal.cook.timetable.clashes import clashes_of, order_of
 from smokejournal.cook.timetable.durations import DRAWS, AskEarlier, nothing_earlier
-from smokejournal.cook.timetable.steps import SERVE, Node, Physics, draws_of, lead_item, nodes_of
+from smokejournal.cook.timetable.steps import SERVE, Node, Physics, draws_of, nodes_of
 from smokejournal.cook.timetable.timetable import (
     Lateness,
     Timetable,

@@ -16,12 +16,12 @@ from typing import Final, TypeAlias
 
 import numpy as np
 
-from smokejournal.cook.forecast.cut import piece_kg
 from smokejournal.cook.forecast.intervals import TimeInterval, span_of
 from smokejournal.cook.fuel.course import WARM_UP_S
 from smokejournal.cook.log.entries import ItemAdded, PrepSort, PrepStep
 from smokejournal.cook.log.readings import FloatArray
 from smokejournal.cook.log.schedule import ForTime, Stage, UntilClock, UntilSaid
+from smokejournal.cook.plan.plan import piece_kg
 from smokejournal.cook.plan.schedule_sketch import known_length_s
 from smokejournal.cook.plan.stage_meaning import warms_up
 from smokejournal.cook.text.translate import translate

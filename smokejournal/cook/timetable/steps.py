@@ -13,11 +13,10 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from smokejournal.cook.forecast.cut import piece_kg
 from smokejournal.cook.log.entries import ItemAdded, item_key
 from smokejournal.cook.log.readings import FloatArray
 from smokejournal.cook.log.schedule import LEAD, Schedule
-from smokejournal.cook.plan.plan import Plan
+from smokejournal.cook.plan.plan import Plan, lead_item, piece_kg
 from smokejournal.cook.plan.prep_progress import LivedStep, StepState
 from smokejournal.cook.plan.stage_meaning import is_rest, targets, warms_up
 from smokejournal.cook.progress.standing import Standing
@@ -79,14 +78,6 @@ class Node:
     def open(self) -> bool:
         """Whether something of it is still to come."""
         return self.state in ("to_come", "under_way")
-
-
-def lead_item(plan: Plan) -> tuple[int, ItemAdded] | None:
-    """The item that the lead probe is in: the one that says so, else the heaviest piece."""
-    for key, item in plan.items:
-        if item.channel and item.channel == plan.lead:
-            return key, item
-    return max(plan.items, key=lambda one: piece_kg(one[1]) or 0.0, default=None)
 
 
 def dishes_of_their_own(plan: Plan, schedule: Schedule) -> list[tuple[int, ItemAdded]]:

@@ -19,8 +19,9 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from smokejournal.cook.log.schedule import Rule, Stage, UntilSaid
+from smokejournal.cook.log.schedule import Purpose, Rule, Stage, UntilSaid
 from smokejournal.cook.plan.schedule_check import Warning_
+from smokejournal.cook.plan.schedule_words import PURPOSES, purpose_words
 from smokejournal.cook.text.quantities import METRIC, Units
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import DurationField, QuantityField, TemperatureField, TextField
@@ -99,6 +100,7 @@ class StageForm(QWidget):
             if stage.instruction != self.instruction.toPlainText().strip():
                 self.instruction.setPlainText(stage.instruction)
         for box, value in (
+            (self.purpose, stage.purpose),
             (self.combine, stage.combine),
             (self.ending, stage.ending),
             (self.alert, stage.alert),
@@ -184,6 +186,14 @@ class StageForm(QWidget):
         self._lock_note.hide()
         self._body = QWidget(self)
         self.name = TextField("stageName", self.tr("Name of the stage"), self)
+        self.purpose = self._choice(
+            "stagePurpose",
+            self.tr("What the stage is for"),
+            (
+                ("", self.tr("not said")),
+                *((purpose, purpose_words(purpose)) for purpose in PURPOSES),
+            ),
+        )
         self.pit = TemperatureField(
             "stagePit", self.tr("Pit target"), self, units=units, hint=self.tr("none")
         )
@@ -225,10 +235,11 @@ class StageForm(QWidget):
         grid.setColumnMinimumWidth(0, LABEL_WIDTH)
         label = add_row(grid, 0, self.tr("Name"), self.name)
         label.setBuddy(self.name)
-        add_row(grid, 1, self.tr("Pit target"), self.pit)
+        add_row(grid, 1, self.tr("For"), self.purpose)
+        add_row(grid, 2, self.tr("Pit target"), self.pit)
         self._rule_box = QVBoxLayout()
         self._rule_box.setSpacing(8)
-        add_row(grid, 2, self.tr("Ends"), self.combine)
+        add_row(grid, 3, self.tr("Ends"), self.combine)
         rules = QVBoxLayout()
         rules.setSpacing(4)
         rules.addLayout(self._rule_box)
@@ -237,11 +248,11 @@ class StageForm(QWidget):
         below.addStretch(1)
         rules.addLayout(below)
         rules.addWidget(self._advice)
-        grid.addLayout(rules, 3, 0, 1, 2)
-        add_row(grid, 4, self.tr("Then"), self.ending)
-        add_row(grid, 5, self.tr("At the change"), self.alert)
-        add_row(grid, 6, self.tr("Call me after"), self.guard)
-        add_row(grid, 7, self.tr("Instruction"), self.instruction)
+        grid.addLayout(rules, 4, 0, 1, 2)
+        add_row(grid, 5, self.tr("Then"), self.ending)
+        add_row(grid, 6, self.tr("At the change"), self.alert)
+        add_row(grid, 7, self.tr("Call me after"), self.guard)
+        add_row(grid, 8, self.tr("Instruction"), self.instruction)
         self._grid = grid
         body = QVBoxLayout(self._body)
         body.setContentsMargins(0, 0, 0, 0)
@@ -271,6 +282,7 @@ class StageForm(QWidget):
         self.combine.currentIndexChanged.connect(self._on_choice)
         self.ending.currentIndexChanged.connect(self._on_choice)
         self.alert.currentIndexChanged.connect(self._on_choice)
+        self.purpose.currentIndexChanged.connect(self._on_choice)
         self.add_rule.clicked.connect(self._on_add_rule)
 
     # -- rules ------------------------------------------------------------------------------
@@ -295,7 +307,7 @@ class StageForm(QWidget):
         several = len(self._rules) > 1
         for form in self._rules:
             form.set_removable(several)
-        for row_item in (self._grid.itemAtPosition(2, 0),):
+        for row_item in (self._grid.itemAtPosition(3, 0),):
             widget = row_item.widget() if row_item is not None else None
             if widget is not None:
                 widget.setVisible(several)
@@ -345,6 +357,7 @@ class StageForm(QWidget):
         self._tell(
             replace(
                 self._stage,
+                purpose=cast(Purpose, self.purpose.currentData()),
                 combine=cast(Literal["any", "all"], self.combine.currentData()),
                 ending=cast(Literal["by_itself", "waits"], self.ending.currentData()),
                 alert=cast(Literal["none", "chime", "insistent"], self.alert.currentData()),

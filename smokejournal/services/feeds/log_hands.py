@@ -9,7 +9,8 @@ from collections.abc import Sequence
 from typing import TypeVar
 
 from smokejournal.cook.log.entries import Entry, Lid, WeatherObserved, Wrap
-from smokejournal.cook.log.schedule import PIT, Stage, UntilTemperature
+from smokejournal.cook.log.schedule import Stage
+from smokejournal.cook.plan.stage_meaning import warms_up
 from smokejournal.cook.progress.standing import StageRun
 from smokejournal.inputs.pit import Hands, Outside, Where
 from smokejournal.services.program.live import LiveCook
@@ -83,15 +84,10 @@ class LogHands:
 
 def place_of(stage: Stage | None, before: Sequence[Stage]) -> tuple[float | None, Where]:
     """The pit's target in `stage` after the stages `before` it, and where the meat is then."""
-    cooked = any(earlier.pit_target_c is not None and not heats_up(earlier) for earlier in before)
+    cooked = any(earlier.pit_target_c is not None and not warms_up(earlier) for earlier in before)
     if stage is None or stage.pit_target_c is None:
         return None, "rest" if cooked else "aside"
-    return stage.pit_target_c, "aside" if heats_up(stage) and not cooked else "grate"
-
-
-def heats_up(stage: Stage) -> bool:
-    """True for a stage that waits for the pit to be hot."""
-    return any(isinstance(rule, UntilTemperature) and rule.channel == PIT for rule in stage.rules)
+    return stage.pit_target_c, "aside" if warms_up(stage) and not cooked else "grate"
 
 
 def _has_air(entry: Entry) -> bool:

@@ -28,8 +28,9 @@ from smokejournal.cook.fuel.course import (
 from smokejournal.cook.fuel.rate import Belief, Burned, Outdoors, prior_sd
 from smokejournal.cook.fuel.until import FuelUntil, fuel_until
 from smokejournal.cook.log.cook_log import holding
-from smokejournal.cook.log.entries import FuelAdded, FuelForeseen, FuelLevel, ItemAdded
+from smokejournal.cook.log.entries import FuelAdded, FuelForeseen, FuelLevel
 from smokejournal.cook.log.schedule import Schedule
+from smokejournal.cook.plan.plan import lead_item, plan_of
 from smokejournal.cook.progress.hopper import hopper
 from smokejournal.cook.progress.progress import fold
 from smokejournal.cook.progress.standing import Standing
@@ -143,11 +144,12 @@ class FuelForecasts:
         if standing.phase != "planned":
             # From then on readings tell more than a prior does.
             return None
-        items = tuple(what for _, what in live.log().of(ItemAdded))
-        plan = planned(schedule, standing.lead, items)
+        led = lead_item(plan_of(live.log()))
+        item = None if led is None else led[1]
+        plan = planned(schedule, standing.lead, item)
         if plan is None:
             return None
-        key = (schedule, standing.lead, items)
+        key = (schedule, standing.lead, item)
         with self._lock:
             found = self._before.get(cook_id)
         if found is None or found[0] != key:

@@ -56,6 +56,7 @@ stages = st.builds(
     instruction=names,
     alert=st.sampled_from(["none", "chime", "insistent"]),
     ending=st.sampled_from(["by_itself", "waits"]),
+    purpose=st.sampled_from(["", "warm_up", "cook", "wrap", "hold", "rest"]),
     guard_s=st.none() | durations,
 )
 schedules = st.builds(

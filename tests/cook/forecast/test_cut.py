@@ -6,8 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from smokejournal.cook.forecast.cut import cut_of, cut_of_item, piece_kg
+from smokejournal.cook.forecast.cut import cut_of, cut_of_item
 from smokejournal.cook.log.entries import FoodClass, ItemAdded
+from smokejournal.cook.plan.plan import piece_kg
 
 
 @pytest.mark.parametrize(

@@ -194,7 +194,9 @@ WARM = Stage("w", "Warm up", (UntilTemperature(105.0, channel=PIT),), pit_target
 def before(
     stages: tuple[Stage, ...], hours: list[float], items: tuple[ItemAdded, ...] = ()
 ) -> FuelBefore:
-    plan = planned(Schedule("", stages), "meat", items)
+    plan = planned(
+        Schedule("", stages), "meat", max(items, key=lambda i: i.mass_kg or 0.0, default=None)
+    )
     assert plan is not None
     ends = np.cumsum(
         [H * np.array(hours) if p.leg.until_probe_c else np.full(len(hours), p.leg.for_s or 0.0)
@@ -211,7 +213,11 @@ class TestBefore:
             ItemAdded("wings", "poultry", mass_kg=0.5),
             ItemAdded("pork shoulder", "red_meat", mass_kg=3.2),
         )
-        plan = planned(Schedule("", (WARM, SMOKE, REST)), "meat", items)
+        plan = planned(
+            Schedule("", (WARM, SMOKE, REST)),
+            "meat",
+            max(items, key=lambda i: i.mass_kg or 0.0, default=None),
+        )
         assert plan is not None
         assert (plan.cook.cut, plan.cook.mass_kg, plan.cook.target_c) == ("shoulder", 3.2, 95.0)
         assert plan.warm_up_s == 1800.0
@@ -229,7 +235,7 @@ class TestBefore:
         ],
     )
     def test_nothing_to_ask(self, stages: tuple[Stage, ...]) -> None:
-        assert planned(Schedule("", stages), "meat", ()) is None
+        assert planned(Schedule("", stages), "meat", None) is None
 
     def test_total(self) -> None:
         smoke, hold = (expected_kg_h(COOKER, c, OUT) for c in (110.0, 95.0))

@@ -574,7 +574,8 @@ def test_tab_goes_down_the_stage_through_its_rules(
     qtbot.waitUntil(lambda: page.editor.list.count() == 2)
     press(qtbot, page, "stageAddRule")
     qtbot.waitUntil(lambda: child(page, QPushButton, "rule1Remove").isVisible())
-    assert _tabbed(qtbot, page, child(page, QLineEdit, "stageName"), 12) == [
+    assert _tabbed(qtbot, page, child(page, QLineEdit, "stageName"), 13) == [
+        "stagePurpose",
         "stagePit",
         "stageCombine",
         "rule0Kind",
