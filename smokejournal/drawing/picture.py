@@ -236,7 +236,7 @@ class ScorePicture:
         if self.score.traces[place].by_hand:
             lone = np.ones(x.size, dtype=np.bool_)
         dots = Stroke(x[lone], y[lone], np.zeros(int(lone.sum()), dtype=np.bool_))
-        _, dash = self.ink.trace(place)
+        _, dash = self.ink.trace(self.score.ink(place))
         width = self.trace_width(self.score.traces[place])
         more = width if square_ends else 0.0
         pattern = tuple(
@@ -251,7 +251,7 @@ class ScorePicture:
         painter.setClipRect(self.frame.traces)
         for place, trace in enumerate(self.score.traces):
             stroke, dots = self.stroke(place, column)
-            colour, _ = self.ink.trace(place)
+            colour, _ = self.ink.trace(self.score.ink(place))
             pen = self.ink.pen(colour, self.trace_width(trace))
             pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
             painter.setPen(pen)
@@ -268,7 +268,7 @@ class ScorePicture:
     def paint_dots(self, painter: QPainter, place: int, dots: Stroke) -> None:
         """Readings that stand alone, and those taken by hand."""
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        colour, _ = self.ink.trace(place)
+        colour, _ = self.ink.trace(self.score.ink(place))
         painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(colour)
         radius = 1.1 * self.ink.stroke
@@ -422,7 +422,7 @@ class ScorePicture:
     def _end_labels(self, painter: QPainter) -> None:
         frame, ink, em = self.frame, self.ink, self.type.em
         for label in self._spread():
-            colour, dash = ink.trace(label.place)
+            colour, dash = ink.trace(self.score.ink(label.place))
             y = label.y
             start = QPointF(max(label.end.x(), frame.left), label.end.y())
             elbow = frame.right + 0.5 * em

@@ -132,9 +132,10 @@ def _reach(traces: Sequence[ScoreTrace]) -> tuple[float | None, float | None]:
 def _traces(
     log: CookLog, entries: Sequence[Entry], channels: Mapping[str, Channel], standing: Standing
 ) -> tuple[ScoreTrace, ...]:
-    """The pit first, then lead, check and the others, so that strokes stay with their probes."""
+    """The pit first, then lead, check and the others. Each keeps the ink of its first description."""
     order = {"pit": 0, "meat": 3, "other": 4, "air": 5}
     any_struck = any(isinstance(e.what, ReadingsStruck) for e in entries)
+    inks = _inks(log)
     found = []
     for place, (key, channel) in enumerate(channels.items()):
         raw = log.trace(key) if any_struck else log.traces.get(key)
@@ -150,6 +151,7 @@ def _traces(
             channel.simulated,
             by_hand=channel.by_hand,
             left_out=left_out,
+            ink=inks.get(key),
         )
         if key == standing.lead:
             trace, rank = replace(trace, part="lead"), 1
@@ -157,6 +159,12 @@ def _traces(
             trace, rank = replace(trace, part="check"), 2
         found.append((rank, place, trace))
     return tuple(trace for _, _, trace in sorted(found, key=lambda item: item[:2]))
+
+
+def _inks(log: CookLog) -> dict[str, int]:
+    """The order in which channels were first spoken of, struck entries included: it never changes."""
+    described = [e.what.channel.key for e in log.entries if isinstance(e.what, ChannelSet)]
+    return {key: n for n, key in enumerate(dict.fromkeys([*described, *log.traces]))}
 
 
 def _pieces(

@@ -22,7 +22,8 @@ class ScoreTrace:
     """One channel's corrected readings, in pieces between which nothing is drawn.
 
     `part` tells the lead and the check probe. `left_out` readings could be no temperature of this
-    kind; they break the trace and are counted here, never drawn.
+    kind; they break the trace and are counted here, never drawn. `ink` is which of the colors and
+    dashes it has for the whole cook, whatever is added or leads (None: by its place).
     """
 
     key: str
@@ -33,6 +34,7 @@ class ScoreTrace:
     part: Literal["", "lead", "check"] = ""
     by_hand: bool = False
     left_out: int = 0
+    ink: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,6 +154,11 @@ class Score:
     def simulated(self) -> bool:
         """True when any trace comes from a simulated pit."""
         return any(trace.simulated for trace in self.traces)
+
+    def ink(self, place: int) -> int:
+        """Which of the colors and dashes the trace at this place is drawn with."""
+        ink = self.traces[place].ink
+        return place if ink is None else ink
 
 
 def value_at(trace: ScoreTrace, at_s: float) -> float | None:

@@ -204,7 +204,7 @@ class ScoreCanvas(pg.GraphicsView):  # type: ignore[misc]
                 continue
             stroke, dots = picture.stroke(place, column, square_ends=True)
             self._dots.append(dots)
-            colour, _ = self._ink.trace(place)
+            colour, _ = self._ink.trace(score.ink(place))
             curve.setVisible(True)
             curve.setData(
                 x=stroke.x - area.left(),

@@ -61,7 +61,7 @@ def _seen(picture: ScorePicture) -> Iterator[tuple[ScoreFan, QColor]]:
         if fan.key not in keys or fan.at_s.size < 2:
             continue
         if fan.at_s[0] < span.to_s and fan.at_s[-1] > span.from_s:
-            yield fan, picture.ink.trace(keys.index(fan.key))[0]
+            yield fan, picture.ink.trace(picture.score.ink(keys.index(fan.key)))[0]
 
 
 def _points(picture: ScorePicture, fan: ScoreFan, value_c: FloatArray) -> list[QPointF]:

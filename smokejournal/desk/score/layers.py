@@ -79,7 +79,7 @@ class ReadingBox:
         for line, text in zip(self._lines, self._texts, strict=True):
             start += QPointF(0, _ROW * em)
             if line.trace is not None:
-                colour, dash = ink.trace(line.trace)
+                colour, dash = ink.trace(self._picture.score.ink(line.trace))
                 painter.setPen(ink.pen(colour, ink.stroke, dash))
                 painter.drawLine(start, start + QPointF((_SWATCH - 0.5) * em, 0))
             at = start + QPointF(_SWATCH * em, 0)

@@ -378,3 +378,28 @@ def test_a_moment_tells_every_trace_or_that_there_is_no_reading() -> None:
     ]
     assert "Stage: Wrapped" in lines
     assert "Lead probe silent since 13:52" in lines
+
+
+def test_a_probe_keeps_its_color_whatever_is_added_or_leads() -> None:
+    readings = [
+        *ramp("pit", 0, 600, 20, 110),
+        *ramp("meat", 0, 600, 10, 20),
+        *ramp("thin", 0, 600, 12, 25),
+    ]
+    named = [
+        (0.0, ChannelSet(Channel(k, k, "pit" if k == "pit" else "meat")))
+        for k in ("pit", "meat", "thin")
+    ]
+    before = {t.key: t.ink for t in score(said=named, readings=readings).traces}
+    later = [
+        *named,
+        (300.0, ChannelSet(Channel("air", "Air", "air"))),
+        (310.0, LeadSet("thin", "meat")),
+        (320.0, ChannelSet(Channel("meat", "Renamed", "meat"))),
+    ]
+    after = {
+        t.key: t.ink
+        for t in score(said=later, readings=[*readings, *ramp("air", 310, 600, 4, 5)]).traces
+    }
+    assert len(set(after.values())) == 4
+    assert {key: after[key] for key in before} == before
