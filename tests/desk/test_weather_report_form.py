@@ -128,3 +128,27 @@ def test_what_follows_from_the_air(qtbot: QtBot) -> None:
     assert "unknown without the altitude" in shown(form, "weatherFacts")
     form.set_altitude(1500.0)
     assert "Water boils at 95.0 °C here" in shown(form, "weatherFacts")
+
+
+def test_what_the_report_leaves_out_is_not_said(qtbot: QtBot) -> None:
+    form, said = opened(qtbot)
+    paste(qtbot, form, "EDDM 252350Z 26006KT 9999 -RA SCT008 BNK012 01/M01 Q1008")
+    assert "BNK012: not understood" in shown(form, "weatherReportRefused")
+    assert "whether rain or snow falls" in shown(form, "weatherReportUnderstood")
+    assert form.sky.currentData() is None
+    assert form.falls.currentData() is None
+    # Whole degrees tell no single per cent.
+    assert form.humidity.text() == "90"
+    record(qtbot, form)
+    seen = said[0].payloads[0]
+    assert isinstance(seen, WeatherObserved)
+    assert (seen.sky, seen.precipitation, seen.pressure_hpa) == (None, None, None)
+
+
+def test_station_and_time_alone_are_refused(qtbot: QtBot) -> None:
+    form, said = opened(qtbot)
+    paste(qtbot, form, "METAR EDDM 252350Z")
+    assert "it tells no wind, air, pressure, sky or weather" in shown(form, "weatherReportRefused")
+    record(qtbot, form)
+    assert "Nothing of this could be read" in shown(form, "weatherReportRefused")
+    assert said == []

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from smokejournal.cook.log.entries import WeatherObserved
 from smokejournal.cook.log.entry_words import precipitation_words, sea_level_words, sky_words
 from smokejournal.cook.text import quantities as q
 from smokejournal.cook.text.numbers import fmt
 from smokejournal.cook.text.quantities import Units
 from smokejournal.cook.text.translate import translate
+from smokejournal.cook.weather.groups import weather_parts
 from smokejournal.cook.weather.report import WeatherReport
 from smokejournal.science.air.air import apparent_temperature_c, beaufort
 from smokejournal.science.air.boiling import (
@@ -158,6 +161,9 @@ def report_lines(
     said = _said(report, units)
     if said:
         understood.append(said)
+    unknown = _unknown(report.seen)
+    if unknown and report.usable:
+        understood.append(translate("Air", "Not told: {what}").format(what=unknown))
     if report.aside:
         understood.append(
             translate("Air", "Not kept: {groups}").format(groups=" · ".join(report.aside))
@@ -169,13 +175,82 @@ def report_lines(
     return tuple(understood), tuple(refused)
 
 
+def present_weather_words(groups: Sequence[str]) -> str:
+    """Groups of present weather in words: "light rain and snow; mist"."""
+    return "; ".join(_weather_words(*weather_parts(group)) for group in groups)
+
+
+def _weather_words(how: str, like: str, codes: Sequence[str]) -> str:
+    names = {
+        "DZ": translate("Air", "drizzle"),
+        "RA": translate("Air", "rain"),
+        "SN": translate("Air", "snow"),
+        "SG": translate("Air", "snow grains"),
+        "IC": translate("Air", "ice crystals"),
+        "PL": translate("Air", "ice pellets"),
+        "GR": translate("Air", "hail"),
+        "GS": translate("Air", "small hail"),
+        "UP": translate("Air", "precipitation of unknown kind"),
+        "BR": translate("Air", "mist"),
+        "FG": translate("Air", "fog"),
+        "FU": translate("Air", "smoke"),
+        "VA": translate("Air", "volcanic ash"),
+        "DU": translate("Air", "dust"),
+        "SA": translate("Air", "sand"),
+        "HZ": translate("Air", "haze"),
+        "PY": translate("Air", "spray"),
+        "PO": translate("Air", "dust whirls"),
+        "SQ": translate("Air", "squalls"),
+        "FC": translate("Air", "funnel cloud"),
+        "SS": translate("Air", "sandstorm"),
+        "DS": translate("Air", "dust storm"),
+    }
+    what = translate("Air", " and ").join(names[code] for code in codes)
+    text = {
+        "": "{what}",
+        "TS": translate("Air", "thunderstorm with {what}")
+        if what
+        else translate("Air", "thunderstorm"),
+        "SH": translate("Air", "showers of {what}") if what else translate("Air", "showers"),
+        "FZ": translate("Air", "freezing {what}"),
+        "MI": translate("Air", "shallow {what}"),
+        "BC": translate("Air", "patches of {what}"),
+        "PR": translate("Air", "partial {what}"),
+        "DR": translate("Air", "low drifting {what}"),
+        "BL": translate("Air", "blowing {what}"),
+    }[like].format(what=what)
+    return {
+        "": "{what}",
+        "-": translate("Air", "light {what}"),
+        "+": translate("Air", "heavy {what}"),
+        "VC": translate("Air", "{what} nearby"),
+    }[how].format(what=text)
+
+
+def _unknown(seen: WeatherObserved) -> str:
+    """What the report doesn't tell, by name; empty where it tells all."""
+    parts = {
+        translate("Air", "air"): seen.air_c,
+        translate("Air", "humidity"): seen.humidity_pct,
+        translate("Air", "wind"): seen.wind_m_s,
+        translate("Air", "how much of the sky is covered"): seen.sky,
+        translate("Air", "whether rain or snow falls"): seen.precipitation,
+        translate("Air", "pressure"): seen.sea_level_hpa,
+    }
+    return ", ".join(name for name, value in parts.items() if value is None)
+
+
 def _said(report: WeatherReport, units: Units) -> str:
     seen = report.seen
     parts = []
     if seen.air_c is not None:
         parts.append(q.temperature(seen.air_c, units, 1))
     if seen.humidity_pct is not None:
-        parts.append(translate("Air", "humidity {n}").format(n=q.percent(seen.humidity_pct)))
+        about = q.percent(seen.humidity_pct)
+        if report.humidity_pct is not None:
+            low, high = report.humidity_pct
+            about = q.interval(about, fmt(low, 0), q.percent(high))
+        parts.append(translate("Air", "humidity {n}").format(n=about))
     if seen.wind_m_s is not None:
         parts.append(translate("Air", "wind {v}").format(v=q.speed(seen.wind_m_s, units)))
     if seen.gust_m_s is not None:
@@ -183,9 +258,14 @@ def _said(report: WeatherReport, units: Units) -> str:
     if seen.sky is not None:
         parts.append(sky_words(seen.sky))
     if report.weather:
-        parts.append(report.weather)
+        parts.append(present_weather_words(report.weather))
     elif seen.precipitation is not None:
         parts.append(precipitation_words(seen.precipitation))
     if seen.sea_level_hpa is not None:
-        parts.append(sea_level_words(seen.sea_level_hpa, units))
+        pressure = sea_level_words(seen.sea_level_hpa, units)
+        if report.pressure_by == "remark":
+            pressure = translate("Air", "{pressure} by the remarks").format(pressure=pressure)
+        else:
+            pressure = translate("Air", "{pressure} (altimeter setting)").format(pressure=pressure)
+        parts.append(pressure)
     return ", ".join(parts)

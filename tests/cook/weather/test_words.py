@@ -13,6 +13,7 @@ from smokejournal.cook.weather.words import (
     air_lines,
     beaufort_words,
     cover_words,
+    present_weather_words,
     pressure_here_hpa,
     report_lines,
 )
@@ -75,11 +76,48 @@ def test_beyond_the_formulas() -> None:
 
 
 def test_a_report_in_words() -> None:
-    report = read_report("EDDM 252350Z 26006G18 9999 -RA BKN012 01/M01 Q1008", NOW)
+    report = read_report("EDDM 252350Z 260G18KT 9999 -RA BKN012 01/M01 Q1008", NOW)
     understood, refused = report_lines(report, METRIC, "Europe/Berlin", NOW)
     assert understood == (
         "EDDM, 26 Nov 2026, 00:50 (2 h 10 min ago)",
-        "1.0 °C, humidity 86 %, broken clouds, light rain, 1008 hPa at sea level",
+        "1.0 °C, humidity 90 % (80 – 93 %), broken clouds, light rain, "
+        "1008 hPa at sea level (altimeter setting)",
+        "Not told: wind",
         "Not kept: 9999",
     )
-    assert refused == ("Not taken: 26006G18: not understood.",)
+    assert refused == ("Not taken: 260G18KT: not understood.",)
+
+
+def test_what_a_damaged_report_leaves_unknown() -> None:
+    report = read_report("EDDM 252350Z 26006KT 9999 -RA BNK012 01/M01 RMK SLP117", NOW)
+    understood, refused = report_lines(report, METRIC, "Europe/Berlin", NOW)
+    assert "1012 hPa at sea level by the remarks" in understood[1]
+    assert understood[2] == "Not told: how much of the sky is covered, whether rain or snow falls"
+    assert refused == (
+        "Not taken: BNK012: not understood.",
+        "Not taken: -RA: what stood beside it is damaged or missing.",
+    )
+
+
+def test_a_report_of_nothing_says_so() -> None:
+    understood, refused = report_lines(read_report("EDDM 252350Z", NOW), METRIC, "UTC", NOW)
+    assert understood == ("EDDM, 25 Nov 2026, 23:50 (2 h 10 min ago)",)
+    assert len(refused) == 1
+    assert "tells no wind" in refused[0]
+
+
+@pytest.mark.parametrize(
+    ("groups", "words"),
+    [
+        ("+TSRASN", "heavy thunderstorm with rain and snow"),
+        ("-SHRA BR", "light showers of rain; mist"),
+        ("FZDZ", "freezing drizzle"),
+        ("VCSH", "showers nearby"),
+        ("VCTS", "thunderstorm nearby"),
+        ("BLSN DRDU", "blowing snow; low drifting dust"),
+        ("MIFG BCFG", "shallow fog; patches of fog"),
+    ],
+)
+def test_present_weather(groups: str, words: str) -> None:
+    """WMO-No. 306, code table 4678."""
+    assert present_weather_words(groups.split()) == words
