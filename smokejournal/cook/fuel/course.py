@@ -22,6 +22,8 @@ from smokejournal.cook.plan.schedule_sketch import known_length_s
 from smokejournal.cook.plan.stage_meaning import warms_up
 from smokejournal.cook.progress.hopper import Amount, HopperStory, WhyUnknown, hopper
 from smokejournal.cook.progress.standing import Standing
+from smokejournal.cook.weather.words import pressure_here_hpa
+from smokejournal.science.air.boiling import standard_pressure_hpa
 from smokejournal.science.forecast.fuel_margin import Store
 from smokejournal.science.heat.heat_loss import Cooker
 from smokejournal.science.numbers.ranges import OutOfRange
@@ -65,13 +67,16 @@ def fire_of(standing: Standing) -> tuple[float | None, float | None]:
     return standing.started_at_s, hot[-1].ended_at_s if hot else standing.ended_at_s
 
 
-def outdoors_at(entries: Sequence[Entry], at_s: float) -> Outdoors:
+def outdoors_at(entries: Sequence[Entry], at_s: float, altitude_m: float | None = None) -> Outdoors:
     """The weather as last read before a moment; the first reading of each kind for what came before.
 
-    `entries` are those that hold, in order of time.
+    `entries` are those that hold, in order of time. The pressure is that of the place: as read there,
+    or taken up from the sea to its altitude [m]; where neither can be, that of the standard
+    atmosphere (ICAO Doc 7488) at its altitude.
     """
     air: float | None = None
     wind: float | None = None
+    pressure: float | None = None
     for entry in entries:
         if not isinstance(entry.what, WeatherObserved):
             continue
@@ -80,13 +85,25 @@ def outdoors_at(entries: Sequence[Entry], at_s: float) -> Outdoors:
             air = entry.what.air_c
         if entry.what.wind_m_s is not None and (wind is None or not late):
             wind = entry.what.wind_m_s
-    return Outdoors(air, wind)
+        here = pressure_here_hpa(entry.what, altitude_m)
+        if here is not None and (pressure is None or not late):
+            pressure = here
+    if pressure is None and altitude_m is not None:
+        pressure = standard_pressure_hpa(altitude_m)
+    return Outdoors(air, wind, pressure)
 
 
 def expected_between(
-    cooker: Cooker, standing: Standing, entries: Sequence[Entry], from_s: float, to_s: float
+    cooker: Cooker,
+    standing: Standing,
+    entries: Sequence[Entry],
+    from_s: float,
+    to_s: float,
+    altitude_m: float | None = None,
 ) -> Expected:
     """What physics expects to burn between two moments [UTC s], stage by stage as they ran.
+
+    `altitude_m` is how high the cooker stands; None where that isn't known.
 
     A stage is cut where the weather was read again. The temperature is what was set, as it is for a
     plan; what a pit really holds over that is part of what its cooks teach.
@@ -105,7 +122,7 @@ def expected_between(
         for left_s, right_s in pairwise(cuts):
             if right_s <= left_s or pit_c < HOT_C:
                 continue
-            out = outdoors_at(entries, left_s)
+            out = outdoors_at(entries, left_s, altitude_m)
             try:
                 rate = expected_kg_h(cooker, pit_c, out)
                 unsure = given_sd(cooker, pit_c, out)
@@ -121,7 +138,12 @@ def expected_between(
 
 
 def told_by(
-    cooker: Cooker, cook_id: int, standing: Standing, entries: Sequence[Entry], story: HopperStory
+    cooker: Cooker,
+    cook_id: int,
+    standing: Standing,
+    entries: Sequence[Entry],
+    story: HopperStory,
+    altitude_m: float | None = None,
 ) -> FuelEvidence:
     """What one cook tells of the rate, from its first reading of the level to its last."""
     amount = story.between_kg
@@ -132,7 +154,7 @@ def told_by(
         return FuelEvidence(why_not="not_started")
     from_s = max(begin_s, story.between_s[0])
     to_s = story.between_s[1] if end_s is None else min(end_s, story.between_s[1])
-    expected = expected_between(cooker, standing, entries, from_s, to_s)
+    expected = expected_between(cooker, standing, entries, from_s, to_s, altitude_m)
     if expected.why:
         return FuelEvidence(why_not=expected.why)
     sd_kg = amount.sd or 0.0
@@ -264,7 +286,12 @@ class FuelNow:
 
 
 def fuel_now(
-    cooker: Cooker, belief: Belief, standing: Standing, entries: Sequence[Entry], now_s: float
+    cooker: Cooker,
+    belief: Belief,
+    standing: Standing,
+    entries: Sequence[Entry],
+    now_s: float,
+    altitude_m: float | None = None,
 ) -> FuelNow:
     """What is known of the fuel at `now_s` (UTC seconds). `entries` are those that hold."""
     story = hopper(entries, now_s, fire_of(standing))
@@ -275,13 +302,13 @@ def fuel_now(
     pit_c = run.stage.pit_target_c if run is not None else None
     if pit_c is None or pit_c < HOT_C:
         return replace(base, why_not="no_pit_target")
-    out = outdoors_at(entries, now_s)
+    out = outdoors_at(entries, now_s, altitude_m)
     try:
         physics = expected_kg_h(cooker, pit_c, out)
         spread = given_sd(cooker, pit_c, out)
     except (OutOfRange, ValueError):
         return replace(base, why_not="beyond")
-    result = told_by(cooker, 0, standing, entries, story)
+    result = told_by(cooker, 0, standing, entries, story, altitude_m)
     factor = belief.predicted(spread) if result.burned is None else belief.seen(result.burned)
     expected = belief.factor(spread).times(physics)
     if result.burned is not None and story.rate_kg_per_h.value is not None:
@@ -294,7 +321,7 @@ def fuel_now(
     if level.value is None or level.sd is None or story.last_level_at_s is None:
         return replace(base, why=level.why or "never_read")
     since_s = max(story.last_level_at_s, standing.started_at_s)
-    gone_kg = expected_between(cooker, standing, entries, since_s, now_s).mass_kg
+    gone_kg = expected_between(cooker, standing, entries, since_s, now_s, altitude_m).mass_kg
     gone_h = gone_kg / physics
     lasts = factor.lasts_h(level.value, level.sd, physics)
     off_kg = 1.28 * level.sd

@@ -28,7 +28,7 @@ import numpy as np
 from smokejournal.cook.fuel.cooker import CookerFacts
 from smokejournal.cook.log.readings import FloatArray
 from smokejournal.science.heat.fuel import PELLETS, Wood
-from smokejournal.science.heat.heat_loss import Cooker, steady_burn
+from smokejournal.science.heat.heat_loss import SEA_LEVEL_PA, Cooker, steady_burn
 
 #: The share of cases that an interval holds, between these two quantiles.
 LOW, HIGH = 0.1, 0.9
@@ -60,10 +60,15 @@ _DRIFT = 0.10
 
 @dataclass(frozen=True, slots=True)
 class Outdoors:
-    """Air [°C] and wind [m/s at 10 m]; None where it was not read, and then the usual is taken."""
+    """Air [°C] and wind [m/s at 10 m]; None where it was not read, and then the usual is taken.
+
+    `pressure_hpa` is that of the air where the cooker stands, not reduced to the sea: thin air takes
+    up less heat. None where neither it nor the altitude is known, and then it is taken as at sea level.
+    """
 
     air_c: float | None = None
     wind_m_s: float | None = None
+    pressure_hpa: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +112,8 @@ def expected_kg_h(cooker: Cooker, pit_c: float, out: Outdoors, wood: Wood = PELL
     """What physics expects [kg/h] at a pit temperature; OutOfRange where it can't be held."""
     air_c = USUAL_AIR_C if out.air_c is None else out.air_c
     wind = USUAL_WIND_M_S if out.wind_m_s is None else out.wind_m_s
-    return steady_burn(cooker, pit_c, air_c, wind, wood).rate_kg_h
+    pressure_pa = SEA_LEVEL_PA if out.pressure_hpa is None else 100.0 * out.pressure_hpa
+    return steady_burn(cooker, pit_c, air_c, wind, wood, pressure_pa).rate_kg_h
 
 
 def given_sd(cooker: Cooker, pit_c: float, out: Outdoors) -> float:

@@ -218,6 +218,14 @@ def assumed_line(plan: PlanFuel, units: Units) -> str:
             "Fuel", "Assumed, since not said: {what}; the ends allow for other weather."
         )
         said.append(text.format(what=", ".join(parts)))
+    if plan.out.pressure_hpa is None:
+        said.append(
+            translate(
+                "Fuel",
+                "The air is taken to be as dense as at sea level; say how high the pit stands under "
+                "“Cooker and place”.",
+            )
+        )
     return " ".join(said)
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from PySide6.QtCore import Qt, QTimer, Slot
 from PySide6.QtWidgets import (
     QDialog,
@@ -190,7 +192,11 @@ class FuelDialog(QDialog):
     @Slot()
     def _show(self) -> None:
         units = self._context.units
-        out = Outdoors(self.air.value(), self.wind.value())
+        out = replace(
+            self._context.forecasts.fuel.weather(self._cook_id),
+            air_c=self.air.value(),
+            wind_m_s=self.wind.value(),
+        )
         length_s = self.burns.value()
         plan = self._context.forecasts.fuel.plan(
             self._schedule, self._taught, out, None if length_s is None else length_s / 3600.0

@@ -168,8 +168,9 @@ class FuelForecasts:
         standing = live.standing()
         at_s = standing.at_s
         held = [e for e in live.log().holding() if e.at_s <= at_s]
-        cooker = self.facts().cooker()
-        now = fuel_now(cooker, taught.belief, standing, held, at_s)
+        facts = self.facts()
+        cooker = facts.cooker()
+        now = fuel_now(cooker, taught.belief, standing, held, at_s, facts.altitude_m)
         run = standing.current
         if now.store is None or run is None or run.stage.pit_target_c is None:
             return now, None
@@ -179,7 +180,7 @@ class FuelForecasts:
             if abs(at_s - result.now_s) <= OLD_S:
                 known = result.record, result.forecast
             open_stage = _open_stage(result.record, standing)
-        out = outdoors_at(held, at_s)
+        out = outdoors_at(held, at_s, facts.altitude_m)
         pit_c = run.stage.pit_target_c
         until = fuel_until(now.store, at_s, pit_c, cooker, out, known, open_stage)
         opened = live.opened
@@ -210,13 +211,16 @@ class FuelForecasts:
                 return
         live.keep_forecast(made, until.at_s).result()
 
-    def weather(self, cook_id: int) -> Outdoors:
-        """The weather that was last read in a cook."""
-        held = self._program.live(cook_id).log().holding()
-        return outdoors_at(held, self._program.clock.now_s())
+    def weather(self, cook_id: int | None) -> Outdoors:
+        """The weather that was last read in a cook, and the pressure of the cooker's place.
+
+        Without a cook only what the place's altitude tells.
+        """
+        held = () if cook_id is None else self._program.live(cook_id).log().holding()
+        return outdoors_at(held, self._program.clock.now_s(), self.facts().altitude_m)
 
     def _of_cook(self, cook_id: int, facts: CookerFacts) -> FuelEvidence:
-        sized = replace(facts, learn=True, since_s=None, altitude_m=None)
+        sized = replace(facts, learn=True, since_s=None)
         with self._lock:
             found = self._result.get(cook_id)
         if found is not None and found[0] == sized:
@@ -235,7 +239,7 @@ class FuelForecasts:
             return FuelEvidence(why_fuel=story.between_kg.why)
         standing = fold(self._program.journal.log(cook_id), now_s)
         story = hopper(held, now_s, fire_of(standing))
-        return told_by(facts.cooker(), cook_id, standing, held, story)
+        return told_by(facts.cooker(), cook_id, standing, held, story, facts.altitude_m)
 
     def _written(self, change: Change) -> None:
         if change.cook_id is not None and change.entries:

@@ -35,6 +35,8 @@ from smokejournal.cook.progress.hopper import hopper
 from smokejournal.cook.progress.progress import fold
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.quantities import METRIC, US
+from smokejournal.science.heat.heat_loss import steady_burn
+from tests.reference.tables import rows
 from tests.support.logs import T0, cook_log
 
 H = 3600.0
@@ -116,11 +118,74 @@ def test_weather_as_last_read() -> None:
     assert outdoors_at((), T0) == Outdoors()
 
 
+class TestPlace:
+    """Thin air takes up less heat. Pressures: ICAO Doc 7488, and the QNH relation built on it."""
+
+    @pytest.mark.parametrize(
+        "row", rows("boiling_point_altitude"), ids=lambda r: r["geopotential_altitude_m"]
+    )
+    def test_the_standard_atmosphere_where_nothing_was_read(self, row: dict[str, str]) -> None:
+        out = outdoors_at((), T0, float(row["geopotential_altitude_m"]))
+        assert out.pressure_hpa == pytest.approx(float(row["icao_pressure_hPa"]), abs=0.00501)
+
+    def test_the_pressure_that_was_read_there_counts_first(self) -> None:
+        sea = WeatherObserved(sea_level_hpa=980.0)
+        here = WeatherObserved(pressure_hpa=850.0)
+        held = cook_log([SMOKE], [(H, sea), (3 * H, here)]).holding()
+        (row,) = [
+            r
+            for r in rows("station_pressure_from_qnh")
+            if (r["qnh_hPa"], r["station_elevation_m"]) == ("980", "1500")
+        ]
+        taken_up = outdoors_at(held, T0 + 2 * H, 1500.0).pressure_hpa
+        assert taken_up == pytest.approx(float(row["station_pressure_exact_icao_hPa"]), abs=0.00501)
+        assert outdoors_at(held, T0 + 4 * H, 1500.0).pressure_hpa == 850.0
+        # A pressure of the sea is not the place's own.
+        assert outdoors_at(held[:-1], T0 + 2 * H).pressure_hpa is None
+
+    def test_it_reaches_the_loss_of_heat(self) -> None:
+        high = Outdoors(10.0, 0.0, 795.0)
+        burn = steady_burn(COOKER, 107.0, 10.0, 0.0, pressure_pa=79_500.0)
+        assert expected_kg_h(COOKER, 107.0, high) == burn.rate_kg_h
+        assert expected_kg_h(COOKER, 107.0, high) < expected_kg_h(
+            COOKER, 107.0, Outdoors(10.0, 0.0)
+        )
+
+    def test_it_reaches_finished_and_running_cooks(self) -> None:
+        said: list[tuple[float, Payload]] = [
+            (-60.0, COLD),
+            (-60.0, FuelLevel(6.0, 0.1)),
+            (6 * H, FuelLevel(3.0, 0.1)),
+        ]
+        log = cook_log([SMOKE, REST], said)
+        at = T0 + 5 * H
+        held = tuple(e for e in log.holding() if e.at_s <= at)
+        thin = Outdoors(5.0, 3.0, outdoors_at((), T0, 3000.0).pressure_hpa)
+        low, high = (fuel_now(COOKER, BELIEF, fold(log, at), held, at, m) for m in (None, 3000.0))
+        assert low.rate_kg_h is not None
+        assert high.rate_kg_h is not None
+        by = expected_kg_h(COOKER, 107.0, thin) / expected_kg_h(COOKER, 107.0, Outdoors(5.0, 3.0))
+        assert by < 0.99
+        assert high.rate_kg_h.mid == pytest.approx(low.rate_kg_h.mid * by)
+        end = T0 + 8 * H
+        story = hopper(log.holding(), end, fire_of(fold(log, end)))
+        burned = told_by(COOKER, 1, fold(log, end), log.holding(), story, 3000.0).burned
+        assert burned is not None
+        assert burned.expected_kg == pytest.approx(6 * expected_kg_h(COOKER, 107.0, thin), rel=1e-6)
+
+    def test_it_says_that_sea_level_was_assumed(self) -> None:
+        schedule = Schedule("", (SMOKE,))
+        unsaid = plan_fuel(schedule, COOKER, BELIEF, Outdoors(5.0, 3.0))
+        assert "as dense as at sea level" in assumed_line(unsaid, METRIC)
+        said = plan_fuel(schedule, COOKER, BELIEF, Outdoors(5.0, 3.0, 850.0))
+        assert assumed_line(said, METRIC) == ""
+
+
 class TestPlan:
     def test_known_lengths_have_a_total(self) -> None:
-        plan = plan_fuel(Schedule("", (SMOKE, REST)), COOKER, BELIEF, Outdoors(10.0, 2.0))
+        plan = plan_fuel(Schedule("", (SMOKE, REST)), COOKER, BELIEF, Outdoors(10.0, 2.0, 1000.0))
         assert plan.total_kg is not None
-        hourly = expected_kg_h(COOKER, 107.0, Outdoors(10.0, 2.0))
+        hourly = expected_kg_h(COOKER, 107.0, Outdoors(10.0, 2.0, 1000.0))
         assert plan.total_kg.mid == pytest.approx(6 * hourly, rel=0.01)
         assert plan.total_kg.low < plan.total_kg.mid < plan.total_kg.high
         assert plan_line(plan, METRIC).startswith("Pellets: about 2.3 kg (1.1 – ")

@@ -43,7 +43,7 @@ H = 3600.0
 NOW = math.floor(T0 / 86400.0) * 86400.0 + 14 * H
 COOKER = CookerFacts().cooker()
 BELIEF = Belief(prior_sd(CookerFacts()))
-OUT = Outdoors(15.0, 2.0)
+OUT = Outdoors(15.0, 2.0, 1013.25)
 SMOKE = Stage("s", "Smoke", (UntilTemperature(95.0),), pit_target_c=110.0)
 HOLD = Stage("h", "Hold", (ForTime(1800.0),), pit_target_c=95.0)
 REST = Stage("r", "Rest", (ForTime(H),))

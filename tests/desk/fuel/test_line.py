@@ -209,6 +209,10 @@ class TestDialog:
         air.selectAll()
         qtbot.keyClick(air, Qt.Key.Key_Delete)
         assert "Assumed, since not said: air of 15 °C" in text(dialog, "fuelRests")
+        assert "as dense as at sea level" in text(dialog, "fuelRests")
+        context.live(cook_id).record(WeatherObserved(pressure_hpa=850.0)).result()
+        qtbot.keyClicks(air, "4")
+        assert "sea level" not in text(dialog, "fuelRests")
 
     @pytest.mark.parametrize(
         ("name", "typed"),

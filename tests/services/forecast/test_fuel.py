@@ -110,6 +110,19 @@ def test_another_cooker_is_computed_again(program: Program, clock: FixedClock) -
     assert forecast.taught().belief.factor().mid < small
 
 
+def test_the_place_counts(program: Program, clock: FixedClock) -> None:
+    """ICAO Doc 7488: 794.95 hPa at 2000 m."""
+    forecast = FuelForecasts(program)
+    cook_id = finished(program, clock)
+    low = forecast.taught().belief.burns[0].expected_kg
+    forecast.keep(CookerFacts(altitude_m=2000.0)).result()
+    assert forecast.taught().belief.burns[0].expected_kg < 0.995 * low
+    assert forecast.weather(None).pressure_hpa == pytest.approx(794.95, abs=0.006)
+    live = program.live(cook_id)
+    live.record(WeatherObserved(pressure_hpa=801.0)).result()
+    assert forecast.weather(cook_id) == Outdoors(5.0, 3.0, 801.0)
+
+
 def test_under_way(program: Program, clock: FixedClock) -> None:
     forecast = FuelForecasts(program)
     cook_id = program.new_cook("Ribs", "UTC")
