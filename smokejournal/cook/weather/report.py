@@ -80,8 +80,8 @@ def read_report(text: str, now_s: float) -> WeatherReport:
 class _Reader:
     """Goes through the groups once, sorts them by kind, and decodes the whole ones.
 
-    `damaged`: a group was refused that may have been a layer of cloud or a weather group. `met` are
-    the kinds of groups that came, whether they told something or not.
+    `damaged`: a group was refused that may have been a layer of cloud or a weather group. `closed`:
+    temperature or pressure came after the last of these, so that none was cut off.
     """
 
     def __init__(self, text: str, now_s: float) -> None:
@@ -95,7 +95,8 @@ class _Reader:
         self.tells_what_falls = False
         self.mute = False
         self.damaged = False
-        self.met: set[str] = set()
+        self.pressure_met = False
+        self.closed = False
         self.groups: dict[str, list[str]] = {}
 
     def read(self) -> WeatherReport:
@@ -168,7 +169,7 @@ class _Reader:
         if g.MODIFIER.fullmatch(group):
             self.automatic = self.automatic or group == "AUTO"
             return
-        after = "pressure" in self.met
+        after = self.pressure_met
         if group == "CAVOK" and not after:
             for kind in ("visibility", "sky"):
                 self.groups.setdefault(kind, []).append(group)
@@ -180,13 +181,13 @@ class _Reader:
                     # The weather of a forecast that has lost its TEMPO was not seen.
                     self._damage(group, translate("Report", "not in its place"))
                     return
-                self.met.add(kind)
+                self._meet(kind)
                 self.groups.setdefault(kind, []).append(group)
                 if kind == "visibility" or group in ("NSC", "NCD"):
                     self.aside.append(group)
                 return
             if missing is not None and missing.fullmatch(group):
-                self.met.add(kind)
+                self._meet(kind)
                 self.groups.setdefault(f"no {kind}", []).append(group)
                 self.aside.append(group)
                 return
@@ -205,6 +206,13 @@ class _Reader:
                     self._refuse(group, translate("Report", "not understood"))
                     return
             self._damage(group, translate("Report", "not understood"))
+
+    def _meet(self, kind: str) -> None:
+        self.pressure_met = self.pressure_met or kind == "pressure"
+        if kind in ("sky", "weather"):
+            self.closed = False
+        elif kind in ("temperature", "pressure"):
+            self.closed = True
 
     def _damage(self, group: str, why: str) -> None:
         self.damaged = True
@@ -258,7 +266,7 @@ class _Reader:
                 " ".join(alone), translate("Report", "it doesn't go with what stands beside it")
             )
         # Without what follows them, layers and weather may have been cut off.
-        if self.damaged or not self.met & {"temperature", "pressure"}:
+        if self.damaged or not self.closed:
             for group in [*sky, *weather]:
                 self._refuse(
                     group, translate("Report", "what stood beside it is damaged or missing")

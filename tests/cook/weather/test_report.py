@@ -186,6 +186,7 @@ class TestUnknown:
             # A forecast that has lost its TEMPO was not seen.
             ("26006KT 9999 SCT020 01/M01 Q1008 SN", None),
             ("26006KT 9999 -RA", None),
+            ("26006KT 9999 01/M01 -RA", None),
         ],
     )
     def test_what_falls(self, groups: str, falls: str | None) -> None:
@@ -198,6 +199,7 @@ class TestUnknown:
             ("FEW008 SCT024 BKN46 01/M01", {"FEW008", "SCT024", "BKN46"}),
             ("FEW008 SCT024 BKN 046 01/M01", {"FEW008", "SCT024", "BKN", "046"}),
             ("FEW008 SCT024", {"FEW008", "SCT024"}),
+            ("01/M01 FEW008 SCT024", {"FEW008", "SCT024"}),
             ("CLR BKN046 01/M01", {"CLR", "BKN046"}),
             ("CAVOK BKN046 01/M01", {"CAVOK", "BKN046"}),
         ],
