@@ -38,7 +38,7 @@ class FuelForm(EntryForm):
             line.setPlaceholderText(self.tr("which bag or batch"))
             line.setMaxLength(200)
         self.measure = ChoiceRow(
-            "fuelMeasure", self.tr("Measured in"), self, columns=3, letters=True
+            "fuelMeasure", self.tr("Measured in"), self, columns=2, letters=True
         )
         self.measure.set_choices(
             [
@@ -188,7 +188,7 @@ class HopperForm(EntryForm):
         super().__init__("hopperForm", "", now_s, parent)
         self.title.setText(self.tr("Hopper"))
         self.setAccessibleName(self.title.text())
-        self.measure = ChoiceRow("hopperMeasure", self.tr("Read as"), self, columns=3, letters=True)
+        self.measure = ChoiceRow("hopperMeasure", self.tr("Read as"), self, columns=2, letters=True)
         self.measure.set_choices(
             [
                 ("percent", self.tr("share of full")),

@@ -418,6 +418,8 @@ class TextField(QWidget):
         """Show `text`; a blank that is just being typed at its end is left alone."""
         if text != self.text():
             self.edit.setText(text)
+            # A long one is read from its beginning.
+            self.edit.setCursorPosition(0)
         if text:
             self._show("")
 

@@ -52,7 +52,8 @@ class ItemsEditor(RecordsEditor):
         self.food.setSizeAdjustPolicy(
             QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
         )
-        self.food.setMinimumContentsLength(24)
+        self.food.setMinimumContentsLength(12)
+        self.food.currentTextChanged.connect(self.food.setToolTip)
         for food in get_args(FoodClass):
             self.food.addItem(food_words(food), food)
         self.mass = MassField("itemMass", self.tr("Mass"), self, units=self._units)

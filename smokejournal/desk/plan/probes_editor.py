@@ -69,6 +69,7 @@ class ProbesEditor(RecordsEditor):
                     if channel.role in ("meat", "other"):
                         box.addItem(channel.name or key, key)
                 box.setCurrentIndex(max(0, box.findData(chosen) if chosen else 0))
+                box.setToolTip(box.currentText())
         self.check.setEnabled(plan.lead in plan.channels)
 
     def _build_form(self, grid: QGridLayout) -> None:
@@ -108,6 +109,7 @@ class ProbesEditor(RecordsEditor):
                 QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
             )
             box.setMinimumContentsLength(4)
+            box.currentTextChanged.connect(box.setToolTip)
             box.currentIndexChanged.connect(self._on_lead)
         row = QHBoxLayout(self._lead_row)
         row.setContentsMargins(0, 0, 0, 0)

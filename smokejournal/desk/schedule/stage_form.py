@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
 from smokejournal.cook.log.schedule import Purpose, Rule, Stage, UntilSaid
 from smokejournal.cook.plan.schedule_check import Warning_
 from smokejournal.cook.plan.schedule_words import PURPOSES, purpose_words
+from smokejournal.cook.plan.stage_meaning import purpose_of
 from smokejournal.cook.text.quantities import METRIC, Units
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import DurationField, QuantityField, TemperatureField, TextField
@@ -99,6 +100,9 @@ class StageForm(QWidget):
         with QSignalBlocker(self.instruction):
             if stage.instruction != self.instruction.toPlainText().strip():
                 self.instruction.setPlainText(stage.instruction)
+        guess = purpose_words(purpose_of(replace(stage, purpose=""))[0])
+        said = self.tr("not said: {guess}").format(guess=guess) if guess else self.tr("not said")
+        self.purpose.setItemText(0, said)
         for box, value in (
             (self.purpose, stage.purpose),
             (self.combine, stage.combine),

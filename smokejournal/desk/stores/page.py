@@ -5,16 +5,13 @@ from __future__ import annotations
 from PySide6.QtCore import QItemSelectionModel, QTimer, Signal
 from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
-    QAbstractItemView,
     QButtonGroup,
     QCheckBox,
     QHBoxLayout,
-    QHeaderView,
     QLabel,
     QPushButton,
     QSizePolicy,
     QStackedWidget,
-    QTableView,
     QVBoxLayout,
     QWidget,
 )
@@ -30,7 +27,8 @@ from smokejournal.desk.fuel.line import FuelLine
 from smokejournal.desk.parts.empty_state import EmptyState
 from smokejournal.desk.parts.tall_scroll import TallScroll
 from smokejournal.desk.stores.lot_form import LotForm
-from smokejournal.desk.stores.lot_model import BAG, LOT, PRICE, WOOD, StoresModel
+from smokejournal.desk.stores.lot_model import BAG, PRICE, WOOD, StoresModel
+from smokejournal.desk.stores.name_table import FORM_PX, NameTable
 from smokejournal.desk.stores.used_by import UsedBy
 from smokejournal.desk.stores.ware_pane import WarePane
 from smokejournal.services.program import settings
@@ -68,23 +66,7 @@ class StoresPage(QWidget):
     def _build(self) -> None:
         self._model = StoresModel(self)
         self._model.set_units(self._context.units)
-        self.table = QTableView(self)
-        self.table.setObjectName("storesTable")
-        self.table.setAccessibleName(self.tr("Lots of pellets"))
-        self.table.setModel(self._model)
-        self.table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
-        self.table.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
-        self.table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-        self.table.setTabKeyNavigation(False)
-        self.table.setShowGrid(False)
-        self.table.setWordWrap(False)
-        self.table.setAlternatingRowColors(True)
-        self.table.verticalHeader().hide()
-        self.table.verticalHeader().setDefaultSectionSize(34)
-        header = self.table.horizontalHeader()
-        header.setHighlightSections(False)
-        header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-        header.setSectionResizeMode(LOT, QHeaderView.ResizeMode.Stretch)
+        self.table = NameTable("storesTable", self.tr("Lots of pellets"), self._model, self)
         self.table.selectionModel().selectionChanged.connect(self._on_selection)
         self._empty = EmptyState("storesEmpty", self)
         self._empty.say(
@@ -144,6 +126,7 @@ class StoresPage(QWidget):
         self.used_by.open_asked.connect(self.open_asked)
         scroll = TallScroll(self)
         scroll.setSizePolicy(QSizePolicy.Policy.Minimum, QSizePolicy.Policy.Preferred)
+        scroll.setMaximumWidth(FORM_PX)
         holder = QWidget()
         inside = QVBoxLayout(holder)
         inside.setContentsMargins(0, 0, 8, 0)

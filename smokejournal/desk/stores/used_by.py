@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import Signal, Slot
-from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from smokejournal.cook.text import quantities
 from smokejournal.cook.text.quantities import Units
@@ -15,6 +16,27 @@ from smokejournal.services.stores.stores import CookUse
 #: More than these are counted, not listed: the newest are what one looks for.
 MOST = 12
 _EXACT_KG = 0.0005
+
+
+class _Row(QPushButton):
+    """Day, title and amount on a line to press. A title that does not fit ends in an ellipsis; the tool
+    tip has all of it.
+    """
+
+    def __init__(self, day: str, title: str, amount: str, parent: QWidget) -> None:
+        super().__init__(parent)
+        self._parts = (day, title, amount)
+        self.setToolTip("  ".join(self._parts))
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Cut to the room there is."""
+        super().resizeEvent(event)
+        day, title, amount = self._parts
+        metrics = self.fontMetrics()
+        room = self.width() - 24 - metrics.horizontalAdvance(f"{day}    {amount}")
+        title = metrics.elidedText(title, Qt.TextElideMode.ElideRight, max(40, room))
+        self.setText("  ".join((day, title, amount)).replace("&", "&&"))
 
 
 class UsedBy(QWidget):
@@ -50,12 +72,11 @@ class UsedBy(QWidget):
                 row.hide()
                 row.deleteLater()
         for use in self._uses[:MOST]:
-            row = QPushButton(self._words(use).replace("&", "&&"), self)
+            cook = use.cook
+            day = quantities.date(cook.day_s, cook.zone)
+            row = _Row(day, cook.title, self._amount(use), self)
             row.setObjectName(f"{self.objectName()}_{use.cook.id}")
-            row.setAccessibleName(
-                self.tr("Open the cook {title}").format(title=self._words(use, full=True))
-            )
-            row.setToolTip(self._words(use, full=True))
+            row.setAccessibleName(self.tr("Open the cook {title}").format(title=row.toolTip()))
             row.setProperty("kind", "quiet")
             row.setStyleSheet("text-align: left")
             row.setProperty("cook", use.cook.id)
@@ -71,12 +92,6 @@ class UsedBy(QWidget):
         """In which units masses are written."""
         self._units = units
         self.show_uses(self._uses)
-
-    def _words(self, use: CookUse, *, full: bool = False) -> str:
-        cook = use.cook
-        at_s = cook.started_s if cook.started_s is not None else cook.opened_s
-        title = cook.title if full or len(cook.title) <= 22 else f"{cook.title[:21].rstrip()}…"
-        return "  ".join((quantities.date(at_s, cook.zone), title, self._amount(use)))
 
     def _amount(self, use: CookUse) -> str:
         if use.mass_kg is not None:

@@ -7,15 +7,12 @@ from concurrent.futures import Future
 
 from PySide6.QtCore import QItemSelectionModel, Signal, Slot
 from PySide6.QtWidgets import (
-    QAbstractItemView,
     QCheckBox,
     QHBoxLayout,
-    QHeaderView,
     QLabel,
     QPushButton,
     QSizePolicy,
     QStackedWidget,
-    QTableView,
     QVBoxLayout,
     QWidget,
 )
@@ -27,9 +24,10 @@ from smokejournal.cook.text.quantities import Units
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.parts.empty_state import EmptyState
 from smokejournal.desk.parts.tall_scroll import TallScroll
+from smokejournal.desk.stores.name_table import FORM_PX, NameTable
 from smokejournal.desk.stores.used_by import UsedBy
 from smokejournal.desk.stores.ware_form import WareForm, blank
-from smokejournal.desk.stores.ware_model import ABOUT, NAME, PRICE, WareModel
+from smokejournal.desk.stores.ware_model import ABOUT, PRICE, WareModel
 from smokejournal.services.stores.stores import WareStock
 
 
@@ -59,6 +57,7 @@ class WarePane(QWidget):
         self.used_by = UsedBy(f"{sort}UsedBy", self)
         scroll = TallScroll(self)
         scroll.setSizePolicy(QSizePolicy.Policy.Minimum, QSizePolicy.Policy.Preferred)
+        scroll.setMaximumWidth(FORM_PX)
         holder = QWidget()
         inside = QVBoxLayout(holder)
         inside.setContentsMargins(0, 0, 8, 0)
@@ -77,25 +76,8 @@ class WarePane(QWidget):
     def _build_left(self) -> None:
         sort = self._sort
         self._model = WareModel(self)
-        self.table = QTableView(self)
-        self.table.setObjectName(f"{sort}Table")
-        self.table.setAccessibleName(
-            {"salt": self.tr("Salts"), "wood": self.tr("Woods"), "rub": self.tr("Rubs")}[sort]
-        )
-        self.table.setModel(self._model)
-        self.table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
-        self.table.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
-        self.table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-        self.table.setTabKeyNavigation(False)
-        self.table.setShowGrid(False)
-        self.table.setWordWrap(False)
-        self.table.setAlternatingRowColors(True)
-        self.table.verticalHeader().hide()
-        self.table.verticalHeader().setDefaultSectionSize(34)
-        header = self.table.horizontalHeader()
-        header.setHighlightSections(False)
-        header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-        header.setSectionResizeMode(NAME, QHeaderView.ResizeMode.Stretch)
+        title = {"salt": self.tr("Salts"), "wood": self.tr("Woods"), "rub": self.tr("Rubs")}[sort]
+        self.table = NameTable(f"{sort}Table", title, self._model, self)
         self.table.selectionModel().selectionChanged.connect(self._on_selection)
         self._empty = EmptyState(f"{sort}Empty", self)
         self._empty.say(*self._empty_words())

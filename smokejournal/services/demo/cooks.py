@@ -97,8 +97,10 @@ FINISHED: tuple[DemoCook, ...] = (
             "Ribs by time and bend",
             (
                 light(115.0),
-                Stage("smoke", "Smoke", (ForTime(2.5 * HOUR),), pit_target_c=115.0),
-                Stage("wrapped", "Wrapped", (ForTime(1.5 * HOUR),), pit_target_c=115.0),
+                Stage("smoke", "Smoke", (ForTime(2.5 * HOUR),), pit_target_c=115.0, purpose="cook"),
+                Stage(
+                    "wrapped", "Wrapped", (ForTime(1.5 * HOUR),), pit_target_c=115.0, purpose="wrap"
+                ),
                 Stage(
                     "glaze",
                     "Glaze",
@@ -106,6 +108,7 @@ FINISHED: tuple[DemoCook, ...] = (
                     pit_target_c=121.0,
                     instruction="Done when a rack lifted in the middle bends and cracks on top.",
                     guard_s=1.5 * HOUR,
+                    purpose="cook",
                 ),
                 rest(10),
             ),
@@ -178,7 +181,13 @@ FINISHED: tuple[DemoCook, ...] = (
             (
                 light(95.0),
                 smoke(95.0, 65.0, alert="insistent"),
-                Stage("hold", "Hold", (ForTime(30 * 60, at_least_c=63.0),), pit_target_c=80.0),
+                Stage(
+                    "hold",
+                    "Hold",
+                    (ForTime(30 * 60, at_least_c=63.0),),
+                    pit_target_c=80.0,
+                    purpose="hold",
+                ),
                 rest(20),
             ),
         ),
@@ -276,12 +285,14 @@ FINISHED: tuple[DemoCook, ...] = (
                     (UntilTemperature(92.0, prove_s=300.0),),
                     pit_target_c=116.0,
                     guard_s=8 * HOUR,
+                    purpose="wrap",
                 ),
                 Stage(
                     "rest",
                     "Rest",
                     (UntilTemperature(68.0, direction="falling", prove_s=120.0),),
                     instruction="Keep it in the paper, in a dry cooler box.",
+                    purpose="rest",
                 ),
             ),
         ),

@@ -167,6 +167,7 @@ def light(target_c: float) -> Stage:
         pit_target_c=target_c,
         instruction="Wait for thin, almost invisible smoke before the food goes on.",
         ending="waits",
+        purpose="warm_up",
     )
 
 
@@ -178,12 +179,13 @@ def smoke(target_c: float, meat_c: float, **more: object) -> Stage:
         (UntilTemperature(meat_c),),
         pit_target_c=target_c,
         **more,  # type: ignore[arg-type]
+        purpose="cook",
     )
 
 
 def rest(minutes: float, text: str = "Take it off and cover it loosely.") -> Stage:
     """Off the fire for some minutes."""
-    return Stage("rest", "Rest", (ForTime(minutes * 60),), instruction=text)
+    return Stage("rest", "Rest", (ForTime(minutes * 60),), instruction=text, purpose="rest")
 
 
 TROUT_SCHEDULE = Schedule(
@@ -197,6 +199,7 @@ TROUT_SCHEDULE = Schedule(
             (ForTime(30 * 60, at_least_c=63.0, dip_c=0.5),),
             pit_target_c=82.0,
             alert="insistent",
+            purpose="hold",
         ),
         rest(15, "Slide the sides off the skin while warm."),
     ),
@@ -221,6 +224,7 @@ SHOULDER_SCHEDULE = Schedule(
             alert="insistent",
             instruction="It is ready when the blade bone turns.",
             guard_s=8 * HOUR,
+            purpose="wrap",
         ),
         rest(60, "Leave it wrapped in a dry cooler box."),
     ),
