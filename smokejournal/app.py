@@ -11,6 +11,7 @@ import sys
 import tempfile
 import threading
 import time
+from functools import partial
 from logging.handlers import RotatingFileHandler
 from pathlib import Path
 from types import FrameType
@@ -265,7 +266,8 @@ class _FirstPaint(QObject):
         if event.type() == QEvent.Type.Paint:
             watched.removeEventFilter(self)
             print(f"first paint {time.time():.6f}", flush=True)
-            QTimer.singleShot(0, QCoreApplication.quit)
+            # Not quit, which asks the window: a cook may be under way.
+            QTimer.singleShot(0, partial(QCoreApplication.exit, 0))
         return False
 
 
