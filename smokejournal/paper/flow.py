@@ -74,6 +74,8 @@ class Pages:
         self.height = height
         self.pages: list[list[Placed]] = [[]]
         self._y = 0.0
+        #: Down to where the margin is taken by a label.
+        self._margin_y = 0.0
 
     def place_all(self, items: Sequence[StripGroup]) -> list[list[Placed]]:
         """Place every item in order; returns the pages."""
@@ -92,6 +94,9 @@ class Pages:
     def _place(self, item: StripGroup, company: float) -> None:
         fresh = not self.pages[-1]
         space = 0.0 if fresh else item.space
+        if item.label is not None and not fresh:
+            # A label may reach further down than the few lines beside it; the next one stays clear.
+            space = max(space, self._margin_y + item.space - self._y)
         room = self.height - self._y - space
         if item.squeeze is not None and item.squeezed <= room < item.height:
             item.strips = [item.squeeze(room)]
@@ -103,7 +108,7 @@ class Pages:
             self._put(0.0, self._y + space / 2, item.rule)
         self._y += space
         if item.label is not None:
-            self._put(0.0, self._y, item.label)
+            self._put_label(item.label)
         rest = item.strips
         while rest:
             count = self._fitting(rest)
@@ -136,12 +141,16 @@ class Pages:
     def _turn(self, item: StripGroup) -> None:
         if self.pages[-1]:
             self.pages.append([])
-        self._y = 0.0
+        self._y = self._margin_y = 0.0
         if item.label is None and item.again is not None:
-            self._put(0.0, 0.0, item.again)
+            self._put_label(item.again)
         for strip in item.head:
             self._put(item.x, self._y, strip)
             self._y += strip.height
+
+    def _put_label(self, label: Strip) -> None:
+        self._put(0.0, self._y, label)
+        self._margin_y = self._y + label.height
 
     def _put(self, x: float, y: float, strip: Strip) -> None:
         self.pages[-1].append(Placed(x, y, strip))

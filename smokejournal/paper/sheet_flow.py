@@ -159,7 +159,7 @@ class SheetFlow:
                 line.paint(painter, x, y)
                 y += line.height
 
-        return Strip(0.0, paint)
+        return Strip(sum(line.height for line in lines), paint)
 
     def _block(self, block: Block) -> list[StripGroup]:
         if isinstance(block, Paragraph):

@@ -88,3 +88,38 @@ def test_a_picture_is_squeezed_into_what_is_left_but_not_too_far() -> None:
     two = Pages(HEIGHT).place_all([StripGroup([strip(70)]), picture()])
     assert [len(page) for page in two] == [1, 1]
     assert two[1][0].strip.height == 50
+
+
+@given(
+    st.lists(
+        st.tuples(st.floats(2, 30), st.floats(5, 28), st.floats(1, 10), st.integers(1, 8)),
+        min_size=1,
+        max_size=20,
+    )
+)
+def test_no_label_in_the_margin_touches_the_next(
+    sections: list[tuple[float, float, float, int]],
+) -> None:
+    """Each section: height of a line, of its label, space before it, lines. A label that says that it
+    goes on is higher than the few lines that may be left beside it."""
+    flow: list[StripGroup] = []
+    labels: set[int] = set()
+    for line, tall, space, count in sections:
+        label, again = strip(tall), strip(2 * tall)
+        labels |= {id(label), id(again)}
+        for n in range(count):
+            first = n == 0
+            flow.append(
+                StripGroup(
+                    [strip(line)],
+                    space=space if first else 1.0,
+                    label=label if first else None,
+                    again=again,
+                )
+            )
+    for page in Pages(HEIGHT).place_all(flow):
+        bottom = -1.0
+        for one in page:
+            if id(one.strip) in labels:
+                assert one.y > bottom
+                bottom = one.y + one.strip.height

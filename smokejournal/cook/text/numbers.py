@@ -1,7 +1,8 @@
 """Numbers as people type them: decimal comma, fractions, a unit behind.
 
 The comma is a decimal comma. A comma before exactly three digits could be one that groups
-thousands, so it is refused rather than guessed: "1,250 g" is a thousand times "1,250 kg".
+thousands, so it is refused rather than guessed: "1,250 g" is a thousand times "1,250 kg". So is a
+point before three digits where the unit is one that nobody weighs to a thousandth: "1.250 g".
 """
 
 from __future__ import annotations
@@ -28,7 +29,9 @@ class QuantityError(ValueError):
 _NUMBER = r"[+-]?(?:[0-9]+ +[0-9]+/[0-9]+|[0-9]+/[0-9]+|[0-9]+[.,]?[0-9]*|[.,][0-9]+)"
 _UNIT = r"[^\W\d_]+(?: ?/ ?[^\W\d_]+)?|°[^\W\d_]?|[%#\"”″]"
 _PART = re.compile(rf"\s*({_NUMBER})\s*({_UNIT})?\s*")
-_GROUPED = re.compile(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}")
+_GROUPED = re.compile(r"[+-]?[1-9][0-9]{0,2}([.,])[0-9]{3}")
+#: A thousandth of these is nothing that a kitchen measures.
+_SMALL = frozenset({"g", "gr", "gram", "grams", "ml", "mm"})
 
 
 def fmt(value: float, digits: int, trim: bool = False) -> str:
@@ -64,11 +67,20 @@ def plain(text: str) -> str:
     return "".join(out).strip()
 
 
-def _value(number: str, field: str, wanted: str) -> float:
-    if _GROUPED.fullmatch(number):
-        joined, point = number.replace(",", ""), number.replace(",", ".")
-        why = translate("Quantities", "The comma could mean {joined} or {point}: type one of them.")
-        raise QuantityError(field, wanted, why.format(joined=joined, point=point))
+def _value(number: str, unit: str, field: str, wanted: str) -> float:
+    grouped = _GROUPED.fullmatch(number)
+    if grouped is not None and (grouped[1] == "," or unit.lower() in _SMALL):
+        joined, point = re.sub("[.,]", "", number), float(number.replace(",", "."))
+        if grouped[1] == ",":
+            why = translate(
+                "Quantities", "The comma could mean {joined} or {point}: type one of them."
+            )
+        else:
+            why = translate(
+                "Quantities", "The point could mean {joined} or {point}: type one of them."
+            )
+        # Without zeros at its end, so that what is advised isn't asked back again.
+        raise QuantityError(field, wanted, why.format(joined=joined, point=f"{point:g}"))
     if "/" in number:
         sign = -1.0 if number.startswith("-") else 1.0
         whole, _, fraction = number.lstrip("+-").rpartition(" ")
@@ -92,7 +104,7 @@ def parts(text: str, field: str, wanted: str) -> list[tuple[float, str]]:
             raise QuantityError(field, wanted)
         if found and (match[1][0] in "+-" or not found[-1][1]):
             raise QuantityError(field, wanted)
-        found.append((_value(match[1], field, wanted), match[2] or ""))
+        found.append((_value(match[1], match[2] or "", field, wanted), match[2] or ""))
         rest = rest[match.end() :]
     if not found or not all(math.isfinite(number) for number, _ in found):
         raise QuantityError(field, wanted)
