@@ -103,7 +103,9 @@ class Type:
 
 @dataclass(frozen=True, slots=True)
 class ScoreFrame:
-    """Where everything is. All rectangles of lanes share `left` and `right`."""
+    """Where everything is. All rectangles of lanes share `left` and `right`; one that is folded away in
+    a low picture is empty.
+    """
 
     whole: QRectF
     top: QRectF
@@ -142,6 +144,9 @@ _GAPS = {"plan": 0.8, "stages": 0.2, "marks": 0.6, "fuel": 0.5, "weather": 0.5}
 _LOW_HEIGHTS = {"plan": 1.15, "stages": 1.4, "marks": 2.4, "fuel": 1.4, "weather": 1.15}
 _LOW_GAPS = {"plan": 0.4, "stages": 0.1, "marks": 0.3, "fuel": 0.3, "weather": 0.3}
 _LOW_EM = 34
+#: Lanes that fold away, the first one first, until the traces have this share of a very low picture.
+_FOLDING = ("weather", "plan", "fuel")
+_LEAST_TRACES = 1 / 3
 
 
 def frame_of(whole: QRectF, type_: Type, names: list[str], labels: list[str]) -> ScoreFrame:
@@ -152,10 +157,17 @@ def frame_of(whole: QRectF, type_: Type, names: list[str], labels: list[str]) ->
     ends = min(ends, 0.24 * whole.width())
     left, width = whole.left() + gutter, max(1.0, whole.width() - gutter - ends)
     low = whole.height() < _LOW_EM * em
-    heights, gaps = (_LOW_HEIGHTS, _LOW_GAPS) if low else (_HEIGHTS, _GAPS)
+    heights, gaps = (dict(_LOW_HEIGHTS), dict(_LOW_GAPS)) if low else (dict(_HEIGHTS), dict(_GAPS))
     top_h, axis_h = 1.9 * em, 2.7 * em
-    lanes_h = em * (sum(heights.values()) + sum(gaps.values()))
-    traces_h = max(4 * em, whole.height() - top_h - axis_h - lanes_h - 0.4 * em)
+
+    def left_for_traces() -> float:
+        lanes_h = em * (sum(heights.values()) + sum(gaps.values()))
+        return whole.height() - top_h - axis_h - lanes_h - 0.4 * em
+
+    for name in _FOLDING if low else ():
+        if left_for_traces() < _LEAST_TRACES * whole.height():
+            heights[name] = gaps[name] = 0.0
+    traces_h = max(4 * em, left_for_traces())
     y = whole.top()
     rects = {"top": QRectF(left, y, width + ends, top_h)}
     y += top_h

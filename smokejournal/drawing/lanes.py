@@ -59,6 +59,8 @@ class Lanes:
     def _stages(self) -> None:
         begun = {bar.stage for bar in self._score.bars if bar.row != "planned"}
         for bar in self._score.bars:
+            if bar.row == "planned" and self._frame.plan.isEmpty():
+                continue
             if bar.row == "planned":
                 self._planned_bar(bar, named=bar.stage not in begun)
             else:
@@ -273,6 +275,8 @@ class Lanes:
     def _fuel(self) -> None:
         painter, ink, em, lane = self._painter, self._ink, self._type.em, self._frame.fuel
         levels = self._score.fuel
+        if lane.isEmpty():
+            return
         painter.setPen(ink.pen(ink.line))
         painter.drawLine(lane.bottomLeft(), lane.bottomRight())
         if not levels:
@@ -348,6 +352,8 @@ class Lanes:
     def _weather(self) -> None:
         painter, ink, em, lane = self._painter, self._ink, self._type.em, self._frame.weather
         seen = self._score.weather
+        if lane.isEmpty():
+            return
         if not seen:
             at = QPointF(lane.left() + 0.5 * em, lane.center().y())
             text = translate("Score", "not written down")

@@ -190,6 +190,8 @@ class ScorePicture:
         painter.setPen(ink.pen(ink.faint))
         painter.drawLine(QPointF(frame.left, lane_bottom), QPointF(frame.right, lane_bottom))
         for name, lane in zip(self._names, frame.lanes, strict=True):
+            if lane.isEmpty():
+                continue
             y = lane.center().y() if lane.height() < 2 * em else lane.top() + 0.65 * em
             self.type.write(
                 painter, QPointF(frame.left - 0.6 * em, y), name, small, ink.faint, right

@@ -144,6 +144,9 @@ class TendPage(QWidget):
 
     def _set_close(self, close: bool) -> None:
         """Set a low window closer, so that the score keeps its height."""
+        self._sentence.set_close(close)
+        self._readings.set_close(close)
+        self._score.set_close(close)
         self._column.setContentsMargins(20, 4 if close else 12, 20, 4)
         self._column.setSpacing(2 if close else 8)
         self._bar.setContentsMargins(20, 2 if close else 4, 20, 6 if close else 10)

@@ -62,7 +62,7 @@ class ReadoutView(QFrame):
         column.addWidget(self._words)
         column.addStretch(1)
 
-    def show_readout(self, readout: Readout) -> None:
+    def show_readout(self, readout: Readout, *, close: bool = False) -> None:
         """Show it. What is not current is shown faint, with its age and what to do."""
         self._name.setText(readout.name)
         marks = [readout.mark, self.tr("SIMULATED") if readout.simulated else ""]
@@ -72,13 +72,17 @@ class ReadoutView(QFrame):
         self._age.setText(readout.age)
         self._age.setMinimumWidth(self._age.fontMetrics().horizontalAdvance("115 s ago"))
         self._trend.setText(readout.trend)
-        self._words.setText(readout.remark or readout.correction)
+        words = readout.remark or readout.correction
+        # In a low window what is wrong stands here in its first sentence; above it stands in full.
+        self._words.setText(words.split(". ")[0].rstrip(".") + "." if close and words else words)
         self._set_kind(self._words, "detailproblem" if readout.remark else "detailfaint")
         self._set_kind(self._figure, "big" if readout.current else "bigfaint")
         self.setAccessibleName(readout.text)
 
     def words_height(self, width: int) -> int:
         """How high the words below are at a width."""
+        # What was kept before is no measure of what is needed now.
+        self._words.setMinimumHeight(0)
         return self._words.heightForWidth(max(1, width)) if self._words.text() else 0
 
     def keep_words_height(self, height: int) -> None:
@@ -115,6 +119,7 @@ class ReadingsPanel(QWidget):
         self._views: dict[str, ReadoutView] = {}
         self._columns = 0
         self._arranged = False
+        self._close = False
         self._none = QLabel(
             self.tr("No channel yet. Press R to write a reading, or set up a probe on Bench."), self
         )
@@ -123,13 +128,17 @@ class ReadingsPanel(QWidget):
         self._none.setWordWrap(True)
         self._grid.addWidget(self._none, 0, 0, 1, -1)
 
+    def set_close(self, close: bool) -> None:
+        """Take less height from the next readouts on."""
+        self._close = close
+
     def show_readouts(self, readouts: tuple[Readout, ...]) -> None:
         """Show these, in this order."""
         keys = [readout.key for readout in readouts]
         if keys != list(self._views):
             self._take_channels(keys)
         for readout in readouts:
-            self._views[readout.key].show_readout(readout)
+            self._views[readout.key].show_readout(readout, close=self._close)
         self._arrange()
 
     def _take_channels(self, keys: list[str]) -> None:

@@ -42,7 +42,7 @@ class ScorePanel(QWidget):
         self.view = ScoreView(self)
         self.view.setObjectName("scoreView")
         self.view.setProperty(KEEPS_ENTER, True)
-        self.view.setMinimumSize(360, 200)
+        self.set_close(False)
         self.view.mark_chosen.connect(self.mark_chosen)
         title = QLabel(self.tr("Score"), self)
         title.setProperty("kind", "section")
@@ -65,6 +65,10 @@ class ScorePanel(QWidget):
         context.ground_changed.connect(self._on_ground)
         self._on_units()
         self._on_ground(context.ground)
+
+    def set_close(self, close: bool) -> None:
+        """In a low window the picture gives way before anything scrolls."""
+        self.view.setMinimumSize(360, 156 if close else 200)
 
     def set_live(self, live: LiveCook | None) -> None:
         """Show this cook."""

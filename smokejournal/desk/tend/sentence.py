@@ -18,6 +18,7 @@ class SentencePanel(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setObjectName("sentence")
+        self._close = False
         self._head = self._label("sentenceHead", "sentence")
         self._since = self._label("sentenceSince", "detail")
         self._trouble = self._label("sentenceTrouble", "detailproblem")
@@ -29,13 +30,18 @@ class SentencePanel(QWidget):
         for label in (self._head, self._instruction, self._since, self._trouble, self._next):
             column.addWidget(label)
 
+    def set_close(self, close: bool) -> None:
+        """Take less height from the next sentence on."""
+        self._close = close
+
     def show_sentence(self, said: Sentence) -> None:
         """Show it."""
         self._set(self._head, " ".join(part for part in (said.now, said.waits_for) if part))
         self._set(self._instruction, said.instruction)
         self._set(self._since, said.since)
         self._set(self._trouble, said.trouble)
-        self._set(self._next, said.next)
+        # In a low window what is wrong takes the place of what comes after this stage.
+        self._set(self._next, "" if self._close and said.trouble else said.next)
         self.setAccessibleName(said.text)
 
     def _label(self, name: str, kind: str) -> QLabel:
