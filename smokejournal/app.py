@@ -27,7 +27,7 @@ from smokejournal.cook.text.translate import install_translator
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.garbage import GarbageCollector
-from smokejournal.desk.base.theme import apply_ground
+from smokejournal.desk.base.theme import apply_ground, dress
 from smokejournal.desk.forecast.learner import ForecastLearner
 from smokejournal.desk.shell.bug_dialog import BugReporter
 from smokejournal.desk.shell.window import Window
@@ -184,13 +184,16 @@ class Desk(QObject):
 
     def _take_settings(self, kept: Settings) -> None:
         self.context.set_units(kept.units)
-        apply_ground(self._app, kept.ground)
-        self.context.set_ground(kept.ground)
+        self._take_ground(kept.ground)
+
+    def _take_ground(self, name: str) -> None:
+        apply_ground(self._app, name)
+        self._bugs.set_ground(name)
+        self.context.set_ground(name)
 
     @Slot(str)
     def _on_ground_asked(self, name: str) -> None:
-        apply_ground(self._app, name)
-        self.context.set_ground(name)
+        self._take_ground(name)
         self.context.after(self._journal.set_setting("ground", name))
 
     @Slot(object)
@@ -234,6 +237,7 @@ def _tell_problem(problem: JournalProblem) -> None:
         return
     box = QMessageBox(QMessageBox.Icon.Warning, "smokejournal", problem.message)
     box.setInformativeText(problem.cure)
+    dress(box, "day")
     box.exec()
 
 

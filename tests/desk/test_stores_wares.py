@@ -15,7 +15,7 @@ from smokejournal.desk.entry.store_used_form import StoreUsedForm
 from smokejournal.desk.stores.page import StoresPage
 from smokejournal.desk.stores.ware_model import ABOUT, LEFT, NAME
 from smokejournal.desk.stores.ware_pane import WarePane
-from tests.support.tend_desk import TendDesk, dressed, tend  # noqa: F401 - fixtures
+from tests.support.tend_desk import TendDesk, dressed, look_kept, tend  # noqa: F401 - fixtures
 
 JAR = Ware(0, "salt", "jar", bought_kg=2.0, grain="dense", cup_g=230.0)
 

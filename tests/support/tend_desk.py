@@ -20,7 +20,7 @@ from smokejournal.cook.log.entries import (
 from smokejournal.cook.log.readings import HAND_GAP_S, Channel, Reading
 from smokejournal.cook.log.schedule import ForTime, Schedule, Stage, UntilTemperature
 from smokejournal.desk.base.context import DeskContext
-from smokejournal.desk.base.theme import apply_ground
+from smokejournal.desk.base.theme import apply_ground, style_sheet
 from smokejournal.desk.parts.ask_dialog import AskDialog
 from smokejournal.desk.tend.page import TendPage
 from smokejournal.services.program.live import LiveCook
@@ -184,12 +184,19 @@ def tend(qtbot: QtBot, context: DeskContext, clock: FixedClock) -> TendDesk:
 
 
 @pytest.fixture
-def dressed(qapp: QApplication) -> Iterator[None]:
-    """The program's own look for one test, which decides how high everything is."""
+def look_kept(qapp: QApplication) -> Iterator[None]:
+    """Whatever ground one test applies, the next finds the look that was before."""
     font, palette, style = qapp.font(), qapp.palette(), qapp.style().objectName()
-    apply_ground(qapp, "day")
     yield
     qapp.setStyleSheet("")
     qapp.setStyle(style)
     qapp.setPalette(palette)
     qapp.setFont(font)
+
+
+@pytest.fixture
+def dressed(qapp: QApplication, look_kept: None) -> None:
+    """The program's own look for one test, which decides how high everything is."""
+    ground = apply_ground(qapp, "day")
+    # The window dresses its pages one by one; a page that is tested alone has no window.
+    qapp.setStyleSheet(style_sheet(ground))

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from PySide6.QtGui import QColor, QPalette
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QWidget
 
 from smokejournal.host.resources import resource_path
 
@@ -133,7 +133,11 @@ BASE_PX = 14
 
 
 def apply_ground(app: QApplication, name: str) -> Ground:
-    """Dress the whole program in a ground and return it."""
+    """Give the whole program the palette and type of a ground, and return it.
+
+    The rules of `style_sheet` are for `dress`, part by part: a sheet of the application's would be
+    worked out anew for every widget of every page at each change, shown or not.
+    """
     ground = GROUNDS[name]
     palette = QPalette()
     for role, colour in (
@@ -156,13 +160,22 @@ def apply_ground(app: QApplication, name: str) -> Ground:
         palette.setColor(role, QColor(colour))
     for role in (QPalette.ColorRole.Text, QPalette.ColorRole.ButtonText):
         palette.setColor(QPalette.ColorGroup.Disabled, role, QColor(ground.faint))
-    app.setStyle("Fusion")
+    if app.style().name() != "fusion":
+        app.setStyle("Fusion")
     font = app.font()
     font.setPixelSize(BASE_PX)
     app.setFont(font)
     app.setPalette(palette)
-    app.setStyleSheet(style_sheet(ground))
     return ground
+
+
+def dress(widget: QWidget, name: str) -> None:
+    """Have a widget, all in it, and the dialogs and menus that belong to it look as on this ground."""
+    sheet = style_sheet(GROUNDS[name])
+    if widget.styleSheet() != sheet:
+        # Taken off first: one put in place of another is worked out twice for everything within.
+        widget.setStyleSheet("")
+        widget.setStyleSheet(sheet)
 
 
 def style_sheet(ground: Ground) -> str:

@@ -33,6 +33,10 @@ class ZoneBox(ChoiceBox):
         completer.setFilterMode(Qt.MatchFlag.MatchContains)
         completer.setCompletionMode(QCompleter.CompletionMode.PopupCompletion)
         self.setCompleter(completer)
+        popup = completer.popup()
+        if popup is not None:
+            # Without a parent it would not look like what it belongs to.
+            popup.setParent(self, Qt.WindowType.Popup)
         edit = self.lineEdit()
         if edit is not None:
             edit.setAccessibleName(self.tr("Time zone"))

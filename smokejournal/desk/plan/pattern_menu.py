@@ -157,7 +157,7 @@ class PatternButton(QPushButton):
         )
 
     def _ask(self, title: str, text: str, yes: str, no: str, then: Callable[[], None]) -> None:
-        dialog = AskDialog(title, text, yes, no, parent=self.window())
+        dialog = AskDialog(title, text, yes, no, parent=self)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.accepted.connect(then)
         dialog.open()
@@ -223,7 +223,7 @@ class PatternButton(QPushButton):
         dialog.open()
 
     def _dialog(self, title: str) -> QFileDialog:
-        dialog = QFileDialog(self.window(), title)
+        dialog = QFileDialog(self, title)
         dialog.setObjectName("patternFile")
         dialog.setNameFilters([self.tr("Patterns (*.json)"), self.tr("All files (*)")])
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)

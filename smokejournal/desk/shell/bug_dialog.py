@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 )
 
 from smokejournal import __version__
+from smokejournal.desk.base.theme import dress
 
 log = logging.getLogger(__name__)
 
@@ -105,7 +106,14 @@ class BugReporter(QObject):
         self._seen: dict[str, int] = {}
         self._told: list[str] = []
         self.dialog: BugDialog | None = None
+        self._ground = "day"
         self._arrived.connect(self._on_arrived)
+
+    def set_ground(self, name: str) -> None:
+        """Show errors on this ground: the dialog belongs to no window that would see to it."""
+        self._ground = name
+        if self.dialog is not None:
+            dress(self.dialog, name)
 
     def report(
         self, kind: type[BaseException], error: BaseException | None, where: TracebackType | None
@@ -140,6 +148,7 @@ class BugReporter(QObject):
         if self.dialog is None:
             parent = self.parent()
             self.dialog = BugDialog(parent if isinstance(parent, QWidget) else None)
+            dress(self.dialog, self._ground)
         head = (
             f"smokejournal {__version__}, Python {platform.python_version()}, {platform.platform()}"
         )

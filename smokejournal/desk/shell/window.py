@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
 from smokejournal.desk.alarms.strip import AlarmStrip
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.theme import dress
 from smokejournal.desk.parts.ask_dialog import AskDialog
 from smokejournal.desk.shell.notice_bar import NoticeBar
 from smokejournal.desk.shell.settings_dialog import SettingsDialog
@@ -30,33 +31,33 @@ from smokejournal.host.sound import SoundPlayer, sound_player
 PAGES = ("journal", "plan", "tend", "taste", "stores", "bench")
 
 
-def _make_page(name: str, context: DeskContext, strip: AlarmStrip) -> QWidget:
+def _make_page(name: str, context: DeskContext, strip: AlarmStrip, parent: QWidget) -> QWidget:
     # Imported when first shown: the first painted window should not wait for pages nobody asked for.
     match name:
         case "journal":
             from smokejournal.desk.journal.page import JournalPage
 
-            return JournalPage(context)
+            return JournalPage(context, parent=parent)
         case "plan":
             from smokejournal.desk.plan.page import PlanPage
 
-            return PlanPage(context)
+            return PlanPage(context, parent=parent)
         case "tend":
             from smokejournal.desk.tend.page import TendPage
 
-            return TendPage(context, strip=strip)
+            return TendPage(context, strip=strip, parent=parent)
         case "taste":
             from smokejournal.desk.taste.page import TastePage
 
-            return TastePage(context)
+            return TastePage(context, parent=parent)
         case "stores":
             from smokejournal.desk.stores.page import StoresPage
 
-            return StoresPage(context)
+            return StoresPage(context, parent=parent)
         case "bench":
             from smokejournal.desk.bench.page import BenchPage
 
-            return BenchPage(context)
+            return BenchPage(context, parent=parent)
     raise ValueError(f"no page is called {name}")
 
 
@@ -74,6 +75,7 @@ class Window(QMainWindow):
         self._leave_anyway = False
         self._asking: AskDialog | None = None
         self._pages: dict[str, QWidget] = {}
+        self._places: dict[str, QWidget] = {}
         self._buttons: dict[str, QPushButton] = {}
         self.notices = NoticeBar(self)
         self.alarms = AlarmStrip(context, player or sound_player(), self)
@@ -91,10 +93,16 @@ class Window(QMainWindow):
     def page(self, name: str) -> QWidget:
         """The page with this name, made when it is first asked for."""
         if name not in self._pages:
-            page = _make_page(name, self.context, self.alarms)
+            # Dressed before there is anything in it: parts of pages measure themselves as they are made.
+            place = QWidget(self._stack)
+            dress(place, self.context.ground)
+            page = _make_page(name, self.context, self.alarms, place)
             page.setObjectName(page.objectName() or f"{name}_page")
-            self._pages[name] = page
-            self._stack.addWidget(page)
+            column = QVBoxLayout(place)
+            column.setContentsMargins(0, 0, 0, 0)
+            column.addWidget(page)
+            self._pages[name], self._places[name] = page, place
+            self._stack.addWidget(place)
             for signal, slot in (
                 ("open_asked", self._on_open_asked),
                 ("start_asked", self._on_start_asked),
@@ -114,7 +122,10 @@ class Window(QMainWindow):
     @Slot(str)
     def show_page(self, name: str) -> None:
         """Turn to a page."""
-        self._stack.setCurrentWidget(self.page(name))
+        self.page(name)
+        place = self._places[name]
+        dress(place, self.context.ground)
+        self._stack.setCurrentWidget(place)
         self._buttons[name].setChecked(True)
         self.alarms.set_keyed(name == "tend")
         self._title()
@@ -222,10 +233,17 @@ class Window(QMainWindow):
     def _on_ground_changed(self, name: str) -> None:
         for ground in ("day", "sun", "night"):
             self._buttons[f"ground_{ground}"].setChecked(ground == name)
+        for part in (self._spine, self._practice, self.notices, self.alarms):
+            dress(part, name)
+        # The pages out of sight wait until they are shown: they are thousands of widgets.
+        shown = self._stack.currentWidget()
+        if shown is not None:
+            dress(shown, name)
 
     @Slot()
     def _open_settings(self) -> None:
-        dialog = SettingsDialog(self.context, self)
+        # It belongs to a part that is dressed, as every dialog does: the window itself is not.
+        dialog = SettingsDialog(self.context, self._spine)
         dialog.kept.connect(self.settings_kept)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.open()
@@ -317,7 +335,7 @@ class Window(QMainWindow):
             "\n\n".join(reasons),
             self.tr("Close it all the same"),
             self.tr("Stay"),
-            parent=self,
+            parent=self.page("plan"),
         )
         dialog.text.setTextFormat(Qt.TextFormat.PlainText)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)

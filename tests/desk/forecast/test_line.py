@@ -39,7 +39,7 @@ from smokejournal.science.forecast.values import (
 )
 from smokejournal.services.forecast.finish import FinishForecasts
 from smokejournal.services.forecast.what_ifs import hotter
-from tests.support.tend_desk import TendDesk, dressed, tend  # noqa: F401 - fixtures
+from tests.support.tend_desk import TendDesk, dressed, look_kept, tend  # noqa: F401 - fixtures
 
 
 class FakeForecast:

@@ -2,22 +2,28 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QPushButton
+from PySide6.QtCore import QEvent, QObject, Qt
+from PySide6.QtGui import QPalette
+from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 
 from smokejournal.cook.log.entries import AlarmAcknowledged, ScheduleSet, ScheduleStarted
 from smokejournal.cook.log.schedule import ForTime, Schedule, Stage
+from smokejournal.desk.base.theme import GROUNDS, apply_ground
 from smokejournal.desk.parts.ask_dialog import AskDialog
+from smokejournal.desk.parts.zone_box import ZoneBox
+from smokejournal.desk.shell.settings_dialog import SettingsDialog
 from smokejournal.desk.shell.window import PAGES, Window
 from smokejournal.journal import Journal
 from smokejournal.services.program.program import Program
 from tests.support.contexts import desk_context
 from tests.support.fakes import FixedClock
+from tests.support.tend_desk import look_kept  # noqa: F401 - a fixture
 
 
 class SilentPlayer:
@@ -209,3 +215,77 @@ def test_closing_with_every_cook_finished_asks_nothing(window: Window, qtbot: Qt
     window.context.program.new_cook("Only planned", "UTC")
     with qtbot.waitSignal(window.closing):
         window.close()
+
+
+class Redressed(QObject):
+    """Counts, by page, the widgets that were dressed anew."""
+
+    def __init__(self, window: Window) -> None:
+        super().__init__()
+        self.count: Counter[str] = Counter()
+        for name in PAGES:
+            page = window.page(name)
+            for widget in (page, *page.findChildren(QWidget)):
+                widget.setProperty("ofPage", name)
+                widget.installEventFilter(self)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.StyleChange:
+            self.count[watched.property("ofPage")] += 1
+        return False
+
+
+def colour_of(widget: QWidget) -> str:
+    return widget.palette().color(QPalette.ColorRole.WindowText).name()
+
+
+def test_another_ground_dresses_the_page_in_sight_and_the_others_once_they_are_shown(
+    window: Window,
+    qapp: QApplication,
+    look_kept: None,  # noqa: F811
+) -> None:
+    for name in (*PAGES, "tend"):
+        window.show_page(name)
+    redressed = Redressed(window)
+    apply_ground(qapp, "night")
+    window.context.set_ground("night")
+    qapp.processEvents()
+    assert set(redressed.count) == {"tend"}
+    assert redressed.count["tend"] > 100
+    ink = GROUNDS["night"].ink
+    assert colour_of(go(window, "tend")) == ink
+    waiting = window.page("stores").findChild(QLabel)
+    assert waiting is not None
+    assert colour_of(waiting) != ink
+    window.show_page("stores")
+    qapp.processEvents()
+    assert set(redressed.count) == {"tend", "stores"}
+    kinds = {label.property("kind"): label for label in window.page("stores").findChildren(QLabel)}
+    assert colour_of(kinds["section"]) == ink
+    assert colour_of(kinds["faint"]) == GROUNDS["night"].faint
+
+
+def test_dialogs_of_the_window_look_as_its_ground_does(
+    window: Window,
+    qtbot: QtBot,
+    qapp: QApplication,
+    look_kept: None,  # noqa: F811
+) -> None:
+    apply_ground(qapp, "night")
+    window.context.set_ground("night")
+    settings = window.findChild(QPushButton, "settings")
+    assert settings is not None
+    qtbot.mouseClick(settings, Qt.MouseButton.LeftButton)
+    dialog = window.findChild(SettingsDialog)
+    assert dialog is not None
+    problem = dialog.findChild(QLabel, "settingsZoneProblem")
+    assert problem is not None
+    assert colour_of(problem) == GROUNDS["night"].ember
+    # A list of completions has no parent by itself, and so no look.
+    (zone,) = dialog.findChildren(ZoneBox)
+    completer = zone.completer()
+    assert completer is not None
+    popup = completer.popup()
+    assert popup is not None
+    assert popup.parentWidget() is zone
+    dialog.reject()

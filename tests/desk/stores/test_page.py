@@ -12,7 +12,7 @@ from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.stores.lot_model import BURNED, LEFT, LOT, PRICE
 from smokejournal.desk.stores.page import StoresPage
 from tests.support.fakes import FixedClock
-from tests.support.tend_desk import dressed  # noqa: F401 - a fixture
+from tests.support.tend_desk import dressed, look_kept  # noqa: F401 - a fixture
 
 
 def page_of(qtbot: QtBot, context: DeskContext) -> StoresPage:

@@ -29,7 +29,7 @@ from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.parts.ask_dialog import AskDialog
 from smokejournal.desk.tend.page import TendPage
 from smokejournal.journal import JournalProblem
-from tests.support.tend_desk import QuietPlayer, TendDesk, dressed, tend  # noqa: F401 - fixtures
+from tests.support.tend_desk import QuietPlayer, TendDesk, dressed, look_kept, tend  # noqa: F401 - fixtures
 
 CTRL = Qt.KeyboardModifier.ControlModifier
 SHIFT = Qt.KeyboardModifier.ShiftModifier
@@ -114,10 +114,7 @@ def test_a_silent_lead_is_never_shown_as_now_and_the_check_probe_can_lead(tend: 
     assert tend.text("readout_rightMark") == "lead"
 
 
-def test_the_figures_are_large_enough(tend: TendDesk, qapp):  # noqa: F811
-    from smokejournal.desk.base.theme import apply_ground
-
-    apply_ground(qapp, "day")
+def test_the_figures_are_large_enough(tend: TendDesk, dressed):  # noqa: F811
     tend.begin()
     tend.show()
     figure = tend.widget(QWidget, "readout_leftFigure")
