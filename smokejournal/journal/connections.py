@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from pathlib import Path
+from typing import cast
 
 from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.pool import NullPool, QueuePool
@@ -48,6 +49,11 @@ def engine_for(uri: str, *, foreign_keys: bool = True, pooled: bool = True) -> E
     @event.listens_for(engine, "begin")
     def begin(connection: Connection) -> None:
         writes = WRITES in connection.get_execution_options()
-        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+        driver_of(connection).execute("BEGIN IMMEDIATE" if writes else "BEGIN")
 
     return engine
+
+
+def driver_of(connection: Connection) -> sqlite3.Connection:
+    """The driver's own connection beneath, for what is said at every reading: much faster."""
+    return cast(sqlite3.Connection, connection.connection.dbapi_connection)

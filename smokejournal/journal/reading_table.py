@@ -11,6 +11,7 @@ import numpy as np
 from sqlalchemy import Connection
 
 from smokejournal.cook.log.readings import Reading, Trace
+from smokejournal.journal.connections import driver_of
 from smokejournal.journal.lines import ms
 
 
@@ -50,7 +51,7 @@ class ReadingTable:
             _set_apart(connection, place, times_ms, numbers)
             for number in numbers:
                 rows.append((place.channel_id, times_ms[number], float(readings[number].value_c)))
-        connection.exec_driver_sql(
+        driver_of(connection).executemany(
             "INSERT INTO reading (channel_id, t_ms, value) VALUES (?, ?, ?)", rows
         )
         for reading, t_ms in zip(readings, times_ms, strict=True):
@@ -79,6 +80,9 @@ def _set_apart(
 ) -> None:
     """Moves times on, in place, until each is free in its channel and none occurs twice."""
     newest = place.newest_ms
+    if len(numbers) == 1 and (newest is None or times_ms[numbers[0]] > newest):
+        place.newest_ms = times_ms[numbers[0]]  # the usual case by far
+        return
     low = min(times_ms[number] for number in numbers)
     taken: set[int] = set()
     if newest is not None and low <= newest:

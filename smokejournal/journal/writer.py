@@ -10,13 +10,13 @@ from concurrent.futures import Future
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Generic, TypeVar, cast
+from typing import Any, Generic, TypeVar
 
 from sqlalchemy import Connection, Engine
 
 from smokejournal.journal import problems
 from smokejournal.journal.changes import Change
-from smokejournal.journal.connections import WRITES
+from smokejournal.journal.connections import WRITES, driver_of
 
 T = TypeVar("T")
 Work = Callable[[Connection], tuple[T, Change]]
@@ -176,7 +176,7 @@ class Writer:
             yield self._connection
             # After some errors (a full disk) SQLite has rolled back by itself, and a commit of
             # nothing would succeed.
-            if not _in_transaction(self._connection):
+            if not driver_of(self._connection).in_transaction:
                 raise _Collapsed
 
     def _told(self, problem: Exception) -> Exception:
@@ -197,7 +197,3 @@ class Writer:
                 except Exception:  # noqa: BLE001 - told, and recording goes on
                     _log.exception("A listener failed on %r; recording goes on", outcome.change)
         job.future.set_result(outcome.result)
-
-
-def _in_transaction(connection: Connection) -> bool:
-    return bool(cast(Any, connection.connection.dbapi_connection).in_transaction)
