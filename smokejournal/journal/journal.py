@@ -193,10 +193,10 @@ class Journal:
     def setting(self, key: str, default: Any = None) -> Any:
         """A setting that belongs to the journal, or `default` where it was never set."""
         with self._reading() as connection:
-            found = connection.execute(
-                select(SettingRow.value).where(SettingRow.key == key)
-            ).scalar()
-        return default if found is None else json.loads(found)
+            # Every one is asked for before the window shows, so of the driver itself.
+            found = driver_of(connection).execute("SELECT value FROM setting WHERE key = ?", (key,))
+            row = found.fetchone()
+        return default if row is None else json.loads(row[0])
 
     def lots(self) -> list[Lot]:
         """The lots of fuel, newest first."""

@@ -53,6 +53,9 @@ def measure(quick: bool) -> list[Result]:
         def bare() -> float:
             return first_paint_ms(home, "-c", BARE)
 
+        # The first start of each writes the bytecode, as an installer does.
+        ours()
+        bare()
         ours_ms, bare_ms = in_turn(3 if quick else 7, ours, bare)
     than = "ms, a bare window with a plot"
     return [Result("start to first painting", "ms", ours_ms, bare_ms, than, "under 1.5")]
@@ -64,6 +67,10 @@ def first_paint_ms(home: str, *arguments: str) -> float:
         "SMOKEJOURNAL_STARTUP_PROBE": "1",
         "PYTHONPATH": str(CLONE),
         "HOME": home,
+        # Whoever has the program starts it compiled, so compiling is not measured, whatever
+        # PYTHONDONTWRITEBYTECODE says here.
+        "PYTHONPYCACHEPREFIX": str(Path(home) / "bytecode"),
+        "PYTHONDONTWRITEBYTECODE": "",
     }
     started_s = time.time()
     done = subprocess.run(

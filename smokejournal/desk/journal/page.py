@@ -30,7 +30,6 @@ from smokejournal.desk.journal.model import (
     JournalModel,
 )
 from smokejournal.desk.parts.empty_state import EmptyState
-from smokejournal.desk.parts.new_cook_dialog import NewCookDialog
 from smokejournal.journal import CookLine
 
 #: A page narrower than this leaves out the place.
@@ -255,6 +254,8 @@ class JournalPage(QWidget):
         )
 
     def _on_new(self) -> None:
+        from smokejournal.desk.parts.new_cook_dialog import NewCookDialog
+
         self.dialog = NewCookDialog(self._context, self)
         self.dialog.made.connect(self._on_made)
         self.dialog.open()

@@ -8,6 +8,7 @@ from PySide6.QtCore import QCoreApplication, QSize, Qt, Signal, Slot
 from PySide6.QtGui import QAction, QCloseEvent, QKeySequence
 from PySide6.QtWidgets import (
     QButtonGroup,
+    QDialog,
     QFrame,
     QHBoxLayout,
     QLabel,
@@ -23,9 +24,7 @@ from smokejournal.desk.alarms.strip import AlarmStrip
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.theme import dress
-from smokejournal.desk.parts.ask_dialog import AskDialog
 from smokejournal.desk.shell.notice_bar import NoticeBar
-from smokejournal.desk.shell.settings_dialog import SettingsDialog
 from smokejournal.host.sound import SoundPlayer, sound_player
 
 PAGES = ("journal", "plan", "tend", "taste", "stores", "bench")
@@ -73,7 +72,7 @@ class Window(QMainWindow):
         self.setObjectName("window")
         self.context = context
         self._leave_anyway = False
-        self._asking: AskDialog | None = None
+        self._asking: QDialog | None = None
         self._pages: dict[str, QWidget] = {}
         self._places: dict[str, QWidget] = {}
         self._buttons: dict[str, QPushButton] = {}
@@ -242,6 +241,8 @@ class Window(QMainWindow):
 
     @Slot()
     def _open_settings(self) -> None:
+        from smokejournal.desk.shell.settings_dialog import SettingsDialog
+
         # It belongs to a part that is dressed, as every dialog does: the window itself is not.
         dialog = SettingsDialog(self.context, self._spine)
         dialog.kept.connect(self.settings_kept)
@@ -323,6 +324,8 @@ class Window(QMainWindow):
         return title, reasons
 
     def _ask_to_leave(self, title: str, reasons: list[str]) -> None:
+        from smokejournal.desk.parts.ask_dialog import AskDialog
+
         if self._asking is not None:
             self._asking.raise_()
             return
@@ -335,7 +338,7 @@ class Window(QMainWindow):
             "\n\n".join(reasons),
             self.tr("Close it all the same"),
             self.tr("Stay"),
-            parent=self.page("plan"),
+            parent=self._stack.currentWidget(),
         )
         dialog.text.setTextFormat(Qt.TextFormat.PlainText)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
