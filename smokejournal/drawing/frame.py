@@ -18,7 +18,7 @@ Dash = tuple[float, ...]
 
 @dataclass(frozen=True, slots=True)
 class Ink:
-    """Colours and strokes. `fill` is inside the bars of stages. `traces` are (colour, dash) pairs, a dash in stroke widths.
+    """Colors and strokes. `fill` is inside the bars of stages. `traces` are (color, dash) pairs, a dash in stroke widths.
 
     `stroke` and `hair` are the widths of a trace and of a thin line in picture units.
     """
@@ -36,12 +36,12 @@ class Ink:
     hair: float
 
     def trace(self, place: int) -> tuple[QColor, Dash]:
-        """Colour and dash of the trace at this place; after the last one they come again."""
+        """Color and dash of the trace at this place; after the last one they come again."""
         return self.traces[place % len(self.traces)]
 
-    def pen(self, colour: QColor, width: float | None = None, dash: Dash = ()) -> QPen:
+    def pen(self, color: QColor, width: float | None = None, dash: Dash = ()) -> QPen:
         """A pen with butt ends; the hair's width unless told otherwise."""
-        pen = QPen(colour, self.hair if width is None else width)
+        pen = QPen(color, self.hair if width is None else width)
         pen.setCapStyle(Qt.PenCapStyle.FlatCap)
         if dash:
             pen.setDashPattern([float(part) for part in dash])
@@ -87,7 +87,7 @@ class Type:
         at: QPointF,
         text: str,
         font: QFont,
-        colour: QColor,
+        color: QColor,
         align: Qt.AlignmentFlag = Qt.AlignmentFlag.AlignLeft,
     ) -> None:
         """Write one line, its vertical middle at `at`, its left, right or middle there too."""
@@ -97,7 +97,7 @@ class Type:
             width = metrics.horizontalAdvance(text)
             x -= width if align == Qt.AlignmentFlag.AlignRight else width / 2
         painter.setFont(font)
-        painter.setPen(colour)
+        painter.setPen(color)
         painter.drawText(QPointF(x, at.y() + self._drop[id(font)]), text)
 
 

@@ -67,7 +67,7 @@ class Lanes:
                 self._lived_bar(bar)
 
     def _bar_rect(self, lane: QRectF, from_s: float, to_s: float) -> QRectF | None:
-        """The bar's place, a pixel short so that neighbours stay apart; None when out of sight."""
+        """The bar's place, a pixel short so that neighbors stay apart; None when out of sight."""
         left, right = self._span.clipped_x(from_s), self._span.clipped_x(to_s)
         if to_s < self._span.from_s or from_s > self._span.to_s:
             return None
@@ -192,8 +192,8 @@ class Lanes:
         for _, mark in places:
             # Alarms last, so that nothing covers them.
             if mark.symbol == "alarm" and mark.at_s >= span.from_s:
-                centre = QPointF(span.x(mark.at_s), row)
-                draw_symbol(self._painter, "alarm", centre, size, self._ink)
+                center = QPointF(span.x(mark.at_s), row)
+                draw_symbol(self._painter, "alarm", center, size, self._ink)
         self._mark_words([mark for _, mark in places])
         return places
 
@@ -201,8 +201,8 @@ class Lanes:
         """A bar along the lane's foot while a lid is up or an alarm is unanswered."""
         if x_end - x < 2 * self._ink.hair:
             return
-        colour = self._ink.accent if mark.symbol == "alarm" else self._ink.ink
-        self._painter.setPen(self._ink.pen(colour, 2 * self._ink.hair))
+        color = self._ink.accent if mark.symbol == "alarm" else self._ink.ink
+        self._painter.setPen(self._ink.pen(color, 2 * self._ink.hair))
         self._painter.drawLine(QPointF(x, row + size), QPointF(x_end, row + size))
 
     def _mark_words(self, marks: list[ScoreMark]) -> None:
@@ -386,8 +386,8 @@ class Lanes:
 def draw_symbol(painter: QPainter, symbol: str, at: QPointF, size: float, ink: Ink) -> None:
     """One of the shapes in the marks lane, told apart by outline alone. `size` is its half width."""
     x, y, s = at.x(), at.y(), size
-    colour = ink.accent if symbol == "alarm" else ink.ink
-    painter.setPen(ink.pen(colour, 1.3 * ink.hair))
+    color = ink.accent if symbol == "alarm" else ink.ink
+    painter.setPen(ink.pen(color, 1.3 * ink.hair))
     painter.setBrush(Qt.BrushStyle.NoBrush)
     if symbol == "lid":  # a lid raised over its rim
         painter.drawLine(QPointF(x - s, y + s), QPointF(x + s, y + s))
@@ -397,11 +397,11 @@ def draw_symbol(painter: QPainter, symbol: str, at: QPointF, size: float, ink: I
         painter.drawLine(QPointF(x - s, y - 0.8 * s), QPointF(x + s, y + 0.8 * s))
         painter.drawLine(QPointF(x - s, y + 0.8 * s), QPointF(x + s, y - 0.8 * s))
     elif symbol == "spritz":  # drops
-        painter.setBrush(colour)
+        painter.setBrush(color)
         for dx, dy in ((-0.6, -0.5), (0.6, -0.5), (0.0, 0.5)):
             painter.drawEllipse(QPointF(x + dx * s, y + dy * s), 0.18 * s, 0.28 * s)
     elif symbol == "fuel":  # a heap
-        painter.setBrush(colour)
+        painter.setBrush(color)
         heap = [QPointF(x - s, y + s), QPointF(x, y - 0.8 * s), QPointF(x + s, y + s)]
         painter.drawPolygon(QPolygonF(heap))
     elif symbol == "probe":  # a probe with its handle
@@ -414,7 +414,7 @@ def draw_symbol(painter: QPainter, symbol: str, at: QPointF, size: float, ink: I
         painter.drawRect(QRectF(x - s, y - 0.7 * s, 2 * s, 1.4 * s))
         painter.drawEllipse(at, 0.35 * s, 0.35 * s)
     elif symbol == "alarm":
-        painter.setBrush(colour)
+        painter.setBrush(color)
         diamond = [(0.0, -1.1), (0.9, 0.0), (0.0, 1.1), (-0.9, 0.0)]
         painter.drawPolygon(QPolygonF([QPointF(x + a * s, y + b * s) for a, b in diamond]))
     else:  # a stage: a flag

@@ -1,4 +1,4 @@
-"""The score on paper: vector, and as clear in black and white as in colour.
+"""The score on paper: vector, and as clear in black and white as in color.
 
 Two ways in. `draw_score(painter, rect, score, units)` draws anywhere. `ScoreObject` puts it into the
 running text of a QTextDocument:
@@ -48,15 +48,15 @@ _DASHES: tuple[Dash, ...] = (
     (4, 2, 4, 6),
 )
 # The dark ones of Paul Tol's 'muted' scheme (SRON/EPS/TN/09-002, issue 3.2, 2021).
-_COLOURS = ("#882255", "#332288", "#117733", "#aa4499", "#7a6a00", "#007788", "#cc6677", "#555555")
+_COLORS = ("#882255", "#332288", "#117733", "#aa4499", "#7a6a00", "#007788", "#cc6677", "#555555")
 _GREYS = ("#000000", "#000000", "#555555", "#333333", "#000000", "#555555", "#333333", "#777777")
 
 
-def print_ink(em: float, *, colour: bool = True) -> Ink:
+def print_ink(em: float, *, color: bool = True) -> Ink:
     """Ink on white paper, for type of height `em`."""
     traces = tuple(
         (QColor(shade), dash)
-        for shade, dash in zip(_COLOURS if colour else _GREYS, _DASHES, strict=True)
+        for shade, dash in zip(_COLORS if color else _GREYS, _DASHES, strict=True)
     )
     return Ink(
         paper=QColor("#ffffff"),
@@ -66,7 +66,7 @@ def print_ink(em: float, *, colour: bool = True) -> Ink:
         line=QColor("#b0b0b0"),
         grid=QColor("#d2d2d2"),
         fill=QColor("#e2e2e2"),
-        accent=QColor("#9a3412" if colour else "#000000"),
+        accent=QColor("#9a3412" if color else "#000000"),
         traces=traces,
         stroke=0.11 * em,
         hair=0.055 * em,
@@ -79,19 +79,19 @@ def draw_score(
     score: Score,
     units: Units,
     *,
-    colour: bool = True,
+    color: bool = True,
     mode: TimeMode = "clock",
     family: str = "",
 ) -> None:
     """Draw the score into `rect`, in whatever units the painter has. Nothing is drawn outside it.
 
     Type is sized to the width of `rect` (7.6 points on 170 mm), so it reads the same at every
-    resolution. With `colour` off traces are black and grey; dashes and end labels tell them apart
+    resolution. With `color` off traces are black and gray; dashes and end labels tell them apart
     in either case. A height of about `SHAPE` times the width suits.
     """
     em = rect.width() * _EM
     type_ = Type(family or painter.font().family(), em)
-    ink = print_ink(em, colour=colour)
+    ink = print_ink(em, color=color)
     end_s = picture_end_s(score)
     picture = ScorePicture(score, rect, units, ink, type_, score.from_s, end_s, mode=mode)
     painter.save()
@@ -114,14 +114,14 @@ class ScoreObject(QPyTextObject):
         score: Score,
         units: Units,
         *,
-        colour: bool = True,
+        color: bool = True,
         mode: TimeMode = "clock",
         parent: QObject | None = None,
     ) -> None:
         super().__init__(parent)
         self._score = score
         self._units = units
-        self._colour = colour
+        self._color = color
         self._mode: TimeMode = mode
 
     def insert(self, cursor: QTextCursor, width: float, height: float | None = None) -> None:
@@ -160,7 +160,7 @@ class ScoreObject(QPyTextObject):
             QRectF(rect),
             self._score,
             self._units,
-            colour=self._colour,
+            color=self._color,
             mode=self._mode,
             family=font.family(),
         )

@@ -170,13 +170,13 @@ class ScorePicture:
         for tick in self.time_ticks():
             x = self.span.x(tick.at)
             self._grid_line(painter, QPointF(x, lane_top), QPointF(x, lane_bottom))
-            centre = Qt.AlignmentFlag.AlignHCenter
+            center = Qt.AlignmentFlag.AlignHCenter
             self.type.write(
-                painter, QPointF(x, lane_bottom + 0.8 * em), tick.text, small, ink.ink, centre
+                painter, QPointF(x, lane_bottom + 0.8 * em), tick.text, small, ink.ink, center
             )
             if tick.under:
                 at = QPointF(x, lane_bottom + 2.0 * em)
-                self.type.write(painter, at, tick.under, small, ink.faint, centre)
+                self.type.write(painter, at, tick.under, small, ink.faint, center)
         right = Qt.AlignmentFlag.AlignRight
         for tick in self.degree_ticks():
             y = self.span.y(tick.at)
@@ -267,8 +267,8 @@ class ScorePicture:
         painter.setClipRect(self.frame.traces)
         for place, trace in enumerate(self.score.traces):
             stroke, dots = self.stroke(place, column)
-            colour, _ = self.ink.trace(self.score.ink(place))
-            pen = self.ink.pen(colour, self.trace_width(trace))
+            color, _ = self.ink.trace(self.score.ink(place))
+            pen = self.ink.pen(color, self.trace_width(trace))
             pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
             painter.setPen(pen)
             starts = np.flatnonzero(~stroke.joined) + 1
@@ -284,9 +284,9 @@ class ScorePicture:
     def paint_dots(self, painter: QPainter, place: int, dots: Stroke) -> None:
         """Readings that stand alone, and those taken by hand."""
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        colour, _ = self.ink.trace(self.score.ink(place))
+        color, _ = self.ink.trace(self.score.ink(place))
         painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(colour)
+        painter.setBrush(color)
         radius = 1.1 * self.ink.stroke
         for x, y in zip(dots.x.tolist(), dots.y.tolist(), strict=True):
             if self.frame.traces.contains(QPointF(x, y)):
@@ -438,11 +438,11 @@ class ScorePicture:
     def _end_labels(self, painter: QPainter) -> None:
         frame, ink, em = self.frame, self.ink, self.type.em
         for label in self._spread():
-            colour, dash = ink.trace(self.score.ink(label.place))
+            color, dash = ink.trace(self.score.ink(label.place))
             y = label.y
             start = QPointF(max(label.end.x(), frame.left), label.end.y())
             elbow = frame.right + 0.5 * em
-            faint = QColor(colour)
+            faint = QColor(color)
             faint.setAlphaF(0.5)
             painter.setPen(ink.pen(faint))
             if start.x() < frame.right - em:
@@ -452,7 +452,7 @@ class ScorePicture:
             painter.setRenderHint(QPainter.RenderHint.Antialiasing)
             painter.drawLine(QPointF(frame.right, start.y()), QPointF(elbow, y))
             painter.setRenderHint(QPainter.RenderHint.Antialiasing, not self._crisp)
-            painter.setPen(ink.pen(colour, self.trace_width(label.trace), dash))
+            painter.setPen(ink.pen(color, self.trace_width(label.trace), dash))
             painter.drawLine(QPointF(elbow, y), QPointF(elbow + 2.3 * em, y))
             font = self.type.bold if label.trace.part == "lead" else self.type.plain
             room = frame.whole.right() - elbow - 2.7 * em

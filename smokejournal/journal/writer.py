@@ -22,7 +22,7 @@ T = TypeVar("T")
 Work = Callable[[Connection], tuple[T, Change]]
 Listener = Callable[[Change], None]
 
-#: So many pieces of work share one commit at most, so that none waits long for its neighbours.
+#: So many pieces of work share one commit at most, so that none waits long for its neighbors.
 MOST_TOGETHER = 200
 
 _log = logging.getLogger(__name__)

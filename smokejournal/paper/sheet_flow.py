@@ -90,7 +90,7 @@ class SheetFlow:
         return items
 
     def _notice(self, text: str) -> Strip:
-        """Framed, so that it is seen in grey as well."""
+        """Framed, so that it is seen in gray as well."""
         pad = 4 * self.pt
         lines = self.type.lines(text, "strong", self.width - 2 * pad)
         height = sum(line.height for line in lines) + 2 * pad
@@ -114,7 +114,7 @@ class SheetFlow:
                 painter.save()
                 painter.setFont(self.type.font("text"))
                 rect = QRectF(x, y, self.width, height)
-                draw_score(painter, rect, score, self.units, colour=self.type.colour)
+                draw_score(painter, rect, score, self.units, color=self.type.color)
                 painter.restore()
 
             return Strip(height, paint)
@@ -251,7 +251,7 @@ class SheetFlow:
                 at = x
                 for lines, width, column in zip(cells, widths, range(len(cells)), strict=True):
                     if k < len(lines):
-                        # The last column ends at the edge; the others keep off their neighbour.
+                        # The last column ends at the edge; the others keep off their neighbor.
                         shift = gutter if column == len(cells) - 1 else 0.0
                         lines[k].paint(painter, at + shift, y + (pad if k == 0 else 0.0))
                     at += width

@@ -20,16 +20,16 @@ from smokejournal.cook.text.quantities import Units
 
 
 @dataclass(frozen=True, slots=True)
-class SheetColours:
-    """Colours of the ground that the sheet is shown on, as #rrggbb."""
+class SheetColors:
+    """Colors of the ground that the sheet is shown on, as #rrggbb."""
 
     faint: str = "#454545"
     accent: str = "#9a3412"
 
 
-def summary_html(summary: Summary, units: Units, colours: SheetColours | None = None) -> str:
+def summary_html(summary: Summary, units: Units, colors: SheetColors | None = None) -> str:
     """The whole sheet but for the picture of the score. Each section begins with an anchor, its key."""
-    return _template().render(sheet=sheet_of(summary, units), colours=colours or SheetColours())
+    return _template().render(sheet=sheet_of(summary, units), colors=colors or SheetColors())
 
 
 @cache

@@ -52,7 +52,7 @@ def summary_pdf(
     path: Path,
     page: PageName = "A4",
     *,
-    colour: bool = True,
+    color: bool = True,
 ) -> int:
     """Write the sheet to `path` and return its number of pages.
 
@@ -73,7 +73,7 @@ def summary_pdf(
     writer.setResolution(_RESOLUTION)
     size = QPageSize(QPageSize.PageSizeId.A4 if page == "A4" else QPageSize.PageSizeId.Letter)
     writer.setPageLayout(QPageLayout(size, QPageLayout.Orientation.Portrait, QMarginsF(0, 0, 0, 0)))
-    count = _paint(writer, sheet, score, units, _margins(None), colour=colour)
+    count = _paint(writer, sheet, score, units, _margins(None), color=color)
     del writer
     data = readable(bytes(buffer.data().data()))
     if file.write(data) != len(data) or not file.commit():
@@ -87,7 +87,7 @@ def print_summary(
     units: Units,
     printer: QPagedPaintDevice,
     *,
-    colour: bool = True,
+    color: bool = True,
 ) -> int:
     """Print the sheet with the paper and margins that the printer was set to; its number of pages.
 
@@ -101,7 +101,7 @@ def print_summary(
     if name is not None:
         name(sheet.title)
     margins = _margins(printer.pageLayout().minimumMargins(), printer.pageLayout().units())
-    return _paint(printer, sheet, score, units, margins, colour=colour)
+    return _paint(printer, sheet, score, units, margins, color=color)
 
 
 def ensure_application() -> None:
@@ -133,7 +133,7 @@ def _paint(
     units: Units,
     margins: QMarginsF,
     *,
-    colour: bool,
+    color: bool,
 ) -> int:
     painter = QPainter()
     if not painter.begin(device):
@@ -147,7 +147,7 @@ def _paint(
             (paper.width() - margins.left() - margins.right()) * dots,
             (paper.height() - margins.top() - margins.bottom() - 2 * _HEAD_MM) * dots,
         )
-        type_, pages = _composed(device, sheet, score, units, box, colour=colour)
+        type_, pages = _composed(device, sheet, score, units, box, color=color)
         for number, placed in enumerate(pages, start=1):
             if number > 1:
                 device.newPage()
@@ -164,12 +164,12 @@ def _composed(
     units: Units,
     box: QRectF,
     *,
-    colour: bool,
+    color: bool,
 ) -> tuple[Typeset, list[list[Placed]]]:
     """The pages; set a little closer where that saves a last page with next to nothing on it."""
 
     def compose(leading: float) -> tuple[Typeset, list[list[Placed]]]:
-        type_ = Typeset(device, colour=colour, leading=leading)
+        type_ = Typeset(device, color=color, leading=leading)
         flow = SheetFlow(type_, box.width(), box.height(), units)
         return type_, Pages(box.height()).place_all(flow.items(sheet, score))
 

@@ -56,18 +56,18 @@ EMBER = QColor("#9a3412")
 class Typeset:
     """Fonts and lines for one device. `leading` below 1 sets the lines closer."""
 
-    def __init__(self, device: QPaintDevice, *, colour: bool, leading: float = 1.0) -> None:
+    def __init__(self, device: QPaintDevice, *, color: bool, leading: float = 1.0) -> None:
         self.device = device
         self.point = device.logicalDpiY() / 72.0
-        self.colour = colour
+        self.color = color
         self.leading = leading
         self._fonts = {face: self._font(face) for face in _POINTS}
         self._metrics = {face: QFontMetricsF(font, device) for face, font in self._fonts.items()}
 
     @property
     def accent(self) -> QColor:
-        """Ember, or ink where there is no colour."""
-        return EMBER if self.colour else INK
+        """Ember, or ink where there is no color."""
+        return EMBER if self.color else INK
 
     def font(self, face: Face) -> QFont:
         """The font of a face."""
@@ -78,7 +78,7 @@ class Typeset:
         return self._metrics[face].height() * 1.12 * self.leading
 
     def ink(self, face: Face) -> QColor:
-        """What colour a face is printed in."""
+        """What color a face is printed in."""
         if face in ("faint", "foot", "head"):
             return FAINT
         return self.accent if face == "label" else INK

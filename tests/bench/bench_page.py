@@ -9,7 +9,7 @@ from pathlib import Path
 from smokejournal.cook.log.cook_log import CookLog
 from smokejournal.cook.progress.progress import fold
 from smokejournal.cook.score.from_log import score_of
-from smokejournal.cook.summary.summary import summarise
+from smokejournal.cook.summary.summary import summarize
 from smokejournal.cook.text.quantities import METRIC
 from tests.bench.cooks import CHANNELS, DAY_S, FROM_S, day_log
 from tests.bench.measure import Result, in_turn, milliseconds
@@ -29,7 +29,7 @@ def measure(quick: bool) -> list[Result]:
     drawn = {}
     for count, log in logs.items():
         standing = fold(log, NOW_S)
-        drawn[count] = (summarise(log, NOW_S, standing), score_of(log, standing, NOW_S))
+        drawn[count] = (summarize(log, NOW_S, standing), score_of(log, standing, NOW_S))
     with tempfile.TemporaryDirectory() as folder:
 
         def page(count: int) -> float:
@@ -50,7 +50,7 @@ def measure(quick: bool) -> list[Result]:
 def sums(log: CookLog) -> float:
     def all_of_them() -> None:
         standing = fold(log, NOW_S)
-        summarise(log, NOW_S, standing)
+        summarize(log, NOW_S, standing)
         score_of(log, standing, NOW_S)
 
     return milliseconds(all_of_them)

@@ -55,8 +55,8 @@ def traces(readings: int) -> dict[str, Trace]:
     noise = np.random.default_rng(7)
     found = {"pit": Trace(at_s, 107.0 + 6.0 * np.sin(60 * t) + noise.normal(0, 0.5, readings))}
     for number in range(1, CHANNELS):
-        towards = 107.0 - 90.0 * np.exp(-t * (1.2 + 0.15 * number))
-        found[f"meat{number}"] = Trace(at_s, towards + noise.normal(0, 0.1, readings))
+        toward = 107.0 - 90.0 * np.exp(-t * (1.2 + 0.15 * number))
+        found[f"meat{number}"] = Trace(at_s, toward + noise.normal(0, 0.1, readings))
     return found
 
 

@@ -1,4 +1,4 @@
-"""The printed score: vector, in the reader's units, clear without colour, thinned."""
+"""The printed score: vector, in the reader's units, clear without color, thinned."""
 
 from __future__ import annotations
 
@@ -107,17 +107,17 @@ def test_a_day_of_readings_makes_no_larger_a_page(tmp_path: Path) -> None:
     assert (tmp_path / "long.pdf").stat().st_size < 1.5 * (tmp_path / "short.pdf").stat().st_size
 
 
-def image(score: Score, colour: bool) -> QImage:
+def image(score: Score, color: bool) -> QImage:
     picture = QImage(1400, round(1400 * SHAPE), QImage.Format.Format_RGB32)
     picture.fill(QColor("white"))
     painter = QPainter(picture)
-    draw_score(painter, QRectF(picture.rect()), score, METRIC, colour=colour)
+    draw_score(painter, QRectF(picture.rect()), score, METRIC, color=color)
     painter.end()
     return picture
 
 
-def test_without_colour_there_is_none() -> None:
-    picture = image(shoulder(14.0, 30.0), colour=False)
+def test_without_color_there_is_none() -> None:
+    picture = image(shoulder(14.0, 30.0), color=False)
     for x in range(0, picture.width(), 3):
         for y in range(0, picture.height(), 3):
             shade = picture.pixelColor(x, y)
@@ -127,11 +127,11 @@ def test_without_colour_there_is_none() -> None:
 def test_the_gap_stays_white_between_the_traces() -> None:
     score = shoulder(14.0, 30.0)
     bare = Score(score.zone, score.from_s, score.to_s, None, score.started_at_s, score.traces)
-    full = image(bare, colour=True)
+    full = image(bare, color=True)
     none = image(
         Score(score.zone, score.from_s, score.to_s, None, score.started_at_s, tuple(
             ScoreTrace(t.key, t.label, t.role, ()) for t in score.traces
-        )), colour=True,
+        )), color=True,
     )  # fmt: skip
     assert full != none
     ink = {QColor(c).rgb() for c in ("#882255", "#332288", "#117733")}
@@ -161,7 +161,7 @@ def test_nothing_is_drawn_outside_the_rectangle(qtbot: QtBot) -> None:
 def test_an_empty_score_and_one_of_a_single_moment_can_be_drawn() -> None:
     one = ScoreTrace("k", "Probe", "meat", (Trace(np.array([START_S]), np.array([50.0])),))
     for traces in ((), (one,)):
-        drawn = image(Score("UTC", START_S, START_S, None, None, traces), colour=True)
+        drawn = image(Score("UTC", START_S, START_S, None, None, traces), color=True)
         assert not drawn.isNull()
 
 
@@ -219,7 +219,7 @@ def test_an_alarm_is_seen_among_many_other_marks() -> None:
     alarm = ScoreMark(START_S + 12_000.0, None, "alarm", "Look", 999)
     marks = tuple(sorted([*lids, alarm], key=lambda mark: mark.at_s))
     score = Score("UTC", START_S, START_S + 24_000.0, None, START_S, marks=marks)
-    picture = image(score, colour=True)
+    picture = image(score, color=True)
     accent = QColor("#9a3412").rgb()
     seen = [
         x
@@ -244,10 +244,10 @@ class _Overheard(Type):
         at: QPointF,
         text: str,
         font: QFont,
-        colour: QColor,
+        color: QColor,
         align: Qt.AlignmentFlag = Qt.AlignmentFlag.AlignLeft,
     ) -> None:
-        super().write(painter, at, text, font, colour, align)
+        super().write(painter, at, text, font, color, align)
         width = self.width(text, font)
         shift = {Qt.AlignmentFlag.AlignRight: width, Qt.AlignmentFlag.AlignHCenter: width / 2}
         left = at.x() - shift.get(align, 0.0)
@@ -260,7 +260,7 @@ def overhear(score: Score, width: float, height: float, em: float) -> list[tuple
     type_ = _Overheard(em)
     whole = QRectF(0, 0, width, height)
     picture = ScorePicture(
-        score, whole, METRIC, print_ink(em, colour=True), type_, score.from_s, score.to_s
+        score, whole, METRIC, print_ink(em, color=True), type_, score.from_s, score.to_s
     )
     painter = QPainter(canvas)
     picture.paint_under(painter)

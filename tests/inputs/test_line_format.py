@@ -183,7 +183,7 @@ def test_written_form_reads_back(form):
         ({"delimiter": "ab"}, "format.delimiter"),
         ({"decimal": ","}, "format.decimal"),
         ({"width": 0}, "format.width"),
-        ({"colour": 1}, "format.colour"),
+        ({"color": 1}, "format.color"),
         ({"columns": 3}, "format.columns"),
         ({"columns": [{"source": "a"}]}, "format.columns[0].source"),
         ({"columns": [{"source": "0"}]}, "format.columns[0].source"),

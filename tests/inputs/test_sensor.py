@@ -135,7 +135,7 @@ def test_without_a_sensor_the_form_is_what_it_was() -> None:
         ({"type": "B"}, "s.type"),
         ({"cold_c": 500}, "s.cold_c"),
         ({"sends": "volts"}, "s.sends"),
-        ({"colour": 1}, "s.colour"),
+        ({"color": 1}, "s.color"),
     ],
 )
 def test_what_cannot_be_written_is_named(change: dict[str, object], where: str) -> None:

@@ -182,7 +182,7 @@ def give_up(connection: Connection) -> None:
     raw.execute("ROLLBACK")
 
 
-def test_a_transaction_that_the_database_gave_up_takes_no_neighbours_with_it(
+def test_a_transaction_that_the_database_gave_up_takes_no_neighbors_with_it(
     journal: Journal,
 ) -> None:
     def collapse(connection: Connection) -> tuple[None, Change]:
@@ -213,14 +213,14 @@ def test_what_was_given_up_in_silence_is_not_called_recorded(
     heard: list[Change] = []
     journal.subscribe(heard.append)
     held = Held(journal)
-    neighbour = journal.set_setting("near", 1) if together else None
+    neighbor = journal.set_setting("near", 1) if together else None
     lost = writer_of(journal).submit(collapse)
     held.let_go()
     with pytest.raises(JournalProblem, match="did not take"):
         lost.result(10)
     assert journal.setting("lost") is None
-    if neighbour is not None:
-        neighbour.result(10)
+    if neighbor is not None:
+        neighbor.result(10)
         assert journal.setting("near") == 1
     assert heard == ([Change(settings=True)] if together else [])
     journal.set_setting("next", 1).result(10)

@@ -34,13 +34,13 @@ _printed: dict[object, tuple[bytes, list[str]]] = {}
 
 
 def printed(
-    log: CookLog, path: Path, page: PageName = "A4", units: Units = METRIC, *, colour: bool = True
+    log: CookLog, path: Path, page: PageName = "A4", units: Units = METRIC, *, color: bool = True
 ) -> list[str]:
     """The text of each page; the file is left at `path`. What was printed before is not done again."""
-    key = (id(log), page, units, colour)
+    key = (id(log), page, units, color)
     if key not in _printed:
         summary, score = sheets.summed(log)
-        count = summary_pdf(summary, score, units, path, page, colour=colour)
+        count = summary_pdf(summary, score, units, path, page, color=color)
         pages = [found.extract_text() for found in PdfReader(path).pages]
         assert len(pages) == count
         _printed[key] = (path.read_bytes(), pages)
@@ -117,9 +117,9 @@ class TestFullCook:
             assert {"/FontFile", "/FontFile2", "/FontFile3"} & set(inner.get_object())
         assert not any(page.images for page in reader.pages)
 
-    def test_grey_has_no_colour_in_it(self, tmp_path: Path) -> None:
-        printed(sheets.full(), tmp_path / "grey.pdf", colour=False)
-        for page in PdfReader(tmp_path / "grey.pdf").pages:
+    def test_grey_has_no_color_in_it(self, tmp_path: Path) -> None:
+        printed(sheets.full(), tmp_path / "gray.pdf", color=False)
+        for page in PdfReader(tmp_path / "gray.pdf").pages:
             content = page.get_contents()
             assert content is not None
             for match in re.finditer(

@@ -103,7 +103,7 @@ class Books:
 
 
 def _widths(half: Array, cells: int, skin_m: float = 0.001) -> Array:
-    """Widths from the middle out, (cells, cooks): the outermost about a millimetre thick."""
+    """Widths from the middle out, (cells, cooks): the outermost about a millimeter thick."""
     low, high = np.full_like(half, 1.0 + 1e-9), np.full_like(half, 2.5)
     powers = np.arange(cells)[:, None]
     for _ in range(50):
@@ -392,7 +392,7 @@ class Bodies:
         return np.asarray(np.where(self.still, 0.0, flow))
 
     def _passage(self, axis: int, flow: Array, held: Array) -> Array:
-        """kg/s between neighbours for each unit of what they hold too much, raw size.
+        """kg/s between neighbors for each unit of what they hold too much, raw size.
 
         What flows has the mobility of where it comes from: juice that is let go inside gets through a
         dried rind, and the rind is not what decides.

@@ -44,7 +44,7 @@ def shown(
     rng = np.random.default_rng([spec.seed, 7])
     n = len(times)
     hum = rng.standard_normal(n)
-    for i in range(1, n):  # neighbours are alike
+    for i in range(1, n):  # neighbors are alike
         hum[i] = 0.5 * hum[i - 1] + 0.866 * hum[i]
     probe = stepped(sensor_c + spec.offset_k + spec.noise_k * hum, spec.step)
     pit = stepped(pit_sensor_c + 0.3 * rng.standard_normal(n), spec.step)

@@ -31,7 +31,7 @@ from smokejournal.cook.log.schedule import ForTime, Stage, UntilTemperature
 from smokejournal.cook.progress.progress import fold
 from smokejournal.cook.score.from_log import score_of
 from smokejournal.cook.score.score import Score
-from smokejournal.cook.summary.summary import Summary, summarise
+from smokejournal.cook.summary.summary import Summary, summarize
 from tests.support.logs import T0, cook_log
 
 HOUR = 3600.0
@@ -122,4 +122,4 @@ def hostile() -> CookLog:
 def summed(log: CookLog) -> tuple[Summary, Score]:
     """Its summary and its score."""
     standing = fold(log, NOW_S)
-    return summarise(log, NOW_S, standing), score_of(log, standing, NOW_S)
+    return summarize(log, NOW_S, standing), score_of(log, standing, NOW_S)

@@ -123,7 +123,7 @@ def _strength(facts: Facts) -> list[BrineWarning]:
             _look(
                 translate(
                     "Brine",
-                    "Strong: above about {limit} g of salt in a litre of brine, pork was seen to lose water rather than gain it. Such a brine is for hours, not for days.",
+                    "Strong: above about {limit} g of salt in a liter of brine, pork was seen to lose water rather than gain it. Such a brine is for hours, not for days.",
                 ).format(limit=f"{DRAWING_KG_M3:.0f}")
             )
         ]

@@ -2,7 +2,7 @@
 
 The names are plain trade words as people type them; they are looked for, never shown, so they are
 not translated. Where they leave it open the piece is "other", whose prior is the widest. Which word
-stands for which cut is common practice, no source; the masses below are our own judgement.
+stands for which cut is common practice, no source; the masses below are our own judgment.
 """
 
 from __future__ import annotations

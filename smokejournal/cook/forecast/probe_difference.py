@@ -27,7 +27,7 @@ COMPARED_S = (600.0, 1800.0)
 #: Where no calibration says how far a probe may be off, this is taken: food thermometers are sold as
 #: good to ± 1 °C (common practice, no source) [K, half the width of a 95 % interval].
 TAKEN_K = 1.0
-#: Of a difference of which there are less than three pairs; our own judgement [K].
+#: Of a difference of which there are less than three pairs; our own judgment [K].
 _FEW_SD_K = 0.25
 #: Half a 95 % interval in standard deviations, as `Channel.uncertainty_c` has it.
 _COVERAGE = 2.0

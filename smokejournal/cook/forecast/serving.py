@@ -23,7 +23,7 @@ from smokejournal.science.forecast.values import FloatArray, Forecast
 
 Verdict = Literal["late", "even", "in_time", "early"]
 
-#: From this chance on something is called likely (our own judgement, no source).
+#: From this chance on something is called likely (our own judgment, no source).
 LIKELY = 0.65
 #: Done so much before it is wanted, food needs a plan for the time between [s]: longer than most rests
 #: are stretched without thought (common practice, no source).

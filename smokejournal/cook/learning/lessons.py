@@ -42,7 +42,7 @@ from smokejournal.science.forecast.heating_learned import MODEL, Finding
 from smokejournal.science.forecast.heating_prior import OF_THE_CUT, OF_THE_PIT
 from smokejournal.science.forecast.values import Forecast
 
-#: Shorter, a record says too little of the pit to be worth keeping [s]. Our own judgement.
+#: Shorter, a record says too little of the pit to be worth keeping [s]. Our own judgment.
 SHORTEST_S: Final = 1200.0
 #: The code with which a forecast says that it knows no such cook.
 FAR: Final = "far_from_any_prior"

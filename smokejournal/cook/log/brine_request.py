@@ -21,7 +21,7 @@ CureMethod = Literal["", "dry", "comminuted", "pumped", "immersion_one", "immers
 class BrineAsked:
     """A line such as "2 qt water, 1 cup salt", and what it is for.
 
-    `scale_to` is a factor, kilograms of brine in all or litres of a vessel, by `scale_by`.
+    `scale_to` is a factor, kilograms of brine in all or liters of a vessel, by `scale_by`.
     `thickness_m` is a slab's thickness or the diameter of another shape. `finished_pct` is the
     finished mass in percent of the raw one. `pickup_pct` is what is pumped in or was measured to be
     picked up, in percent of the raw mass. `salt` is the name of a salt of the stores that it is made

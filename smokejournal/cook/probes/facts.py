@@ -172,7 +172,7 @@ def apart(reaches: Sequence[TargetReached], pairs: Iterable[tuple[str, str]]) ->
 def difference(first: BelievedTrace, second: BelievedTrace) -> Difference | None:
     """How the second probe reads against the first, at the first one's moments.
 
-    The second is taken between its two neighbouring readings, where no gap lies between them; None
+    The second is taken between its two neighboring readings, where no gap lies between them; None
     where the two were never heard together.
     """
     pairs = pairs_of(first, second)

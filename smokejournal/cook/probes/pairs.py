@@ -25,7 +25,7 @@ class Pairs:
 def pairs_of(first: BelievedTrace, second: BelievedTrace) -> Pairs:
     """What both said at the first one's moments.
 
-    The second is taken between its two neighbouring readings, where no gap lies between them.
+    The second is taken between its two neighboring readings, where no gap lies between them.
     """
     if not len(first) or not len(second):
         empty = np.empty(0)

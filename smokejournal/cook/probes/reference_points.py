@@ -12,7 +12,7 @@ from smokejournal.science.air import boiling
 from smokejournal.science.probes.calibration import BOIL_SD_K, COVERAGE, ICE_C, ICE_SD_K
 
 PRESSURE_SD_HPA = 1.0
-"""How well a pressure is known that was read off or typed. Our own judgement."""
+"""How well a pressure is known that was read off or typed. Our own judgment."""
 
 
 @dataclass(frozen=True, slots=True)

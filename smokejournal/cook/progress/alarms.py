@@ -26,7 +26,7 @@ from smokejournal.cook.text.translate import translate
 Level = Literal["chime", "insistent"]
 
 #: The cook is called for fuel, while there is time to add some, where it runs out before the food is
-#: off the pit in this many courses of 10 or more (our own judgement, no source).
+#: off the pit in this many courses of 10 or more (our own judgment, no source).
 RUNS_OUT = 0.3
 #: Below this it need not be called for at all: the intervals leave as much outside at that end.
 HARDLY = 0.1

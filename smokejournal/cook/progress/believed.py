@@ -1,6 +1,6 @@
 """What a channel said that can be believed: corrected, plausible, and not while the probe was out.
 
-The same judgement as `trust` makes reading by reading, for a whole trace at once. The slow walk is
+The same judgment as `trust` makes reading by reading, for a whole trace at once. The slow walk is
 only taken where some reading leaps or a probe was moved.
 """
 

@@ -23,7 +23,7 @@ class RuleState:
     """How far one finish rule is.
 
     `since_s`: since when it has been proving (until a temperature) or counting without a break (for
-    a time); None while it is not. `counted_s`: what has been counted towards a time so far.
+    a time); None while it is not. `counted_s`: what has been counted toward a time so far.
     `needed_s`: the time to count, extensions included. `met_at_s`: when it was fulfilled, for good.
     `first_at_s`: the first reading at or past the threshold in this run of the stage, proven or not.
     `restarts`: how often a dip set the count back to nothing.

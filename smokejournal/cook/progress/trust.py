@@ -1,7 +1,7 @@
 """Whether a channel's readings can be trusted, and how it is moving.
 
 Fed reading by reading in time order; no clock, no look ahead. A reading that is not trusted is still
-shown, but no finish rule follows it. The limits below are our own judgement (common practice, no
+shown, but no finish rule follows it. The limits below are our own judgment (common practice, no
 source) of what meat can do: its core follows the pit slowly, a probe pulled out of it does not.
 """
 
@@ -109,7 +109,7 @@ class ChannelTrust:
         self._trend.clear()
         self._first_s = None
         if self.status != "absurd":
-            # Not "good": what it said before the move is no neighbour of what it says after it.
+            # Not "good": what it said before the move is no neighbor of what it says after it.
             self.status = "none"
 
     def take(self, at_s: float, raw_c: float) -> None:

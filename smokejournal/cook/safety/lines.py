@@ -59,7 +59,7 @@ def unmet(food: FoodClass, lines: Sequence[SafetyLine]) -> tuple[SafetyLine, ...
 
 
 def state_words(state: State) -> str:
-    """A state in a word or two, never colour alone."""
+    """A state in a word or two, never color alone."""
     return {
         "met": translate("Safety", "reached"),
         "not_yet": translate("Safety", "not yet"),

@@ -16,7 +16,7 @@ from smokejournal.cook.log.entries import ChannelSet, Entry, ProbeMoved, SafetyS
 from smokejournal.cook.log.readings import Channel, FloatArray
 from smokejournal.cook.progress.believed import BelievedTrace
 
-#: How far a probe is taken to be off [K] where nothing is known of it. Our own judgement: no source.
+#: How far a probe is taken to be off [K] where nothing is known of it. Our own judgment: no source.
 ASSUMED_UNCERTAINTY_C = 1.0
 
 OffBy = Literal["calibrated", "typed", "assumed"]

@@ -22,7 +22,7 @@ class StageLine:
     """One run of a stage, planned and lived; or a stage that never ran.
 
     `planned_begin_s` and `planned_s` (its length) are None where the plan leaves them open.
-    `credited_s` of `needed_s`: what was counted towards a time at or above a temperature.
+    `credited_s` of `needed_s`: what was counted toward a time at or above a temperature.
     """
 
     stage: Stage

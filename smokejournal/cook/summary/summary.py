@@ -162,7 +162,7 @@ class Summary:
         return channel.name if channel is not None and channel.name else key
 
 
-def summarise(log: CookLog, now_s: float, standing: Standing | None = None) -> Summary:
+def summarize(log: CookLog, now_s: float, standing: Standing | None = None) -> Summary:
     """The summary of a cook at `now_s` (UTC seconds).
 
     `standing` saves walking the log again where the caller has it for this moment already.

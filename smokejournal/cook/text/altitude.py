@@ -1,4 +1,4 @@
-"""Altitudes as they are typed and shown: metres, or feet where lengths are in inches."""
+"""Altitudes as they are typed and shown: meters, or feet where lengths are in inches."""
 
 from __future__ import annotations
 

@@ -17,7 +17,7 @@ from smokejournal.cook.timetable.timetable import Clash, Lateness, TimetableStep
 #: Dishes share a pit whose set points are no further apart than this [K]: a pit swings by as much
 #: (common practice, no source).
 SAME_PIT_K = 10.0
-#: So often may a dish be ready longer before its time than it can be held (our own judgement).
+#: So often may a dish be ready longer before its time than it can be held (our own judgment).
 OVER_HOLD = 0.2
 #: Planned starts are told to the minute: what is less than this in the past is now [s].
 JUST_NOW_S = 60.0

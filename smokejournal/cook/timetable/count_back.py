@@ -4,7 +4,7 @@ Every duration is a set of draws, so that what is uncertain adds up as it should
 which a dish is wanted, less the cook's own margin, each draw is followed back through what it needs:
 that gives, for every step, the moments at which it would just be in time. It is planned to begin so
 early that four in five of them are still to come, its latest start leaves every other one, its
-earliest nineteen in twenty. (The shares are our own judgement; no source.) A step that may last longer
+earliest nineteen in twenty. (The shares are our own judgment; no source.) A step that may last longer
 than it must, such as drying, may begin earlier still.
 
 The chance of being late is found the other way round: the cook begins each step as planned, but not

@@ -20,7 +20,7 @@ from smokejournal.cook.timetable.timetable import Lateness, Timetable, Timetable
 
 #: Times that were kept and times computed now count as the same within this [s].
 SAME_S = 5 * MINUTE_S
-#: From this chance on it is said that it may be ready longer than it can be held (our own judgement).
+#: From this chance on it is said that it may be ready longer than it can be held (our own judgment).
 OVER_HOLD = 0.2
 
 

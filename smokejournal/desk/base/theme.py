@@ -1,7 +1,7 @@
 """The three grounds (day, bright sun, night) and how every widget looks on them.
 
-Trace colours are from Paul Tol's 'muted' scheme (Technical note SRON/EPS/TN/09-002, issue 3.2, 2021),
-made to be told apart by colour-blind people. Each also has a dash and, on the score, an end label.
+Trace colors are from Paul Tol's 'muted' scheme (Technical note SRON/EPS/TN/09-002, issue 3.2, 2021),
+made to be told apart by color-blind people. Each also has a dash and, on the score, an end label.
 """
 
 from __future__ import annotations
@@ -20,9 +20,9 @@ Dash = tuple[float, ...]
 
 @dataclass(frozen=True, slots=True)
 class Ground:
-    """Colours (#rrggbb) and strokes of one ground.
+    """Colors (#rrggbb) and strokes of one ground.
 
-    `traces` are (colour, dash) pairs; a dash is in pen widths, empty for solid. `stroke_px` is the
+    `traces` are (color, dash) pairs; a dash is in pen widths, empty for solid. `stroke_px` is the
     width of a trace, `text_scale` multiplies type sizes.
     """
 
@@ -140,7 +140,7 @@ def apply_ground(app: QApplication, name: str) -> Ground:
     """
     ground = GROUNDS[name]
     palette = QPalette()
-    for role, colour in (
+    for role, color in (
         (QPalette.ColorRole.Window, ground.paper),
         (QPalette.ColorRole.WindowText, ground.ink),
         (QPalette.ColorRole.Base, ground.raised),
@@ -157,7 +157,7 @@ def apply_ground(app: QApplication, name: str) -> Ground:
         (QPalette.ColorRole.Link, ground.ember),
         (QPalette.ColorRole.Mid, ground.line),
     ):
-        palette.setColor(role, QColor(colour))
+        palette.setColor(role, QColor(color))
     for role in (QPalette.ColorRole.Text, QPalette.ColorRole.ButtonText):
         palette.setColor(QPalette.ColorGroup.Disabled, role, QColor(ground.faint))
     if app.style().name() != "fusion":

@@ -92,10 +92,10 @@ class AgreementPlot(QWidget):
         painter.end()
 
     def _draw_points(self, painter: QPainter, points: list[QPointF], ground: Ground) -> None:
-        colour = QColor(ground.traces[1][0])
-        colour.setAlphaF(0.75 if len(points) < 300 else 0.4)
+        color = QColor(ground.traces[1][0])
+        color.setAlphaF(0.75 if len(points) < 300 else 0.4)
         painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(colour)
+        painter.setBrush(color)
         size = 2.6 if len(points) < 300 else 1.8
         for point in points:
             painter.drawEllipse(point, size, size)

@@ -123,8 +123,8 @@ class SchedulePreview(QWidget):
             max(known),
         )
         span = max(high - low, 1.0)
-        pit_colour, dash = self._ground.traces[0]
-        pen = QPen(QColor(pit_colour), 2.0)
+        pit_color, dash = self._ground.traces[0]
+        pen = QPen(QColor(pit_color), 2.0)
         if dash:
             pen.setDashPattern(list(dash))
         last: QPointF | None = None
@@ -188,10 +188,10 @@ class SchedulePreview(QWidget):
 
     @staticmethod
     def _line(
-        painter: QPainter, font: QFont, text: str, colour: str, place: QRectF, row: int
+        painter: QPainter, font: QFont, text: str, color: str, place: QRectF, row: int
     ) -> None:
         painter.setFont(font)
-        painter.setPen(QColor(colour))
+        painter.setPen(QColor(color))
         metrics = QFontMetricsF(font)
         shown = metrics.elidedText(text, Qt.TextElideMode.ElideRight, place.width())
         painter.drawText(

@@ -49,9 +49,9 @@ class Scene:
         return (self.from_s, self.to_s, self.temperatures, self.mode, self.units)
 
 
-def _pen(colour: QColor, width: float) -> QPen:
+def _pen(color: QColor, width: float) -> QPen:
     """A curve's pen. Square ends close the joints between its many short lines."""
-    pen = QPen(colour, width)
+    pen = QPen(color, width)
     pen.setCosmetic(True)
     pen.setCapStyle(Qt.PenCapStyle.SquareCap)
     return pen
@@ -204,13 +204,13 @@ class ScoreCanvas(pg.GraphicsView):  # type: ignore[misc]
                 continue
             stroke, dots = picture.stroke(place, column, square_ends=True)
             self._dots.append(dots)
-            colour, _ = self._ink.trace(score.ink(place))
+            color, _ = self._ink.trace(score.ink(place))
             curve.setVisible(True)
             curve.setData(
                 x=stroke.x - area.left(),
                 y=area.bottom() - stroke.y,
                 connect=stroke.joined,
-                pen=_pen(colour, picture.trace_width(score.traces[place])),
+                pen=_pen(color, picture.trace_width(score.traces[place])),
                 skipFiniteCheck=True,
             )
 
@@ -226,8 +226,8 @@ class ScoreCanvas(pg.GraphicsView):  # type: ignore[misc]
             if scene is not None and scene.score is None and self._type is not None:
                 at = self._over.boundingRect().center()
                 text = self.tr("No readings and no entries yet.")
-                centre = Qt.AlignmentFlag.AlignHCenter
-                self._type.write(painter, at, text, self._type.plain, self._ink.faint, centre)
+                center = Qt.AlignmentFlag.AlignHCenter
+                self._type.write(painter, at, text, self._type.plain, self._ink.faint, center)
             return
         for place, dots in enumerate(self._dots):
             picture.paint_dots(painter, place, dots)

@@ -19,9 +19,9 @@ def paint_fans(painter: QPainter, picture: ScorePicture) -> None:
     painter.save()
     painter.setClipRect(picture.frame.traces)
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    for fan, colour in _seen(picture):
+    for fan, color in _seen(picture):
         low, high = _points(picture, fan, fan.low_c), _points(picture, fan, fan.high_c)
-        band, edge = QColor(colour), QColor(colour)
+        band, edge = QColor(color), QColor(color)
         band.setAlphaF(_BAND)
         edge.setAlphaF(_EDGE)
         painter.setPen(Qt.PenStyle.NoPen)
@@ -32,7 +32,7 @@ def paint_fans(painter: QPainter, picture: ScorePicture) -> None:
             painter.setPen(picture.ink.pen(edge, 1.0, (1.5, 3.0)))
             painter.drawLine(QPointF(low[0].x(), y), QPointF(low[-1].x(), y))
         # A hair line: nothing was read here, and wide dashed curves are slow.
-        painter.setPen(picture.ink.pen(colour, 1.0, (6.0, 4.0)))
+        painter.setPen(picture.ink.pen(color, 1.0, (6.0, 4.0)))
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.drawPolyline(_points(picture, fan, fan.middle_c))
     painter.restore()
@@ -55,7 +55,7 @@ def paint_fan_words(painter: QPainter, picture: ScorePicture) -> None:
 
 
 def _seen(picture: ScorePicture) -> Iterator[tuple[ScoreFan, QColor]]:
-    """Fans in sight, each in the colour of its trace."""
+    """Fans in sight, each in the color of its trace."""
     span, keys = picture.span, [trace.key for trace in picture.score.traces]
     for fan in picture.score.fans:
         if fan.key not in keys or fan.at_s.size < 2:

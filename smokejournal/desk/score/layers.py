@@ -32,7 +32,7 @@ def ink_of(ground: Ground) -> Ink:
         grid=grid,
         fill=fill,
         accent=QColor(ground.ember),
-        traces=tuple((QColor(colour), dash) for colour, dash in ground.traces),
+        traces=tuple((QColor(color), dash) for color, dash in ground.traces),
         stroke=ground.stroke_px,
         hair=1.5 if ground.name == "sun" else 1.0,
     )
@@ -79,8 +79,8 @@ class ReadingBox:
         for line, text in zip(self._lines, self._texts, strict=True):
             start += QPointF(0, _ROW * em)
             if line.trace is not None:
-                colour, dash = ink.trace(self._picture.score.ink(line.trace))
-                painter.setPen(ink.pen(colour, ink.stroke, dash))
+                color, dash = ink.trace(self._picture.score.ink(line.trace))
+                painter.setPen(ink.pen(color, ink.stroke, dash))
                 painter.drawLine(start, start + QPointF((_SWATCH - 0.5) * em, 0))
             at = start + QPointF(_SWATCH * em, 0)
             type_.write(painter, at, text, type_.plain, ink.ink)

@@ -170,7 +170,7 @@ class Window(QMainWindow):
         ):
             button = QPushButton(text, spine)
             button.setObjectName(f"ground_{name}")
-            button.setAccessibleName(self.tr("{ground} colours").format(ground=text))
+            button.setAccessibleName(self.tr("{ground} colors").format(ground=text))
             button.setCheckable(True)
             button.setProperty("kind", "spine_small")
             button.clicked.connect(partial(self._ask_ground, name))

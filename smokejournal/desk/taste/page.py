@@ -37,7 +37,7 @@ from smokejournal.desk.taste.kept import TasteKept
 from smokejournal.desk.taste.notes import NotesDraft, TasteNotes
 from smokejournal.desk.taste.photos import Copied, TastePhotos
 from smokejournal.desk.taste.printing import TastePrint
-from smokejournal.paper.summary_document import SheetColours, summary_html
+from smokejournal.paper.summary_document import SheetColors, summary_html
 from smokejournal.services.program.live import LiveCook
 
 #: How often the sheet follows readings that keep coming in [s by the program's clock].
@@ -228,7 +228,7 @@ class TastePage(QWidget):
             return
         ground = GROUNDS[self._context.ground]
         html = summary_html(
-            self._summary, self._context.units, SheetColours(ground.faint, ground.ember)
+            self._summary, self._context.units, SheetColors(ground.faint, ground.ember)
         )
         bar = self.sheet.verticalScrollBar()
         where = bar.value()

@@ -1,4 +1,4 @@
-"""The readings, in figures that can be read from two metres, each with its age and its trend."""
+"""The readings, in figures that can be read from two meters, each with its age and its trend."""
 
 from __future__ import annotations
 

@@ -137,7 +137,7 @@ def apparent_temperature_c(air_c: float, humidity_pct: float, wind_m_s: float) -
 def beaufort(wind_m_s: float) -> int:
     """Wind force on the Beaufort scale, 0 to 12, of a mean wind [m/s at 10 m]; OutOfRange below 0.
 
-    Source: WMO-No. 306, Manual on Codes, volume I.1, section E, column of metres per second, which is
+    Source: WMO-No. 306, Manual on Codes, volume I.1, section E, column of meters per second, which is
     printed to 0.1 m/s: the number is rounded to that first. The column of knots beside it puts 16, 21
     and 27 knots one force lower.
     """

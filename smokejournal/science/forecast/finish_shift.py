@@ -21,7 +21,7 @@ from smokejournal.science.numbers.refusals import ENDLESS, refuses
 WhyNoShift = Literal["", "flat", "beyond"]
 
 #: A course that rises by less than this near the target tells no minutes [K/h]: a probe's last tenth of a
-#: degree would be a quarter of an hour. Our own judgement.
+#: degree would be a quarter of an hour. Our own judgment.
 FLAT_K_H = 0.5
 #: How many members may be without a crossing before an 80 % interval has no end.
 _MAY_MISS = 0.1

@@ -5,7 +5,7 @@ variance of the generic prior is split between the last two as `OF_THE_PIT` and 
 finding is what one cook's readings left of that parameter, computed with the generic prior; so that
 prior is taken out of it again before findings are put together, and counts once. What remains is the
 hierarchical normal model with known variances (Gelman, Carlin, Stern, Dunson, Vehtari and Rubin,
-Bayesian Data Analysis, 3rd ed., sections 2.5 and 5.4): means weighted by precision, drawn towards the
+Bayesian Data Analysis, 3rd ed., sections 2.5 and 5.4): means weighted by precision, drawn toward the
 generic one. A cook that says something quite else is held back as by Huber (Ann. Math. Statist. 35,
 1964, p. 73). The parameters are learned one by one, as if nothing tied them: what two of them can only
 tell together is left out, which is on the careful side.
@@ -28,7 +28,7 @@ MODEL = 1
 #: is odd).
 ODD_SD = 1.345
 #: What is learned lies never further from the generic mean than this many of the own share's
-#: standard deviations. Our own judgement: what seems odder than one pit in twenty is more likely
+#: standard deviations. Our own judgment: what seems odder than one pit in twenty is more likely
 #: a fault of the model.
 CAP_SD = 2.0
 

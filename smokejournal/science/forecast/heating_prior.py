@@ -86,7 +86,7 @@ CUTS: dict[Cut, CutFacts] = {
 #: Spread of ln R where the mass or the thickness is known.
 _SD_BY_MASS = {"fish": 0.25, "ribs": 0.25, "poultry_pieces": 0.22}
 _SD_BY_THICKNESS = 0.15
-#: A lag of the water for each metre of its way [s/m].
+#: A lag of the water for each meter of its way [s/m].
 LAG_S_M = 180_000.0
 _WRAPS: dict[Wrapping, tuple[float, float, float, float]] = {
     "foil": (math.log(0.03), 0.7, math.log(0.75), 0.25),
@@ -113,7 +113,7 @@ def _lag_s(radius_m: float) -> float:
     """How long water that is let go takes to come to the surface, s: the longer, the longer its way.
 
     Two and a half hours for a piece of 5 cm half thickness (van der Sman 2007 speaks of hours; from
-    memory), in proportion to the way: our own judgement.
+    memory), in proportion to the way: our own judgment.
     """
     return min(max(LAG_S_M * radius_m, 1800.0), 12_000.0)
 

@@ -77,7 +77,7 @@ def running_median(time_s: FloatArray, value: FloatArray, half_s: float) -> Floa
     last = np.searchsorted(time_s, time_s + half_s, side="right")
     counts = last - first
     widest = int(counts.max(initial=1))
-    if widest > 400:  # a fast instrument: every k-th neighbour is enough for a median
+    if widest > 400:  # a fast instrument: every k-th neighbor is enough for a median
         return np.array([np.median(value[a:b]) for a, b in zip(first, last, strict=True)])
     places = first[:, None] + np.arange(widest)[None, :]
     window = np.where(places < last[:, None], value[np.minimum(places, len(value) - 1)], np.nan)
@@ -246,11 +246,11 @@ def _shift(time_s: FloatArray, value_c: FloatArray) -> float | None:
         return None
     half = 210.0
     minutes = np.unique(np.floor((time_s - time_s[0]) / 60.0)) * 60.0 + time_s[0]
-    centres = minutes[(minutes > time_s[0] + 900.0) & (minutes < time_s[-1] - half)]
-    if not len(centres):
+    centers = minutes[(minutes > time_s[0] + 900.0) & (minutes < time_s[-1] - half)]
+    if not len(centers):
         return None
-    left, left_slope, enough = _lines(time_s, value_c, centres, -half, -20.0)
-    right, right_slope, also = _lines(time_s, value_c, centres, 20.0, half)
+    left, left_slope, enough = _lines(time_s, value_c, centers, -half, -20.0)
+    right, right_slope, also = _lines(time_s, value_c, centers, 20.0, half)
     apart = np.abs(right - left)
     allowed = 2.5 + 60.0 * np.abs(left_slope) + 60.0 * np.abs(right_slope)
     moved = np.flatnonzero(enough & also & (apart > allowed))
@@ -259,20 +259,20 @@ def _shift(time_s: FloatArray, value_c: FloatArray) -> float | None:
     # The last run of moments that disagree is one shift; it happened where they disagree most.
     begins = moved[0]
     for before, after in pairwise(moved):
-        if centres[after] - centres[before] > 600.0:
+        if centers[after] - centers[before] > 600.0:
             begins = after
     last = moved[moved >= begins]
-    return float(centres[last[np.argmax(apart[last])]])
+    return float(centers[last[np.argmax(apart[last])]])
 
 
 def _lines(
-    time_s: FloatArray, value_c: FloatArray, centres: FloatArray, start_s: float, end_s: float
+    time_s: FloatArray, value_c: FloatArray, centers: FloatArray, start_s: float, end_s: float
 ) -> tuple[FloatArray, FloatArray, NDArray[np.bool_]]:
-    """Straight lines through the readings from `start_s` to `end_s` beside each centre: their value
-    there, their slope, and whether there are four readings or more; each of the centres' shape.
+    """Straight lines through the readings from `start_s` to `end_s` beside each center: their value
+    there, their slope, and whether there are four readings or more; each of the centers' shape.
     """
-    first = np.searchsorted(time_s, centres + start_s)
-    last = np.searchsorted(time_s, centres + end_s)
+    first = np.searchsorted(time_s, centers + start_s)
+    last = np.searchsorted(time_s, centers + end_s)
     t = time_s - time_s[0]
     y = value_c - float(np.mean(value_c))
 
@@ -284,8 +284,8 @@ def _lines(
     mean_t, mean_y = within(t) / count, within(y) / count
     spread = within(t * t) / count - mean_t**2
     slope = (within(t * y) / count - mean_t * mean_y) / np.maximum(spread, 1.0)
-    at_centre = mean_y + slope * (centres - time_s[0] - mean_t) + float(np.mean(value_c))
-    return at_centre, slope, (last - first >= 4) & (spread > 1.0)
+    at_center = mean_y + slope * (centers - time_s[0] - mean_t) + float(np.mean(value_c))
+    return at_center, slope, (last - first >= 4) & (spread > 1.0)
 
 
 @refuses()

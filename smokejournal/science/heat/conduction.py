@@ -30,7 +30,7 @@ from smokejournal.science.numbers.units import ZERO_C_IN_K
 FloatArray = NDArray[np.float64]
 
 #: Water film [kg/m2] below which the surface falls dry in patches: half of it evaporates at half the
-#: rate of a wet surface. Twenty micrometres; a guess of the right size.
+#: rate of a wet surface. Twenty micrometers; a guess of the right size.
 PATCHY_FILM_KG_M2 = 0.02
 
 _DIMENSIONS: dict[str, int] = {"slab": 1, "cylinder": 2, "sphere": 3}
@@ -41,7 +41,7 @@ class Body:
     """A body that is heated from all round (a slab: from both sides).
 
     `radius_m` is the radius, of a slab half the thickness. Areas and heats below are per square
-    metre of surface.
+    meter of surface.
     """
 
     shape: Shape
@@ -59,7 +59,7 @@ class Body:
 
     @property
     def volume_per_area_m(self) -> float:
-        """Volume per square metre of surface [m]."""
+        """Volume per square meter of surface [m]."""
         return self.radius_m / _DIMENSIONS[self.shape]
 
 
@@ -91,7 +91,7 @@ class Heated:
 
 @dataclass(frozen=True, slots=True)
 class Flows:
-    """What crossed the surface in one step, each per square metre."""
+    """What crossed the surface in one step, each per square meter."""
 
     heat_in_j_m2: float
     """From air and walls, before evaporation took its part."""
@@ -105,9 +105,9 @@ _AROUND = Parts(vapour_pa=NOT_BELOW_ZERO)
 
 @lru_cache(maxsize=64)
 def grid(body: Body) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Faces [m] of shape (cells + 1,), centres [m] and volumes per surface area [m], both (cells,).
+    """Faces [m] of shape (cells + 1,), centers [m] and volumes per surface area [m], both (cells,).
 
-    Cells get narrower towards the surface, where the temperature bends most.
+    Cells get narrower toward the surface, where the temperature bends most.
     """
     even = np.linspace(0.0, 1.0, body.cells + 1)
     faces = body.radius_m * (1.0 - (1.0 - even) ** 1.5)
@@ -121,10 +121,10 @@ def _step_matrix(body: Body, step_s: float) -> tuple[FloatArray, FloatArray, Flo
     """For one implicit step: the matrix that takes old to new without surface flux, the response of
     the cells to a flux of 1 W/m2, heat capacities [J/m2 K], and the resistance of the outer half
     cell [m2 K/W]."""
-    faces, centres, volumes = grid(body)
+    faces, centers, volumes = grid(body)
     power = _DIMENSIONS[body.shape]
     areas = (faces[1:-1] / body.radius_m) ** (power - 1)
-    conductances = body.conductivity_w_mk * areas / np.diff(centres)
+    conductances = body.conductivity_w_mk * areas / np.diff(centers)
     capacities = body.heat_capacity_j_m3k * volumes
     matrix = np.diag(capacities / step_s)
     for n, conductance in enumerate(conductances):
@@ -133,7 +133,7 @@ def _step_matrix(body: Body, step_s: float) -> tuple[FloatArray, FloatArray, Flo
         matrix[n, n + 1] -= conductance
         matrix[n + 1, n] -= conductance
     inverse = np.linalg.inv(matrix)
-    resistance = float((body.radius_m - centres[-1]) / body.conductivity_w_mk)
+    resistance = float((body.radius_m - centers[-1]) / body.conductivity_w_mk)
     onward: FloatArray = inverse * (capacities / step_s)
     return onward, inverse[:, -1].astype(np.float64), capacities, resistance
 
@@ -240,7 +240,7 @@ def _surface(
 
 @lru_cache(maxsize=64)
 def _nodes(body: Body) -> tuple[float, ...]:
-    """Where temperatures are known [m]: the centres of the cells and the surface."""
+    """Where temperatures are known [m]: the centers of the cells and the surface."""
     return (*grid(body)[1].tolist(), body.radius_m)
 
 

@@ -199,7 +199,7 @@ def _outside_w_m2k(
     else:
         still = nusselt_plate(rayleigh, air.prandtl) * per_nusselt
         windy = 2.8 + 3.0 * wind_m_s if wind_m_s > 0.0 else 0.0
-        # Below some tenths of a metre per second the line's 2.8 is natural convection's own.
+        # Below some tenths of a meter per second the line's 2.8 is natural convection's own.
         windy *= min(1.0, wind_m_s / 0.5)
     skin_k, air_k = skin_c + ZERO_C_IN_K, air_c + ZERO_C_IN_K
     radiation = (

@@ -1,4 +1,4 @@
-"""Times read off a line of readings that runs straight between neighbours.
+"""Times read off a line of readings that runs straight between neighbors.
 
 All take `at_s` [s], rising, `value` of shape (n,) in any one unit, and `unbroken`, of shape (n,), which
 is False where the stretch before a reading is not known. Crossings are exact on the straight line.
@@ -59,14 +59,14 @@ def crossing_s(at_s: FloatArray, value: FloatArray, index: int, level: float) ->
 
 @refuses()
 def rises_through(value: FloatArray, level: float) -> NDArray[np.intp]:
-    """Indices of readings at `level` or above whose neighbour before is below it."""
+    """Indices of readings at `level` or above whose neighbor before is below it."""
     there = value >= level
     return np.flatnonzero(there[1:] & ~there[:-1]) + 1
 
 
 @refuses()
 def falls_through(value: FloatArray, level: float) -> NDArray[np.intp]:
-    """Indices of readings below `level` whose neighbour before is at it or above."""
+    """Indices of readings below `level` whose neighbor before is at it or above."""
     there = value >= level
     return np.flatnonzero(~there[1:] & there[:-1]) + 1
 

@@ -6,7 +6,7 @@ The multiple is 1.96 here and is always told with them; 2 is also in use.
 Source: Bland and Altman, Statistical methods for assessing agreement between two methods of clinical
 measurement, Lancet 1986; i: 307-310, whose peak-flow example is in the tests. Readings that follow
 each other in time are no independent pairs: intervals of the mean use an effective number (Bartlett
-1946; n (1 - r) / (1 + r) with r the correlation of neighbours), the limits themselves don't.
+1946; n (1 - r) / (1 + r) with r the correlation of neighbors), the limits themselves don't.
 """
 
 from __future__ import annotations
@@ -167,7 +167,7 @@ def lag(
     """How much later `second` says what `first` said, from readings at the same times, shape (n,).
 
     Both are put on one even grid and smoothed alike, which shifts neither, so that resampling between
-    noisy readings doesn't favour one lag over another. Then the lag at which, with a constant between
+    noisy readings doesn't favor one lag over another. Then the lag at which, with a constant between
     them, the squares of what is left are least. The interval holds every lag whose squares are not
     larger than chance explains (3.84 over the number of independent readings left); on a straight
     rise, where a lag looks like a bias, that is nearly every one, and none is given.

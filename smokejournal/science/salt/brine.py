@@ -228,7 +228,7 @@ def finished_water_phase_salt_pct(
 
 @refuses(salt_kg=_SALT, water_kg=_WATER, sugar_kg=between("sugar", 0.0, _MAX_KG, "kg"))
 def brine_volume_l(salt_kg: float, water_kg: float, sugar_kg: float = 0.0) -> float:
-    """Litres that a brine takes up near 15 °C.
+    """Liters that a brine takes up near 15 °C.
 
     Salt that can't dissolve lies at the bottom and counts as if it had; a kilogram of dissolved
     sugar takes 0.62 L (from memory, no source read).

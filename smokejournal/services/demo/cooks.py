@@ -278,7 +278,7 @@ FINISHED: tuple[DemoCook, ...] = (
             "Brisket flat in paper",
             (
                 light(107.0),
-                smoke(107.0, 71.0, ending="waits", instruction="Wrap when the colour is right."),
+                smoke(107.0, 71.0, ending="waits", instruction="Wrap when the color is right."),
                 Stage(
                     "wrapped",
                     "In paper",
@@ -351,7 +351,7 @@ FINISHED: tuple[DemoCook, ...] = (
             (13.0, PrepStep("dry", "On a rack in the fridge until tacky", 12.5 * HOUR)),
         ),
         deeds=(
-            Deed("lid", 70, "smoke", text="looked at the colour", lid_s=40),
+            Deed("lid", 70, "smoke", text="looked at the color", lid_s=40),
             Deed("note", 120, "smoke", text="The two probes lie 2 °C apart again. Ice bath test."),
         ),
         sky="scattered",
@@ -369,7 +369,7 @@ FINISHED: tuple[DemoCook, ...] = (
 #: Begun `UNDER_WAY_S` before the demo is made; it is somewhere in its long climb.
 UNDER_WAY_S = 5.4 * HOUR
 UNDER_WAY = DemoCook(
-    title="Pork shoulder for the neighbours",
+    title="Pork shoulder for the neighbors",
     days_ago=0,
     clock="",
     item=item("pork shoulder", "red_meat", 2.8, "neck end, bone in", 0.12, 1, "butcher", 25.2),

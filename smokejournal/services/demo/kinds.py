@@ -47,7 +47,7 @@ LOTS = (
         CURRENCY,
         3,
         "oak, cherry",
-        "Dark colour.",
+        "Dark color.",
         label="Barbecue pellets, oak 70, cherry 30",
         moisture_pct=8.0,
     ),
@@ -101,7 +101,7 @@ USED: dict[str, tuple[StoreUsed, ...]] = {
         StoreUsed("salt", "Coarse sea salt, jar", 0.2),
         StoreUsed("wood", "Alder chips"),
     ),
-    "Pork shoulder for the neighbours": (
+    "Pork shoulder for the neighbors": (
         StoreUsed("rub", "Shoulder rub", 0.35),
         StoreUsed("wood", "Plum, from the garden", count=5.0),
     ),

@@ -149,10 +149,10 @@ class LiveCook:
 
     def summary(self) -> Summary:
         """The summary up to now."""
-        from smokejournal.cook.summary.summary import summarise
+        from smokejournal.cook.summary.summary import summarize
 
         now_s = self._clock.now_s()
-        return summarise(self.log(), now_s, self.standing(now_s))
+        return summarize(self.log(), now_s, self.standing(now_s))
 
     def safety(self) -> Safety:
         """What is known of food safety up to now. Some ten milliseconds for a long cook."""

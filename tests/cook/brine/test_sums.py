@@ -344,8 +344,8 @@ def test_scaled_to_a_mass_a_factor_and_a_vessel() -> None:
 
 
 @given(st.floats(0.05, 40), st.floats(0.01, 0.25), st.floats(0.3, 20))
-def test_scaling_changes_no_strength(litres: float, share: float, factor: float) -> None:
-    asked = BrineAsked(f"{litres:.4f} L water, {1000 * litres * share:.4f} g salt")
+def test_scaling_changes_no_strength(liters: float, share: float, factor: float) -> None:
+    asked = BrineAsked(f"{liters:.4f} L water, {1000 * liters * share:.4f} g salt")
     plain = brine_sums(asked)
     scaled = brine_sums(replace(asked, scale_by="times", scale_to=factor))
     assert plain.strength_pct is not None
@@ -355,11 +355,11 @@ def test_scaling_changes_no_strength(litres: float, share: float, factor: float)
 
 
 @given(st.floats(20, 300), st.floats(1.02, 2), st.floats(0.5, 10), st.floats(0.2, 10))
-def test_more_salt_is_never_less(salt_g: float, f: float, litres: float, food_kg: float) -> None:
+def test_more_salt_is_never_less(salt_g: float, f: float, liters: float, food_kg: float) -> None:
     one, more = (
         brine_sums(
             BrineAsked(
-                f"{litres:.4f} L water, {g:.4f} g salt",
+                f"{liters:.4f} L water, {g:.4f} g salt",
                 flesh="pork",
                 food_kg=food_kg,
                 thickness_m=0.04,
@@ -381,13 +381,13 @@ def test_more_salt_is_never_less(salt_g: float, f: float, litres: float, food_kg
 
 @given(st.floats(0.3, 4), st.floats(0.5, 5), st.floats(0.5, 8))
 def test_the_salt_for_a_target_comes_to_the_target(
-    target: float, litres: float, food_kg: float
+    target: float, liters: float, food_kg: float
 ) -> None:
-    asked = BrineAsked(f"{litres:.4f} L water", flesh="pork", food_kg=food_kg, target_pct=target)
+    asked = BrineAsked(f"{liters:.4f} L water", flesh="pork", food_kg=food_kg, target_pct=target)
     wanted = brine_sums(asked).target_salt_kg
     assert wanted is not None
     grams = 1000 * wanted.mid
-    found = brine_sums(replace(asked, line=f"{litres:.4f} L water, {grams:.6f} g salt")).even
+    found = brine_sums(replace(asked, line=f"{liters:.4f} L water, {grams:.6f} g salt")).even
     assert found is not None
     assert found.food_salt_pct.mid == pytest.approx(target, rel=1e-4)
 

@@ -120,7 +120,7 @@ def test_what_has_a_default_may_be_left_out() -> None:
         ({"rule_kind": "until_bored"}, "schedule.stages[0].rules[0].kind"),
         ({"rule_kind": []}, "schedule.stages[0].rules[0].kind"),
         ({"rule_channel": ""}, "schedule.stages[0].rules[0].channel"),
-        ({"rule_colour": "red"}, "schedule.stages[0].rules[0].colour"),
+        ({"rule_color": "red"}, "schedule.stages[0].rules[0].color"),
         ({"guard_s": 0.0}, "schedule.stages[0].guard_s"),
         ({"ending": "at once"}, "schedule.stages[0].ending"),
         ({"name": "\ud800"}, "schedule.stages[0].name"),

@@ -287,7 +287,7 @@ class TestCooker:
             ({"shape": "sphere"}, "shape"),
             ({"wall": "paper"}, "wall"),
             ({"altitude_m": 9000}, "altitude_m"),
-            ({"colour": "black"}, "colour"),
+            ({"color": "black"}, "color"),
             ([], ""),
         ],
     )

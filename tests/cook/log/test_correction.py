@@ -65,7 +65,7 @@ def test_which_of_the_two_cannot_be_is_said() -> None:
     assert absurd_words(trust.state(10.0), METRIC) == "240 °C"
 
 
-def test_sane_is_the_same_judgement() -> None:
+def test_sane_is_the_same_judgment() -> None:
     channel = Channel("meat", "Shoulder", slope=1.1)
     raw_c = np.array([-31.0, -29.0, 20.0, 118.0, 119.0, 131.0])
     value_c = channel.corrected(raw_c)

@@ -41,7 +41,7 @@ LOAF = Pattern(
         PrepStep("mix", "keep it cold", 1200.0, key="p1", sort="other"),
         PrepStep("rest in the cold", duration_s=3600.0, key="p2", longest_s=86400.0),
     ),
-    probes=(Channel("c1", "probe 1", "meat", place="centre"), Channel("c2", "pit", "pit")),
+    probes=(Channel("c1", "probe 1", "meat", place="center"), Channel("c2", "pit", "pit")),
     lead="c1",
     margin_s=900.0,
     schedule=Schedule(
@@ -127,7 +127,7 @@ def changed(path: list[str | int], value: Any) -> bytes:
         (["items", 0, "mass_kg"], -1, "items[0].mass_kg"),
         (["items", 0, "mass_kg"], "1.2", "items[0].mass_kg"),
         (["items", 0, "name"], None, "items[0].name"),
-        (["items", 0, "colour"], "red", "items[0].colour"),
+        (["items", 0, "color"], "red", "items[0].color"),
         (["prep", 1, "sort"], "soak", "prep[1].sort"),
         (["probes", 1, "offset_c"], 2.0, "probes[1].offset_c"),
         (["probes", 0, "role"], "beast", "probes[0].role"),

@@ -1,4 +1,4 @@
-"""The fast judgement of a whole trace is the same as the one reading by reading."""
+"""The fast judgment of a whole trace is the same as the one reading by reading."""
 
 from __future__ import annotations
 

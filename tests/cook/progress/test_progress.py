@@ -206,7 +206,7 @@ def test_an_absurd_lead_ends_nothing(absurd: float) -> None:
 
 
 def test_a_probe_pulled_into_hot_air_ends_nothing_until_it_is_back() -> None:
-    # In the meat at 60 °C, then towards 107 °C as a thin probe in air does (time constant 15 s).
+    # In the meat at 60 °C, then toward 107 °C as a thin probe in air does (time constant 15 s).
     pulled = [(600 + n, "meat", 107 - 47 * 0.9355**n) for n in range(600)]
     back = ramp("meat", 1200, 1500, 61, 62) + ramp("meat", 1510, 2000, 74.5, 74.5)
     log = cook_log([SMOKE], readings=ramp("meat", 0, 590, 59, 60) + pulled + back)

@@ -11,7 +11,7 @@ from smokejournal.cook.safety.lines import SafetyLine, headline
 from smokejournal.cook.safety.words import SafetyWords
 from smokejournal.cook.summary.sheet import Paragraph, Section, Table
 from smokejournal.cook.summary.sheet_sections import sheet_of
-from smokejournal.cook.summary.summary import summarise
+from smokejournal.cook.summary.summary import summarize
 from smokejournal.cook.text.quantities import METRIC, US, Units
 from tests.cook.safety.test_assessment import H, held, log_of
 from tests.support.logs import T0, cook_log, ramp
@@ -91,7 +91,7 @@ def test_headline_counts_and_shows_no_figure() -> None:
 
 
 def sheet(log: CookLog, now: float, units: Units = METRIC) -> Section | None:
-    return sheet_of(summarise(log, T0 + now), units).section("safety")
+    return sheet_of(summarize(log, T0 + now), units).section("safety")
 
 
 def test_the_sheet_has_every_line_with_its_caveat_and_sources() -> None:

@@ -21,7 +21,7 @@ from smokejournal.cook.log.entries import (
 from smokejournal.cook.log.schedule import ForTime, Stage, UntilTemperature
 from smokejournal.cook.summary.sheet import Marks, Paragraph, Section, Table, units_kept
 from smokejournal.cook.summary.sheet_sections import ORDER, mark_words, sheet_of
-from smokejournal.cook.summary.summary import summarise
+from smokejournal.cook.summary.summary import summarize
 from smokejournal.cook.text.quantities import METRIC, US, Units
 from tests.support.logs import T0, cook_log, ramp
 
@@ -32,7 +32,7 @@ Said = Sequence[tuple[float, Payload]]
 def section(
     key: str, said: Said = (), units: Units = METRIC, now: float = 20000.0
 ) -> Section | None:
-    return sheet_of(summarise(cook_log([COOK], said), T0 + now), units).section(key)
+    return sheet_of(summarize(cook_log([COOK], said), T0 + now), units).section(key)
 
 
 def text_of(found: Section | None) -> str:
@@ -53,9 +53,9 @@ def text_of(found: Section | None) -> str:
 def test_the_wanted_time_against_what_came(wanted_s: float, says: str) -> None:
     stage = Stage("s1", "Cook", (ForTime(7200.0),), pit_target_c=107.0)
     log = cook_log([stage], [(0.0, CookRenamed("Trout", ready_at_s=T0 + wanted_s))])
-    over = sheet_of(summarise(log, T0 + 20000.0), METRIC)
+    over = sheet_of(summarize(log, T0 + 20000.0), METRIC)
     assert any(line.startswith("wanted for ") and line.endswith(says) for line in over.lines)
-    before = sheet_of(summarise(log, T0 + 100.0), METRIC)
+    before = sheet_of(summarize(log, T0 + 100.0), METRIC)
     assert not any("done" in line for line in before.lines)
 
 
@@ -123,7 +123,7 @@ class TestStages:
         ]
         readings = ramp("meat", 0, 3000, 50.0, 90.0)
         log = cook_log(stages, (), readings)
-        running = sheet_of(summarise(log, T0 + 3000), METRIC).section("schedule")
+        running = sheet_of(summarize(log, T0 + 3000), METRIC).section("schedule")
         text = text_of(running)
         assert "Cook  pit at 107 °C until the lead probe is at 74 °C  20:26 – 20:57" in text
         assert "by its rule" in text
@@ -134,7 +134,7 @@ class TestStages:
     def test_probe_that_got_nowhere(self) -> None:
         log = cook_log([COOK], (), ramp("meat", 0, 1000, 5.0, 20.0))
         assert "not reached" in text_of(
-            sheet_of(summarise(log, T0 + 1000), METRIC).section("probes")
+            sheet_of(summarize(log, T0 + 1000), METRIC).section("probes")
         )
 
 
@@ -158,7 +158,7 @@ class TestTasteAndYield:
 
 def test_sections_keep_their_order_and_cautions_are_always_there() -> None:
     for log in (cook_log([]), cook_log([COOK], [(0, FuelLevel(1.0, 0.1))])):
-        keys = [found.key for found in sheet_of(summarise(log, T0), METRIC).sections]
+        keys = [found.key for found in sheet_of(summarize(log, T0), METRIC).sections]
         assert keys == sorted(keys, key=ORDER.index)
         assert keys[-1] == "cautions"
 

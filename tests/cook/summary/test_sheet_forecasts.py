@@ -15,7 +15,7 @@ from smokejournal.cook.log.schedule import Stage, UntilTemperature
 from smokejournal.cook.progress.believed import BelievedTrace
 from smokejournal.cook.summary.sheet import Paragraph, Section, Table
 from smokejournal.cook.summary.sheet_sections import ORDER, sheet_of
-from smokejournal.cook.summary.summary import Summary, summarise
+from smokejournal.cook.summary.summary import Summary, summarize
 from smokejournal.cook.text.quantities import METRIC, US
 from tests.support.logs import MEAT, T0, cook_log, ramp
 
@@ -35,7 +35,7 @@ def made(
 def summary(
     said: Sequence[tuple[float, Payload]], now: float = 5 * H, readings=READINGS
 ) -> Summary:
-    return summarise(cook_log([COOK], said, readings), T0 + now)
+    return summarize(cook_log([COOK], said, readings), T0 + now)
 
 
 def text_of(section: Section | None) -> str:

@@ -35,7 +35,7 @@ from smokejournal.cook.log.entries import (
 )
 from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.log.schedule import ForTime, Stage, UntilSaid, UntilTemperature
-from smokejournal.cook.summary.summary import Summary, summarise
+from smokejournal.cook.summary.summary import Summary, summarize
 from smokejournal.cook.summary.yields import yields
 from tests.support.logs import T0, cook_log, ramp
 
@@ -92,7 +92,7 @@ class TestFactOfTheTrade:
         true = warming(7200.0)
         readings = curve("meat", 6 * HOUR, true) + curve("other", 6 * HOUR, lambda t: true(t) - 2.2)
         stage = Stage("s1", "Smoke", (UntilTemperature(65.6),), pit_target_c=82.0)
-        summary = summarise(cook_log([stage], (), readings), T0 + 6 * HOUR)
+        summary = summarize(cook_log([stage], (), readings), T0 + 6 * HOUR)
         first = next(r for r in summary.reaches if r.channel == "meat")
         late = next(r for r in summary.reaches if r.channel == "other")
         # By hand: t = tau ln(78 / (82 - T)), and the readings come every 10 s.
@@ -114,7 +114,7 @@ class TestFactOfTheTrade:
 
 @pytest.fixture(scope="module")
 def summary() -> Summary:
-    return summarise(whole_cook(), T0 + 20000)
+    return summarize(whole_cook(), T0 + 20000)
 
 
 class TestWholeCook:
@@ -183,7 +183,7 @@ class TestWholeCook:
         assert "Local codes" in said
 
     def test_years_later_it_says_the_same(self, summary: Summary) -> None:
-        later = summarise(whole_cook(), T0 + 1e8)
+        later = summarize(whole_cook(), T0 + 1e8)
         assert (later.stages, later.reaches, later.fuel) == (
             summary.stages,
             summary.reaches,
@@ -198,7 +198,7 @@ class TestProbes:
         said: list[tuple[float, Payload]] = [
             (1000, ChannelSet(Channel("meat", "Shoulder", offset_c=1.0)))
         ]
-        summary = summarise(cook_log([stage], said, readings), T0 + 3000)
+        summary = summarize(cook_log([stage], said, readings), T0 + 3000)
         # 70 + t/500 + 1 passes 73 at 1000 s, with the correction that holds from then on.
         assert summary.reaches[0].first_at_s == T0 + 1000
         assert summary.extremes[0].highest_c == pytest.approx(75.0)
@@ -208,7 +208,7 @@ class TestProbes:
         readings = curve("meat", 1000, lambda t: 40.0)
         readings += [(1010 + n * 10.0, "meat", 98.0) for n in range(12)]
         readings += [(1130 + n * 10.0, "meat", 40.2) for n in range(12)]
-        summary = summarise(cook_log([COOK], (), readings), T0 + 1300)
+        summary = summarize(cook_log([COOK], (), readings), T0 + 1300)
         assert summary.reaches[0].first_at_s is None
         (fact,) = summary.extremes
         assert fact.highest_c == pytest.approx(40.2)
@@ -218,14 +218,14 @@ class TestProbes:
         readings = curve("meat", 1000, lambda t: 40.0)
         readings += [(1010 + n * 10.0, "meat", 75.0) for n in range(12)]
         said: list[tuple[float, Payload]] = [(1005, ProbeMoved("meat"))]
-        summary = summarise(cook_log([COOK], said, readings), T0 + 1200)
+        summary = summarize(cook_log([COOK], said, readings), T0 + 1200)
         assert summary.reaches[0].first_at_s == T0 + 1010
 
     def test_struck_and_absurd_readings_do_not_count(self) -> None:
         readings = curve("meat", 1000, lambda t: 40.0)
         readings += [(1010.0, "meat", 327.67), (1020.0, "meat", 40.0), (1030.0, "meat", 44.0)]
         said: list[tuple[float, Payload]] = [(1100, ReadingsStruck("meat", T0 + 1030, T0 + 1030))]
-        summary = summarise(cook_log([COOK], said, readings), T0 + 1200)
+        summary = summarize(cook_log([COOK], said, readings), T0 + 1200)
         assert summary.extremes[0].highest_c == 40.0
         assert summary.extremes[0].absurd == 1
 
@@ -233,7 +233,7 @@ class TestProbes:
         readings = curve("meat", 300, lambda t: 74.5)
         readings = [r for r in readings if r[0] <= 50]
         readings += [(400.0, "meat", 74.5), (410.0, "meat", 74.5), (900.0, "meat", 74.5)]
-        summary = summarise(cook_log([COOK], (), readings), T0 + 950)
+        summary = summarize(cook_log([COOK], (), readings), T0 + 950)
         (gap,) = summary.gaps
         assert (gap.channel, gap.count, gap.longest_s, gap.total_s) == ("meat", 2, 490.0, 840.0)
         assert summary.reaches[0].first_at_s == T0
@@ -242,7 +242,7 @@ class TestProbes:
     def test_falling_target_is_looked_for_from_its_stage_on(self) -> None:
         cool = Stage("s2", "Cool", (UntilTemperature(60.0, "falling"),))
         readings = ramp("meat", 0, 1000, 20.0, 80.0) + ramp("meat", 1010, 2010, 80.0, 50.0)
-        summary = summarise(cook_log([COOK, cool], (), readings), T0 + 2100)
+        summary = summarize(cook_log([COOK, cool], (), readings), T0 + 2100)
         falling = next(r for r in summary.reaches if r.direction == "falling")
         assert falling.first_at_s is not None
         assert falling.first_at_s > T0 + 1500
@@ -259,7 +259,7 @@ class TestProbes:
         for n, value in enumerate(values):
             readings += [(n * 10.0, "a", value), (n * 10.0, "b", value * 1.01 + shift)]
         log = cook_log([COOK], (), readings, channels=hand)
-        (found,) = summarise(log, T0 + 1000).differences
+        (found,) = summarize(log, T0 + 1000).differences
         steps = [value * 1.01 + shift - value for value in values]
         assert found.mean_k == pytest.approx(statistics.fmean(steps), abs=1e-9)
         assert found.sd_k == pytest.approx(statistics.stdev(steps), abs=1e-6)
@@ -274,7 +274,7 @@ class TestStages:
             (200, StagePutBack("s1")),
             (300, CookClosed()),
         ]
-        summary = summarise(cook_log([COOK, HOLD, REST], said), T0 + 400)
+        summary = summarize(cook_log([COOK, HOLD, REST], said), T0 + 400)
         told = [(line.stage.key, line.state, line.how) for line in summary.stages]
         assert told == [
             ("s1", "over", "confirmed"),
@@ -285,11 +285,11 @@ class TestStages:
 
     def test_skipped_before_its_turn(self) -> None:
         said: list[tuple[float, Payload]] = [(10, StageSkipped("s2")), (100, StageConfirmed("s1"))]
-        summary = summarise(cook_log([COOK, HOLD, REST], said), T0 + 400)
+        summary = summarize(cook_log([COOK, HOLD, REST], said), T0 + 400)
         assert [line.state for line in summary.stages] == ["over", "skipped", "under_way"]
 
     def test_nothing_but_a_title(self) -> None:
-        summary = summarise(cook_log([], start=None), T0)
+        summary = summarize(cook_log([], start=None), T0)
         assert summary.phase == "planned"
         assert summary.stages == ()
         assert summary.reaches == ()
@@ -298,11 +298,11 @@ class TestStages:
         assert not summary.yields.known
 
     def test_empty_log(self) -> None:
-        assert summarise(CookLog(1), T0).title == ""
+        assert summarize(CookLog(1), T0).title == ""
 
     def test_under_way(self) -> None:
         readings = ramp("meat", 0, 1000, 5.0, 30.0)
-        summary = summarise(cook_log([COOK, HOLD, REST], (), readings), T0 + 1000)
+        summary = summarize(cook_log([COOK, HOLD, REST], (), readings), T0 + 1000)
         assert [line.state for line in summary.stages] == ["under_way", "to_come", "to_come"]
         assert summary.stages[0].ended_s is None
         assert summary.stages[1].planned_s == 1800
@@ -314,7 +314,7 @@ class TestStages:
             Stage("b", "B"),
             Stage("c", "C", (ForTime(60.0),)),
         ]
-        summary = summarise(cook_log(stages, [(900, StageConfirmed("b"))]), T0 + 1000)
+        summary = summarize(cook_log(stages, [(900, StageConfirmed("b"))]), T0 + 1000)
         a, b, c = summary.stages
         assert (a.planned_begin_s, a.planned_s) == (T0, 600.0)
         assert (b.planned_begin_s, b.planned_s) == (T0 + 600, None)
@@ -366,11 +366,11 @@ def test_struck_entries_are_gone_and_counted() -> None:
     struck = CookLog(
         1, (*log.entries, Entry(99, T0 + 18000, T0 + 18000, Strike(note.id))), log.traces
     )
-    summary = summarise(struck, T0 + 20000)
+    summary = summarize(struck, T0 + 20000)
     assert not any(isinstance(e.what, Note) for e in summary.told)
     assert summary.struck == 1
 
 
 def test_stage_that_waits_for_a_word_has_no_planned_length() -> None:
     stage = Stage("s", "Wait", (UntilSaid(),))
-    assert summarise(cook_log([stage]), T0 + 1).stages[0].planned_s is None
+    assert summarize(cook_log([stage]), T0 + 1).stages[0].planned_s is None

@@ -14,9 +14,9 @@ from smokejournal.desk.base.theme import GROUNDS, Ground
 LEAST = 4.5
 
 
-def luminance(colour: str) -> float:
+def luminance(color: str) -> float:
     parts = []
-    for part in QColor(colour).getRgbF()[:3]:
+    for part in QColor(color).getRgbF()[:3]:
         parts.append(part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4)
     return 0.2126 * parts[0] + 0.7152 * parts[1] + 0.0722 * parts[2]
 
@@ -29,7 +29,7 @@ def contrast(one: str, other: str) -> float:
 def test_the_reckoning_agrees_with_the_two_ends_of_the_scale() -> None:
     assert contrast("#000000", "#ffffff") == pytest.approx(21.0)
     assert contrast("#777777", "#777777") == pytest.approx(1.0)
-    # The grey that W3C's own techniques give as just enough on white.
+    # The gray that W3C's own techniques give as just enough on white.
     assert contrast("#767676", "#ffffff") == pytest.approx(4.54, abs=0.01)
 
 

@@ -610,14 +610,14 @@ def test_a_long_name_of_a_probe_pushes_nothing_out_of_the_window(
 def test_a_second_cook_starts_only_after_it_was_said(
     qtbot: QtBot, context: DeskContext, page: PlanPage
 ) -> None:
-    other = context.program.new_cook("Neighbours' ribs", ZONE)
+    other = context.program.new_cook("Neighbors' ribs", ZONE)
     context.live(other).record(ScheduleStarted()).result()
     with_probes(context)
     qtbot.waitUntil(lambda: page.editor.list.count() == 2)
     press(qtbot, page, "startCook")
     asked = dialog(page)
     said = child(asked, QLabel, "otherCook")
-    assert "“Neighbours' ribs”" in said.text()
+    assert "“Neighbors' ribs”" in said.text()
     assert "one cook at a time" in said.text()
     assert said.visibleRegion().boundingRect().height() == said.height()
     press(qtbot, asked, "askNo")

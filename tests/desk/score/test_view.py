@@ -68,8 +68,8 @@ def at(view: ScoreView, share: float) -> QPoint:
     return QPoint(round(area.left() + share * area.width()), round(area.top() + 150))
 
 
-def has_colour(image: QImage, colour: str, rect: object = None) -> bool:
-    wanted = QColor(colour).rgb()
+def has_color(image: QImage, color: str, rect: object = None) -> bool:
+    wanted = QColor(color).rgb()
     return any(
         image.pixel(x, y) == wanted for x in range(image.width()) for y in range(image.height())
     )
@@ -78,15 +78,15 @@ def has_colour(image: QImage, colour: str, rect: object = None) -> bool:
 # -- what is drawn --------------------------------------------------------------------------
 
 
-def test_each_trace_is_drawn_in_its_colour_on_every_ground(view: ScoreView, done: Score) -> None:
+def test_each_trace_is_drawn_in_its_color_on_every_ground(view: ScoreView, done: Score) -> None:
     for ground in GROUNDS.values():
         view.set_ground(ground)
         view.set_score(done)
         QApplication.processEvents()
         image = view.grab().toImage()
         assert image.pixelColor(2, 2) == QColor(ground.paper)
-        for colour, _ in ground.traces[: len(done.traces)]:
-            assert has_colour(image, colour), (ground.name, colour)
+        for color, _ in ground.traces[: len(done.traces)]:
+            assert has_color(image, color), (ground.name, color)
 
 
 def test_nothing_is_drawn_across_the_gap(view: ScoreView, done: Score) -> None:
@@ -96,9 +96,9 @@ def test_nothing_is_drawn_across_the_gap(view: ScoreView, done: Score) -> None:
     area = view.time_area()
     from_s, to_s = view.span
     x = round(area.left() + (START_S + 9.4 * HOUR - from_s) / (to_s - from_s) * area.width())
-    colours = {QColor(colour).rgb() for colour, _ in GROUNDS["day"].traces}
+    colors = {QColor(color).rgb() for color, _ in GROUNDS["day"].traces}
     column = {image.pixel(x, y) for y in range(round(area.top()), round(area.top()) + 350)}
-    assert not column & colours
+    assert not column & colors
 
 
 def test_an_empty_score_says_so(view: ScoreView) -> None:
@@ -401,7 +401,7 @@ def test_readings_taken_by_hand_are_dots(view: ScoreView) -> None:
     trace = ScoreTrace("a", "By hand", "meat", (one,), by_hand=True)
     view.set_score(Score("UTC", START_S, START_S + 1800, None, START_S, (trace,)))
     QApplication.processEvents()
-    assert has_colour(view.grab().toImage().copy(100, 0, 600, 400), GROUNDS["day"].traces[0][0])
+    assert has_color(view.grab().toImage().copy(100, 0, 600, 400), GROUNDS["day"].traces[0][0])
 
 
 def test_another_cook_is_shown_whole(view: ScoreView, live: Score) -> None:

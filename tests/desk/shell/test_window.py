@@ -235,7 +235,7 @@ class Redressed(QObject):
         return False
 
 
-def colour_of(widget: QWidget) -> str:
+def color_of(widget: QWidget) -> str:
     return widget.palette().color(QPalette.ColorRole.WindowText).name()
 
 
@@ -253,16 +253,16 @@ def test_another_ground_dresses_the_page_in_sight_and_the_others_once_they_are_s
     assert set(redressed.count) == {"tend"}
     assert redressed.count["tend"] > 100
     ink = GROUNDS["night"].ink
-    assert colour_of(go(window, "tend")) == ink
+    assert color_of(go(window, "tend")) == ink
     waiting = window.page("stores").findChild(QLabel)
     assert waiting is not None
-    assert colour_of(waiting) != ink
+    assert color_of(waiting) != ink
     window.show_page("stores")
     qapp.processEvents()
     assert set(redressed.count) == {"tend", "stores"}
     kinds = {label.property("kind"): label for label in window.page("stores").findChildren(QLabel)}
-    assert colour_of(kinds["section"]) == ink
-    assert colour_of(kinds["faint"]) == GROUNDS["night"].faint
+    assert color_of(kinds["section"]) == ink
+    assert color_of(kinds["faint"]) == GROUNDS["night"].faint
 
 
 def test_dialogs_of_the_window_look_as_its_ground_does(
@@ -280,7 +280,7 @@ def test_dialogs_of_the_window_look_as_its_ground_does(
     assert dialog is not None
     problem = dialog.findChild(QLabel, "settingsZoneProblem")
     assert problem is not None
-    assert colour_of(problem) == GROUNDS["night"].ember
+    assert color_of(problem) == GROUNDS["night"].ember
     # A list of completions has no parent by itself, and so no look.
     (zone,) = dialog.findChildren(ZoneBox)
     completer = zone.completer()

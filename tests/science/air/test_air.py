@@ -123,7 +123,7 @@ class TestPublished:
                 assert beaufort(float(row["m_per_s_high"])) == force
 
     def test_beaufort_in_knots(self) -> None:
-        """The printed columns part at three whole knots, where metres per second say one more."""
+        """The printed columns part at three whole knots, where meters per second say one more."""
         differing = []
         for row in rows("beaufort_scale.csv"):
             for name in ("knots_low", "knots_high"):

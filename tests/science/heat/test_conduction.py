@@ -281,10 +281,10 @@ def test_a_probe_reading_low_in_a_side_of_trout(thickness_m, diffusivity_m2_s):
         supplied = diffused_kg_m2(diffusivity_m2_s, elapsed, elapsed + 10.0)
         state, _ = step(body, state, around, 10.0, supplied)
         elapsed += 10.0
-        centre = at_depth(body, state, 0.0)
-        if centre >= 65.6:
+        center = at_depth(body, state, 0.0)
+        if center >= 65.6:
             at.setdefault("true", elapsed)
-        if centre - 2.2 >= 65.6:
+        if center - 2.2 >= 65.6:
             at.setdefault("low", elapsed)
     assert 10 * 60 <= at["low"] - at["true"] <= 35 * 60
 

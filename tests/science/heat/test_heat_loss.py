@@ -75,9 +75,9 @@ class TestPublished:
             value = float(row["value"])
             black = Wall(emissivity=0.0)
             if row["quantity"] == "h_r":
-                grey = outside_w_m2k(BOX, skin, air, 0.0)
+                gray = outside_w_m2k(BOX, skin, air, 0.0)
                 value_without = outside_w_m2k(replace(BOX, wall=black), skin, air, 0.0)
-                assert grey - value_without == pytest.approx(value, rel=2e-4)
+                assert gray - value_without == pytest.approx(value, rel=2e-4)
             elif row["example"] == "box side, still air":
                 box = replace(BOX, height_m=float(given_["height"]), wall=black)
                 flux = outside_w_m2k(box, skin, air, 0.0) * (skin - air)

@@ -88,7 +88,7 @@ def test_changing_sides_changes_the_sign(said: list[float], random: object) -> N
     assert one.low.value <= one.bias.value <= one.high.value
 
 
-def test_neighbours_in_time_count_for_less() -> None:
+def test_neighbors_in_time_count_for_less() -> None:
     rng = np.random.default_rng(3)
     noise = rng.normal(size=4000)
     assert effective_number(noise) == pytest.approx(4000, rel=0.1)

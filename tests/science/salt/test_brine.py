@@ -42,7 +42,7 @@ def test_salometer_table() -> None:
 
 
 def test_salometer_points() -> None:
-    # Canadian fact sheet: 60 degrees is 15.8 %, 187.8 g in a litre of water, 1.882 lb in a gallon,
+    # Canadian fact sheet: 60 degrees is 15.8 %, 187.8 g in a liter of water, 1.882 lb in a gallon,
     # which is the imperial one (4.54609 L).
     pct = brine.pct_from_salometer(60.0)
     assert pct == pytest.approx(15.8, abs=0.05)

@@ -24,7 +24,7 @@ from smokejournal.cook.log.entries import (
     Weighed,
 )
 from smokejournal.cook.log.schedule import Stage, UntilTemperature
-from smokejournal.cook.summary.summary import summarise
+from smokejournal.cook.summary.summary import summarize
 from smokejournal.cook.summary.yields import STEPS
 from smokejournal.cook.text.quantities import METRIC, US
 from smokejournal.services.stores.export import summary_json, summary_text
@@ -97,7 +97,7 @@ def test_any_log_can_be_told(
     said: list[tuple[float, Payload]], readings: list[tuple[float, str, float]], now: float
 ) -> None:
     stages = (Stage("s1", "A", (UntilTemperature(74.0),), pit_target_c=107.0), Stage("s2", "B"))
-    summary = summarise(cook_log(stages, said, readings), T0 + now)
+    summary = summarize(cook_log(stages, said, readings), T0 + now)
     assert summary_text(summary, US)
     assert summary_json(summary)
 
