@@ -35,8 +35,8 @@ class ZoneBox(ChoiceBox):
         self.setCompleter(completer)
         popup = completer.popup()
         if popup is not None:
-            # Without a parent it would not look like what it belongs to.
-            popup.setParent(self, Qt.WindowType.Popup)
+            # Without a parent it would not be dressed; as a part of this box it would be a list of it.
+            popup.setParent(parent, Qt.WindowType.Popup)
         edit = self.lineEdit()
         if edit is not None:
             edit.setAccessibleName(self.tr("Time zone"))

@@ -287,5 +287,5 @@ def test_dialogs_of_the_window_look_as_its_ground_does(
     assert completer is not None
     popup = completer.popup()
     assert popup is not None
-    assert popup.parentWidget() is zone
+    assert popup.parentWidget() is dialog
     dialog.reject()
