@@ -15,6 +15,7 @@ from smokejournal.cook.log.entries import (
     ItemAdded,
     PrepStep,
     Refrigerator,
+    SafetySet,
     item_key,
     step_key,
 )
@@ -30,6 +31,7 @@ from smokejournal.cook.plan.plan import plan_of
 from smokejournal.cook.safety.assessment import assess
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.brine.dialog import BrineDialog
+from smokejournal.desk.entry.safety_form import SafetyForm
 from smokejournal.desk.plan.page import PlanPage
 from smokejournal.desk.schedule.stage_form import StageForm
 
@@ -233,3 +235,37 @@ def test_a_stage_keeps_what_was_not_touched(qtbot: QtBot, rule: object) -> None:
     qtbot.keyClicks(form.name.edit, "Low smoke")
     assert told
     assert changed(stage, told[-1]) == {"name"}
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        SafetySet("red_meat", "meat_7", probes=("c1",), uncertainty_c=0.8),
+        SafetySet("poultry", "poultry", fat_pct=4.0, uncertainty_c=1.2),
+        SafetySet(
+            "red_meat",
+            "own",
+            probes=("c1", "c2"),
+            uncertainty_c=0.5,
+            d_s=300.0,
+            z_k=6.0,
+            reference_c=60.0,
+            from_c=56.0,
+            to_c=75.0,
+            target_log=5.0,
+        ),
+    ],
+    ids=["meat", "poultry", "own"],
+)
+def test_the_table_of_a_food_is_recorded_as_it_was_where_nothing_was_touched(
+    qtbot: QtBot, said: SafetySet
+) -> None:
+    form = SafetyForm(lambda: 1_700_000_000.0)
+    qtbot.addWidget(form)
+    form.set_food(said, [Channel("c1", "Thick end"), Channel("c2", "Thin end")], alone=False)
+    form.show()
+    written = form.build(1_700_000_000.0)
+    assert written is not None
+    (again,) = written.payloads
+    assert isinstance(again, SafetySet)
+    assert changed(said, again) == set()
