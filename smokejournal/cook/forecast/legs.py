@@ -58,11 +58,12 @@ class Assumed:
 
 @dataclass(frozen=True, slots=True)
 class PlannedLeg:
-    """A leg and the stage that it comes from."""
+    """A leg and the stage that it comes from, by its name and its key."""
 
     stage: str
     kind: LegKind
     leg: Leg
+    key: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -225,7 +226,7 @@ class _Builder:
         return min(found) if stage.combine == "any" else max(found)
 
     def _add(self, stage: Stage, kind: LegKind, leg: Leg) -> None:
-        self.legs.append(PlannedLeg(stage.name, kind, leg))
+        self.legs.append(PlannedLeg(stage.name, kind, leg, stage.key))
 
     def _mark_target(self, stage: Stage) -> None:
         if stage.key == self.last_target:

@@ -6,9 +6,10 @@ from PySide6.QtCore import QEvent, QObject, Qt, Signal, Slot
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QTabBar, QWidget
 
 from smokejournal.cook.plan.plan import Plan
+from smokejournal.desk.parts.short_label import ShortLabel
 
 #: The tabs in their order.
-FOOD, SCHEDULE = range(2)
+FOOD, SCHEDULE, TIMES = range(3)
 
 
 class PlanHead(QWidget):
@@ -32,6 +33,7 @@ class PlanHead(QWidget):
         self.tabs.setUsesScrollButtons(False)
         self.tabs.addTab(self.tr("Food and probes"))
         self.tabs.addTab(self.tr("Schedule"))
+        self.tabs.addTab(self.tr("Times"))
         self.tabs.currentChanged.connect(self._on_turned)
         self.name = QLabel(self)
         self.name.setObjectName("planName")
@@ -39,7 +41,7 @@ class PlanHead(QWidget):
         self.name.installEventFilter(self)
         self.name.setMinimumWidth(120)
         self.name.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-        self.note = QLabel(self)
+        self.note = ShortLabel(self)
         self.note.setObjectName("planNote")
         self.note.setProperty("kind", "faint")
         self.again = QPushButton(self.tr("Plan again from this cook"), self)

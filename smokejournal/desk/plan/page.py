@@ -23,9 +23,10 @@ from smokejournal.desk.fuel.line import FuelLine
 from smokejournal.desk.parts.empty_state import EmptyState
 from smokejournal.desk.parts.new_cook_dialog import NewCookDialog
 from smokejournal.desk.plan.food_pane import DishPane
-from smokejournal.desk.plan.head import FOOD, SCHEDULE, PlanHead
+from smokejournal.desk.plan.head import FOOD, SCHEDULE, TIMES, PlanHead
 from smokejournal.desk.plan.pattern_menu import PatternButton
 from smokejournal.desk.plan.start_question import start_question
+from smokejournal.desk.plan.times_pane import TimesPane
 from smokejournal.desk.plan.under_way import ask_schedule
 from smokejournal.desk.plan.writer import PlanPieces
 from smokejournal.desk.schedule.editor import ScheduleEditor
@@ -120,6 +121,10 @@ class PlanPage(QWidget):
         whole.addWidget(self.nothing)
         whole.addWidget(self.body)
         self.dish, self.editor = self._new_panes()
+        self.times = TimesPane(self._context, self.body)
+        self.times.said.connect(self._pieces.on_said)
+        self.times.undo_asked.connect(self._pieces.on_undo)
+        self._panes.addWidget(self.times, 4)
 
     def _build_foot(self) -> QHBoxLayout:
         self.status = QLabel(self.body)
@@ -230,6 +235,7 @@ class PlanPage(QWidget):
         self.editor.set_plan(plan)
         self.dish.setEnabled(not plan.closed)
         self.editor.setEnabled(not plan.closed)
+        self.times.show_cook(self._live(), self.editor.draft.schedule)
         self.keep.setVisible(not plan.closed)
         self.start.setVisible(not plan.closed and not plan.started)
         self._show_status()
@@ -237,6 +243,8 @@ class PlanPage(QWidget):
     @Slot()
     def _show_status(self) -> None:
         self._say("")
+        if self._cook_id is not None:
+            self.times.show_cook(self._live(), self.editor.draft.schedule)
         self.fuel.show_cook(
             None if self._plan.closed else self._cook_id,
             self.editor.draft.schedule,
@@ -269,6 +277,7 @@ class PlanPage(QWidget):
         self.head.set_wide(wide)
         self.dish.setVisible(wide or self.head.part == FOOD)
         self.editor.setVisible(self.head.part == SCHEDULE)
+        self.times.setVisible(self.head.part == TIMES)
         self.dish.setMaximumWidth(640 if wide else 860)
 
     # -- what the world does ------------------------------------------------------------------

@@ -50,6 +50,18 @@ class PlanPieces(QObject):
         now_s = self._context.now_s()
         return self._live().record_many([(now_s, payload) for payload in payloads])
 
+    @Slot(object)
+    def on_said(self, payload: Payload) -> None:
+        """Write what the cook says of a step, or the times that are kept."""
+        self._write_or_tell([payload])
+
+    @Slot()
+    def on_undo(self) -> None:
+        """Take back what was written last."""
+        future = self._live().undo()
+        if future is not None:
+            self._context.after(future)
+
     # -- inside -----------------------------------------------------------------------------
 
     def _live(self) -> LiveCook:

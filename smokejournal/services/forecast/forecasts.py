@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from smokejournal.services.forecast.finish import FinishForecasts
     from smokejournal.services.forecast.fuel import FuelForecasts
     from smokejournal.services.forecast.learned import ForecastLearned
+    from smokejournal.services.forecast.timetables import Timetables
     from smokejournal.services.forecast.track_record import TrackRecord
 
 
@@ -50,6 +51,13 @@ class Forecasts:
         from smokejournal.services.forecast.track_record import TrackRecord
 
         return TrackRecord(self._program)
+
+    @cached_property
+    def timetables(self) -> Timetables:
+        """Plans counted back from the table."""
+        from smokejournal.services.forecast.timetables import Timetables
+
+        return Timetables(self._program, self.finish)
 
     @property
     def learned(self) -> ForecastLearned:

@@ -9,10 +9,8 @@ from dataclasses import replace
 from smokejournal.cook.log.entries import (
     ChannelSet,
     CookOpened,
-    ItemAdded,
     LeadSet,
     Payload,
-    PrepStep,
     ScheduleSet,
 )
 from smokejournal.cook.plan.plan import plan_of
@@ -83,8 +81,9 @@ class Program:
         place: str = "",
         ready_at_s: float | None = None,
         hopper_kg: float | None = None,
+        again_of: int | None = None,
     ) -> int:
-        """Open a cook and return its id once it is on disk."""
+        """Open a cook and return its id once it is on disk. `again_of`: the one it is planned from."""
         now_s = self.clock.now_s()
         opened = CookOpened(
             title=title,
@@ -93,6 +92,7 @@ class Program:
             place=place,
             ready_at_s=ready_at_s,
             hopper_kg=hopper_kg,
+            again_of=again_of,
         )
         return self.journal.new_cook(opened, now_s, now_s).result()
 
@@ -104,13 +104,18 @@ class Program:
             raise ValueError(f"cook {cook_id} has no opening entry")
         log = before.log()
         plan = plan_of(log)
-        fresh = self.new_cook(plan.title, plan.zone, place=plan.place, hopper_kg=opened.hopper_kg)
+        fresh = self.new_cook(
+            plan.title,
+            plan.zone,
+            place=plan.place,
+            hopper_kg=opened.hopper_kg,
+            again_of=cook_id,
+        )
         now_s = self.clock.now_s()
         carried: list[tuple[float, Payload]] = [
-            (now_s, entry.what)
-            for entry in log.holding()
-            if isinstance(entry.what, ItemAdded | PrepStep)
+            (now_s, replace(item, key="", ready_at_s=None)) for _, item in plan.items
         ]
+        carried += [(now_s, replace(step, key="")) for _, step in plan.prep]
         # Simulated readings came in on them; the next cook's come from a real fire until it says so.
         for channel in plan.channels.values():
             carried.append((now_s, ChannelSet(replace(channel, simulated=False))))
