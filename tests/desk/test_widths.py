@@ -209,6 +209,9 @@ def _plan_steps(qtbot: QtBot, window: Window) -> Iterator[str]:
             continue
         click(qtbot, page, f"{part}Add")
         yield f"plan, form of {part}"
+        if part == "items":
+            click(qtbot, page, "dishOpen")
+            yield "plan, a dish of its own"
         click(qtbot, page, f"{part}Cancel")
 
 

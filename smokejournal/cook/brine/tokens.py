@@ -104,7 +104,7 @@ def tokens_of(text: str) -> list[Token]:
         if token is not None:
             found.append(token)
         at = token.end if token is not None else match.end()
-    return _labelled(found)
+    return _labeled(found)
 
 
 def _plain(text: str) -> str:
@@ -210,7 +210,7 @@ def _value(text: str) -> tuple[float, str]:
     return 0.0, translate("Recipe", "Type the number with one point or comma.")
 
 
-def _labelled(tokens: Sequence[Token]) -> list[Token]:
+def _labeled(tokens: Sequence[Token]) -> list[Token]:
     """ "Cure 2" and "pink salt two" are names; "cure 2 g" is an amount."""
     found: list[Token] = []
     for index, token in enumerate(tokens):

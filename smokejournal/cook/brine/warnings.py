@@ -190,7 +190,7 @@ def _cautions(facts: Facts) -> list[BrineWarning]:
         found.append(
             translate(
                 "Brine",
-                "Curing salt is poisonous in excess. Weigh it on a scale that shows tenths of a gram, keep it apart and labelled, and go by a tested recipe. Local codes and the label come first; these sums are no promise that food is safe.",
+                "Curing salt is poisonous in excess. Weigh it on a scale that shows tenths of a gram, keep it apart and labeled, and go by a tested recipe. Local codes and the label come first; these sums are no promise that food is safe.",
             )
         )
     else:

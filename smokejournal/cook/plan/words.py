@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from smokejournal.cook.log.correction import correction_words
-from smokejournal.cook.log.entries import FoodClass, ItemAdded, PrepStep
+from smokejournal.cook.log.entries import FoodClass, ItemAdded, PrepSort, PrepStep
 from smokejournal.cook.log.readings import Channel, ChannelRole
 from smokejournal.cook.text import quantities
 from smokejournal.cook.text.quantities import Units
@@ -46,12 +46,26 @@ def item_words(item: ItemAdded, units: Units) -> str:
         )
     parts.append(food_words(item.food))
     if item.label:
-        parts.append(translate("Plan", "labelled “{label}”").format(label=item.label))
+        parts.append(translate("Plan", "labeled “{label}”").format(label=item.label))
     if item.bought_at:
         parts.append(item.bought_at)
     if item.price is not None:
         parts.append(quantities.money(item.price, item.currency))
     return ", ".join(parts)
+
+
+def prep_sort_words(sort: PrepSort) -> str:
+    """What sort of step it is, as it is chosen from a list; "" is not said."""
+    return {
+        "": translate("Plan", "not said"),
+        "thaw": translate("Plan", "thaw"),
+        "brine": translate("Plan", "brine"),
+        "dry_salt": translate("Plan", "salt dry"),
+        "rinse": translate("Plan", "rinse"),
+        "dry": translate("Plan", "dry, uncovered"),
+        "rub": translate("Plan", "rub or season"),
+        "other": translate("Plan", "something else"),
+    }[sort]
 
 
 def prep_words(step: PrepStep) -> str:

@@ -145,7 +145,7 @@ def _item(item: ItemAdded, units: Units) -> tuple[str, ...]:
     name = f"{item.pieces} × {item.name}" if item.pieces != 1 else item.name
     name = f"{name} ({food_words(item.food)})"
     if item.label and item.label != item.name:
-        name += "\n" + translate("Sheet", "labelled “{label}”").format(label=item.label)
+        name += "\n" + translate("Sheet", "labeled “{label}”").format(label=item.label)
     bought = [item.bought_at] if item.bought_at else []
     if item.price is not None:
         bought.append(q.money(item.price, item.currency))

@@ -98,7 +98,7 @@ class EntryForm(QWidget):
         inner.setContentsMargins(0, 0, 8, 0)
         inner.setSpacing(4)
         inner.addLayout(self.fields)
-        self._when_field = self._labelled(self.tr("When"), self.when)
+        self._when_field = self._labeled(self.tr("When"), self.when)
         inner.addWidget(self._when_field)
         inner.addStretch(1)
         scroll = QScrollArea(self)
@@ -137,7 +137,7 @@ class EntryForm(QWidget):
 
     def add_field(self, label: str, widget: QWidget) -> QWidget:
         """A field below its label. Returns both as one widget, to be shown and hidden."""
-        both = self._labelled(label, widget)
+        both = self._labeled(label, widget)
         self.fields.addWidget(both)
         return both
 
@@ -242,7 +242,7 @@ class EntryForm(QWidget):
 
     # -- inside ----------------------------------------------------------------------------------
 
-    def _labelled(self, text: str, widget: QWidget) -> QWidget:
+    def _labeled(self, text: str, widget: QWidget) -> QWidget:
         both = QWidget(self)
         column = QVBoxLayout(both)
         column.setContentsMargins(0, 0, 0, 2)

@@ -80,7 +80,7 @@ class WeatherForm(EntryForm):
             (self.tr("The pit stands"), self.exposure),
         ]
         for n, (label, widget) in enumerate(cells):
-            grid.addWidget(self._labelled(label, widget), n // 2, n % 2)
+            grid.addWidget(self._labeled(label, widget), n // 2, n % 2)
         grid.addWidget(self._when_field, len(cells) // 2, len(cells) % 2)
         grid.setColumnStretch(0, 1)
         grid.setColumnStretch(1, 1)

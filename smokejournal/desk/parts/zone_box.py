@@ -34,7 +34,7 @@ class ZoneBox(ChoiceBox):
         completer.setCompletionMode(QCompleter.CompletionMode.PopupCompletion)
         self.setCompleter(completer)
         popup = completer.popup()
-        if popup is not None:
+        if popup is not None and parent is not None:
             # Without a parent it would not be dressed; as a part of this box it would be a list of it.
             popup.setParent(parent, Qt.WindowType.Popup)
         edit = self.lineEdit()

@@ -8,9 +8,16 @@ from typing import cast, get_args
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtWidgets import QComboBox, QGridLayout, QPushButton, QVBoxLayout, QWidget
 
-from smokejournal.cook.log.entries import FoodClass, ItemAdded, PrepStep, item_key, step_key
+from smokejournal.cook.log.entries import (
+    FoodClass,
+    ItemAdded,
+    PrepSort,
+    PrepStep,
+    item_key,
+    step_key,
+)
 from smokejournal.cook.plan.plan import Plan
-from smokejournal.cook.plan.words import food_words, item_words, prep_words
+from smokejournal.cook.plan.words import food_words, item_words, prep_sort_words, prep_words
 from smokejournal.cook.text.quantities import METRIC, Units
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import (
@@ -19,9 +26,11 @@ from smokejournal.desk.parts.fields import (
     LengthField,
     MassField,
     NumberField,
+    QuantityField,
     TextField,
 )
 from smokejournal.desk.parts.rows import add_row
+from smokejournal.desk.plan.dish_fields import DishFields
 from smokejournal.desk.plan.list_editor import ListLine, RecordsEditor
 
 
@@ -31,6 +40,7 @@ class ItemsEditor(RecordsEditor):
     def __init__(self, parent: QWidget | None = None, units: Units = METRIC) -> None:
         self._items: dict[int, ItemAdded] = {}
         self._item = ItemAdded("", "red_meat")
+        self._plan = Plan()
         self.currency = ""
         super().__init__("items", "", units, parent)
         self.heading.setText(self.tr("Food"))
@@ -39,7 +49,7 @@ class ItemsEditor(RecordsEditor):
 
     def show_plan(self, plan: Plan) -> None:
         """Show what the log has."""
-        self._items = dict(plan.items)
+        self._items, self._plan = dict(plan.items), plan
         self.show_lines([ListLine(key, item_words(item, self._units)) for key, item in plan.items])
 
     def _build_form(self, grid: QGridLayout) -> None:
@@ -62,7 +72,7 @@ class ItemsEditor(RecordsEditor):
         )
         self.pieces = CountField("itemPieces", self.tr("Pieces"), self, low=1, high=1000)
         self.label = TextField(
-            "itemLabel", self.tr("As labelled"), self, hint=self.tr("what the label says")
+            "itemLabel", self.tr("As labeled"), self, hint=self.tr("what the label says")
         )
         self.bought_at = TextField("itemBoughtAt", self.tr("Bought at"), self)
         self.price = NumberField("itemPrice", self.tr("Price"), self, low=0.0, high=1e6)
@@ -73,12 +83,15 @@ class ItemsEditor(RecordsEditor):
                 (self.tr("Mass"), self.mass),
                 (self.tr("Thickness"), self.thickness),
                 (self.tr("Pieces"), self.pieces),
-                (self.tr("As labelled"), self.label),
+                (self.tr("As labeled"), self.label),
                 (self.tr("Bought at"), self.bought_at),
                 (self.tr("Price"), self.price),
             )
         ):
             add_row(grid, row, words, widget)
+        self.dish = DishFields(self, self._units)
+        self.dish.toggled.connect(self.form_changed)
+        grid.addWidget(self.dish, 8, 0, 1, 2)
 
     def _fill(self, key: object) -> None:
         known = self._items.get(cast(int, key))
@@ -107,16 +120,25 @@ class ItemsEditor(RecordsEditor):
         self._currency = currency
         self.price.unit.setText(currency)
         self.price.unit.setVisible(bool(currency))
+        self.dish.show_item(item, self._plan, self._units)
 
     def _read(self) -> object | None:
-        fields = (self.what, self.mass, self.thickness, self.pieces, self.price)
+        fields: tuple[TextField | QuantityField, ...] = (
+            self.what,
+            self.mass,
+            self.thickness,
+            self.pieces,
+            self.price,
+            *self.dish.fields,
+        )
         bad = [field for field in fields if not field.check()]
         if bad:
+            self.dish.open.setChecked(self.dish.open.isChecked() or bad[0] in self.dish.fields)
             bad[0].setFocus()
             return None
         price = self.price.value()
         return replace(
-            self._item,
+            self.dish.said_of(self._item),
             name=self.what.text(),
             food=cast(FoodClass, self.food.currentData()),
             label=self.label.text(),
@@ -143,6 +165,7 @@ class PrepEditor(RecordsEditor):
     def __init__(self, parent: QWidget | None = None, units: Units = METRIC) -> None:
         self._steps: dict[int, PrepStep] = {}
         self._step = PrepStep("")
+        self._names: list[str] = []
         super().__init__("prep", "", units, parent)
         self.brine = QPushButton(self)
         self.brine.setObjectName("prepBrine")
@@ -160,6 +183,7 @@ class PrepEditor(RecordsEditor):
     def show_plan(self, plan: Plan) -> None:
         """Show what the log has."""
         self._steps = dict(plan.prep)
+        self._names = [item.name for _, item in plan.items]
         self.show_lines([ListLine(key, prep_words(step)) for key, step in plan.prep])
         self._show_brine()
 
@@ -191,9 +215,28 @@ class PrepEditor(RecordsEditor):
         self.text = TextField(
             "prepText", self.tr("How"), self, hint=self.tr("salt, sugar, how cold"), longest=1000
         )
+        self.sort = ChoiceBox(self)
+        self.sort.setObjectName("prepSort")
+        self.sort.setAccessibleName(self.tr("What sort of step"))
+        for sort in get_args(PrepSort):
+            self.sort.addItem(prep_sort_words(sort), sort)
+        self.item = ChoiceBox(self)
+        self.item.setObjectName("prepItem")
+        self.item.setAccessibleName(self.tr("For which food"))
+        self.item.setSizeAdjustPolicy(
+            QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
+        )
+        self.item.setMinimumContentsLength(12)
+        self.item.currentTextChanged.connect(self.item.setToolTip)
+        self.longest = DurationField(
+            "prepLongest", self.tr("At most"), self, units=self._units, high=60 * 86400.0
+        )
         add_row(grid, 0, self.tr("Step"), self.step)
-        add_row(grid, 1, self.tr("Takes"), self.lasts)
-        add_row(grid, 2, self.tr("How"), self.text)
+        add_row(grid, 1, self.tr("Sort"), self.sort)
+        add_row(grid, 2, self.tr("For"), self.item)
+        add_row(grid, 3, self.tr("Takes"), self.lasts)
+        add_row(grid, 4, self.tr("At most"), self.longest)
+        add_row(grid, 5, self.tr("How"), self.text)
 
     def _fill(self, key: object) -> None:
         known = self._steps.get(cast(int, key))
@@ -204,11 +247,20 @@ class PrepEditor(RecordsEditor):
         step = self._step
         self.step.set_text(step.step)
         self.text.set_text(step.text)
-        self.lasts.clear()
-        self.lasts.set_value(step.duration_s)
+        self.sort.setCurrentIndex(max(0, self.sort.findData(step.sort)))
+        self.item.clear()
+        self.item.addItem(self.tr("all of it"), "")
+        names = dict.fromkeys([*self._names, *([step.item] if step.item else [])])
+        for name in names:
+            self.item.addItem(name, name)
+        self.item.setCurrentIndex(max(0, self.item.findData(step.item)))
+        self.item.setToolTip(self.item.currentText())
+        for field, value in ((self.lasts, step.duration_s), (self.longest, step.longest_s)):
+            field.clear()
+            field.set_value(value)
 
     def _read(self) -> object | None:
-        bad = [field for field in (self.step, self.lasts) if not field.check()]
+        bad = [field for field in (self.step, self.lasts, self.longest) if not field.check()]
         if bad:
             bad[0].setFocus()
             return None
@@ -217,6 +269,9 @@ class PrepEditor(RecordsEditor):
             step=self.step.text(),
             text=self.text.text(),
             duration_s=self.lasts.value(),
+            longest_s=self.longest.value(),
+            sort=cast(PrepSort, self.sort.currentData()),
+            item=str(self.item.currentData() or ""),
         )
 
     def _first(self) -> QWidget:

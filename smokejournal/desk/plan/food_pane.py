@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
 from smokejournal.cook.plan.plan import Plan
 from smokejournal.cook.safety.cautions import cautions_for
 from smokejournal.cook.text.quantities import METRIC, Units
-from smokejournal.desk.parts.fields import MomentField, TextField
+from smokejournal.desk.parts.fields import DurationField, MomentField, TextField
 from smokejournal.desk.parts.rows import add_row
 from smokejournal.desk.parts.tall_scroll import TallScroll
 from smokejournal.desk.plan.food_editors import ItemsEditor, PrepEditor
@@ -34,6 +34,9 @@ class DishPane(TallScroll):
             units=units,
             hint=self.tr("no time"),
         )
+        self.margin = DurationField(
+            "planMargin", self.tr("Time to spare"), inside, units=units, hint=self.tr("none")
+        )
         self.place = TextField("planPlace", self.tr("Place"), inside)
         self.items = ItemsEditor(inside, units)
         self.prep = PrepEditor(inside, units)
@@ -49,7 +52,8 @@ class DishPane(TallScroll):
         grid.setColumnMinimumWidth(0, LABEL_WIDTH)
         add_row(grid, 0, self.tr("Title"), self.cook_title)
         add_row(grid, 1, self.tr("Wanted at"), self.ready_at)
-        add_row(grid, 2, self.tr("Place"), self.place)
+        add_row(grid, 2, self.tr("To spare"), self.margin)
+        add_row(grid, 3, self.tr("Place"), self.place)
         column = QVBoxLayout(inside)
         column.setContentsMargins(0, 0, 10, 0)
         column.setSpacing(16)
@@ -63,6 +67,7 @@ class DishPane(TallScroll):
             editor.form_changed.connect(self._on_form)
         self.cook_title.changed.connect(self.changed)
         self.ready_at.changed.connect(self.changed)
+        self.margin.changed.connect(self.changed)
         self.place.changed.connect(self.changed)
 
     @property
@@ -80,6 +85,7 @@ class DishPane(TallScroll):
             editor.close_form()
         self.ready_at.set_zone(plan.zone)
         self.ready_at.clear()
+        self.margin.clear()
         self.ready_at.suggest_day(now_s)
         self._show_heading(plan)
         self.verticalScrollBar().setValue(0)
@@ -118,6 +124,8 @@ class DishPane(TallScroll):
             self.cook_title.text() != plan.title
             or not self.ready_at.is_ok()
             or self.ready_at.value() != plan.ready_at_s
+            or not self.margin.is_ok()
+            or (self.margin.value() or 0.0) != plan.margin_s
             or self.place.text() != plan.place
         )
 
@@ -127,7 +135,7 @@ class DishPane(TallScroll):
 
     def check(self) -> bool:
         """True where title and time can be kept; else shows what is wrong."""
-        for field in (self.cook_title, self.ready_at):
+        for field in (self.cook_title, self.ready_at, self.margin):
             if not field.check():
                 field.setFocus()
                 self.ensureWidgetVisible(field)
@@ -149,4 +157,5 @@ class DishPane(TallScroll):
     def _show_heading(self, plan: Plan) -> None:
         self.cook_title.set_text(plan.title)
         self.ready_at.set_value(plan.ready_at_s)
+        self.margin.set_value(plan.margin_s or None)
         self.place.set_text(plan.place)

@@ -354,6 +354,7 @@ class PlanPage(QWidget):
                     self.dish.cook_title.text(),
                     self.dish.ready_at.value(),
                     self.dish.place.text(),
+                    self.dish.margin.value() or 0.0,
                 )
             )
         if self.editor.draft.schedule != self._plan.schedule:

@@ -49,7 +49,7 @@ class EntryBar(QWidget):
             button.setProperty("kind", "quick")
             button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
             button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-            button.setText(self._labelled(shown, key))
+            button.setText(self._labeled(shown, key))
             button.clicked.connect(self._on_clicked)
             self._buttons[asks] = button
             row.addWidget(button, 3 if asks == "lid" else 2)
@@ -79,7 +79,7 @@ class EntryBar(QWidget):
             button.setAccessibleDescription(
                 self.tr("Open for {duration}. Key L").format(duration=duration(open_s))
             )
-        button.setText(self._labelled(words, "L"))
+        button.setText(self._labeled(words, "L"))
         kind = "quick" if open_s is None else "ember"
         if button.property("kind") != kind:
             button.setProperty("kind", kind)
@@ -92,7 +92,7 @@ class EntryBar(QWidget):
             button.setEnabled(not over or asks in AFTERWARDS)
 
     @staticmethod
-    def _labelled(words: str, key: str) -> str:
+    def _labeled(words: str, key: str) -> str:
         return f"{words}  {key}".replace("&", "&&")
 
     @Slot()

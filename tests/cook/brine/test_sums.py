@@ -164,7 +164,7 @@ def test_a_cure_within_its_limit() -> None:
     assert sums.cure.ppm.mid == pytest.approx(75.0)
     assert "Little nitrite: 75 ppm" in looks(sums)
     words = " ".join(w.text for w in sums.warnings if w.weight == "caution")
-    for said in ("Weigh it", "apart and labelled", "Local codes", "no promise"):
+    for said in ("Weigh it", "apart and labeled", "Local codes", "no promise"):
         assert said in words
     # Curing salt is salt but for its nitrite.
     assert sums.salt_kg.mid == pytest.approx(0.040 + 0.0024 * 0.9375)

@@ -684,3 +684,57 @@ def test_another_lead_before_the_cook_is_simply_taken(
     qtbot.waitUntil(lambda: lead.findData("c3") >= 0)
     lead.setCurrentIndex(lead.findData("c3"))
     qtbot.waitUntil(lambda: plan(context).lead == "c3")
+
+
+def test_a_dish_of_its_own_is_said_on_plan(
+    qtbot: QtBot, page: PlanPage, context: DeskContext
+) -> None:
+    with_probes(context)
+    qtbot.waitUntil(lambda: page.dish.items.list.count() == 1)
+    press(qtbot, page, "itemsAdd")
+    dish = page.dish.items.dish
+    assert not child(page, QLineEdit, "dishTarget").isVisible()
+    write(qtbot, page, "itemName", "corn on the cob")
+    press(qtbot, page, "dishOpen")
+    for name, typed in (
+        ("dishTarget", "85"),
+        ("dishPit", "120"),
+        ("dishTakes", "50 min"),
+        ("dishRest", "5 min"),
+        ("dishHold", "1 h"),
+    ):
+        write(qtbot, page, name, typed)
+    dish.probe.setCurrentIndex(dish.probe.findData("c1"))
+    press(qtbot, page, "itemsKeep")
+    qtbot.waitUntil(lambda: len(plan(context).items) == 2)
+    (_, corn) = plan(context).items[1]
+    assert (corn.channel, corn.target_c, corn.pit_c) == ("c1", 85.0, 120.0)
+    assert (corn.takes_s, corn.rest_s, corn.hold_s) == (3000.0, 300.0, 3600.0)
+
+
+def test_time_to_spare_goes_with_the_plan(
+    qtbot: QtBot, page: PlanPage, context: DeskContext
+) -> None:
+    write(qtbot, page, "planMargin", "45 min")
+    assert page.dirty
+    press(qtbot, page, "keepPlan")
+    qtbot.waitUntil(lambda: plan(context).margin_s == 2700.0)
+    assert not page.dirty
+
+
+def test_a_step_says_its_sort_its_food_and_how_long_at_most(
+    qtbot: QtBot, page: PlanPage, context: DeskContext
+) -> None:
+    with_probes(context)
+    qtbot.waitUntil(lambda: page.dish.items.list.count() == 1)
+    press(qtbot, page, "prepAdd")
+    prep = page.dish.prep
+    write(qtbot, page, "prepStep", "overnight")
+    prep.sort.setCurrentIndex(prep.sort.findData("dry"))
+    prep.item.setCurrentIndex(prep.item.findData("chicken thighs"))
+    write(qtbot, page, "prepTime", "8 h")
+    write(qtbot, page, "prepLongest", "20 h")
+    press(qtbot, page, "prepKeep")
+    qtbot.waitUntil(lambda: len(plan(context).prep) == 1)
+    (_, step) = plan(context).prep[0]
+    assert (step.sort, step.item, step.longest_s) == ("dry", "chicken thighs", 72_000.0)
