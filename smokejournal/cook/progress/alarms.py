@@ -217,21 +217,32 @@ class AlarmBook:
         """The entry of the alarm with this key is in the log."""
         self._on_their_way.discard(key)
 
-    def fresh(self, standing: Standing, entries: Sequence[Entry]) -> tuple[Alarm, ...]:
-        """Alarms that hold and are to be raised: never raised, or their cause or snooze came back."""
+    def fresh(
+        self, standing: Standing, entries: Sequence[Entry], also: Sequence[Alarm] = ()
+    ) -> tuple[Alarm, ...]:
+        """Alarms that hold and are to be raised: never raised, or their cause or snooze came back.
+
+        `also` are calls that hold beside those of the cook's standing.
+        """
         return tuple(
             alarm
-            for alarm in due(standing, entries)
+            for alarm in (*due(standing, entries), *also)
             if alarm.key not in self._on_their_way
             and _to_be_raised(alarm.key, entries, standing.at_s)
         )
 
     def sounding(
-        self, standing: Standing, entries: Sequence[Entry], now_s: float
+        self,
+        standing: Standing,
+        entries: Sequence[Entry],
+        now_s: float,
+        also: Sequence[Alarm] = (),
     ) -> tuple[Alarm, ...]:
         """Alarms that hold and that nobody has answered, or whose snooze is over."""
         return tuple(
-            alarm for alarm in due(standing, entries) if not _answered(alarm.key, entries, now_s)
+            alarm
+            for alarm in (*due(standing, entries), *also)
+            if not _answered(alarm.key, entries, now_s)
         )
 
 

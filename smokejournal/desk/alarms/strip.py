@@ -5,7 +5,13 @@ from __future__ import annotations
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QWidget
 
-from smokejournal.cook.log.entries import AlarmAcknowledged, CookClosed, ScheduleStarted, Strike
+from smokejournal.cook.log.entries import (
+    AlarmAcknowledged,
+    CookClosed,
+    CookOpened,
+    ScheduleStarted,
+    Strike,
+)
 from smokejournal.cook.progress.alarms import Alarm
 from smokejournal.desk.alarms.sound import AlarmVoice
 from smokejournal.desk.base.context import DeskContext
@@ -14,11 +20,11 @@ from smokejournal.journal import Change
 
 SNOOZES_MIN = (5, 10, 30)
 #: Entries after which another cook may be the one under way.
-_TURNS = (ScheduleStarted, CookClosed, Strike)
+_TURNS = (CookOpened, ScheduleStarted, CookClosed, Strike)
 
 
 class AlarmStrip(QFrame):
-    """Alarms of the chosen cook and of the one under way. Hidden while there are none."""
+    """Alarms of the chosen cook, of those under way and of plans that call. Hidden without any."""
 
     shown_changed = Signal(int)
 
@@ -35,7 +41,7 @@ class AlarmStrip(QFrame):
         self.setFrameShape(QFrame.Shape.StyledPanel)
         self._context = context
         self._alarms: list[tuple[int, Alarm]] = []
-        self._under_way = context.program.all_under_way()
+        self._calling = context.program.called_for()
         self._voice = AlarmVoice(player, self) if player is not None else None
         if self._voice is not None:
             self._voice.unheard.connect(self._on_unheard)
@@ -120,13 +126,13 @@ class AlarmStrip(QFrame):
     @Slot(object)
     def _on_change(self, change: Change) -> None:
         if any(isinstance(entry.what, _TURNS) for entry in change.entries):
-            self._under_way = self._context.program.all_under_way()
+            self._calling = self._context.program.called_for()
         if change.entries:
             self.refresh()
 
     def _look(self, now_s: float) -> None:
         found: list[tuple[int, Alarm]] = []
-        for cook_id in dict.fromkeys((*self._under_way, self._context.chosen)):
+        for cook_id in dict.fromkeys((*self._calling, self._context.chosen)):
             if cook_id is not None:
                 found += [(cook_id, a) for a in self._context.live(cook_id).alarms(now_s)]
         found.sort(key=lambda pair: pair[1].level == "chime")

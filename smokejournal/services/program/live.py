@@ -27,6 +27,7 @@ from smokejournal.cook.log.entries import (
     Strike,
 )
 from smokejournal.cook.log.readings import FloatArray, Reading, Trace
+from smokejournal.cook.plan.prep_reminders import reminders
 from smokejournal.cook.progress.alarms import Alarm, AlarmBook
 from smokejournal.cook.progress.progress import Progress, fold
 from smokejournal.cook.progress.standing import Standing
@@ -163,7 +164,8 @@ class LiveCook:
     def alarms(self, now_s: float) -> tuple[Alarm, ...]:
         """Alarms that hold and were not answered, or whose snooze is over."""
         with self._lock:
-            return self._alarms.sounding(self.standing(now_s), holding(self._entries), now_s)
+            standing, entries = self.standing(now_s), holding(self._entries)
+            return self._alarms.sounding(standing, entries, now_s, reminders(standing, entries))
 
     # -- writing -----------------------------------------------------------------------------
 
@@ -245,7 +247,8 @@ class LiveCook:
     def raise_alarms(self, now_s: float) -> tuple[Alarm, ...]:
         """Write an entry for each alarm that has come to hold; returns those that are new."""
         with self._lock:
-            fresh = self._alarms.fresh(self.standing(now_s), holding(self._entries))
+            standing, entries = self.standing(now_s), holding(self._entries)
+            fresh = self._alarms.fresh(standing, entries, reminders(standing, entries))
             for alarm in fresh:
                 self._alarms.written(alarm)
         for alarm in fresh:

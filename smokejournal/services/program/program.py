@@ -19,6 +19,9 @@ from smokejournal.journal import Change, CookLine, Journal
 from smokejournal.services.program.clock import Clock, SystemClock
 from smokejournal.services.program.live import LiveCook
 
+#: A plan of before this [s] calls nobody, nor do more plans at a time.
+PLANNED_S, MOST_PLANNED = 21 * 86_400.0, 5
+
 
 class Program:
     """The journal, the clock, and the cooks that are open."""
@@ -71,6 +74,13 @@ class Program:
         """Every cook that is started and not closed, newest first, of the last fifty."""
         lines = self.journal.cooks(limit=50)
         return tuple(line.id for line in lines if line.state == "under way")
+
+    def called_for(self) -> tuple[int, ...]:
+        """Cooks that may call: those under way, and the latest planned ones for their steps."""
+        lines = self.journal.cooks(limit=50)
+        fresh_s = self.clock.now_s() - PLANNED_S
+        planned = [x.id for x in lines if x.state == "planned" and x.opened_s >= fresh_s]
+        return (*(x.id for x in lines if x.state == "under way"), *planned[:MOST_PLANNED])
 
     def new_cook(
         self,

@@ -12,7 +12,13 @@ from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 
-from smokejournal.cook.log.entries import AlarmAcknowledged, ScheduleSet, ScheduleStarted
+from smokejournal.cook.log.entries import (
+    AlarmAcknowledged,
+    PrepStep,
+    ScheduleSet,
+    ScheduleStarted,
+    StepBegun,
+)
 from smokejournal.cook.log.schedule import ForTime, Schedule, Stage
 from smokejournal.desk.base.theme import GROUNDS, apply_ground
 from smokejournal.desk.parts.ask_dialog import AskDialog
@@ -289,3 +295,24 @@ def test_dialogs_of_the_window_look_as_its_ground_does(
     assert popup is not None
     assert popup.parentWidget() is dialog
     dialog.reject()
+
+
+def test_a_plan_that_is_not_in_sight_calls_when_a_step_has_had_its_time(
+    window: Window, qtbot: QtBot
+) -> None:
+    context = window.context
+    plan = context.live(context.program.new_cook("Ribs for Sunday", "UTC"))
+    plan.record(PrepStep("dry brine", duration_s=3600.0, key="k")).result()
+    plan.record(StepBegun("k")).result()
+    clock = context.program.clock
+    assert isinstance(clock, FixedClock)
+    clock.forward(3700.0)
+    context.program.look_for_alarms(clock.now_s())
+    context.ticked.emit(clock.now_s())
+    text = window.findChild(QLabel, "alarmText")
+    assert text is not None
+    qtbot.waitUntil(lambda: "Ribs for Sunday: dry brine has had its time." in text.text())
+    answer = window.findChild(QPushButton, "alarmAnswer")
+    assert answer is not None
+    qtbot.mouseClick(answer, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: not window.alarms.isVisible())
