@@ -21,7 +21,7 @@ from dataclasses import MISSING, Field, fields
 from typing import Any, TypeAlias, cast, get_args
 from zoneinfo import ZoneInfo
 
-from smokejournal.cook.codec.schedules import read_schedule, schedule_to_json
+from smokejournal.cook.codec.schedules import schedule_to_json
 from smokejournal.cook.log import entries as kinds
 from smokejournal.cook.log.brine_request import (
     BrineAsked,
@@ -38,6 +38,7 @@ from smokejournal.cook.log.schedule import Schedule
 from smokejournal.cook.safety.tables import OWN, WrongTable, chosen_table
 from smokejournal.cook.stores.wares import CUP_G
 from smokejournal.cook.text.problems import SchemaProblem
+from smokejournal.cook.text.strict import read
 from smokejournal.cook.text.translate import translate
 from smokejournal.science.forecast.values import Cut
 from smokejournal.science.safety.lethality import D_RANGE_S, TEMPERATURE_RANGE_C, Z_RANGE_K
@@ -308,7 +309,7 @@ _CHECKS: dict[type, dict[str, Check]] = {
     },
     kinds.ChannelSet: {"channel": _channel},
     kinds.LeadSet: {"lead": _NEEDED, "check": _maybe(_NEEDED)},
-    kinds.ScheduleSet: {"schedule": read_schedule},
+    kinds.ScheduleSet: {"schedule": lambda value, where: read(Schedule, value, where)},
     kinds.ScheduleStarted: {},
     kinds.StageConfirmed: _STAGE,
     kinds.StageSkipped: _STAGE,

@@ -12,12 +12,13 @@ from typing import Any, Final, cast
 
 from smokejournal.cook.codec.entries import MAX_DURATION_S, encode, read_payload
 from smokejournal.cook.codec.field_lines import line_of
-from smokejournal.cook.codec.schedules import read_schedule, schedule_to_json
+from smokejournal.cook.codec.schedules import schedule_to_json
 from smokejournal.cook.log.entries import ChannelSet, ItemAdded, LeadSet, PrepStep
 from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.log.schedule import Schedule
 from smokejournal.cook.plan.pattern import Pattern
 from smokejournal.cook.text.problems import SchemaProblem
+from smokejournal.cook.text.strict import read
 from smokejournal.cook.text.translate import translate
 
 FORMAT: Final = "smokejournal pattern"
@@ -165,7 +166,7 @@ def _pattern(data: object) -> Pattern:
         probes=_once(probes),
         **_leading(data, probes),
         margin_s=_margin(data.get("margin_s", 0)),
-        schedule=read_schedule(data["schedule"], "schedule") if "schedule" in data else Schedule(),
+        schedule=read(Schedule, data["schedule"], "schedule") if "schedule" in data else Schedule(),
     )
 
 

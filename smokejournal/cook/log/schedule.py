@@ -9,7 +9,9 @@ seconds); all temperatures are °C.
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from typing import ClassVar, Literal, TypeAlias
+from typing import Annotated, ClassVar, Final, Literal, TypeAlias
+
+from smokejournal.cook.text.strict import AtMost, EachOnce, Range, TextSize
 
 LEAD = "lead"
 CHECK = "check"
@@ -24,6 +26,22 @@ Ending = Literal["by_itself", "waits"]
 Purpose = Literal["", "warm_up", "cook", "wrap", "hold", "rest"]
 Alert = Literal["none", "chime", "insistent"]
 
+#: No pit, meat or threshold is meant to be outside these.
+TEMPERATURE_C: Final = (-40.0, 500.0)
+#: A week: longer than any stage, short enough that a slip of the keyboard shows.
+DURATION_S: Final = (1.0, 7 * 86400.0)
+PROVE_S: Final = (0.0, 86400.0)
+DIP_C: Final = (0.0, 100.0)
+#: From 1990 to 2200, in UTC seconds.
+CLOCK_S: Final = (631152000.0, 7258118400.0)
+
+_Temperature: TypeAlias = Annotated[float, Range(*TEMPERATURE_C, "°C")]
+_Duration: TypeAlias = Annotated[float, Range(*DURATION_S, "s")]
+_Prove: TypeAlias = Annotated[float, Range(*PROVE_S, "s")]
+# Schedules with a NUL in a name were kept, and stay readable.
+_Key: TypeAlias = Annotated[str, TextSize(1, 200, nul=True)]
+_Name: TypeAlias = Annotated[str, TextSize(0, 200, nul=True)]
+
 
 @dataclass(frozen=True, slots=True)
 class UntilTemperature:
@@ -33,10 +51,10 @@ class UntilTemperature:
     """
 
     kind: ClassVar[str] = "until_temperature"
-    target_c: float
+    target_c: _Temperature
     direction: Direction = "rising"
-    prove_s: float = 60.0
-    channel: str = LEAD
+    prove_s: _Prove = 60.0
+    channel: _Key = LEAD
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,12 +67,12 @@ class ForTime:
     """
 
     kind: ClassVar[str] = "for_time"
-    duration_s: float
-    at_least_c: float | None = None
-    channel: str = LEAD
-    dip_c: float = 0.0
+    duration_s: _Duration
+    at_least_c: _Temperature | None = None
+    channel: _Key = LEAD
+    dip_c: Annotated[float, Range(*DIP_C, "K")] = 0.0
     dip_mode: DipMode = "pause"
-    dip_s: float = 0.0
+    dip_s: _Prove = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +80,7 @@ class UntilClock:
     """Over at one moment, `at_s` in UTC seconds."""
 
     kind: ClassVar[str] = "until_clock"
-    at_s: float
+    at_s: Annotated[float, Range(*CLOCK_S, "s")]
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,15 +100,15 @@ class Stage:
     `purpose` is what it is for; "" where nobody said (`plan.stage_meaning` guesses then).
     """
 
-    key: str
-    name: str
-    rules: tuple[Rule, ...] = (UntilSaid(),)
+    key: _Key
+    name: _Name
+    rules: Annotated[tuple[Rule, ...], AtMost(20)] = (UntilSaid(),)
     combine: Combine = "any"
-    pit_target_c: float | None = None
-    instruction: str = ""
+    pit_target_c: _Temperature | None = None
+    instruction: Annotated[str, TextSize(0, 4000, nul=True)] = ""
     alert: Alert = "chime"
     ending: Ending = "by_itself"
-    guard_s: float | None = None
+    guard_s: _Duration | None = None
     """A longest time: past it the cook is called. It never ends the stage."""
     purpose: Purpose = ""
 
@@ -99,8 +117,8 @@ class Stage:
 class Schedule:
     """Stages in order. `name` is the one it is saved and used again by."""
 
-    name: str = ""
-    stages: tuple[Stage, ...] = field(default=())
+    name: _Name = ""
+    stages: Annotated[tuple[Stage, ...], AtMost(200), EachOnce("key")] = field(default=())
 
     def stage(self, key: str) -> Stage | None:
         """The stage with this key, or None."""

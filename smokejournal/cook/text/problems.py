@@ -14,3 +14,8 @@ class SchemaProblem(ValueError):
         super().__init__(f"{where}: {message}" if where else message)
         self.where = where
         self.message = message
+
+    def within(self, place: str) -> SchemaProblem:
+        """The same problem as seen from what holds `place`: "[2].key" within "stages"."""
+        dot = "." if place and self.where and not self.where.startswith("[") else ""
+        return SchemaProblem(f"{place}{dot}{self.where}", self.message)

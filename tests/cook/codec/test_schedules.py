@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from smokejournal.cook.codec import schedules as codec
 from smokejournal.cook.codec.schedules import schedule_from_json, schedule_to_json
+from smokejournal.cook.log import schedule as ends
 from smokejournal.cook.log.schedule import (
     ForTime,
     Schedule,
@@ -21,8 +22,8 @@ from smokejournal.cook.log.schedule import (
 )
 from smokejournal.cook.text.problems import SchemaProblem
 
-temperatures = st.floats(*codec.TEMPERATURE_C)
-durations = st.floats(*codec.DURATION_S)
+temperatures = st.floats(*ends.TEMPERATURE_C)
+durations = st.floats(*ends.DURATION_S)
 names = st.text(st.characters(codec="utf-8"), max_size=30)
 keys = st.text(st.characters(codec="utf-8"), min_size=1, max_size=8)
 
@@ -31,7 +32,7 @@ rules = st.one_of(
         UntilTemperature,
         target_c=temperatures,
         direction=st.sampled_from(["rising", "falling"]),
-        prove_s=st.floats(*codec.PROVE_S),
+        prove_s=st.floats(*ends.PROVE_S),
         channel=keys,
     ),
     st.builds(
@@ -39,11 +40,11 @@ rules = st.one_of(
         duration_s=durations,
         at_least_c=st.none() | temperatures,
         channel=keys,
-        dip_c=st.floats(*codec.DIP_C),
+        dip_c=st.floats(*ends.DIP_C),
         dip_mode=st.sampled_from(["pause", "start_over"]),
-        dip_s=st.floats(*codec.PROVE_S),
+        dip_s=st.floats(*ends.PROVE_S),
     ),
-    st.builds(UntilClock, at_s=st.floats(*codec.CLOCK_S)),
+    st.builds(UntilClock, at_s=st.floats(*ends.CLOCK_S)),
     st.just(UntilSaid()),
 )
 stages = st.builds(
