@@ -15,7 +15,7 @@ from smokejournal.cook.text.translate import translate
 from smokejournal.journal.lines import LINE_KINDS, line_of, ms, row_of, search_text
 from smokejournal.journal.models import CookRow, EntryRow, LineRow
 
-#: The form in which payloads are written (`cook/entry_codec`).
+#: The form in which payloads are written (`cook/codec/entries`).
 FORM = 1
 
 

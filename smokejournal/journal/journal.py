@@ -17,7 +17,7 @@ from sqlalchemy import Connection, Engine, delete, func, insert, select, update
 from sqlalchemy.dialects.sqlite import insert as insert_or
 from sqlalchemy.exc import SQLAlchemyError
 
-from smokejournal.cook.codec.entries import LAST_S, checked
+from smokejournal.cook.codec.entries import checked
 from smokejournal.cook.codec.schedules import (
     schedule_from_json,
     schedule_to_json,
@@ -25,6 +25,7 @@ from smokejournal.cook.codec.schedules import (
 )
 from smokejournal.cook.log.cook_log import CookLog
 from smokejournal.cook.log.entries import CookOpened, Entry, Payload
+from smokejournal.cook.log.ranges import LAST_S
 from smokejournal.cook.log.readings import EMPTY_TRACE, Reading, Trace
 from smokejournal.cook.log.schedule import Schedule
 from smokejournal.cook.probes.probe import (

@@ -61,7 +61,7 @@ class CookRow(Base):
 
 
 class EntryRow(Base):
-    """One entry. `payload` is JSON in the form of `cook/entry_codec`, `version` that of the form."""
+    """One entry. `payload` is JSON in the form of `cook/codec/entries`, `version` that of the form."""
 
     __tablename__ = "entry"
     __table_args__ = (Index(None, "cook_id", "id"), COUNTED)

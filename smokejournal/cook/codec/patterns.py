@@ -7,29 +7,23 @@ unknown, from a newer version or of another program is refused with its line and
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
-from typing import Any, Final, cast
+from collections.abc import Mapping
+from typing import Any, Final
 
-from smokejournal.cook.codec.entries import MAX_DURATION_S, encode, read_payload
+from smokejournal.cook.codec.entries import validate
 from smokejournal.cook.codec.field_lines import line_of
 from smokejournal.cook.codec.schedules import schedule_to_json
-from smokejournal.cook.log.entries import ChannelSet, ItemAdded, LeadSet, PrepStep
-from smokejournal.cook.log.readings import Channel
+from smokejournal.cook.log.entries import LeadSet
 from smokejournal.cook.log.schedule import Schedule
 from smokejournal.cook.plan.pattern import Pattern
 from smokejournal.cook.text.problems import SchemaProblem
-from smokejournal.cook.text.strict import read
+from smokejournal.cook.text.strict import read, written
 from smokejournal.cook.text.translate import translate
 
 FORMAT: Final = "smokejournal pattern"
 VERSION: Final = 1
 #: More than any plan; a file beyond it is something else.
 LARGEST_BYTES: Final = 1_000_000
-LONGEST_NAME: Final = 200
-MOST: Final = 200
-_FIELDS: Final = (
-    "format", "version", "name", "margin_s", "items", "prep", "probes", "lead", "check", "schedule",
-)  # fmt: skip
 _PROBE: Final = frozenset({"key", "name", "role", "place"})
 
 
@@ -59,9 +53,9 @@ def pattern_text(pattern: Pattern) -> str:
     data: dict[str, Any] = {"format": FORMAT, "version": VERSION, "name": pattern.name}
     if pattern.margin_s:
         data["margin_s"] = pattern.margin_s
-    data["items"] = [encode(item)[1] for item in pattern.items]
-    data["prep"] = [encode(step)[1] for step in pattern.prep]
-    data["probes"] = [encode(ChannelSet(probe))[1]["channel"] for probe in pattern.probes]
+    data["items"] = [written(item) for item in pattern.items]
+    data["prep"] = [written(step) for step in pattern.prep]
+    data["probes"] = [written(probe) for probe in pattern.probes]
     for name, key in (("lead", pattern.lead), ("check", pattern.check)):
         if key:
             data[name] = key
@@ -150,119 +144,25 @@ def _pattern(data: object) -> Pattern:
                 "Pattern", "A newer version of this program wrote it. Bring the program up to date."
             ),
         )
-    for name in data:
-        if name not in _FIELDS:
-            raise SchemaProblem(
-                str(name), translate("Pattern", "This version doesn't know this field.")
-            )
-    probes = tuple(_probe(item, f"probes[{n}]") for n, item in enumerate(_list(data, "probes")))
-    return Pattern(
-        name=_name(data.get("name")),
-        items=tuple(
-            cast(ItemAdded, read_payload(ItemAdded.kind, item, f"items[{n}]"))
-            for n, item in enumerate(_list(data, "items"))
-        ),
-        prep=_steps(_list(data, "prep")),
-        probes=_once(probes),
-        **_leading(data, probes),
-        margin_s=_margin(data.get("margin_s", 0)),
-        schedule=read(Schedule, data["schedule"], "schedule") if "schedule" in data else Schedule(),
+    pattern = read(
+        Pattern, {name: data[name] for name in data if name not in ("format", "version")}
     )
-
-
-def _name(value: object) -> str:
-    if not isinstance(value, str) or not value.strip() or len(value) > LONGEST_NAME:
-        raise SchemaProblem(
-            "name",
-            translate("Pattern", "Give a name of 1 to {count} characters.").format(
-                count=LONGEST_NAME
-            ),
-        )
-    if "\0" in value or any("\ud800" <= letter <= "\udfff" for letter in value):
-        raise SchemaProblem(
-            "name", translate("Pattern", "Take out the characters that can't be written.")
-        )
-    return value
-
-
-def _margin(value: object) -> float:
-    number = isinstance(value, int | float) and not isinstance(value, bool)
-    if not number or not 0 <= cast(float, value) <= MAX_DURATION_S:
-        raise SchemaProblem(
-            "margin_s",
-            translate("Pattern", "Give a number of seconds from 0 to {most}.").format(
-                most=f"{MAX_DURATION_S:.0f}"
-            ),
-        )
-    return float(cast(float, value))
-
-
-def _list(data: Mapping[str, object], name: str) -> Sequence[object]:
-    value = data.get(name, [])
-    if not isinstance(value, list):
-        raise SchemaProblem(name, translate("Pattern", "This must be a list."))
-    if len(value) > MOST:
-        raise SchemaProblem(
-            name, translate("Pattern", "There can be {count} at most.").format(count=MOST)
-        )
-    return value
-
-
-def _steps(written: Sequence[object]) -> tuple[PrepStep, ...]:
-    steps = tuple(
-        cast(PrepStep, read_payload(PrepStep.kind, item, f"prep[{n}]"))
-        for n, item in enumerate(written)
-    )
-    seen: set[str] = set()
-    for n, step in enumerate(steps):
-        if step.key and step.key in seen:
+    for n, probe in enumerate(data.get("probes", ())):
+        for name in sorted(probe.keys() - _PROBE):
             raise SchemaProblem(
-                f"prep[{n}].key", translate("Pattern", "Another step has this key already.")
+                f"probes[{n}].{name}",
+                translate("Pattern", "A pattern says nothing of this. Take the field out."),
             )
-        seen.add(step.key)
-    return steps
+    _check_leading(pattern, data)
+    return pattern
 
 
-def _probe(value: object, where: str) -> Channel:
-    if isinstance(value, Mapping):
-        for name in value:
-            if name not in _PROBE:
-                raise SchemaProblem(
-                    f"{where}.{name}", translate("Pattern", "This version doesn't know this field.")
-                )
-    try:
-        payload = read_payload(ChannelSet.kind, {"channel": value}, where)
-    except SchemaProblem as problem:
-        # In the file a probe stands by itself, not within an entry.
-        field = problem.where.replace(f"{where}.channel", where, 1)
-        raise SchemaProblem(field, problem.message) from problem
-    assert isinstance(payload, ChannelSet)
-    return payload.channel
-
-
-def _once(probes: tuple[Channel, ...]) -> tuple[Channel, ...]:
-    seen: set[str] = set()
-    for n, probe in enumerate(probes):
-        if probe.key in seen:
-            raise SchemaProblem(
-                f"probes[{n}].key", translate("Pattern", "Another probe has this key already.")
-            )
-        seen.add(probe.key)
-    return probes
-
-
-def _leading(data: Mapping[str, object], probes: Sequence[Channel]) -> dict[str, str]:
-    keys = {probe.key for probe in probes}
-    found: dict[str, str] = {"lead": "", "check": ""}
-    for name in found:
-        if name not in data:
-            continue
-        value = data[name]
-        if not isinstance(value, str) or value not in keys:
+def _check_leading(pattern: Pattern, data: Mapping[str, object]) -> None:
+    keys = {probe.key for probe in pattern.probes}
+    for name in ("lead", "check"):
+        if name in data and data[name] not in keys:
             raise SchemaProblem(name, translate("Pattern", "Give the key of one of the probes."))
-        found[name] = value
-    if found["check"] and not found["lead"]:
-        raise SchemaProblem("check", translate("Pattern", "Say first which probe leads."))
-    if found["lead"]:
-        read_payload(LeadSet.kind, {"lead": found["lead"], "check": found["check"] or None}, "")
-    return found
+    if pattern.check:
+        if not pattern.lead:
+            raise SchemaProblem("check", translate("Pattern", "Say first which probe leads."))
+        validate(LeadSet(pattern.lead, pattern.check))

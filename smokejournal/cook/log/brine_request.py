@@ -6,7 +6,10 @@ Only what the person gave; all that follows from it is worked out again (`brine_
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Annotated, Literal
+
+from smokejournal.cook.log.ranges import Duration, Mass, Percent, Thickness
+from smokejournal.cook.text.strict import Range
 
 #: The same as the shapes of the series, without what they import.
 Shape = Literal["slab", "cylinder", "sphere"]
@@ -15,6 +18,10 @@ Flesh = Literal["pork", "belly", "meat", "poultry", "fish", "other"]
 ScaleBy = Literal["", "times", "mass", "vessel"]
 CuredProduct = Literal["", "whole", "bacon", "sausage", "fish"]
 CureMethod = Literal["", "dry", "comminuted", "pumped", "immersion_one", "immersion_two"]
+
+#: Grams of salt in a cup that can be: from the lightest to the heaviest published (`ingredients.GRAINS`,
+#: 115 to 292 g), with room for what nobody published.
+CUP_G = (50.0, 400.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,19 +38,19 @@ class BrineAsked:
     line: str
     grain: Grain = ""
     flesh: Flesh = "other"
-    food_kg: float | None = None
-    thickness_m: float | None = None
+    food_kg: Mass | None = None
+    thickness_m: Thickness | None = None
     shape: Shape = "slab"
     one_face: bool = False
-    soak_s: float | None = None
-    target_pct: float | None = None
-    finished_pct: float | None = None
+    soak_s: Duration | None = None
+    target_pct: Percent | None = None
+    finished_pct: Annotated[float, Range(0, 200, "%", above=True)] | None = None
     scale_by: ScaleBy = ""
-    scale_to: float | None = None
+    scale_to: Annotated[float, Range(0, 10_000, above=True)] | None = None
     product: CuredProduct = ""
     method: CureMethod = ""
-    nitrite_pct: float | None = None
-    pickup_pct: float | None = None
+    nitrite_pct: Percent | None = None
+    pickup_pct: Percent | None = None
     rind_on: bool = False
     salt: str = ""
-    cup_g: float | None = None
+    cup_g: Annotated[float, Range(*CUP_G, "g")] | None = None

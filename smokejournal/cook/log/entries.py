@@ -1,20 +1,38 @@
 """Entries: what was said in a cook's log. Written once, never altered.
 
-Each kind is a frozen dataclass with a `kind` that names it in the journal file. Validation and the
-written form are in `entry_codec`; which entries still hold after strikes is in `log`.
+Each kind is a frozen dataclass with a `kind` that names it in the journal file. What a field may hold
+is said on it (`text.strict`); what several fields must be to each other, and the written form, are in
+`codec.entries`; which entries still hold after strikes is in `cook_log`.
 Masses are kg, lengths m, temperatures °C, speeds m/s, pressures hPa, times UTC seconds.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any, ClassVar, Literal, TypeAlias
+from typing import Annotated, Any, ClassVar, Literal, TypeAlias
 
 from smokejournal.cook.log.brine_request import BrineAsked
+from smokejournal.cook.log.ranges import (
+    Chance,
+    Duration,
+    DurationAbove0,
+    KeptId,
+    Mass,
+    MassOrNoneLeft,
+    Moment,
+    Money,
+    Percent,
+    Thickness,
+)
 from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.log.schedule import Schedule
+from smokejournal.cook.text.problems import SchemaProblem
+from smokejournal.cook.text.strict import IN_FULL, EachOnce, Filled, Range, Zone
+from smokejournal.cook.text.translate import translate
 from smokejournal.science.forecast.values import Cut
+from smokejournal.science.safety.lethality import D_RANGE_S, TEMPERATURE_RANGE_C, Z_RANGE_K
 
 WareSort = Literal["salt", "wood", "rub"]
 
@@ -29,6 +47,30 @@ PrepSort = Literal["", "thaw", "brine", "dry_salt", "rinse", "dry", "rub", "othe
 ForecastStanding = Literal["forecast", "may_not_reach", "reached"]
 SafetyTable = Literal["", "meat_6.5", "meat_7", "chicken", "turkey", "poultry", "fish", "own"]
 
+#: A probe that may be further off than this is no probe to go by.
+MAX_UNCERTAINTY_C = 20.0
+MAX_TARGET_LOG = 20.0
+
+_Cooking: TypeAlias = Annotated[float, Range(-60, 500, "°C")]
+_Air: TypeAlias = Annotated[float, Range(-90, 65, "°C")]
+_Lethal: TypeAlias = Annotated[float, Range(*TEMPERATURE_RANGE_C, "°C")]
+
+
+def _hash(value: str) -> str:
+    if not re.fullmatch("[0-9a-f]{64}", value):
+        raise SchemaProblem(
+            "", translate("EntryCodec", "Give a hash of 64 small hexadecimal digits.")
+        )
+    return value
+
+
+def _suffix(value: str) -> str:
+    if not re.fullmatch(r"\.[a-z0-9]{1,8}", value):
+        raise SchemaProblem(
+            "", translate("EntryCodec", "Give the ending of a file's name, as in .jpg.")
+        )
+    return value
+
 
 @dataclass(frozen=True, slots=True)
 class CookOpened:
@@ -38,13 +80,13 @@ class CookOpened:
     """
 
     kind: ClassVar[str] = "cook_opened"
-    title: str
-    zone: str
+    title: Filled
+    zone: Zone
     simulated: bool = False
     place: str = ""
-    hopper_kg: float | None = None
-    ready_at_s: float | None = None
-    again_of: int | None = None
+    hopper_kg: Mass | None = None
+    ready_at_s: Moment | None = None
+    again_of: KeptId | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,10 +98,10 @@ class CookRenamed:
     """
 
     kind: ClassVar[str] = "cook_renamed"
-    title: str
-    ready_at_s: float | None = None
+    title: Filled
+    ready_at_s: Moment | None = None
     place: str | None = None
-    margin_s: float | None = None
+    margin_s: Duration | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,22 +116,22 @@ class ItemAdded:
     """
 
     kind: ClassVar[str] = "item"
-    name: str
+    name: Filled
     food: FoodClass = "other"
     label: str = ""
-    mass_kg: float | None = None
-    thickness_m: float | None = None
-    pieces: int = 1
+    mass_kg: Mass | None = None
+    thickness_m: Thickness | None = None
+    pieces: Annotated[int, Range(1, 100_000)] = 1
     bought_at: str = ""
-    price: float | None = None
+    price: Money | None = None
     currency: str = ""
     channel: str = ""
-    target_c: float | None = None
-    pit_c: float | None = None
-    takes_s: float | None = None
-    rest_s: float | None = None
-    hold_s: float | None = None
-    ready_at_s: float | None = None
+    target_c: _Cooking | None = None
+    pit_c: _Cooking | None = None
+    takes_s: DurationAbove0 | None = None
+    rest_s: Duration | None = None
+    hold_s: Duration | None = None
+    ready_at_s: Moment | None = None
     key: str = ""
 
 
@@ -104,14 +146,14 @@ class PrepStep:
     """
 
     kind: ClassVar[str] = "prep_step"
-    step: str
+    step: Filled
     text: str = ""
-    duration_s: float | None = None
+    duration_s: Duration | None = None
     brine: BrineAsked | None = None
     key: str = ""
     sort: PrepSort = ""
     item: str = ""
-    longest_s: float | None = None
+    longest_s: DurationAbove0 | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +161,7 @@ class StepBegun:
     """The cook began this step of the prep."""
 
     kind: ClassVar[str] = "step_begun"
-    step: str
+    step: Filled
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +169,7 @@ class StepEnded:
     """This step of the prep is over. One that was never begun is taken as done at this moment."""
 
     kind: ClassVar[str] = "step_ended"
-    step: str
+    step: Filled
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,8 +177,8 @@ class StepExtended:
     """This step of the prep gets `by_s` more."""
 
     kind: ClassVar[str] = "step_extended"
-    step: str
-    by_s: float
+    step: Filled
+    by_s: DurationAbove0
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +186,7 @@ class StepSkipped:
     """The cook passes over this step of the prep."""
 
     kind: ClassVar[str] = "step_skipped"
-    step: str
+    step: Filled
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,9 +197,9 @@ class TimesKept:
     """
 
     kind: ClassVar[str] = "times_kept"
-    starts: Mapping[str, float]
-    ready_at_s: float
-    late: float | None = None
+    starts: Mapping[str, Moment]
+    ready_at_s: Moment
+    late: Chance | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,8 +215,8 @@ class LeadSet:
     """Which channel leads the schedule, and which one checks it."""
 
     kind: ClassVar[str] = "lead"
-    lead: str
-    check: str | None = None
+    lead: Filled
+    check: Filled | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,7 +224,7 @@ class ScheduleSet:
     """The schedule from now on. Stages keep their keys, so what is over stays over."""
 
     kind: ClassVar[str] = "schedule"
-    schedule: Schedule
+    schedule: Annotated[Schedule, IN_FULL]
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,7 +239,7 @@ class StageConfirmed:
     """The cook says that this stage is over."""
 
     kind: ClassVar[str] = "stage_confirmed"
-    stage: str
+    stage: Filled
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,7 +247,7 @@ class StageSkipped:
     """The cook passes over this stage."""
 
     kind: ClassVar[str] = "stage_skipped"
-    stage: str
+    stage: Filled
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,8 +255,8 @@ class StageExtended:
     """This stage gets `by_s` more."""
 
     kind: ClassVar[str] = "stage_extended"
-    stage: str
-    by_s: float
+    stage: Filled
+    by_s: DurationAbove0
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,7 +264,7 @@ class StagePutBack:
     """Back to this stage. It runs afresh and then ends only on the cook's word."""
 
     kind: ClassVar[str] = "stage_put_back"
-    stage: str
+    stage: Filled
 
 
 @dataclass(frozen=True, slots=True)
@@ -255,7 +297,7 @@ class ProbeMoved:
     """A probe was moved or put back; what it says from now on is to be trusted again."""
 
     kind: ClassVar[str] = "probe_moved"
-    channel: str
+    channel: Filled
     place: str = ""
 
 
@@ -281,15 +323,15 @@ class SafetySet:
     kind: ClassVar[str] = "safety"
     food: FoodClass
     table: SafetyTable = ""
-    fat_pct: float | None = None
-    probes: tuple[str, ...] = ()
-    uncertainty_c: float | None = None
-    d_s: float | None = None
-    z_k: float | None = None
-    reference_c: float | None = None
-    from_c: float | None = None
-    to_c: float | None = None
-    target_log: float | None = None
+    fat_pct: Percent | None = None
+    probes: Annotated[tuple[Filled, ...], EachOnce()] = ()
+    uncertainty_c: Annotated[float, Range(0, MAX_UNCERTAINTY_C, "K")] | None = None
+    d_s: Annotated[float, Range(*D_RANGE_S, "s")] | None = None
+    z_k: Annotated[float, Range(*Z_RANGE_K, "K")] | None = None
+    reference_c: _Lethal | None = None
+    from_c: _Lethal | None = None
+    to_c: _Lethal | None = None
+    target_log: Annotated[float, Range(0, MAX_TARGET_LOG, above=True)] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -298,10 +340,10 @@ class FuelAdded:
 
     kind: ClassVar[str] = "fuel_added"
     lot: str
-    mass_kg: float
-    mass_sd_kg: float
+    mass_kg: Mass
+    mass_sd_kg: MassOrNoneLeft
     measured: FuelMeasure = "mass"
-    price_per_kg: float | None = None
+    price_per_kg: Money | None = None
     currency: str = ""
 
 
@@ -310,9 +352,9 @@ class FuelLevel:
     """What lies in the hopper, as read. Exactly nothing (no uncertainty either) is 'emptied'."""
 
     kind: ClassVar[str] = "fuel_level"
-    mass_kg: float
-    mass_sd_kg: float
-    as_percent: float | None = None
+    mass_kg: MassOrNoneLeft
+    mass_sd_kg: MassOrNoneLeft
+    as_percent: Percent | None = None
 
     @property
     def emptied(self) -> bool:
@@ -329,9 +371,9 @@ class StoreUsed:
 
     kind: ClassVar[str] = "store_used"
     sort: WareSort
-    name: str
-    mass_kg: float | None = None
-    count: float | None = None
+    name: Filled
+    mass_kg: Mass | None = None
+    count: Annotated[float, Range(0, 100_000, above=True)] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -344,15 +386,15 @@ class WeatherObserved:
 
     kind: ClassVar[str] = "weather"
     sky: Sky | None = None
-    air_c: float | None = None
-    humidity_pct: float | None = None
-    wind_m_s: float | None = None
-    gust_m_s: float | None = None
-    pressure_hpa: float | None = None
+    air_c: _Air | None = None
+    humidity_pct: Percent | None = None
+    wind_m_s: Annotated[float, Range(0, 120, "m/s")] | None = None
+    gust_m_s: Annotated[float, Range(0, 150, "m/s")] | None = None
+    pressure_hpa: Annotated[float, Range(450, 1100, "hPa")] | None = None
     precipitation: Precipitation | None = None
     exposure: Exposure | None = None
-    high_c: float | None = None
-    sea_level_hpa: float | None = None
+    high_c: _Air | None = None
+    sea_level_hpa: Annotated[float, Range(850, 1100, "hPa")] | None = None
     report: str = ""
 
 
@@ -361,7 +403,7 @@ class Note:
     """Anything worth writing down."""
 
     kind: ClassVar[str] = "note"
-    text: str
+    text: Filled
 
 
 @dataclass(frozen=True, slots=True)
@@ -369,8 +411,8 @@ class Photo:
     """A picture, kept in the journal's folder under its hash."""
 
     kind: ClassVar[str] = "photo"
-    sha256: str
-    suffix: str
+    sha256: Annotated[str, _hash]
+    suffix: Annotated[str, _suffix]
     caption: str = ""
 
 
@@ -379,8 +421,8 @@ class AlarmRaised:
     """The program called the cook. `key` is what it is about; `text` is what it said."""
 
     kind: ClassVar[str] = "alarm_raised"
-    key: str
-    text: str
+    key: Filled
+    text: Filled
 
 
 @dataclass(frozen=True, slots=True)
@@ -388,8 +430,8 @@ class AlarmAcknowledged:
     """The cook answered. With `snooze_s` the call comes again after that, if it still holds."""
 
     kind: ClassVar[str] = "alarm_acknowledged"
-    key: str
-    snooze_s: float | None = None
+    key: Filled
+    snooze_s: DurationAbove0 | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -398,7 +440,7 @@ class Tasted:
 
     kind: ClassVar[str] = "tasted"
     text: str = ""
-    marks: Mapping[str, int] = field(default_factory=dict)
+    marks: Mapping[str, Annotated[int, Range(1, 5)]] = field(default_factory=dict)
     taster: str = ""
 
 
@@ -408,7 +450,7 @@ class Weighed:
 
     kind: ClassVar[str] = "weighed"
     stage: MassStage
-    mass_kg: float
+    mass_kg: Mass
     item: str = ""
 
 
@@ -417,7 +459,7 @@ class NextTime:
     """What to do otherwise next time."""
 
     kind: ClassVar[str] = "next_time"
-    text: str
+    text: Filled
 
 
 @dataclass(frozen=True, slots=True)
@@ -425,9 +467,9 @@ class ReadingsStruck:
     """Readings of a channel from `from_s` to `to_s` (both included) do not count."""
 
     kind: ClassVar[str] = "readings_struck"
-    channel: str
-    from_s: float
-    to_s: float
+    channel: Filled
+    from_s: Moment
+    to_s: Moment
     reason: str = ""
 
 
@@ -440,12 +482,12 @@ class ForecastMade:
     """
 
     kind: ClassVar[str] = "forecast_made"
-    channel: str
-    target_c: float
+    channel: Filled
+    target_c: _Cooking
     standing: ForecastStanding = "forecast"
-    low_s: float | None = None
-    mid_s: float | None = None
-    high_s: float | None = None
+    low_s: Moment | None = None
+    mid_s: Moment | None = None
+    high_s: Moment | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -458,11 +500,11 @@ class FuelForeseen:
     """
 
     kind: ClassVar[str] = "fuel_foreseen"
-    low_s: float
-    mid_s: float
-    high_s: float
-    runs_out: float | None = None
-    off_s: float | None = None
+    low_s: Moment
+    mid_s: Moment
+    high_s: Moment
+    runs_out: Chance | None = None
+    off_s: Moment | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -475,12 +517,12 @@ class PieceFound:
     """
 
     kind: ClassVar[str] = "piece_found"
-    model: int
+    model: Annotated[int, Range(1, 1_000_000)]
     channel: str = ""
     cut: Cut = "other"
-    mean: Mapping[str, float] = field(default_factory=dict)
-    sd: Mapping[str, float] = field(default_factory=dict)
-    noticed: tuple[str, ...] = ()
+    mean: Mapping[str, Annotated[float, Range(-1e6, 1e6)]] = field(default_factory=dict)
+    sd: Mapping[str, Annotated[float, Range(0, 1e6, above=True)]] = field(default_factory=dict)
+    noticed: Annotated[tuple[Filled, ...], EachOnce()] = ()
     why: str = ""
     asked: bool = False
 
@@ -499,7 +541,7 @@ class CookClosed:
     """
 
     kind: ClassVar[str] = "cook_closed"
-    ended_s: float | None = None
+    ended_s: Moment | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -507,7 +549,7 @@ class Strike:
     """Entry number `entry_id` does not hold. A strike can be struck: that is redo."""
 
     kind: ClassVar[str] = "strike"
-    entry_id: int
+    entry_id: KeptId
     reason: str = ""
 
 

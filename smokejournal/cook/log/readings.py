@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Literal, TypeAlias, TypeVar
+from typing import Annotated, Literal, TypeAlias, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
+
+from smokejournal.cook.log.ranges import KeptId, Moment
+from smokejournal.cook.text.strict import Filled, Range
 
 FloatArray: TypeAlias = NDArray[np.float64]
 
@@ -42,19 +45,19 @@ class Channel:
     with a coverage factor of 2 (about 95 %). None where it isn't known, which is not 0.
     """
 
-    key: str
-    name: str
+    key: Filled
+    name: Filled
     role: ChannelRole = "meat"
     probe: str = ""
     place: str = ""
-    offset_c: float = 0.0
-    gap_s: float = DEFAULT_GAP_S
+    offset_c: Annotated[float, Range(-100, 100, "K")] = 0.0
+    gap_s: Annotated[float, Range(0, 7 * 86_400.0, "s", above=True)] = DEFAULT_GAP_S
     by_hand: bool = False
     simulated: bool = False
-    slope: float = 1.0
-    probe_id: int | None = None
-    calibrated_at_s: float | None = None
-    uncertainty_c: float | None = None
+    slope: Annotated[float, Range(0.5, 2)] = 1.0
+    probe_id: KeptId | None = None
+    calibrated_at_s: Moment | None = None
+    uncertainty_c: Annotated[float, Range(0, 100, "K")] | None = None
 
     @property
     def is_corrected(self) -> bool:

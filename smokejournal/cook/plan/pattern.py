@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field, replace
+from typing import Annotated, Final
 
 from smokejournal.cook.log.entries import (
     ChannelSet,
@@ -18,22 +19,26 @@ from smokejournal.cook.log.entries import (
     PrepStep,
     ScheduleSet,
 )
+from smokejournal.cook.log.ranges import Duration
 from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.log.schedule import Schedule
 from smokejournal.cook.plan.plan import Plan
+from smokejournal.cook.text.strict import AtMost, EachOnce, TextSize
+
+MOST: Final = 200
 
 
 @dataclass(frozen=True, slots=True)
 class Pattern:
     """`lead` and `check` are keys of `probes`. `margin_s` is the cook's own margin."""
 
-    name: str
-    items: tuple[ItemAdded, ...] = ()
-    prep: tuple[PrepStep, ...] = ()
-    probes: tuple[Channel, ...] = ()
+    name: Annotated[str, TextSize(longest=200, filled=True)]
+    items: Annotated[tuple[ItemAdded, ...], AtMost(MOST)] = ()
+    prep: Annotated[tuple[PrepStep, ...], AtMost(MOST), EachOnce("key")] = ()
+    probes: Annotated[tuple[Channel, ...], AtMost(MOST), EachOnce("key")] = ()
     lead: str = ""
     check: str = ""
-    margin_s: float = 0.0
+    margin_s: Duration = 0.0
     schedule: Schedule = field(default_factory=Schedule)
 
     @property

@@ -6,16 +6,12 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from smokejournal.cook.log.brine_request import Grain
+from smokejournal.cook.log.brine_request import CUP_G, Grain
 from smokejournal.cook.log.entries import WareSort
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.translate import translate
 
 WoodForm = Literal["", "chunks", "chips", "splits"]
-
-#: Grams of salt in a cup that can be: from the lightest to the heaviest published (`ingredients.GRAINS`,
-#: 115 to 292 g), with room for what nobody published.
-CUP_G = (50.0, 400.0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -43,6 +43,7 @@ Read: TypeAlias = Callable[[Any], Any]
 
 T = TypeVar("T")
 LONGEST_TEXT = 100_000
+_SCALARS = (str, float, int, NoneType)
 # A NUL would cut the text short in the database, half a surrogate pair can't be written.
 _UNWRITABLE = re.compile("[\0\ud800-\udfff]")
 _HALF_A_LETTER = re.compile("[\ud800-\udfff]")
@@ -127,11 +128,12 @@ def read(kind: type[T], data: object, where: str = "") -> T:
 def written(value: Any, *, in_full: bool = False) -> dict[str, Any]:
     """The fields of a dataclass as JSON holds them; those at their defaults only with `in_full`."""
     found: dict[str, Any] = {}
-    for part in _parts(cast(Any, type(value))):
-        held = getattr(value, part.name)
+    for name, place, default, _, always in _parts(cast(Any, type(value))):
+        held = getattr(value, name)
         # 1 equals True and 1.0: compare kinds too, lest a wrong one passes for a default.
-        if in_full or type(held) is not type(part.default) or held != part.default:
-            found[part.written] = _plain(held, in_full or part.in_full)
+        if in_full or type(held) is not type(default) or held != default:
+            plain = isinstance(held, _SCALARS)
+            found[place] = held if plain else _plain(held, in_full or always)
     return found
 
 

@@ -7,8 +7,14 @@ from collections.abc import Callable, Mapping, Sequence
 from PySide6.QtCore import Qt, Slot
 from PySide6.QtWidgets import QCheckBox, QLabel, QVBoxLayout, QWidget
 
-from smokejournal.cook.codec.entries import MAX_TARGET_LOG, MAX_UNCERTAINTY_C
-from smokejournal.cook.log.entries import FoodClass, Refrigerator, SafetySet, SafetyTable
+from smokejournal.cook.log.entries import (
+    MAX_TARGET_LOG,
+    MAX_UNCERTAINTY_C,
+    FoodClass,
+    Refrigerator,
+    SafetySet,
+    SafetyTable,
+)
 from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.safety.lines import food_name, no_table_words
 from smokejournal.cook.safety.tables import BY_FAT, OFFERED, OWN, OWN_RANGE_C, chosen_table

@@ -17,9 +17,9 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from smokejournal.cook.log.brine_request import Grain
+from smokejournal.cook.log.brine_request import CUP_G, Grain
 from smokejournal.cook.log.entries import WareSort
-from smokejournal.cook.stores.wares import CUP_G, Ware, WoodForm, form_words, grain_words
+from smokejournal.cook.stores.wares import Ware, WoodForm, form_words, grain_words
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.quantities import Units
 from smokejournal.desk.parts.choice_box import ChoiceBox

@@ -10,7 +10,6 @@ from hypothesis import strategies as st
 
 from smokejournal.cook.codec.entries import (
     ENTRY_KINDS,
-    LAST_S,
     checked,
     decode,
     decode_text,
@@ -28,6 +27,7 @@ from smokejournal.cook.log.brine_request import (
     ScaleBy,
 )
 from smokejournal.cook.log.entries import Unread, WareSort
+from smokejournal.cook.log.ranges import LAST_S
 from smokejournal.cook.log.readings import Channel, ChannelRole
 from smokejournal.cook.log.schedule import (
     ForTime,
