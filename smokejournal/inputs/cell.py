@@ -6,8 +6,10 @@ import math
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Annotated, Any, Literal, TypeAlias
 
+from smokejournal.cook.text.problems import SchemaProblem
+from smokejournal.cook.text.strict import AtMost, EachOnce, Range, TextSize, written
 from smokejournal.cook.text.translate import translate
 from smokejournal.inputs.sensor import Sensor, SensorError
 from smokejournal.inputs.source import RefusedLine, Value
@@ -41,12 +43,37 @@ class Column:
     with a `sensor`, what that sends.
     """
 
-    source: str
-    channel: str = ""
+    source: Annotated[str, TextSize(1, 100)]
+    channel: Annotated[str, TextSize(longest=200)] = ""
     unit: Unit = "C"
-    scale: float = 1.0
-    label: str = ""
+    scale: Annotated[float, Range(-1e6, 1e6)] = 1.0
+    label: Annotated[str, TextSize(longest=200)] = ""
     sensor: Sensor | None = None
+
+    def check_together(self) -> None:
+        """SchemaProblem where the number would be lost."""
+        if self.scale == 0:
+            raise SchemaProblem(
+                "scale", translate("Inputs", "The scale can't be 0. Give 1 for none.")
+            )
+
+    def to_json(self) -> dict[str, Any]:
+        """Its written form. Programs before version 2 know no sensor, not even none."""
+        data = written(self, in_full=True)
+        return {name: data[name] for name in data if name != "sensor" or self.sensor}
+
+
+Columns: TypeAlias = Annotated[
+    tuple[Column, ...], AtMost(64), EachOnce("source"), EachOnce("channel")
+]
+
+#: Version 2 has columns with a sensor. Without one, 1 is written, which older programs read.
+NEWEST = 2
+
+
+def version_of(columns: Sequence[Column]) -> int:
+    """The version in which these columns are written."""
+    return NEWEST if any(column.sensor is not None for column in columns) else 1
 
 
 def to_celsius(number: float, unit: Unit) -> float:

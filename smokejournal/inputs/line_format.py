@@ -4,28 +4,22 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, fields
-from typing import Any, Literal, get_args
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Annotated, Any, ClassVar, Literal, get_args
 
 from smokejournal.cook.text.problems import SchemaProblem
+from smokejournal.cook.text.strict import OneOf, Range, read, written
 from smokejournal.cook.text.translate import translate
-from smokejournal.inputs.cell import Column, Decimal, Unit, read_cells
-from smokejournal.inputs.config_fields import Fields
-from smokejournal.inputs.sensor import sensor_from_json
+from smokejournal.inputs.cell import NEWEST, Columns, Decimal, Unit, read_cells, version_of
 from smokejournal.inputs.source import RefusedLine, Value
 
 Kind = Literal["delimited", "key_value", "json_lines"]
-KINDS: tuple[str, ...] = get_args(Kind)
 
 #: A space stands for any run of blanks.
 DELIMITERS = (",", ";", "\t", "|", " ")
 DECIMALS: tuple[str, ...] = get_args(Decimal)
 UNITS: tuple[str, ...] = get_args(Unit)
-MOST_COLUMNS = 64
-
-#: Version 2 has columns with a sensor. Without one, 1 is written, which older programs read.
-NEWEST = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,11 +35,26 @@ class LineFormat:
     """How to read a line. `width` is how many columns a delimited line must have, where it is known:
     two lines that ran together are then refused instead of read."""
 
+    newest: ClassVar[int] = NEWEST
     kind: Kind = "delimited"
-    delimiter: str = ","
+    delimiter: Annotated[str, OneOf(DELIMITERS)] = ","
     decimal: Decimal = "."
-    columns: tuple[Column, ...] = field(default=())
-    width: int | None = None
+    columns: Columns = ()
+    width: Annotated[int, Range(1, 1000)] | None = None
+
+    def check_together(self) -> None:
+        """SchemaProblem where no line could be read so."""
+        if self.decimal == "," and self.delimiter == "," and self.kind != "json_lines":
+            raise SchemaProblem(
+                "decimal",
+                translate("Inputs", "A comma can't be both the decimal mark and between columns."),
+            )
+        for n, column in enumerate(self.columns if self.kind == "delimited" else ()):
+            if not re.fullmatch("[1-9][0-9]*", column.source):
+                raise SchemaProblem(
+                    f"columns[{n}].source",
+                    translate("Inputs", "Give the column's number, counted from 1."),
+                )
 
     def parse(self, line: str) -> ParsedLine:
         """The values of `line`, and what of it was refused. Never raises."""
@@ -70,85 +79,13 @@ class LineFormat:
 
     def to_json(self) -> dict[str, Any]:
         """Its written form."""
-        return {
-            "version": version_of(self.columns),
-            "kind": self.kind,
-            "delimiter": self.delimiter,
-            "decimal": self.decimal,
-            "width": self.width,
-            "columns": [columns_to_json(column) for column in self.columns],
-        }
+        data = {"version": version_of(self.columns), **written(self, in_full=True)}
+        return data | {"columns": data.pop("columns")}
 
 
 def format_from_json(data: object, where: str = "format") -> LineFormat:
     """The format that `data` is the written form of; SchemaProblem says what is wrong and where."""
-    given = Fields(data, where, ("version", "kind", "delimiter", "decimal", "width", "columns"))
-    given.version(NEWEST)
-    kind = given.choice("kind", KINDS)
-    delimiter = given.choice("delimiter", DELIMITERS, ",")
-    decimal = given.choice("decimal", DECIMALS, ".")
-    width = given.whole("width", 1, 1000, None)
-    columns = columns_from_json(given.items("columns", MOST_COLUMNS), f"{where}.columns")
-    if decimal == "," and delimiter == "," and kind != "json_lines":
-        raise SchemaProblem(
-            f"{where}.decimal",
-            translate("Inputs", "A comma can't be both the decimal mark and between columns."),
-        )
-    if kind == "delimited":
-        for n, column in enumerate(columns):
-            if (
-                not column.source.isascii()
-                or not column.source.isdigit()
-                or column.source[0] == "0"
-            ):
-                raise SchemaProblem(
-                    f"{where}.columns[{n}].source",
-                    translate("Inputs", "Give the column's number, counted from 1."),
-                )
-    return LineFormat(kind, delimiter, decimal, columns, width)  # type: ignore[arg-type]
-
-
-def version_of(columns: Sequence[Column]) -> int:
-    """The version in which these columns are written."""
-    return NEWEST if any(column.sensor is not None for column in columns) else 1
-
-
-def columns_to_json(column: Column) -> dict[str, Any]:
-    """The written form of one column."""
-    data = {f.name: getattr(column, f.name) for f in fields(column) if f.name != "sensor"}
-    return data if column.sensor is None else data | {"sensor": column.sensor.to_json()}
-
-
-def columns_from_json(items: list[object], where: str) -> tuple[Column, ...]:
-    """Columns from their written form; no channel and no source may be there twice."""
-    columns: list[Column] = []
-    for n, item in enumerate(items):
-        here = f"{where}[{n}]"
-        given = Fields(item, here, ("source", "channel", "unit", "scale", "label", "sensor"))
-        sensor = given.data.get("sensor")
-        column = Column(
-            source=given.text("source", 1, 100),
-            channel=given.text("channel", 0, 200, ""),
-            unit=given.choice("unit", UNITS, "C"),  # type: ignore[arg-type]
-            scale=given.number("scale", -1e6, 1e6, 1.0),
-            label=given.text("label", 0, 200, ""),
-            sensor=None if sensor is None else sensor_from_json(sensor, f"{here}.sensor"),
-        )
-        if column.scale == 0:
-            raise SchemaProblem(
-                f"{here}.scale", translate("Inputs", "The scale can't be 0. Give 1 for none.")
-            )
-        if any(column.source == other.source for other in columns):
-            raise SchemaProblem(
-                f"{here}.source", translate("Inputs", "This column is there twice.")
-            )
-        if column.channel and any(column.channel == other.channel for other in columns):
-            raise SchemaProblem(
-                f"{here}.channel",
-                translate("Inputs", "Two columns can't feed the same channel."),
-            )
-        columns.append(column)
-    return tuple(columns)
+    return read(LineFormat, data, where)
 
 
 def split(line: str, delimiter: str) -> list[str]:

@@ -13,15 +13,19 @@ import math
 import random
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Annotated, Literal, TypeAlias
 
 from smokejournal.cook.log.readings import Reading
+from smokejournal.cook.text.strict import Range, TextSize
 from smokejournal.science.air.wetbulb import diffused_kg_m2, saturation_pa
 from smokejournal.science.heat.conduction import Around, Body, at_depth, even, step
 from smokejournal.science.heat.conduction_series import Shape
 
 Sees = Literal["pit", "air", "meat"]
 Where = Literal["aside", "grate", "rest"]
+
+_Name: TypeAlias = Annotated[str, TextSize(1, 200)]
+_Share: TypeAlias = Annotated[float, Range(0, 1)]
 
 #: Pellets: heat of combustion as received, ISO 17225-2 asks for 16.5 MJ/kg at least; what of it stays.
 FUEL_J_KG = 17.0e6
@@ -73,39 +77,39 @@ class Piece:
     """One piece of meat, or several alike. `juice_share`: the share of its mass that is squeezed out
     and evaporates if it is let; `skin`: the share of a bare surface's evaporation."""
 
-    name: str
+    name: _Name
     shape: Shape
-    radius_m: float
-    mass_kg: float
-    start_c: float = 5.0
-    pieces: int = 1
-    film_kg_m2: float = 0.05
-    diffusivity_m2_s: float = 1e-10
-    juice_share: float = 0.05
-    skin: float = 0.8
+    radius_m: Annotated[float, Range(0.002, 0.3, "m")]
+    mass_kg: Annotated[float, Range(0.005, 200, "kg")]
+    start_c: Annotated[float, Range(-5, 40, "°C")] = 5.0
+    pieces: Annotated[int, Range(1, 200)] = 1
+    film_kg_m2: _Share = 0.05
+    diffusivity_m2_s: Annotated[float, Range(0, 1e-8, "m²/s")] = 1e-10
+    juice_share: Annotated[float, Range(0, 0.5)] = 0.05
+    skin: _Share = 0.8
 
 
 @dataclass(frozen=True, slots=True)
 class SimulatedProbe:
     """One probe. `offset_c` is by how much it reads wrong; `place` 0 is the middle of a piece."""
 
-    channel: str
+    channel: _Name
     sees: Sees = "meat"
-    piece: int = 0
-    place: float = 0.0
-    offset_c: float = 0.0
-    noise_c: float = 0.08
-    quantum_c: float = 0.1
-    lag_s: float = 15.0
+    piece: Annotated[int, Range(0, 11)] = 0
+    place: _Share = 0.0
+    offset_c: Annotated[float, Range(-30, 30, "K")] = 0.0
+    noise_c: Annotated[float, Range(0, 20, "K")] = 0.08
+    quantum_c: Annotated[float, Range(0, 5, "K")] = 0.1
+    lag_s: Annotated[float, Range(0, 600, "s")] = 15.0
 
 
 @dataclass(frozen=True, slots=True)
 class Outside:
     """The weather at the pit, a fixed one. Where it changes, `Hands` says so."""
 
-    air_c: float = 15.0
-    wind_m_s: float = 1.5
-    humidity_pct: float = 65.0
+    air_c: Annotated[float, Range(-40, 50, "°C")] = 15.0
+    wind_m_s: Annotated[float, Range(0, 40, "m/s")] = 1.5
+    humidity_pct: Annotated[float, Range(0, 100, "%")] = 65.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any, Literal, cast, get_args
+from typing import Annotated, Any, Literal, TypeAlias, get_args
 
 from smokejournal.cook.text.problems import SchemaProblem
+from smokejournal.cook.text.strict import AtMost, Range, TextSize, WrittenAs, read
 from smokejournal.cook.text.translate import translate
-from smokejournal.inputs.config_fields import Fields
 from smokejournal.science.numbers.ranges import OutOfRange
 from smokejournal.science.probes import platinum, thermistor, thermocouple
 from smokejournal.science.probes.thermistor import SteinhartHart
-from smokejournal.science.probes.thermocouple import COLD_C, THERMOCOUPLE_TYPES, ThermocoupleType
+from smokejournal.science.probes.thermocouple import COLD_C, ThermocoupleType
 
 Sends = Literal["mV", "ohm", "counts"]
 SENDS: tuple[Sends, ...] = get_args(Sends)
@@ -23,6 +22,8 @@ MOST_POINTS = 20
 FIXED_OHM = (1.0, 1e7)
 FULL_SCALE = (2.0, 2.0**32)
 BETA_K = (500.0, 10_000.0)
+_Ohm: TypeAlias = Annotated[float, Range(*thermistor.RESISTANCE_OHM, "ohm")]
+_Point: TypeAlias = tuple[_Ohm, Annotated[float, Range(*thermistor.RANGE_C, "°C")]]
 
 
 class SensorError(ValueError):
@@ -44,16 +45,37 @@ class Sensor:
 
     sends: Sends
     kind: SensorKind = "unsaid"
-    thermocouple: ThermocoupleType = "K"
-    cold_c: float = 25.0
-    cold_source: str = ""
-    r0_ohm: float = platinum.PT100_OHM
-    points: tuple[tuple[float, float], ...] = ()
-    beta_k: float | None = None
-    r25_ohm: float | None = None
-    fixed_ohm: float | None = None
-    full_scale: float | None = None
+    thermocouple: Annotated[ThermocoupleType, WrittenAs("type")] = "K"
+    cold_c: Annotated[float, Range(*COLD_C, "°C")] = 25.0
+    cold_source: Annotated[str, TextSize(longest=100)] = ""
+    r0_ohm: Annotated[float, Range(1, 100_000, "ohm")] = platinum.PT100_OHM
+    points: Annotated[tuple[_Point, ...], AtMost(MOST_POINTS)] = ()
+    beta_k: Annotated[float, Range(*BETA_K, "K")] | None = None
+    r25_ohm: _Ohm | None = None
+    fixed_ohm: Annotated[float, Range(*FIXED_OHM, "ohm")] | None = None
+    full_scale: Annotated[float, Range(*FULL_SCALE)] | None = None
     fixed_to_supply: bool = True
+
+    def check_together(self) -> None:
+        """SchemaProblem where it can't be a sensor."""
+        if self.kind == "unsaid":
+            raise SchemaProblem("kind", translate("Inputs", "Say which probe sends this."))
+        if (self.sends == "mV") != (self.kind == "thermocouple"):
+            raise SchemaProblem(
+                "sends",
+                translate("Inputs", "A thermocouple sends mV; the others send ohm or counts."),
+            )
+        needed = ["fixed_ohm", "full_scale"] if self.sends == "counts" else []
+        if self.kind == "thermistor" and not self.points:
+            needed += ["beta_k", "r25_ohm"]
+        for name in needed:
+            if getattr(self, name) is None:
+                raise SchemaProblem(name, translate("Inputs", "This field is missing."))
+        if self.points:
+            try:
+                _curve(self.points, None, None)
+            except ValueError as problem:
+                raise SchemaProblem("points", points_words(problem)) from problem
 
     def to_celsius(self, raw: float, cold_c: float | None = None) -> float:
         """The temperature [°C] of a raw value; `cold_c` is what the cold end's own column says.
@@ -135,62 +157,7 @@ def worst_k(sensor: Sensor) -> float | None:
 
 def sensor_from_json(data: object, where: str) -> Sensor:
     """The sensor that `data` is the written form of; SchemaProblem says what is wrong and where."""
-    known = ("sends", "kind", "type", "cold_c", "cold_source", "r0_ohm", "points", "beta_k")
-    given = Fields(data, where, (*known, "r25_ohm", "fixed_ohm", "full_scale", "fixed_to_supply"))
-    sends = cast(Sends, given.choice("sends", SENDS))
-    kind = cast(SensorKind, given.choice("kind", get_args(SensorKind)[1:]))
-    if (sends == "mV") != (kind == "thermocouple"):
-        raise SchemaProblem(
-            f"{where}.sends",
-            translate("Inputs", "A thermocouple sends mV; the others send ohm or counts."),
-        )
-    fixed_ohm = full_scale = None
-    if sends == "counts":
-        fixed_ohm = given.number("fixed_ohm", *FIXED_OHM)
-        full_scale = given.number("full_scale", *FULL_SCALE)
-    beta_k = r25_ohm = None
-    points: tuple[tuple[float, float], ...] = ()
-    if kind == "thermistor":
-        points = _points(given.items("points", MOST_POINTS), f"{where}.points")
-        if points:
-            try:
-                _curve(points, None, None)
-            except ValueError as problem:
-                raise SchemaProblem(f"{where}.points", points_words(problem)) from problem
-        else:
-            beta_k = given.number("beta_k", *BETA_K)
-            r25_ohm = given.number("r25_ohm", *thermistor.RESISTANCE_OHM)
-    return Sensor(
-        sends=sends,
-        kind=kind,
-        thermocouple=cast(ThermocoupleType, given.choice("type", THERMOCOUPLE_TYPES, "K")),
-        cold_c=given.number("cold_c", *COLD_C, 25.0),
-        cold_source=given.text("cold_source", 0, 100, ""),
-        r0_ohm=given.number("r0_ohm", 1.0, 100_000.0, platinum.PT100_OHM),
-        points=points,
-        beta_k=beta_k,
-        r25_ohm=r25_ohm,
-        fixed_ohm=fixed_ohm,
-        full_scale=full_scale,
-        fixed_to_supply=bool(given.flag("fixed_to_supply", True)),
-    )
-
-
-def _points(items: Sequence[object], where: str) -> tuple[tuple[float, float], ...]:
-    found = []
-    for n, item in enumerate(items):
-        pair = item if isinstance(item, Sequence) and not isinstance(item, str | bytes) else ()
-        if len(pair) != 2:
-            raise SchemaProblem(f"{where}[{n}]", translate("Inputs", "Give ohm and °C."))
-        values: Mapping[str, Any] = {"ohm": pair[0], "t_c": pair[1]}
-        given = Fields(values, f"{where}[{n}]", ("ohm", "t_c"))
-        found.append(
-            (
-                given.number("ohm", *thermistor.RESISTANCE_OHM),
-                given.number("t_c", *thermistor.RANGE_C),
-            )
-        )
-    return tuple(found)
+    return read(Sensor, data, where)
 
 
 def points_words(problem: ValueError) -> str:

@@ -7,15 +7,14 @@ import sys
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
-from typing import Any, Protocol, TypeAlias
+from typing import Annotated, Any, ClassVar, Protocol, TypeAlias
 
 import serial
 
-from smokejournal.cook.text.problems import SchemaProblem
+from smokejournal.cook.text.strict import OneOf, Range, TextSize, written
 from smokejournal.cook.text.translate import translate
-from smokejournal.inputs.config_fields import Fields
 from smokejournal.inputs.framing import Frame, LineFramer
-from smokejournal.inputs.line_format import LineFormat, format_from_json
+from smokejournal.inputs.line_format import LineFormat
 from smokejournal.inputs.source import Now, ReceivedLine, RefusedLine
 from smokejournal.inputs.worker import BATCH_S, Worker
 
@@ -40,49 +39,20 @@ READ_TIMEOUT_S = 0.05
 class SerialConfig:
     """How a port is opened and read. `dtr` and `rts`: set on, set off, or None to leave them be."""
 
-    port: str
-    speed: int = 9600
-    byte_size: int = 8
-    parity: str = "N"
-    stop_bits: float = 1.0
+    kind: ClassVar[str] = "serial"
+    newest: ClassVar[int] = 1
+    port: Annotated[str, TextSize(1, 1000)]
+    speed: Annotated[int, Range(50, 4_000_000)] = 9600
+    byte_size: Annotated[int, OneOf(BYTE_SIZES)] = 8
+    parity: Annotated[str, OneOf(PARITIES)] = "N"
+    stop_bits: Annotated[float, OneOf(STOP_BITS)] = 1.0
     dtr: bool | None = None
     rts: bool | None = None
     format: LineFormat = field(default_factory=LineFormat)
 
     def to_json(self) -> dict[str, Any]:
         """Its written form."""
-        return {
-            "kind": "serial",
-            "version": 1,
-            "port": self.port,
-            "speed": self.speed,
-            "byte_size": self.byte_size,
-            "parity": self.parity,
-            "stop_bits": self.stop_bits,
-            "dtr": self.dtr,
-            "rts": self.rts,
-            "format": self.format.to_json(),
-        }
-
-
-def serial_from_json(data: object, where: str = "input") -> SerialConfig:
-    """The configuration that `data` is the written form of."""
-    known = ("kind", "version", "port", "speed", "byte_size", "parity", "stop_bits")
-    given = Fields(data, where, (*known, "dtr", "rts", "format"))
-    given.version(1)
-    stop_bits = given.number("stop_bits", 1.0, 2.0, 1.0)
-    if stop_bits not in STOP_BITS:
-        raise SchemaProblem(f"{where}.stop_bits", translate("Inputs", "Stop bits are 1, 1.5 or 2."))
-    return SerialConfig(
-        port=given.text("port", 1, 1000),
-        speed=given.whole("speed", 50, 4_000_000, 9600) or 9600,
-        byte_size=given.whole("byte_size", 5, 8, 8) or 8,
-        parity=given.choice("parity", PARITIES, "N"),
-        stop_bits=stop_bits,
-        dtr=given.flag("dtr", None),
-        rts=given.flag("rts", None),
-        format=format_from_json(given.data.get("format", {"kind": "delimited"}), f"{where}.format"),
-    )
+        return {"kind": self.kind, "version": self.newest, **written(self, in_full=True)}
 
 
 class StreamLost(Exception):

@@ -4,17 +4,16 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass, field, fields, replace
-from typing import Any, get_args
+from dataclasses import dataclass, field, replace
+from typing import Annotated, Any, ClassVar
 
 from smokejournal.cook.log.readings import Channel, ChannelRole
 from smokejournal.cook.text.problems import SchemaProblem
+from smokejournal.cook.text.strict import AtMost, Range, written
 from smokejournal.cook.text.translate import translate
-from smokejournal.inputs.config_fields import Fields
-from smokejournal.inputs.pit import Hands, Outside, Piece, Sees, SimulatedPit, SimulatedProbe
+from smokejournal.inputs.pit import Hands, Outside, Piece, SimulatedPit, SimulatedProbe
 from smokejournal.inputs.source import Now, ReceivedLine, Value
 from smokejournal.inputs.worker import BATCH_S, Worker
-from smokejournal.science.heat.conduction_series import Shape
 
 _POLL_S = 0.1
 
@@ -26,25 +25,34 @@ LONGEST_S = 3 * 86400.0
 class SimulatedConfig:
     """What is simulated. The same dice, start and deeds of the cook give the same readings."""
 
-    pieces: tuple[Piece, ...]
-    probes: tuple[SimulatedProbe, ...]
+    kind: ClassVar[str] = "simulated"
+    newest: ClassVar[int] = 1
+    pieces: Annotated[tuple[Piece, ...], AtMost(12)]
+    probes: Annotated[tuple[SimulatedProbe, ...], AtMost(16)]
     outside: Outside = field(default_factory=Outside)
-    dice: int = 1
-    interval_s: float = 5.0
-    start_s: float | None = None
+    dice: Annotated[int, Range(0, 2**53)] = 1
+    interval_s: Annotated[float, Range(0.5, 600, "s")] = 5.0
+    start_s: Annotated[float, Range(0, 1e11, "s")] | None = None
+
+    def check_together(self) -> None:
+        """SchemaProblem where the probes can't be told apart or have nothing to be in."""
+        if not self.probes:
+            raise SchemaProblem("probes", translate("Inputs", "Give at least one probe."))
+        if len({probe.channel for probe in self.probes}) < len(self.probes):
+            raise SchemaProblem(
+                "probes", translate("Inputs", "Two probes can't feed the same channel.")
+            )
+        for n, probe in enumerate(self.probes):
+            if probe.sees == "meat" and probe.piece >= len(self.pieces):
+                raise SchemaProblem(
+                    f"probes[{n}].piece",
+                    translate("Inputs", "There is no such piece of meat."),
+                )
 
     def to_json(self) -> dict[str, Any]:
         """Its written form."""
-        return {
-            "kind": "simulated",
-            "version": 1,
-            "dice": self.dice,
-            "interval_s": self.interval_s,
-            "start_s": self.start_s,
-            "outside": _plain(self.outside),
-            "pieces": [_plain(piece) for piece in self.pieces],
-            "probes": [_plain(probe) for probe in self.probes],
-        }
+        data = {"kind": self.kind, "version": self.newest, **written(self, in_full=True)}
+        return data | {name: data.pop(name) for name in ("outside", "pieces", "probes")}
 
     def channels(self) -> tuple[Channel, ...]:
         """The channels that it feeds."""
@@ -75,81 +83,6 @@ class SimulatedConfig:
         return SimulatedPit(
             self.pieces, self.probes, self.outside, self.dice, start_s, self.interval_s
         )
-
-
-def _plain(thing: Piece | SimulatedProbe | Outside) -> dict[str, Any]:
-    return {f.name: getattr(thing, f.name) for f in fields(thing)}
-
-
-def simulated_from_json(data: object, where: str = "input") -> SimulatedConfig:
-    """The configuration that `data` is the written form of."""
-    known = ("kind", "version", "dice", "interval_s", "start_s", "outside", "pieces", "probes")
-    given = Fields(data, where, known)
-    given.version(1)
-    pieces = tuple(
-        _piece(Fields(item, f"{where}.pieces[{n}]", [f.name for f in fields(Piece)]))
-        for n, item in enumerate(given.items("pieces", 12))
-    )
-    probes = tuple(
-        _probe(
-            Fields(item, f"{where}.probes[{n}]", [f.name for f in fields(SimulatedProbe)]), pieces
-        )
-        for n, item in enumerate(given.items("probes", 16))
-    )
-    if not probes:
-        raise SchemaProblem(f"{where}.probes", translate("Inputs", "Give at least one probe."))
-    if len({probe.channel for probe in probes}) < len(probes):
-        raise SchemaProblem(
-            f"{where}.probes", translate("Inputs", "Two probes can't feed the same channel.")
-        )
-    around = Fields(
-        given.data.get("outside", {}), f"{where}.outside", [f.name for f in fields(Outside)]
-    )
-    return SimulatedConfig(
-        pieces=pieces,
-        probes=probes,
-        outside=Outside(
-            around.number("air_c", -40, 50, 15.0),
-            around.number("wind_m_s", 0, 40, 1.5),
-            around.number("humidity_pct", 0, 100, 65.0),
-        ),
-        dice=given.whole("dice", 0, 2**53, 1) or 0,
-        interval_s=given.number("interval_s", 0.5, 600, 5.0),
-        start_s=given.number_or_none("start_s", 0.0, 1e11),
-    )
-
-
-def _piece(given: Fields) -> Piece:
-    return Piece(
-        name=given.text("name", 1, 200),
-        shape=given.choice("shape", get_args(Shape)),  # type: ignore[arg-type]
-        radius_m=given.number("radius_m", 0.002, 0.3),
-        mass_kg=given.number("mass_kg", 0.005, 200),
-        start_c=given.number("start_c", -5, 40, 5.0),
-        pieces=given.whole("pieces", 1, 200, 1) or 1,
-        film_kg_m2=given.number("film_kg_m2", 0, 1, 0.05),
-        diffusivity_m2_s=given.number("diffusivity_m2_s", 0, 1e-8, 1e-10),
-        juice_share=given.number("juice_share", 0, 0.5, 0.05),
-        skin=given.number("skin", 0, 1, 0.8),
-    )
-
-
-def _probe(given: Fields, pieces: tuple[Piece, ...]) -> SimulatedProbe:
-    probe = SimulatedProbe(
-        channel=given.text("channel", 1, 200),
-        sees=given.choice("sees", get_args(Sees), "meat"),  # type: ignore[arg-type]
-        piece=given.whole("piece", 0, 11, 0) or 0,
-        place=given.number("place", 0, 1, 0.0),
-        offset_c=given.number("offset_c", -30, 30, 0.0),
-        noise_c=given.number("noise_c", 0, 20, 0.08),
-        quantum_c=given.number("quantum_c", 0, 5, 0.1),
-        lag_s=given.number("lag_s", 0, 600, 15.0),
-    )
-    if probe.sees == "meat" and probe.piece >= len(pieces):
-        raise SchemaProblem(
-            f"{given.where}.piece", translate("Inputs", "There is no such piece of meat.")
-        )
-    return probe
 
 
 def practice(dice: int = 1) -> SimulatedConfig:

@@ -10,11 +10,11 @@ from hypothesis import strategies as st
 
 from smokejournal.cook.log.readings import Reading
 from smokejournal.cook.text.problems import SchemaProblem
+from smokejournal.inputs.configs import config_from_json
 from smokejournal.inputs.pit import Hands, Outside, Piece, SimulatedPit, SimulatedProbe
 from smokejournal.inputs.simulated import (
     SimulatedConfig,
     practice,
-    simulated_from_json,
 )
 
 MILD = Outside()
@@ -145,7 +145,7 @@ def test_every_channel_is_marked_as_simulated():
 
 def test_written_form():
     config = practice(5)
-    assert simulated_from_json(json.loads(json.dumps(config.to_json()))) == config
+    assert config_from_json(json.loads(json.dumps(config.to_json()))) == config
     assert isinstance(config, SimulatedConfig)
     written = config.to_json()
     for change, where in (
@@ -158,5 +158,5 @@ def test_written_form():
         ({"interval_s": 0}, "input.interval_s"),
     ):
         with pytest.raises(SchemaProblem) as problem:
-            simulated_from_json(written | change)
+            config_from_json(written | change)
         assert problem.value.where == where

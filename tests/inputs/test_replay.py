@@ -15,8 +15,9 @@ from hypothesis import strategies as st
 from smokejournal.cook.log.readings import Reading
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.inputs.cell import Column
+from smokejournal.inputs.configs import config_from_json
 from smokejournal.inputs.replay import ReplaySource
-from smokejournal.inputs.replay_config import ReplayConfig, replay_from_json
+from smokejournal.inputs.replay_config import ReplayConfig
 from smokejournal.inputs.source import ReceivedLine
 from smokejournal.inputs.table import guess_replay, table_time
 
@@ -208,7 +209,7 @@ def test_guesses(tmp_path):
 
 def test_written_form():
     config = ReplayConfig("a.csv", "t", "iso", COLUMNS, ";", ",", False, "Europe/Rome", pace=60.0)
-    assert replay_from_json(config.to_json()) == config
+    assert config_from_json(config.to_json()) == config
     for change, where in (
         ({"zone": "Nowhere/Else"}, "input.zone"),
         ({"day": "21.3."}, "input.day"),
@@ -219,5 +220,5 @@ def test_written_form():
         ({"columns": [{}]}, "input.columns[0].source"),
     ):
         with pytest.raises(SchemaProblem) as problem:
-            replay_from_json(config.to_json() | change)
+            config_from_json(config.to_json() | change)
         assert problem.value.where == where

@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.inputs.cell import Column
+from smokejournal.inputs.configs import config_from_json
 from smokejournal.inputs.line_format import LineFormat, format_from_json
-from smokejournal.inputs.replay_config import ReplayConfig, replay_from_json
+from smokejournal.inputs.replay_config import ReplayConfig
 from smokejournal.inputs.sensor import Sensor, sensor_from_json, sensor_words, worst_k
 from smokejournal.inputs.table import rows_of
 from smokejournal.science.probes import platinum, thermistor, thermocouple
@@ -106,7 +107,7 @@ def test_written_and_read_again(sensor: Sensor) -> None:
     assert format_from_json(form.to_json()) == form
     assert form.to_json()["version"] == 2
     table = ReplayConfig("a.csv", columns=(Column("p", "p", sensor=sensor),))
-    assert replay_from_json(table.to_json()) == table
+    assert config_from_json(table.to_json()) == table
 
 
 def test_without_a_sensor_the_form_is_what_it_was() -> None:
@@ -149,7 +150,7 @@ def test_what_cannot_be_written_is_named(change: dict[str, object], where: str) 
     [
         ([[25000, 5], [10000, 25]], "three different points"),
         ([[25000, 45], [10000, 25], [4000, 5]], "must fall"),
-        ([[25000, 5], [10000, 25], [4000]], "ohm and °C"),
+        ([[25000, 5], [10000, 25], [4000]], "ohm, °C"),
         ([[25000, 5], [10000, 25], [-4, 45]], "number from 0.1"),
     ],
 )

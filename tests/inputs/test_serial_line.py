@@ -14,9 +14,10 @@ import pytest
 from smokejournal.cook.log.readings import Reading
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.inputs.cell import Column
+from smokejournal.inputs.configs import config_from_json
 from smokejournal.inputs.line_format import LineFormat
 from smokejournal.inputs.ports import list_ports
-from smokejournal.inputs.serial_line import SerialConfig, SerialSource, serial_from_json
+from smokejournal.inputs.serial_line import SerialConfig, SerialSource
 from smokejournal.inputs.source import ReceivedLine
 
 if sys.platform == "win32":
@@ -268,7 +269,7 @@ def test_stop_hands_over_what_was_read(cable, open_source):
 
 def test_written_form():
     config = SerialConfig("/dev/ttyUSB0", 115200, 7, "E", 2.0, True, None, FORMAT)
-    assert serial_from_json(config.to_json()) == config
+    assert config_from_json(config.to_json()) == config
     for change, where in (
         ({"port": ""}, "input.port"),
         ({"speed": 1}, "input.speed"),
@@ -278,7 +279,7 @@ def test_written_form():
         ({"format": {"kind": "odd"}}, "input.format.kind"),
     ):
         with pytest.raises(SchemaProblem) as problem:
-            serial_from_json(config.to_json() | change)
+            config_from_json(config.to_json() | change)
         assert problem.value.where == where
 
 

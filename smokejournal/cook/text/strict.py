@@ -7,6 +7,7 @@ or out of its range is refused with its place. A function among the marks of `An
 and gives it back or raises SchemaProblem. A class may have
 
 - `check_together(self)`, which raises SchemaProblem where its fields don't go together,
+- `to_json(self)`, its written form where that is more or less than its fields,
 - `newest`, the newest version of its written form: the field `version` may then stand in it.
 
 The readers are made once for each class, when it is first read.
@@ -144,6 +145,8 @@ def _plain(value: Any, in_full: bool) -> Any:
         return dict(value)
     if not is_dataclass(value):
         return value
+    if own := getattr(value, "to_json", None):
+        return own()
     kind = getattr(type(value), "kind", None)
     data = written(value, in_full=in_full)
     return {"kind": kind, **data} if isinstance(kind, str) else data
@@ -337,7 +340,7 @@ def _once(items: Sequence[Any], name: str) -> None:
         key = getattr(item, name)
         if key and key in seen:
             raise SchemaProblem(
-                f"[{n}].{name}", translate("Strict", "Another one has this already: {key}.").format(key=key)
+                f"[{n}].{name}", translate("Strict", "“{key}” is there twice. Each needs its own.").format(key=key)
             )  # fmt: skip
         seen.add(key)
 

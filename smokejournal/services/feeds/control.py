@@ -204,7 +204,7 @@ class FeedControl:
             return FeedStatus(trouble=self._trouble)
         return FeedStatus(
             cook_id=self._cook_id,
-            kind=str(config.to_json()["kind"]),
+            kind=config.kind,
             simulated=isinstance(config, SimulatedConfig),
             source=source.status(),
             unwritten=recorder.unwritten,

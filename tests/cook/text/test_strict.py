@@ -134,7 +134,7 @@ BAD: list[tuple[dict[str, Any], str, str]] = [
     ({"steps": "ab"}, "steps", "Give a list."),
     ({"steps": [{}]}, "steps[0].key", "This field is missing."),
     ({"steps": [3]}, "steps[0]", "Give a set of named fields."),
-    ({"steps": [{"key": "a"}, {"key": "a"}]}, "steps[1].key", "Another one has this already: a."),
+    ({"steps": [{"key": "a"}, {"key": "a"}]}, "steps[1].key", "“a” is there twice. Each needs its own."),
     ({"steps": [{"key": " "}]}, "steps[0].key", "Write something here."),
     ({"steps": [{"key": "a", "rules": [{}] * 3}]}, "steps[0].rules", "There can be 2 at most."),
     ({"steps": [{"key": "a", "rules": [{}]}]}, "steps[0].rules[0].kind", "Choose one of: hot, said."),
