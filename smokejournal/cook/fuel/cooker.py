@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Mapping
-from dataclasses import dataclass, fields
-from typing import Any, Literal
+from dataclasses import dataclass
+from typing import Annotated, Any, Literal, TypeAlias
 
-from smokejournal.cook.text.problems import SchemaProblem
-from smokejournal.cook.text.translate import translate
+from smokejournal.cook.log.ranges import Moment
+from smokejournal.cook.text.strict import Range, read, written
 from smokejournal.science.air.boiling import ALTITUDE_M
 from smokejournal.science.heat.heat_loss import SIDE_M, Cooker, Shape, Wall
 
@@ -26,6 +24,8 @@ RESISTANCE_M2K_W: dict[WallKind, float] = {
 }
 PLAIN = Cooker()
 
+_Side: TypeAlias = Annotated[float, Range(*SIDE_M, "m")]
+
 
 @dataclass(frozen=True, slots=True)
 class CookerFacts:
@@ -36,13 +36,13 @@ class CookerFacts:
     """
 
     shape: Shape | None = None
-    length_m: float | None = None
-    depth_m: float | None = None
-    height_m: float | None = None
+    length_m: _Side | None = None
+    depth_m: _Side | None = None
+    height_m: _Side | None = None
     wall: WallKind | None = None
-    altitude_m: float | None = None
+    altitude_m: Annotated[float, Range(*ALTITUDE_M, "m")] | None = None
     learn: bool = True
-    since_s: float | None = None
+    since_s: Moment | None = None
 
     @property
     def size_said(self) -> bool:
@@ -65,56 +65,11 @@ class CookerFacts:
 
 def facts_to_json(facts: CookerFacts) -> dict[str, Any]:
     """What was said, by name; defaults are left out. SchemaProblem where a fact can't be."""
-    data = {
-        f.name: getattr(facts, f.name)
-        for f in fields(facts)
-        if getattr(facts, f.name) not in (None, f.default)
-    }
+    data = written(facts)
     facts_from_json(data)
     return data
 
 
 def facts_from_json(data: object) -> CookerFacts:
     """The facts; SchemaProblem names the field that can't be used."""
-    if not isinstance(data, Mapping):
-        raise SchemaProblem("", translate("Cooker", "Give a set of named fields."))
-    known = {f.name for f in fields(CookerFacts)}
-    for name in data:
-        if name not in known:
-            raise SchemaProblem(
-                str(name), translate("Cooker", "This version doesn't know this field.")
-            )
-    return CookerFacts(
-        shape=_one_of(data, "shape", SHAPES),
-        length_m=_number(data, "length_m", *SIDE_M, "m"),
-        depth_m=_number(data, "depth_m", *SIDE_M, "m"),
-        height_m=_number(data, "height_m", *SIDE_M, "m"),
-        wall=_one_of(data, "wall", WALLS),
-        altitude_m=_number(data, "altitude_m", *ALTITUDE_M, "m"),
-        learn=data.get("learn", True) is not False,
-        since_s=_number(data, "since_s", 0.0, 253_402_300_799.0, "s"),
-    )
-
-
-def _one_of(data: Mapping[str, Any], name: str, words: tuple[Any, ...]) -> Any:
-    value = data.get(name)
-    if value is not None and value not in words:
-        raise SchemaProblem(
-            name, translate("Cooker", "Choose one of {words}.").format(words=", ".join(words))
-        )
-    return value
-
-
-def _number(data: Mapping[str, Any], name: str, low: float, high: float, unit: str) -> float | None:
-    value = data.get(name)
-    if value is None:
-        return None
-    number = isinstance(value, int | float) and not isinstance(value, bool)
-    if not number or not (math.isfinite(value) and low <= value <= high):
-        raise SchemaProblem(
-            name,
-            translate("Cooker", "Give a number from {low:g} to {high:g} {unit}.").format(
-                low=low, high=high, unit=unit
-            ),
-        )
-    return float(value)
+    return read(CookerFacts, data)

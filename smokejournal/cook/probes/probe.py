@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any, Literal, cast, get_args
+from typing import ClassVar, Literal
 
 from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.text.problems import SchemaProblem
+from smokejournal.cook.text.strict import read, written
 from smokejournal.cook.text.translate import translate
 from smokejournal.science.numbers.ranges import OutOfRange
 from smokejournal.science.probes.accuracy_class import ACCURACY_CLASSES
@@ -67,6 +67,16 @@ class Calibration:
     def correction(self) -> Correction:
         """The correction that the points give."""
         return calibrate([each.point for each in self.points], self.model)
+
+
+@dataclass(frozen=True, slots=True)
+class _Written:
+    """What is written of a calibration; the probe and the date stand beside it."""
+
+    newest: ClassVar[int] = 1
+    model: Model
+    note: str
+    points: tuple[CalibrationPoint, ...]
 
 
 def calibrated(channel: Channel, probe: Probe, calibration: Calibration) -> Channel:
@@ -139,18 +149,9 @@ def range_words(problem: OutOfRange) -> str:
 
 def calibration_text(calibration: Calibration) -> str:
     """Its points as JSON text. The probe and the date stand beside it."""
+    form = _Written(calibration.model, calibration.note, calibration.points)
     return json.dumps(
-        {
-            "version": 1,
-            "model": calibration.model,
-            "note": calibration.note,
-            "points": [
-                {name: getattr(point, name) for name in CalibrationPoint.__slots__}
-                for point in calibration.points
-            ],
-        },
-        ensure_ascii=False,
-        allow_nan=False,
+        {"version": form.newest, **written(form, in_full=True)}, ensure_ascii=False, allow_nan=False
     )
 
 
@@ -160,31 +161,7 @@ def calibration_from(id_: int, probe_id: int, at_s: float, text: str) -> Calibra
         data = json.loads(text)
     except (ValueError, RecursionError) as problem:
         raise SchemaProblem("calibration", str(problem)) from problem
-    unread = translate("Probes", "This calibration was written by another version.")
-    if not isinstance(data, Mapping) or data.get("version") != 1:
-        raise SchemaProblem("calibration", unread)
-    model, note, points = data.get("model"), data.get("note", ""), data.get("points")
-    listed = isinstance(points, Sequence) and not isinstance(points, str)
-    if model not in get_args(Model) or not isinstance(note, str) or not listed:
-        raise SchemaProblem("calibration", unread)
-    found = Calibration(
-        id_,
-        probe_id,
-        at_s,
-        tuple(_point(item, unread) for item in cast(Sequence[object], points)),
-        cast(Model, model),
-        note,
-    )
+    form = read(_Written, data, "calibration")
+    found = Calibration(id_, probe_id, at_s, form.points, form.model, form.note)
     validate_calibration(found)
     return found
-
-
-def _point(item: object, unread: str) -> CalibrationPoint:
-    names = CalibrationPoint.__slots__
-    if not isinstance(item, Mapping) or set(item) != set(names):
-        raise SchemaProblem("calibration", unread)
-    numbers: list[Any] = [item[name] for name in names[1:]]
-    plain = all(isinstance(n, int | float) and not isinstance(n, bool) for n in numbers)
-    if item["how"] not in get_args(How) or not plain:
-        raise SchemaProblem("calibration", unread)
-    return CalibrationPoint(cast(How, item["how"]), *(float(n) for n in numbers))

@@ -126,6 +126,11 @@ def read(kind: type[T], data: object, where: str = "") -> T:
         raise problem.within(where) from None
 
 
+def readers(kind: type) -> dict[str, Read]:
+    """How each field of a dataclass is read by itself, by its written name."""
+    return {part.written: part.read for part in _parts(kind)}
+
+
 def written(value: Any, *, in_full: bool = False) -> dict[str, Any]:
     """The fields of a dataclass as JSON holds them; those at their defaults only with `in_full`."""
     found: dict[str, Any] = {}

@@ -14,6 +14,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.parts.fields import TextField
@@ -101,7 +102,7 @@ class NewCookDialog(QDialog):
     def _read_zone(self) -> str | None:
         try:
             zone: str = settings.accept("zone", self.zone.zone())
-        except settings.SettingProblem as problem:
+        except SchemaProblem as problem:
             self._zone_problem.setText(str(problem))
             self._zone_problem.show()
             return None

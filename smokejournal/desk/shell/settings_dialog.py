@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.quantities import METRIC, US, Units
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.parts.choice_box import ChoiceBox
@@ -220,7 +221,7 @@ class SettingsDialog(QDialog):
     def _read_currency(self) -> str | None:
         try:
             currency: str = settings.accept("currency", self.currency.text())
-        except settings.SettingProblem as problem:
+        except SchemaProblem as problem:
             self.currency.refuse(str(problem))
             return None
         return currency
@@ -228,7 +229,7 @@ class SettingsDialog(QDialog):
     def _read_zone(self) -> str | None:
         try:
             zone: str = settings.accept("zone", self.zone.zone())
-        except settings.SettingProblem as problem:
+        except SchemaProblem as problem:
             self._zone_problem.setText(str(problem))
             self._zone_problem.show()
             return None

@@ -6,13 +6,14 @@ that the screen can say so; the setting then stands at its default until it is c
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from concurrent.futures import Future
 from dataclasses import dataclass, field, fields, replace
-from typing import Any, Literal, Protocol, get_args, get_type_hints
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+from typing import Annotated, Any, Literal, Protocol, get_args, get_type_hints
 
+from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.quantities import METRIC, US, Units
+from smokejournal.cook.text.strict import Range, TextSize, readers, zone_name
 from smokejournal.cook.text.translate import translate
 
 GroundName = Literal["day", "sun", "night"]
@@ -30,8 +31,28 @@ class SettingsStore(Protocol):
     def set_setting(self, key: str, value: Any) -> Future[Any]: ...
 
 
-class SettingProblem(ValueError):
-    """A setting cannot be this. The message is ready to be shown beside its field."""
+def _currency(value: str) -> str:
+    code = value.strip().upper()
+    if len(code) != 3 or not code.isalpha():
+        raise SchemaProblem(
+            "", translate("Settings", "Currency is a code of three letters, such as EUR or USD.")
+        )
+    return code
+
+
+def _zone(value: str) -> str:
+    name = value.strip()
+    try:
+        return zone_name(name) if name else name
+    except SchemaProblem:
+        raise SchemaProblem(
+            "",
+            translate(
+                "Settings",
+                "There is no time zone “{zone}”. Type it like Europe/Berlin or "
+                "America/Chicago, or leave it empty for this machine's own.",
+            ).format(zone=name),
+        ) from None
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,11 +61,11 @@ class Settings:
 
     units: Units = METRIC
     ground: GroundName = "day"
-    currency: str = "EUR"
+    currency: Annotated[str, _currency] = "EUR"
     page: PageName = "A4"
-    hopper_kg: float | None = None
-    place: str = ""
-    zone: str = ""
+    hopper_kg: Annotated[float, Range(0, HOPPER_LIMIT_KG, "kg", above=True)] | None = None
+    place: Annotated[str, TextSize(longest=200), str.strip] = ""
+    zone: Annotated[str, _zone] = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,80 +76,14 @@ class RefusedSetting:
     why: str
 
 
-def _choice(allowed: Sequence[str]) -> Callable[[Any], Any]:
-    def accept(value: Any) -> Any:
-        if value not in allowed:
-            raise SettingProblem(
-                translate("Settings", "Choose one of {choices}.").format(choices=", ".join(allowed))
-            )
-        return value
-
-    return accept
-
-
-def _text(limit: int) -> Callable[[Any], Any]:
-    def accept(value: Any) -> Any:
-        if not isinstance(value, str) or len(value) > limit:
-            raise SettingProblem(
-                translate("Settings", "Type at most {limit} characters.").format(limit=limit)
-            )
-        return value.strip()
-
-    return accept
-
-
-def _currency(value: Any) -> Any:
-    if not isinstance(value, str) or len(value.strip()) != 3 or not value.strip().isalpha():
-        raise SettingProblem(
-            translate("Settings", "Currency is a code of three letters, such as EUR or USD.")
-        )
-    return value.strip().upper()
-
-
-def _hopper(value: Any) -> Any:
-    if value is None:
-        return None
-    number = isinstance(value, int | float) and not isinstance(value, bool)
-    if not number or not 0 < value <= HOPPER_LIMIT_KG:
-        raise SettingProblem(
-            translate(
-                "Settings", "A full hopper is above 0 and at most {limit} kg, or leave it empty."
-            ).format(limit=f"{HOPPER_LIMIT_KG:g}")
-        )
-    return float(value)
-
-
-def _zone(value: Any) -> Any:
-    if not isinstance(value, str):
-        raise SettingProblem(translate("Settings", "Choose a time zone from the list."))
-    name = value.strip()
-    if name:
-        try:
-            ZoneInfo(name)
-        except (ZoneInfoNotFoundError, ValueError, OSError):
-            raise SettingProblem(
-                translate(
-                    "Settings",
-                    "There is no time zone “{zone}”. Type it like Europe/Berlin or "
-                    "America/Chicago, or leave it empty for this machine's own.",
-                ).format(zone=name)
-            ) from None
-    return name
-
-
 _UNIT_CHOICES: dict[str, tuple[str, ...]] = {
     name: get_args(hint) for name, hint in get_type_hints(Units).items()
 }
 
 #: What each setting accepts. Units are kept one by one under "units.temperature" and so on.
 ACCEPT: dict[str, Callable[[Any], Any]] = {
-    "ground": _choice(get_args(GroundName)),
-    "currency": _currency,
-    "page": _choice(get_args(PageName)),
-    "hopper_kg": _hopper,
-    "place": _text(200),
-    "zone": _zone,
-    **{f"units.{name}": _choice(choices) for name, choices in _UNIT_CHOICES.items()},
+    **{name: accept for name, accept in readers(Settings).items() if name != "units"},
+    **{f"units.{name}": accept for name, accept in readers(Units).items()},
 }
 
 
@@ -138,7 +93,7 @@ def unit_choices(name: str) -> tuple[str, ...]:
 
 
 def accept(key: str, value: Any) -> Any:
-    """The value as it is kept; SettingProblem where it cannot be."""
+    """The value as it is kept; SchemaProblem where it cannot be."""
     return ACCEPT[key](value)
 
 
@@ -186,7 +141,7 @@ def load(store: SettingsStore, defaults: Settings | None = None) -> Loaded:
             continue
         try:
             value = accept(key, value)
-        except SettingProblem as problem:
+        except SchemaProblem as problem:
             refused.append(RefusedSetting(key, str(problem)))
             continue
         if key.startswith("units."):
@@ -199,7 +154,7 @@ def load(store: SettingsStore, defaults: Settings | None = None) -> Loaded:
 def save(
     store: SettingsStore, settings: Settings, before: Settings | None = None
 ) -> list[Future[Any]]:
-    """Keep what differs from `before` (everything without it). Raises SettingProblem first, so that
+    """Keep what differs from `before` (everything without it). Raises SchemaProblem first, so that
     either all of it is accepted or nothing is written."""
     flat = {key: accept(key, value) for key, value in _flat(settings).items()}
     old = _flat(before) if before is not None else {}

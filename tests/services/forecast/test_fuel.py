@@ -140,7 +140,7 @@ def test_a_cooker_that_can_not_be_read_is_told(program: Program) -> None:
     forecast = FuelForecasts(program)
     program.journal.set_setting(KEY, {"length_m": -1}).result()
     assert forecast.facts() == CookerFacts()
-    assert "from 0.1 to 5 m" in forecast.facts_problem()
+    assert "from 0.1 m to 5 m" in forecast.facts_problem()
     with pytest.raises(SchemaProblem):
         forecast.keep(CookerFacts(length_m=99.0))
 

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.quantities import METRIC, US, Units
 from smokejournal.services.program import settings
 from smokejournal.services.program.settings import Settings
@@ -91,9 +92,9 @@ def test_a_kept_value_that_cannot_be_used_is_named_and_stands_at_its_default() -
     ("wrong", "names"),
     [
         (Settings(currency="euro"), "Currency"),
-        (Settings(hopper_kg=0.0), "hopper"),
-        (Settings(hopper_kg=float("nan")), "hopper"),
-        (Settings(hopper_kg=5000.0), "hopper"),
+        (Settings(hopper_kg=0.0), "above 0 kg"),
+        (Settings(hopper_kg=float("nan")), "above 0 kg"),
+        (Settings(hopper_kg=5000.0), "up to 500 kg"),
         (Settings(zone="../../etc/passwd"), "time zone"),
         (Settings(zone="Atlantis/Centre"), "time zone"),
         (Settings(place="x" * 201), "200"),
@@ -101,7 +102,7 @@ def test_a_kept_value_that_cannot_be_used_is_named_and_stands_at_its_default() -
 )
 def test_wrong_settings_are_refused_and_nothing_is_written(wrong: Settings, names: str) -> None:
     store = KeptInMemory()
-    with pytest.raises(settings.SettingProblem, match=names):
+    with pytest.raises(SchemaProblem, match=names):
         settings.save(store, wrong)
     assert store.kept == {}
 
