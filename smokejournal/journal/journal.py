@@ -32,11 +32,11 @@ from smokejournal.cook.probes.probe import (
     Calibration,
     Probe,
     validate_calibration,
-    validate_probe,
 )
-from smokejournal.cook.stores.lots import Lot, validate_lot
-from smokejournal.cook.stores.wares import Ware, validate_ware
+from smokejournal.cook.stores.lots import Lot
+from smokejournal.cook.stores.wares import Ware
 from smokejournal.cook.text.problems import SchemaProblem
+from smokejournal.cook.text.strict import check
 from smokejournal.cook.text.translate import translate
 from smokejournal.journal import backups, photos, problems
 from smokejournal.journal.changes import Change, CookLine
@@ -328,7 +328,7 @@ class Journal:
 
     def save_lot(self, lot: Lot) -> Future[Lot]:
         """Keeps a lot: a new one where its id is 0. The future gives it with its id."""
-        validate_lot(lot)
+        check(lot)
         values = {name: getattr(lot, name) for name in Lot.__slots__ if name != "id"}
         values["retired"] = int(lot.retired)
 
@@ -354,12 +354,12 @@ class Journal:
 
     def save_ware(self, ware: Ware) -> Future[Ware]:
         """Keeps a salt, wood or rub: a new one where its id is 0. The future gives it with its id."""
-        validate_ware(ware)
+        check(ware)
         return self._submit(lambda connection: (keep_ware(connection, ware), Change(stores=True)))
 
     def save_probe(self, probe: Probe) -> Future[Probe]:
         """Keeps a probe: a new one where its id is 0. The future gives it with its id."""
-        validate_probe(probe)
+        check(probe)
         return self._submit(lambda connection: (keep_probe(connection, probe), Change(probes=True)))
 
     def add_calibration(self, calibration: Calibration) -> Future[Calibration]:

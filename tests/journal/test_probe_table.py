@@ -43,9 +43,9 @@ def test_told_to_those_who_listen(journal: Journal) -> None:
 
 
 def test_what_cannot_be_kept_is_refused(journal: Journal) -> None:
-    with pytest.raises(SchemaProblem, match="Give the probe a name"):
+    with pytest.raises(SchemaProblem, match="name: Write something here"):
         journal.save_probe(Probe(0, "  "))
-    with pytest.raises(SchemaProblem, match="accuracy class from the list"):
+    with pytest.raises(SchemaProblem, match="accuracy_class: Choose one of"):
         journal.save_probe(Probe(0, "a", "gold"))
     with pytest.raises(SchemaProblem, match="not in the journal"):
         journal.save_probe(Probe(9, "a")).result(10)

@@ -5,11 +5,11 @@ from __future__ import annotations
 import json
 import math
 from dataclasses import dataclass, replace
-from typing import ClassVar, Literal
+from typing import Annotated, ClassVar, Literal
 
 from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.text.problems import SchemaProblem
-from smokejournal.cook.text.strict import read, written
+from smokejournal.cook.text.strict import OneOf, TextSize, read, written
 from smokejournal.cook.text.translate import translate
 from smokejournal.science.numbers.ranges import OutOfRange
 from smokejournal.science.probes.accuracy_class import ACCURACY_CLASSES
@@ -27,9 +27,9 @@ class Probe:
     """One probe. `id` 0: not kept yet. `accuracy_class` is a key of ACCURACY_CLASSES or empty."""
 
     id: int
-    name: str
-    accuracy_class: str = ""
-    note: str = ""
+    name: Annotated[str, TextSize(longest=200, filled=True)]
+    accuracy_class: Annotated[str, OneOf(("", *ACCURACY_CLASSES))] = ""
+    note: Annotated[str, TextSize(longest=10_000)] = ""
     retired: bool = False
 
 
@@ -99,18 +99,6 @@ def with_offset(channel: Channel, offset_c: float) -> Channel:
     if offset_c == channel.offset_c:
         return channel
     return replace(channel, offset_c=offset_c, slope=1.0, calibrated_at_s=None, uncertainty_c=None)
-
-
-def validate_probe(probe: Probe) -> None:
-    """SchemaProblem where a field of the probe is out of its range."""
-    if not probe.name.strip():
-        raise SchemaProblem("name", translate("Probes", "Give the probe a name."))
-    if len(probe.name) > 200 or len(probe.note) > 10_000:
-        raise SchemaProblem("name", translate("Probes", "Write less."))
-    if probe.accuracy_class and probe.accuracy_class not in ACCURACY_CLASSES:
-        raise SchemaProblem(
-            "accuracy_class", translate("Probes", "Choose an accuracy class from the list.")
-        )
 
 
 def validate_calibration(calibration: Calibration) -> None:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
+from typing import Annotated
 
-from smokejournal.cook.text.problems import SchemaProblem
-from smokejournal.cook.text.translate import translate
+from smokejournal.cook.log.ranges import Mass, MassOrNoneLeft, Money
+from smokejournal.cook.text.strict import Filled, Range
 from smokejournal.science.heat.fuel import MOISTURE_PCT as MOISTURE
 
 #: The ends between which a net calorific value as received can be.
@@ -23,18 +23,18 @@ class Lot:
     """
 
     id: int
-    name: str
-    bag_kg: float | None = None
-    price: float | None = None
+    name: Filled
+    bag_kg: Mass | None = None
+    price: Money | None = None
     currency: str = ""
-    bags_bought: float = 0.0
+    bags_bought: Annotated[float, Range(0, 100_000)] = 0.0
     wood: str = ""
     note: str = ""
     retired: bool = False
     label: str = ""
-    moisture_pct: float | None = None
-    net_mj_kg: float | None = None
-    low_below_kg: float | None = None
+    moisture_pct: Annotated[float, Range(*MOISTURE, "%")] | None = None
+    net_mj_kg: Annotated[float, Range(*NET_MJ_KG, "MJ/kg")] | None = None
+    low_below_kg: MassOrNoneLeft | None = None
 
     @property
     def price_per_kg(self) -> float | None:
@@ -42,22 +42,3 @@ class Lot:
         if self.price is None or self.bag_kg is None:
             return None
         return self.price / self.bag_kg
-
-
-def validate_lot(lot: Lot) -> None:
-    """SchemaProblem where a field of the lot is out of its range."""
-    if not lot.name.strip():
-        raise SchemaProblem("name", translate("Lots", "Give the lot a name."))
-    if lot.bag_kg is not None and not (math.isfinite(lot.bag_kg) and 0 < lot.bag_kg <= 5000):
-        raise SchemaProblem("bag_kg", translate("Lots", "Give a mass above 0 kg, up to 5000 kg."))
-    if lot.price is not None and not (math.isfinite(lot.price) and 0 <= lot.price <= 1e9):
-        raise SchemaProblem("price", translate("Lots", "Give a price of 0 or more."))
-    if not (math.isfinite(lot.bags_bought) and 0 <= lot.bags_bought <= 100_000):
-        raise SchemaProblem("bags_bought", translate("Lots", "Give a number of bags, 0 or more."))
-    for where, value, low, high, text in (
-        ("moisture_pct", lot.moisture_pct, *MOISTURE, translate("Lots", "Give 0 to 65 %.")),
-        ("net_mj_kg", lot.net_mj_kg, *NET_MJ_KG, translate("Lots", "Give 5 to 30 MJ/kg.")),
-        ("low_below_kg", lot.low_below_kg, 0.0, 5000.0, translate("Lots", "Give 0 to 5000 kg.")),
-    ):
-        if value is not None and not (math.isfinite(value) and low <= value <= high):
-            raise SchemaProblem(where, text)

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
-from typing import Literal
+from typing import Annotated, Literal, TypeAlias
 
 from smokejournal.cook.log.brine_request import CUP_G, Grain
 from smokejournal.cook.log.entries import WareSort
+from smokejournal.cook.log.ranges import MassOrNoneLeft, Money, Percent
 from smokejournal.cook.text.problems import SchemaProblem
+from smokejournal.cook.text.strict import Range, TextSize
 from smokejournal.cook.text.translate import translate
 
 WoodForm = Literal["", "chunks", "chips", "splits"]
+_Count: TypeAlias = Annotated[float, Range(0, 100_000)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,19 +28,26 @@ class Ware:
 
     id: int
     sort: WareSort
-    name: str
-    bought_kg: float | None = None
-    bought_count: float | None = None
-    price: float | None = None
+    name: Annotated[str, TextSize(longest=200, filled=True)]
+    bought_kg: MassOrNoneLeft | None = None
+    bought_count: _Count | None = None
+    price: Money | None = None
     currency: str = ""
-    low_below: float | None = None
+    low_below: _Count | None = None
     grain: Grain = ""
-    cup_g: float | None = None
+    cup_g: Annotated[float, Range(*CUP_G, "g")] | None = None
     form: WoodForm = ""
     recipe: str = ""
-    salt_pct: float | None = None
+    salt_pct: Percent | None = None
     note: str = ""
     retired: bool = False
+
+    def check_together(self) -> None:
+        """SchemaProblem where it would be kept in two ways."""
+        if self.bought_kg is not None and self.bought_count is not None:
+            raise SchemaProblem(
+                "bought_count", translate("Wares", "Give the mass or the pieces, not both.")
+            )
 
     @property
     def by_count(self) -> bool:
@@ -83,37 +92,3 @@ def kind_words(ware: Ware) -> str:
     if ware.salt_pct is None:
         return ""
     return translate("Wares", "{share} % salt").format(share=f"{ware.salt_pct:g}")
-
-
-def validate_ware(ware: Ware) -> None:
-    """SchemaProblem where a field of the ware is out of its range."""
-    if not ware.name.strip():
-        raise SchemaProblem("name", translate("Wares", "Give it a name."))
-    if len(ware.name) > 200 or len(ware.recipe) > 100_000:
-        raise SchemaProblem("name", translate("Wares", "Shorten this."))
-    for where, value, low, high, text in (
-        ("bought_kg", ware.bought_kg, 0.0, 5000.0, translate("Wares", "Give 0 to 5000 kg.")),
-        (
-            "bought_count",
-            ware.bought_count,
-            0.0,
-            100_000.0,
-            translate("Wares", "Give a number of pieces, 0 or more."),
-        ),
-        ("price", ware.price, 0.0, 1e9, translate("Wares", "Give a price of 0 or more.")),
-        (
-            "low_below",
-            ware.low_below,
-            0.0,
-            100_000.0,
-            translate("Wares", "Give an amount of 0 or more."),
-        ),
-        ("cup_g", ware.cup_g, *CUP_G, translate("Wares", "Give 50 to 400 g for a cup of salt.")),
-        ("salt_pct", ware.salt_pct, 0.0, 100.0, translate("Wares", "Give 0 to 100 %.")),
-    ):
-        if value is not None and not (math.isfinite(value) and low <= value <= high):
-            raise SchemaProblem(where, text)
-    if ware.bought_kg is not None and ware.bought_count is not None:
-        raise SchemaProblem(
-            "bought_count", translate("Wares", "Give the mass or the pieces, not both.")
-        )

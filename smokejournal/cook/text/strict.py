@@ -126,6 +126,11 @@ def read(kind: type[T], data: object, where: str = "") -> T:
         raise problem.within(where) from None
 
 
+def check(value: Any) -> None:
+    """SchemaProblem where a field of the dataclass `value` holds what can't be read back."""
+    read(type(value), written(value, in_full=True))
+
+
 def readers(kind: type) -> dict[str, Read]:
     """How each field of a dataclass is read by itself, by its written name."""
     return {part.written: part.read for part in _parts(kind)}

@@ -2,8 +2,9 @@
 
 import pytest
 
-from smokejournal.cook.stores.lots import Lot, validate_lot
+from smokejournal.cook.stores.lots import Lot
 from smokejournal.cook.text.problems import SchemaProblem
+from smokejournal.cook.text.strict import check
 
 
 def test_the_price_of_a_kilogram_follows_from_bag_and_price() -> None:
@@ -24,9 +25,9 @@ def test_the_price_of_a_kilogram_follows_from_bag_and_price() -> None:
 )
 def test_a_lot_that_can_not_be_is_refused_beside_its_field(lot: Lot, where: str) -> None:
     with pytest.raises(SchemaProblem) as refused:
-        validate_lot(lot)
+        check(lot)
     assert refused.value.where == where
 
 
 def test_a_lot_may_be_little_known() -> None:
-    validate_lot(Lot(0, "Beech"))
+    check(Lot(0, "Beech"))
