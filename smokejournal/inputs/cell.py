@@ -43,11 +43,11 @@ class Column:
     with a `sensor`, what that sends.
     """
 
-    source: Annotated[str, TextSize(1, 100)]
-    channel: Annotated[str, TextSize(longest=200)] = ""
+    source: Annotated[str, TextSize(1, 100, nul=True)]
+    channel: Annotated[str, TextSize(longest=200, nul=True)] = ""
     unit: Unit = "C"
     scale: Annotated[float, Range(-1e6, 1e6)] = 1.0
-    label: Annotated[str, TextSize(longest=200)] = ""
+    label: Annotated[str, TextSize(longest=200, nul=True)] = ""
     sensor: Sensor | None = None
 
     def check_together(self) -> None:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Annotated, Any, ClassVar, Literal, get_args
 
 from smokejournal.cook.text.problems import SchemaProblem
-from smokejournal.cook.text.strict import OneOf, Range, read, written
+from smokejournal.cook.text.strict import NEEDED, OneOf, Range, read, written
 from smokejournal.cook.text.translate import translate
 from smokejournal.inputs.cell import NEWEST, Columns, Decimal, Unit, read_cells, version_of
 from smokejournal.inputs.source import RefusedLine, Value
@@ -36,7 +36,7 @@ class LineFormat:
     two lines that ran together are then refused instead of read."""
 
     newest: ClassVar[int] = NEWEST
-    kind: Kind = "delimited"
+    kind: Annotated[Kind, NEEDED] = "delimited"
     delimiter: Annotated[str, OneOf(DELIMITERS)] = ","
     decimal: Decimal = "."
     columns: Columns = ()

@@ -24,7 +24,7 @@ from smokejournal.science.heat.conduction_series import Shape
 Sees = Literal["pit", "air", "meat"]
 Where = Literal["aside", "grate", "rest"]
 
-_Name: TypeAlias = Annotated[str, TextSize(1, 200)]
+_Name: TypeAlias = Annotated[str, TextSize(1, 200, nul=True)]
 _Share: TypeAlias = Annotated[float, Range(0, 1)]
 
 #: Pellets: heat of combustion as received, ISO 17225-2 asks for 16.5 MJ/kg at least; what of it stays.

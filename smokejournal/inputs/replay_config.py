@@ -30,15 +30,15 @@ class ReplayConfig:
 
     kind: ClassVar[str] = "replay"
     newest: ClassVar[int] = NEWEST
-    path: Annotated[str, TextSize(1, 4000)]
-    time_column: Annotated[str, TextSize(1, 200)] = "1"
+    path: Annotated[str, TextSize(1, 4000, nul=True)]
+    time_column: Annotated[str, TextSize(1, 200, nul=True)] = "1"
     time_kind: TimeKind = "seconds"
     columns: Columns = ()
     delimiter: Annotated[str, OneOf((",", ";", "\t", "|"))] = ","
     decimal: Decimal = "."
     heading: bool = True
     zone: Zone = "UTC"
-    day: Annotated[str, TextSize(longest=10)] = ""
+    day: Annotated[str, TextSize(longest=10, nul=True)] = ""
     pace: Annotated[float, Range(0.01, FASTEST)] | None = 1.0
     stamps: Stamps = "arrival"
     begun_at_s: Annotated[float, Range(0, 1e11, "s")] | None = None

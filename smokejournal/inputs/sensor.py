@@ -47,7 +47,7 @@ class Sensor:
     kind: SensorKind = "unsaid"
     thermocouple: Annotated[ThermocoupleType, WrittenAs("type")] = "K"
     cold_c: Annotated[float, Range(*COLD_C, "°C")] = 25.0
-    cold_source: Annotated[str, TextSize(longest=100)] = ""
+    cold_source: Annotated[str, TextSize(longest=100, nul=True)] = ""
     r0_ohm: Annotated[float, Range(1, 100_000, "ohm")] = platinum.PT100_OHM
     points: Annotated[tuple[_Point, ...], AtMost(MOST_POINTS)] = ()
     beta_k: Annotated[float, Range(*BETA_K, "K")] | None = None

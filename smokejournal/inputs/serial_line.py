@@ -41,7 +41,7 @@ class SerialConfig:
 
     kind: ClassVar[str] = "serial"
     newest: ClassVar[int] = 1
-    port: Annotated[str, TextSize(1, 1000)]
+    port: Annotated[str, TextSize(1, 1000, nul=True)]
     speed: Annotated[int, Range(50, 4_000_000)] = 9600
     byte_size: Annotated[int, OneOf(BYTE_SIZES)] = 8
     parity: Annotated[str, OneOf(PARITIES)] = "N"

@@ -175,6 +175,12 @@ def test_written_form_reads_back(form):
     assert format_from_json(json.loads(json.dumps(form.to_json()))) == form
 
 
+def test_the_kind_of_the_lines_is_never_guessed():
+    with pytest.raises(SchemaProblem) as problem:
+        format_from_json({"delimiter": ";"})
+    assert problem.value.where == "format.kind"
+
+
 @pytest.mark.parametrize(
     ("change", "where"),
     [

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import sys
 from dataclasses import dataclass, replace
 from typing import Annotated, ClassVar, Literal
 
@@ -75,7 +76,8 @@ class _Written:
 
     newest: ClassVar[int] = 1
     model: Model
-    note: str
+    # Whatever was noted with one once is read for ever.
+    note: Annotated[str, TextSize(longest=sys.maxsize, nul=True)]
     points: tuple[CalibrationPoint, ...]
 
 

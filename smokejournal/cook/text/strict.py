@@ -100,6 +100,8 @@ class WrittenAs:
 
 #: Also what holds its default is written, here and below.
 IN_FULL = object()
+#: The field must be written although it has a default.
+NEEDED = object()
 
 
 def zone_name(value: str) -> str:
@@ -179,12 +181,14 @@ def _parts(kind: Any) -> tuple[_Part, ...]:
     for field in fields(kind):
         hint = hints[field.name]
         marks = get_args(hint)[1:] if get_origin(hint) is Annotated else ()
-        made = field.default_factory
+        default = field.default
+        if field.default_factory is not MISSING:
+            default = field.default_factory()
         found.append(
             _Part(
                 field.name,
                 _mark(marks, WrittenAs(field.name)).name,
-                field.default if made is MISSING else made(),
+                MISSING if NEEDED in marks else default,
                 _reader(hint),
                 IN_FULL in marks,
             )

@@ -64,7 +64,7 @@ class Settings:
     currency: Annotated[str, _currency] = "EUR"
     page: PageName = "A4"
     hopper_kg: Annotated[float, Range(0, HOPPER_LIMIT_KG, "kg", above=True)] | None = None
-    place: Annotated[str, TextSize(longest=200), str.strip] = ""
+    place: Annotated[str, TextSize(longest=200, nul=True), str.strip] = ""
     zone: Annotated[str, _zone] = ""
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from smokejournal.cook.log.readings import Channel
@@ -46,6 +46,7 @@ numbers = st.floats(-5, 5)
 
 
 @given(st.lists(numbers, min_size=1, max_size=5), st.text(max_size=20))
+@example([0.1], "a NUL \0 and more" + 100_000 * "!")
 def test_written_and_read_again(errors: list[float], note: str) -> None:
     points = tuple(CalibrationPoint("beside", 50 + e, 50.0, 0.1, 0.2) for e in errors)
     given_ = Calibration(4, 3, 5e8, points, "offset", note)
