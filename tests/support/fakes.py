@@ -2,6 +2,12 @@
 
 from __future__ import annotations
 
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from smokejournal.journal import Change, Journal
+
 
 class FixedClock:
     """A clock that stands until it is set."""
@@ -16,3 +22,20 @@ class FixedClock:
     def forward(self, by_s: float) -> None:
         """Let time pass."""
         self.at_s += by_s
+
+
+@contextmanager
+def slow_disk(journal: Journal) -> Iterator[None]:
+    """Nothing is written while this lasts; afterwards everything that was asked for, in order."""
+    go = threading.Event()
+
+    def wait(_: object) -> tuple[None, Change]:
+        go.wait(30.0)
+        return None, Change()
+
+    assert journal._writer is not None
+    journal._writer.submit(wait)
+    try:
+        yield
+    finally:
+        go.set()

@@ -55,6 +55,8 @@ class TendWriter(QObject):
         self._context = context
         self._live: LiveCook | None = None
         self._writing: set[str] = set()
+        self._in_flight = 0
+        self._undo_wanted = False
         self._by_hand: dict[int, list[Reading]] = {}
         # The reading that undo takes back, as long as nothing else was written after it.
         self._last_reading: Reading | None = None
@@ -64,6 +66,7 @@ class TendWriter(QObject):
     def set_live(self, live: LiveCook | None) -> None:
         """Write about this cook from now on."""
         self._live = live
+        self._undo_wanted = False
         self._forget_last()
 
     # -- what may be written by one key or button ---------------------------------------------
@@ -145,9 +148,13 @@ class TendWriter(QObject):
 
     @Slot()
     def undo(self) -> None:
-        """Take back what was written last."""
+        """Take back what was said last; what is still being written is waited for."""
         live = self._live
         if live is None or "undo" in self._writing:
+            return
+        if self._in_flight:
+            self._undo_wanted = True
+            self.told.emit(self.tr("Undo waits until that is written."))
             return
         reading = self._last_reading
         if reading is not None:
@@ -265,17 +272,26 @@ class TendWriter(QObject):
             self.told.emit("")
             done(None)
             return
+        self._in_flight += 1
+
+        def refused(error: BaseException) -> None:
+            self._in_flight -= 1
+            # What was to be taken back was never written, and nothing else was meant.
+            self._undo_wanted = False
+            self._refuse(words, _cure_of(error), failed)
 
         def settled(result: Any) -> None:
+            self._in_flight -= 1
             if last:
                 now = clock_time(self._context.now_s(), self._zone(), self._context.units)
                 said = self.tr("Recorded at {time}: {what}")
                 self.told.emit(said.format(time=now, what=words))
             done(result)
+            if self._undo_wanted and not self._in_flight:
+                self._undo_wanted = False
+                self.undo()
 
-        self._context.after(
-            future, settled, lambda e: self._refuse(words, _cure_of(e), failed), asker=self
-        )
+        self._context.after(future, settled, refused, asker=self)
 
     def _refuse(self, words: str, why: str, failed: Failed) -> None:
         self.told.emit(self.tr("Not recorded: {what}").format(what=words))

@@ -9,7 +9,8 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable, Sequence
 from concurrent.futures import Future
-from typing import TYPE_CHECKING
+from functools import partial
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import numpy as np
 
@@ -41,6 +42,7 @@ if TYPE_CHECKING:
     from smokejournal.cook.summary.summary import Summary
 
 Listener = Callable[["LiveCook", Change], None]
+S = TypeVar("S")
 
 
 class _GrowingTrace:
@@ -90,6 +92,7 @@ class LiveCook:
         self._lock = threading.RLock()
         self._listeners: list[Listener] = []
         self._undone: list[int] = []
+        self._said: Future[Any] | None = None
         self._alarms = AlarmBook()
         self._entries: list[Entry] = []
         self._traces: dict[str, _GrowingTrace] = {}
@@ -176,12 +179,14 @@ class LiveCook:
         """
         now_s = self._clock.now_s()
         self._undone.clear()
-        return self._journal.append(self.cook_id, payload, now_s if at_s is None else at_s, now_s)
+        return self._on_its_way(
+            self._journal.append(self.cook_id, payload, now_s if at_s is None else at_s, now_s)
+        )
 
     def record_many(self, items: Sequence[tuple[float, Payload]]) -> Future[tuple[Entry, ...]]:
         """Write entries (each with its moment) in one transaction: all of them or none."""
         self._undone.clear()
-        return self._journal.append_many(self.cook_id, items, self._clock.now_s())
+        return self._on_its_way(self._journal.append_many(self.cook_id, items, self._clock.now_s()))
 
     def record_readings(self, readings: Sequence[Reading]) -> Future[tuple[Reading, ...]]:
         """Write readings. The future is settled once they are on disk."""
@@ -216,14 +221,42 @@ class LiveCook:
             return None
 
     def undo(self) -> Future[Entry] | None:
-        """Strike what was written last. None when there is nothing to undo."""
+        """Strike what was said last. None when there is nothing to undo.
+
+        What is still on its way to the disk was said last: it is waited for, never passed over for
+        what was said before it. Where it can't be written, neither is anything struck.
+        """
+        said = self._said
+        if said is None or said.done():
+            return self._undo_now()
+        undone: Future[Entry] = Future()
+
+        def written(_: object) -> None:
+            problem = said.exception()
+            if problem is not None:
+                undone.set_exception(problem)
+                return
+            struck = self._undo_now()
+            if struck is None:
+                undone.set_exception(ValueError("nothing is left to undo"))
+            else:
+                struck.add_done_callback(partial(_pass_on, undone))
+
+        said.add_done_callback(written)
+        return self._on_its_way(undone)
+
+    def _on_its_way(self, said: Future[S]) -> Future[S]:
+        self._said = said
+        return said
+
+    def _undo_now(self) -> Future[Entry] | None:
         entry = self.can_undo()
         if entry is None:
             return None
         now_s = self._clock.now_s()
         future = self._journal.append(self.cook_id, Strike(entry.id, "undo"), now_s, now_s)
         future.add_done_callback(self._remember_undone)
-        return future
+        return self._on_its_way(future)
 
     def can_redo(self) -> Entry | None:
         """The entry that redo would bring back."""
@@ -300,3 +333,11 @@ class LiveCook:
     def _remember_undone(self, future: Future[Entry]) -> None:
         if future.exception() is None:
             self._undone.append(future.result().id)
+
+
+def _pass_on(to: Future[Entry], settled: Future[Entry]) -> None:
+    problem = settled.exception()
+    if problem is not None:
+        to.set_exception(problem)
+    else:
+        to.set_result(settled.result())

@@ -29,6 +29,7 @@ from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.parts.ask_dialog import AskDialog
 from smokejournal.desk.tend.page import TendPage
 from smokejournal.journal import JournalProblem
+from tests.support.fakes import slow_disk
 from tests.support.tend_desk import QuietPlayer, TendDesk, dressed, look_kept, tend  # noqa: F401 - fixtures
 
 CTRL = Qt.KeyboardModifier.ControlModifier
@@ -497,6 +498,20 @@ def test_a_hold_that_food_safety_asks_for_is_not_skipped_unsaid(tend: TendDesk):
     tend.qtbot.waitUntil(lambda: tend.widget(QPushButton, "closeFormRecord").isVisible())
     tend.press("closeFormRecord")
     tend.qtbot.waitUntil(lambda: bool(tend.entries(CookClosed)))
+    tend.settle()
+
+
+def test_on_a_slow_disk_undo_waits_and_takes_back_what_was_just_said(tend: TendDesk):  # noqa: F811
+    tend.begin()
+    tend.show()
+    with slow_disk(tend.context.program.journal):
+        tend.key("l")
+        tend.key("z", CTRL)
+        assert "Undo waits" in tend.text("logStatus")
+        assert tend.entries(ScheduleStarted)
+    tend.recorded("undone: Lid opened")
+    assert not tend.entries(Lid)
+    assert tend.entries(ScheduleStarted)
     tend.settle()
 
 

@@ -29,7 +29,7 @@ from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.journal import Journal
 from smokejournal.services.program.live import LiveCook
 from smokejournal.services.program.program import Program
-from tests.support.fakes import FixedClock
+from tests.support.fakes import FixedClock, slow_disk
 
 START_S = 1_780_000_000.0
 STAGES = (
@@ -212,3 +212,46 @@ def test_several_cooks_under_way_are_all_known(live: LiveCook, program: Program)
     assert planned not in program.all_under_way()
     program.live(second).record(CookClosed()).result()
     assert program.all_under_way() == (live.cook_id,)
+
+
+def test_on_a_slow_disk_undo_takes_back_what_was_said_last(
+    program: Program, live: LiveCook
+) -> None:
+    live.record(ScheduleStarted()).result()
+    with slow_disk(program.journal):
+        live.record(Note("by mistake"))
+        undone = live.undo()
+        assert undone is not None
+    undone.result(5)
+    assert not live.log().of(Note)
+    assert live.log().of(ScheduleStarted)
+    assert live.standing().phase == "running"
+
+
+def test_two_undos_at_once_take_back_two_things(program: Program, live: LiveCook) -> None:
+    live.record(ScheduleStarted()).result()
+    live.record(Note("one")).result()
+    with slow_disk(program.journal):
+        live.record(Note("two"))
+        first, second = live.undo(), live.undo()
+        assert first is not None
+        assert second is not None
+    first.result(5)
+    second.result(5)
+    assert not live.log().of(Note)
+    assert live.log().of(ScheduleStarted)
+
+
+def test_where_the_last_thing_could_not_be_written_nothing_else_is_struck(
+    program: Program, live: LiveCook, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    live.record(ScheduleStarted()).result()
+    with monkeypatch.context() as broken:
+        broken.setattr("smokejournal.journal.entry_table.write_line", None)
+        with slow_disk(program.journal):
+            live.record(Note("lost"))
+            undone = live.undo()
+        assert undone is not None
+        with pytest.raises(TypeError):
+            undone.result(5)
+    assert live.log().of(ScheduleStarted)
