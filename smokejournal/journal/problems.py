@@ -25,7 +25,7 @@ def no_room(path: Path) -> JournalProblem:
     """The disk is full."""
     return JournalProblem(
         translate("Journal", "There is no room left on the disk, so this was not recorded."),
-        translate("Journal", "Make room on the disk, then record it again."),
+        translate("Journal", "Make room on the disk, then try again."),
         path,
     )
 
@@ -78,7 +78,7 @@ def disk_fault(path: Path, detail: str) -> JournalProblem:
         translate("Journal", "The disk did not take what was to be recorded ({detail}).").format(
             detail=detail
         ),
-        translate("Journal", "See that the disk is there and sound, then record it again."),
+        translate("Journal", "See that the disk is there and sound, then try again."),
         path,
     )
 
@@ -87,7 +87,7 @@ def busy(path: Path) -> JournalProblem:
     """Another program holds the file."""
     return JournalProblem(
         translate("Journal", "Another program is holding the journal, so nothing was recorded."),
-        translate("Journal", "Close the other program, then record it again."),
+        translate("Journal", "Close the other program, then try again."),
         path,
     )
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 
 from smokejournal.journal import Change, Journal
+from smokejournal.journal.problems import no_room
 
 
 class FixedClock:
@@ -39,3 +40,21 @@ def slow_disk(journal: Journal) -> Iterator[None]:
         yield
     finally:
         go.set()
+
+
+@contextmanager
+def dead_disk(journal: Journal) -> Iterator[None]:
+    """Every write fails while this lasts."""
+    writer = journal._writer
+    assert writer is not None
+    settle = writer._on_savepoint, writer._commit_alone
+
+    def fail(*_: object) -> Exception:
+        return no_room(writer._path)
+
+    writer._on_savepoint = fail  # type: ignore[method-assign, assignment]
+    writer._commit_alone = fail  # type: ignore[method-assign, assignment]
+    try:
+        yield
+    finally:
+        writer._on_savepoint, writer._commit_alone = settle  # type: ignore[method-assign]

@@ -6,6 +6,7 @@ cause is raised once, answered once, and raised again only when it comes back or
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -159,6 +160,12 @@ def _probe_text(state: ChannelState, standing: Standing) -> str:
         text = translate(
             "Alarms", "{probe} is silent. The stage cannot end by it. Check the cable."
         )
+    elif state.status == "held":
+        text = translate(
+            "Alarms",
+            "Readings of {probe} come but can't be written, so the stage cannot end by them. Do what "
+            "is said at the top of the window.",
+        )
     elif state.status == "absurd":
         text = translate(
             "Alarms", "{probe} reads what no probe here can read. The stage cannot end by it."
@@ -208,6 +215,12 @@ class AlarmBook:
 
     def __init__(self) -> None:
         self._on_their_way: set[str] = set()
+        #: When the snooze of an answer is over that may not be in the log yet; inf: it is for good.
+        self._answered: dict[str, float] = {}
+
+    def answered(self, key: str, until_s: float) -> None:
+        """Whoever answers hears nothing more until `until_s`, whether that can be written or not."""
+        self._answered[key] = until_s
 
     def written(self, alarm: Alarm) -> None:
         """The entry of this alarm is on its way to the log."""
@@ -243,6 +256,7 @@ class AlarmBook:
             alarm
             for alarm in (*due(standing, entries), *also)
             if not _answered(alarm.key, entries, now_s)
+            and now_s >= self._answered.get(alarm.key, -math.inf)
         )
 
 

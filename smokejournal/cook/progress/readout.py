@@ -131,6 +131,8 @@ def _remark(state: ChannelState, units: Units) -> str:
         if by_hand:
             return translate("Readout", "Old. Read it again.")
         return translate("Readout", "Silent. Look at plug and cable.")
+    if state.status == "held":
+        return translate("Readout", "Readings come but can't be written. See the top.")
     if state.status == "absurd":
         raw = absurd_words(state, units)
         return translate("Readout", "Says {raw}, which can't be. Look at the plug.").format(raw=raw)

@@ -362,6 +362,8 @@ def _trouble(standing: Standing, rule: Rule, units: Units) -> str:
         said = translate("Sentence", "No reading has come from {probe} yet.")
     elif state.status == "silent":
         said = translate("Sentence", "The last reading from {probe} came {ago}.")
+    elif state.status == "held":
+        said = translate("Sentence", "Readings come from {probe}, but they can't be written.")
     elif state.status == "absurd":
         said = translate("Sentence", "{Probe} says {raw}, which can't be.")
     else:
@@ -375,6 +377,8 @@ def _trouble(standing: Standing, rule: Rule, units: Units) -> str:
 def _cure(standing: Standing, state: ChannelState, role: str) -> str:
     if state.status == "jumped":
         cure = translate("Sentence", "Once it sits right again, say that the probe was moved")
+    elif state.status == "held":
+        cure = translate("Sentence", "Do what is said at the top of the window")
     elif state.channel.by_hand:
         cure = translate("Sentence", "Read it and write it down")
     else:

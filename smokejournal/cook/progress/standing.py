@@ -6,8 +6,9 @@ seconds; every duration seconds.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from smokejournal.cook.log.readings import Channel
@@ -15,7 +16,7 @@ from smokejournal.cook.log.schedule import CHECK, LEAD, PIT, Rule, Schedule, Sta
 
 Phase = Literal["planned", "running", "done", "closed"]
 StageEnd = Literal["rule", "confirmed", "skipped", "put_back", "closed"]
-ChannelStatus = Literal["none", "good", "silent", "absurd", "jumped"]
+ChannelStatus = Literal["none", "good", "silent", "absurd", "jumped", "held"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +64,8 @@ class ChannelState:
 
     `value_c` corrected, `raw_c` as it came, both of the last reading that came, trusted or not;
     `trend_c_per_h` over the last minutes of trusted readings, None where there are too few. `status`
-    is "silent" when the last reading is older than the channel's gap, "absurd" when it can be no
+    is "silent" when the last reading is older than the channel's gap, "held" when that is so only
+    because readings come and can't be written, "absurd" when it can be no
     temperature of this kind, "jumped" when it leapt as a probe does that was pulled out; `since_s`
     is when that began.
     """
@@ -130,3 +132,19 @@ def over_and_running(standing: Standing) -> tuple[frozenset[str], str]:
     to_come = {stage.key for stage in standing.upcoming} | {running}
     ran = {run.stage.key for run in standing.runs}
     return frozenset(ran - to_come), running
+
+
+def with_held(standing: Standing, held: Mapping[str, float]) -> Standing:
+    """The standing where readings that came lately wait to be written: those probes are not silent.
+
+    `held` is the moment of the newest such reading by channel key (UTC seconds). Nothing that isn't in
+    the log ends a stage.
+    """
+    channels = {
+        key: replace(state, status="held")
+        if state.status in ("silent", "none")
+        and standing.at_s - held.get(key, -math.inf) <= state.channel.gap_s
+        else state
+        for key, state in standing.channels.items()
+    }
+    return replace(standing, channels=channels)

@@ -6,7 +6,6 @@ from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QWidget
 
 from smokejournal.cook.log.entries import (
-    AlarmAcknowledged,
     CookClosed,
     CookOpened,
     ScheduleStarted,
@@ -116,8 +115,8 @@ class AlarmStrip(QFrame):
         if not self._alarms:
             return
         cook_id, alarm = self._alarms[0]
-        future = self._context.live(cook_id).record(AlarmAcknowledged(alarm.key, snooze_s))
-        self._context.after(future)
+        self._context.after(self._context.live(cook_id).answer(alarm, snooze_s))
+        self.refresh()
 
     @Slot(float)
     def _on_tick(self, now_s: float) -> None:

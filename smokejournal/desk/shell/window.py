@@ -24,6 +24,7 @@ from smokejournal.desk.alarms.strip import AlarmStrip
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.theme import dress
+from smokejournal.desk.shell.held_readings import HeldReadings
 from smokejournal.desk.shell.notice_bar import NoticeBar
 from smokejournal.host.sound import SoundPlayer, sound_player
 
@@ -192,11 +193,14 @@ class Window(QMainWindow):
         self._practice.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self._practice.hide()
 
+        self._held = HeldReadings(self.context, self)
+
         right = QWidget(self)
         right_column = QVBoxLayout(right)
         right_column.setContentsMargins(0, 0, 0, 0)
         right_column.setSpacing(0)
         right_column.addWidget(self._practice)
+        right_column.addWidget(self._held)
         right_column.addWidget(self.notices)
         right_column.addWidget(self.alarms)
         right_column.addWidget(self._stack, 1)
@@ -232,7 +236,7 @@ class Window(QMainWindow):
     def _on_ground_changed(self, name: str) -> None:
         for ground in ("day", "sun", "night"):
             self._buttons[f"ground_{ground}"].setChecked(ground == name)
-        for part in (self._spine, self._practice, self.notices, self.alarms):
+        for part in (self._spine, self._practice, self._held, self.notices, self.alarms):
             dress(part, name)
         # The pages out of sight wait until they are shown: they are thousands of widgets.
         shown = self._stack.currentWidget()
@@ -312,6 +316,15 @@ class Window(QMainWindow):
                     "closed. What was recorded is safe: open it again and the cook goes on, with a gap."
                 ).format(titles=", ".join(titles))
             )
+        feeds = self.context.feeds
+        held = feeds.status().unwritten if feeds is not None and feeds.status().trouble else 0
+        if held:
+            reasons.append(
+                self.tr(
+                    "{count} readings could not be written and are only in memory. They are lost "
+                    "when the program closes."
+                ).format(count=held)
+            )
         plan = self._pages.get("plan")
         if plan is not None and getattr(plan, "dirty", False):
             reasons.append(
@@ -320,7 +333,12 @@ class Window(QMainWindow):
                     "without it."
                 )
             )
-        title = self.tr("A cook is under way") if titles else self.tr("The plan is not kept")
+        if titles:
+            title = self.tr("A cook is under way")
+        elif held:
+            title = self.tr("Readings are not written")
+        else:
+            title = self.tr("The plan is not kept")
         return title, reasons
 
     def _ask_to_leave(self, title: str, reasons: list[str]) -> None:

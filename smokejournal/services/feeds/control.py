@@ -28,6 +28,9 @@ Running = SerialSource | ReplaySource | SimulatedSource
 
 _CURRENT = "feed.current"
 
+#: After a write that failed the next one waits no longer than this [s].
+LONGEST_WAIT_S = 30.0
+
 
 def _key(cook_id: int) -> str:
     return f"feed.{cook_id}"
@@ -36,7 +39,8 @@ def _key(cook_id: int) -> str:
 @dataclass(frozen=True, slots=True)
 class FeedStatus:
     """How the feed is doing. `unwritten` readings came but could not be recorded yet; `trouble` says
-    why, or why the feed could not be taken up again. Without a feed `source` is None."""
+    why, or why the feed could not be taken up again, `cure` what to do. Without a feed `source` is
+    None."""
 
     cook_id: int | None = None
     kind: str = ""
@@ -44,6 +48,7 @@ class FeedStatus:
     source: SourceStatus | None = None
     unwritten: int = 0
     trouble: str = ""
+    cure: str = ""
 
 
 class _Recorder:
@@ -53,14 +58,27 @@ class _Recorder:
         self._live = live
         self._lock = threading.Lock()
         self._kept: list[Reading] = []
+        self._failed = 0
+        self._again: threading.Timer | None = None
+        self._ended = False
         self._watchers: list[LinePreview] = []
         self.trouble = ""
+        self.cure = ""
 
     def take(self, readings: Sequence[Reading]) -> None:
-        """Record these, after any that wait."""
+        """Record these, after any that wait. After a failure they wait for the next try."""
         with self._lock:
-            batch = [*self._kept, *readings]
-            self._kept = []
+            self._kept = [*self._kept, *readings]
+            waits = self._again is not None
+        if not waits:
+            self.try_again()
+
+    def try_again(self) -> None:
+        """Record what waits now."""
+        with self._lock:
+            if self._again is not None:
+                self._again.cancel()
+            batch, self._kept, self._again = self._kept, [], None
         if not batch:
             return
         try:
@@ -69,6 +87,14 @@ class _Recorder:
             self._keep(batch, problem)
             return
         future.add_done_callback(lambda done: self._written(done, batch))
+
+    def end(self) -> None:
+        """Try once more what waits, and then never again."""
+        self.try_again()
+        with self._lock:
+            self._ended = True
+            if self._again is not None:
+                self._again.cancel()
 
     def received(self, lines: Sequence[ReceivedLine]) -> None:
         """Show these to whoever looks on."""
@@ -84,6 +110,11 @@ class _Recorder:
         if preview in self._watchers:
             self._watchers.remove(preview)
 
+    def held(self) -> dict[str, float]:
+        """The moment of the newest reading of each channel that waits to be recorded."""
+        with self._lock:
+            return {reading.channel: reading.at_s for reading in self._kept}
+
     @property
     def unwritten(self) -> int:
         """How many readings wait to be recorded."""
@@ -93,14 +124,23 @@ class _Recorder:
     def _written(self, done: Future[tuple[Reading, ...]], batch: list[Reading]) -> None:
         problem = done.exception()
         if problem is None:
-            self.trouble = ""
+            self.trouble, self.cure, self._failed = "", "", 0
         else:
             self._keep(batch, problem)
 
     def _keep(self, batch: list[Reading], problem: BaseException) -> None:
         with self._lock:
             self._kept = [*batch, *self._kept]
+            self._failed += 1
+            if self._again is not None:
+                self._again.cancel()
+            if not self._ended:
+                wait_s = min(LONGEST_WAIT_S, 2.0 ** min(self._failed, 10))
+                self._again = threading.Timer(wait_s, self.try_again)
+                self._again.daemon = True
+                self._again.start()
         self.trouble = getattr(problem, "message", "") or str(problem)
+        self.cure = getattr(problem, "cure", "")
 
 
 class FeedControl:
@@ -209,6 +249,7 @@ class FeedControl:
             source=source.status(),
             unwritten=recorder.unwritten,
             trouble=recorder.trouble or self._trouble,
+            cure=recorder.cure,
         )
 
     def preview(self, config: Config | Mapping[str, object]) -> LinePreview:
@@ -240,6 +281,7 @@ class FeedControl:
     def _begin(self, live: LiveCook, config: Config, after_s: float | None) -> None:
         source = self._source_for(config, live, after_s)
         recorder = _Recorder(live)
+        live.held = recorder.held
         self._cook_id, self._config = live.cook_id, config
         self._source, self._recorder, self._trouble = source, recorder, ""
         source.start(recorder)
@@ -249,7 +291,7 @@ class FeedControl:
         if source is not None:
             source.stop()
         if recorder is not None:
-            recorder.take(())
+            recorder.end()
         self._source = self._recorder = self._config = self._cook_id = None
 
     def _source_for(self, config: Config, live: LiveCook | None, after_s: float | None) -> Running:

@@ -6,8 +6,9 @@ where the cook stands costs next to nothing. It may be used from any thread.
 
 from __future__ import annotations
 
+import math
 import threading
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Future
 from functools import partial
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -16,6 +17,7 @@ import numpy as np
 
 from smokejournal.cook.log.cook_log import CookLog, holding, struck_ids
 from smokejournal.cook.log.entries import (
+    AlarmAcknowledged,
     AlarmRaised,
     ChannelSet,
     Computed,
@@ -31,7 +33,7 @@ from smokejournal.cook.log.readings import FloatArray, Reading, Trace
 from smokejournal.cook.plan.prep_reminders import reminders
 from smokejournal.cook.progress.alarms import Alarm, AlarmBook
 from smokejournal.cook.progress.progress import Progress, fold
-from smokejournal.cook.progress.standing import Standing
+from smokejournal.cook.progress.standing import Standing, with_held
 from smokejournal.journal import Change, Journal
 from smokejournal.services.program.clock import Clock
 
@@ -93,6 +95,8 @@ class LiveCook:
         self._listeners: list[Listener] = []
         self._undone: list[int] = []
         self._said: Future[Any] | None = None
+        #: The newest readings by channel that came and wait to be written; set by what feeds the cook.
+        self.held: Callable[[], Mapping[str, float]] = dict
         self._alarms = AlarmBook()
         self._entries: list[Entry] = []
         self._traces: dict[str, _GrowingTrace] = {}
@@ -142,7 +146,9 @@ class LiveCook:
                 self._progress = Progress.of(self.log())
             if at_s < self._progress.at_s:
                 return fold(self.log(), at_s)
-            return self._progress.standing(at_s)
+            standing = self._progress.standing(at_s)
+        held = self.held()
+        return with_held(standing, held) if held else standing
 
     def score(self) -> Score:
         """The score up to now."""
@@ -171,6 +177,12 @@ class LiveCook:
             return self._alarms.sounding(standing, entries, now_s, reminders(standing, entries))
 
     # -- writing -----------------------------------------------------------------------------
+
+    def answer(self, alarm: Alarm, snooze_s: float | None) -> Future[Entry]:
+        """Answer an alarm: at once in memory, and in the log as soon as it can be written."""
+        now_s = self._clock.now_s()
+        self._alarms.answered(alarm.key, math.inf if snooze_s is None else now_s + snooze_s)
+        return self.record(AlarmAcknowledged(alarm.key, snooze_s), now_s)
 
     def record(self, payload: Payload, at_s: float | None = None) -> Future[Entry]:
         """Write an entry. The future is settled once it is on disk.

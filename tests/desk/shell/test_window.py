@@ -26,9 +26,10 @@ from smokejournal.desk.parts.zone_box import ZoneBox
 from smokejournal.desk.shell.settings_dialog import SettingsDialog
 from smokejournal.desk.shell.window import PAGES, Window
 from smokejournal.journal import Journal
+from smokejournal.services.feeds.control import FeedStatus
 from smokejournal.services.program.program import Program
 from tests.support.contexts import desk_context
-from tests.support.fakes import FixedClock
+from tests.support.fakes import FixedClock, dead_disk
 from tests.support.tend_desk import look_kept  # noqa: F401 - a fixture
 
 
@@ -96,6 +97,63 @@ def test_a_cook_that_is_opened_shows_on_its_page_and_in_the_title(
     assert window.windowTitle().startswith("Sunday ribs")
 
 
+def test_readings_that_cannot_be_written_are_said_over_every_page(
+    window: Window, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    line = window.findChild(QLabel, "heldReadings")
+    assert line is not None
+    assert not line.isVisible()
+    status = FeedStatus(
+        unwritten=12, trouble="There is no room left on the disk.", cure="Make room."
+    )
+    feeds = window.context.feeds
+    monkeypatch.setattr(feeds, "status", lambda: status)
+    for name in PAGES:
+        qtbot.mouseClick(go(window, name), Qt.MouseButton.LeftButton)
+        window.context.ticked.emit(window.context.now_s())
+        assert line.isVisible()
+        assert line.text().startswith(
+            "12 readings wait in memory: There is no room left on the disk. Make room."
+        )
+    window.close()
+    ask = window.findChild(AskDialog)
+    assert ask is not None
+    assert "12 readings could not be written" in ask.text.text()
+    ask.reject()
+    monkeypatch.setattr(feeds, "status", FeedStatus)
+    window.context.ticked.emit(window.context.now_s())
+    assert not line.isVisible()
+
+
+def test_an_answer_silences_an_alarm_though_it_cannot_be_written(
+    window: Window, qtbot: QtBot
+) -> None:
+    program = window.context.program
+    clock = program.clock
+    assert isinstance(clock, FixedClock)
+    live = program.live(program.new_cook("Short smoke", "Europe/Berlin"))
+    stage = Stage("s1", "Smoke", (ForTime(60.0),), alert="insistent")
+    start_s = clock.now_s()
+    live.record_many(
+        [(start_s, ScheduleSet(Schedule("", (stage,)))), (start_s, ScheduleStarted())]
+    ).result(5)
+    window.context.choose(live.cook_id)
+    clock.forward(120.0)
+    qtbot.waitUntil(window.alarms.isVisible)
+    with dead_disk(program.journal):
+        answer = window.alarms.findChild(QPushButton, "alarmAnswer")
+        assert answer is not None
+        qtbot.mouseClick(answer, Qt.MouseButton.LeftButton)
+        qtbot.waitUntil(lambda: not window.alarms.isVisible())
+        clock.forward(30.0)
+        window.alarms.refresh()
+        assert not window.alarms.isVisible()
+        # That the answer could not be written is said.
+        qtbot.waitUntil(window.notices.isVisible)
+    shown_text = " ".join(label.text() for label in window.notices.findChildren(QLabel))
+    assert "no room left" in shown_text
+
+
 def test_an_alarm_shows_over_every_page_and_can_be_answered_there(
     window: Window, qtbot: QtBot
 ) -> None:
@@ -120,7 +178,7 @@ def test_an_alarm_shows_over_every_page_and_can_be_answered_there(
         assert answer.text() == ("Answer  A" if name == "tend" else "Answer")
     qtbot.mouseClick(answer, Qt.MouseButton.LeftButton)
     qtbot.waitUntil(lambda: not window.alarms.isVisible())
-    assert len(live.log().of(AlarmAcknowledged)) == 1
+    qtbot.waitUntil(lambda: len(live.log().of(AlarmAcknowledged)) == 1)
 
 
 def test_a_notice_shows_what_happened_and_what_to_do(window: Window, qtbot: QtBot) -> None:

@@ -34,7 +34,7 @@ from smokejournal.journal import Journal
 from smokejournal.services.feeds.control import FeedControl
 from smokejournal.services.feeds.log_hands import LogHands
 from smokejournal.services.program.program import Program
-from tests.support.fakes import FixedClock
+from tests.support.fakes import FixedClock, dead_disk
 
 FORMAT = LineFormat(columns=(Column("1", "grate", label="grate"), Column("2", "meat", "F")))
 LINE = SerialConfig("probe", format=FORMAT)
@@ -192,25 +192,37 @@ def test_the_cable_pulled_leaves_a_gap(desk):
     assert desk.feeds.status().source.state == "open"
 
 
-def test_what_cannot_be_written_waits_and_is_written_later(desk, monkeypatch):
+def test_what_cannot_be_written_waits_and_is_written_by_itself(desk):
     desk.feeds.start(desk.cook, LINE)
     live = desk.program.live(desk.cook)
-    written = live.record_readings
-    from smokejournal.journal import JournalProblem
-
-    def full(readings):
-        raise JournalProblem("The disk is full.", "Make room.", desk.folder)
-
-    monkeypatch.setattr(live, "record_readings", full)
-    desk.send("107.2,150\n")
-    until(lambda: desk.feeds.status().unwritten == 2)
-    assert desk.feeds.status().trouble == "The disk is full."
-    monkeypatch.setattr(live, "record_readings", written)
-    desk.send("107.3,151\n")
-    until(lambda: len(desk.readings("grate")) == 2)
+    with dead_disk(desk.journal):
+        desk.send("107.2,150\n")
+        until(lambda: desk.feeds.status().unwritten == 2)
+        status = desk.feeds.status()
+        assert status.trouble.startswith("There is no room left on the disk")
+        assert status.cure.startswith("Make room")
+        # The probes are not silent: looking at their plugs would be the wrong thing to do.
+        states = live.standing(desk.clock.now_s()).channels
+        assert {key: state.status for key, state in states.items()} == {
+            "grate": "held",
+            "meat": "held",
+        }
+    # No other line comes.
+    until(lambda: len(desk.readings("meat")) == 1)
     until(lambda: desk.feeds.status().trouble == "")
-    assert desk.readings("grate") == [107.2, 107.3]
+    assert desk.readings("grate") == [107.2]
     assert desk.feeds.status().unwritten == 0
+    assert live.standing(desk.clock.now_s()).channels["meat"].status == "good"
+
+
+def test_what_waits_is_tried_once_more_at_the_end(desk):
+    desk.feeds.start(desk.cook, LINE)
+    with dead_disk(desk.journal):
+        desk.send("107.2,150\n")
+        until(lambda: desk.feeds.status().unwritten == 2)
+    desk.feeds.stop()
+    desk.journal.flush()
+    assert desk.readings("grate") == [107.2]
 
 
 def test_a_wrong_configuration_changes_nothing(desk):
