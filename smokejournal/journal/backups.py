@@ -10,6 +10,7 @@ from pathlib import Path
 
 from smokejournal.journal import problems
 from smokejournal.journal.header import Version
+from smokejournal.journal.private import make_file, make_folder
 
 BACKUPS = "backups"
 
@@ -43,7 +44,7 @@ def back_up(path: Path, version: Version) -> Path:
     """
     folder = path.parent / BACKUPS
     try:
-        folder.mkdir(exist_ok=True)
+        make_folder(folder)
         stamp = datetime.now(UTC).strftime("%Y-%m-%d-%H%M%S")
         stem, number = f"{path.stem}-form-{version}-{stamp}", 1
         target = folder / f"{stem}.sqlite"
@@ -53,6 +54,7 @@ def back_up(path: Path, version: Version) -> Path:
         unfinished = target.with_suffix(".tmp")
         unfinished.unlink(missing_ok=True)
         try:
+            make_file(unfinished)
             _copy(path, unfinished)
             put_in_place(unfinished, target)
         finally:

@@ -12,6 +12,7 @@ from smokejournal.journal.backups import put_in_place
 from smokejournal.journal.connections import WRITES, engine_for, uri_of
 from smokejournal.journal.header import APPLICATION_ID, SCHEMA
 from smokejournal.journal.models import REVISION, Base
+from smokejournal.journal.private import make_file
 from smokejournal.journal.problems import JournalProblem
 
 #: The table of the migrations, as they make it themselves.
@@ -58,6 +59,7 @@ def _remove(path: Path) -> None:
 
 
 def _fill(path: Path) -> None:
+    make_file(path)
     with closing(sqlite3.connect(path)) as connection:
         connection.execute(f"PRAGMA application_id={APPLICATION_ID}")
         connection.execute(f"PRAGMA user_version={SCHEMA.packed}")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+import stat
 from contextlib import closing
 from pathlib import Path
 from typing import NamedTuple
@@ -44,19 +45,54 @@ class Version(NamedTuple):
 SCHEMA = Version(1, 2)
 
 
+def is_there(path: Path) -> bool:
+    """Whether anything has this name, be it a link to nothing. OSError where that can't be told."""
+    try:
+        path.lstat()
+    except (FileNotFoundError, NotADirectoryError):
+        return False
+    return True
+
+
+def check_links(folder: Path) -> None:
+    """JournalProblem where `folder`, or one above it, is a link to nothing."""
+    for each in (folder, *folder.parents):
+        if each.is_symlink() and not each.exists():
+            raise problems.link_to_nothing(each)
+
+
+def check_kind(path: Path) -> None:
+    """JournalProblem where `path` is no plain file nor a link to one. Opens nothing: a pipe would
+    wait for ever for somebody to write to it."""
+    if path.is_symlink() and not path.exists():
+        raise problems.link_to_nothing(path)
+    try:
+        mode = path.stat().st_mode
+    except OSError as problem:
+        raise problems.of_os(problem, path) from problem
+    if stat.S_ISREG(mode):
+        return
+    if stat.S_ISDIR(mode):
+        what = translate("Journal", "{path} is a folder where a file of the journal should be.")
+        cure = translate("Journal", "Move that folder away, or choose another journal.")
+    else:
+        what = (
+            translate("Journal", "{path} is a pipe where a file of the journal should be.")
+            if stat.S_ISFIFO(mode)
+            else translate("Journal", "{path} is a device or socket, not a file of the journal.")
+        )
+        cure = translate("Journal", "Move it away, or choose another journal, and start again.")
+    raise JournalProblem(what.format(path=path), cure, path)
+
+
 def check_file(path: Path) -> None:
     """JournalProblem where `path` is no journal. Reads the first 100 bytes and nothing else."""
-    if path.is_dir():
-        raise JournalProblem(
-            translate("Journal", "{path} is a folder where the journal's file should be.").format(
-                path=path
-            ),
-            translate("Journal", "Move that folder away, or choose another journal."),
-            path,
-        )
+    check_kind(path)
     try:
         with path.open("rb") as file:
             header = file.read(100)
+    except PermissionError as problem:
+        raise problems.unreadable(path, problem) from problem
     except OSError as problem:
         raise problems.of_os(problem, path) from problem
     # Bytes 68 to 71 are right from the file's birth: it gets its name only when it is complete.

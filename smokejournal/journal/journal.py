@@ -42,11 +42,12 @@ from smokejournal.journal import backups, photos, problems
 from smokejournal.journal.changes import Change, CookLine
 from smokejournal.journal.connections import driver_of, engine_for, uri_of
 from smokejournal.journal.entry_table import add_entries, entries_of, number_of, open_cook
-from smokejournal.journal.header import SCHEMA
+from smokejournal.journal.header import SCHEMA, check_links
 from smokejournal.journal.lines import line_from
 from smokejournal.journal.lock import JournalLock
 from smokejournal.journal.models import LineRow, LotRow, PatternRow, SettingRow
 from smokejournal.journal.opening import FILE_NAME, faults, prepare, prepare_to_read
+from smokejournal.journal.private import make_folder
 from smokejournal.journal.probe_table import (
     add_calibration,
     calibrations_of,
@@ -101,11 +102,13 @@ class Journal:
         path = folder / FILE_NAME
         if read_only:
             try:
+                check_links(folder)
                 return cls(folder, engine_for(prepare_to_read(path)))
             except OSError as problem:
                 raise problems.unreadable(folder, problem) from problem
         try:
-            folder.mkdir(parents=True, exist_ok=True)
+            check_links(folder)
+            make_folder(folder, parents=True)
         except OSError as problem:
             raise problems.of_os(problem, folder) from problem
         lock = JournalLock(folder)

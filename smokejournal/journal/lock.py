@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import os
 import sys
+from contextlib import suppress
 from pathlib import Path
 
 from smokejournal.cook.text.translate import translate
 from smokejournal.journal import problems
+from smokejournal.journal.header import check_kind, is_there
+from smokejournal.journal.private import make_file
 from smokejournal.journal.problems import JournalProblem
 
 LOCK_NAME = "journal.lock"
@@ -35,7 +38,12 @@ class JournalLock:
     def __init__(self, folder: Path) -> None:
         path = folder / LOCK_NAME
         try:
-            self._descriptor = os.open(path, os.O_RDWR | os.O_CREAT, 0o644)
+            if is_there(path):
+                check_kind(path)
+            else:
+                with suppress(FileExistsError):  # another program was quicker
+                    make_file(path)
+            self._descriptor = os.open(path, os.O_RDWR)
         except OSError as problem:
             raise problems.of_os(problem, folder) from problem
         try:

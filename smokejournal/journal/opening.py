@@ -10,7 +10,7 @@ from smokejournal.cook.text.translate import translate
 from smokejournal.journal import problems
 from smokejournal.journal.connections import uri_of
 from smokejournal.journal.creation import create
-from smokejournal.journal.header import SCHEMA, check_file, version_of
+from smokejournal.journal.header import SCHEMA, check_file, is_there, version_of
 from smokejournal.journal.models import Base
 from smokejournal.journal.problems import JournalProblem
 
@@ -26,7 +26,7 @@ def prepare(path: Path) -> Path | None:
     Gives the copy that was made before a migration. The caller holds the lock. JournalProblem where
     the file can't be used; it is left as it was.
     """
-    if not path.exists() and not path.is_symlink():
+    if not is_there(path):
         create(path)
     check_file(path)
     uri = uri_of(path, read_only=False)
@@ -45,7 +45,7 @@ def prepare(path: Path) -> Path | None:
 
 def prepare_to_read(path: Path) -> str:
     """The URI by which the journal at `path` is read without writing anything in it."""
-    if not path.exists():
+    if not is_there(path):
         raise JournalProblem(
             translate("Journal", "There is no journal in {folder}.").format(folder=path.parent),
             translate("Journal", "Start the program once to begin one, or name another folder."),

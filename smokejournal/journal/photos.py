@@ -9,6 +9,7 @@ from pathlib import Path
 from smokejournal.cook.text.translate import translate
 from smokejournal.journal import problems
 from smokejournal.journal.backups import put_in_place
+from smokejournal.journal.private import make_file, make_folder
 from smokejournal.journal.problems import JournalProblem
 
 PHOTOS = "photos"
@@ -54,10 +55,12 @@ def keep_photo(folder: Path, source: Path) -> tuple[str, str]:
         )
     target = photo_path(folder, sha256, suffix)
     try:
-        target.parent.mkdir(exist_ok=True)
+        make_folder(target.parent)
         if not target.exists():
             unfinished = target.with_name(f"{target.name}.tmp")
             try:
+                unfinished.unlink(missing_ok=True)
+                make_file(unfinished)
                 shutil.copyfile(source, unfinished)
                 put_in_place(unfinished, target)
             finally:

@@ -42,6 +42,21 @@ def no_permission(path: Path) -> JournalProblem:
     )
 
 
+def link_to_nothing(path: Path) -> JournalProblem:
+    """A link whose target is gone, as one to a disk that isn't connected."""
+    return JournalProblem(
+        translate("Journal", "{path} is a link to {target}, and nothing is there.").format(
+            path=path, target=path.readlink()
+        ),
+        translate(
+            "Journal",
+            "Connect the disk or bring back the folder that it points to. If that is gone for good,"
+            " remove the link. Then start again.",
+        ),
+        path,
+    )
+
+
 def unreadable(path: Path, problem: OSError) -> JournalProblem:
     """The folder or a file in it can't be read."""
     return JournalProblem(

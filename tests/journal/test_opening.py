@@ -280,6 +280,7 @@ def test_a_folder_that_can_not_be_written_is_told_and_can_be_read(
         folder.chmod(0o777)
     else:
         (folder / LOCK_NAME).unlink()
+        (folder / FILE_NAME).chmod(0o644)
         folder.chmod(0o555)
     message, cure, count = without_permission(folder)
     folder.chmod(0o755)
