@@ -149,7 +149,9 @@ class Desk(QObject):
         for refused in self._loaded.refused:
             self.context.tell(
                 self.tr("The setting {name} could not be read.").format(name=refused.key),
-                self.tr("It stands at its default. Choose it again under Settings."),
+                self.tr("It stands at its default. Choose it again under Settings.")
+                if refused.key in settings_service.ACCEPT
+                else self.tr("It stands at its default. Set it again where you set it first."),
             )
         self.context.after(in_background(self._journal.check), self._on_checked)
         self._learner.listen()

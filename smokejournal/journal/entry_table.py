@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, cast
 
-from sqlalchemy import Connection, CursorResult, insert, select
+from sqlalchemy import Connection, CursorResult, LargeBinary, insert, select
+from sqlalchemy import cast as cast_column
 from sqlalchemy.dialects.sqlite import insert as insert_or
+from sqlalchemy.exc import OperationalError
 
 from smokejournal.cook.codec.entries import decode_text, encode_text
 from smokejournal.cook.log.entries import CookOpened, Entry, Payload, Strike, Unread
@@ -96,10 +98,39 @@ def entries_of(
     )
     if kinds is not None:
         query = query.where(EntryRow.kind.in_(kinds))
-    return tuple(
-        Entry(number, at_ms / 1000, recorded_ms / 1000, _payload(kind, payload, form))
-        for number, at_ms, recorded_ms, kind, payload, form in connection.execute(query)
-    )
+    try:
+        return tuple(
+            Entry(number, at_ms / 1000, recorded_ms / 1000, _payload(kind, payload, form))
+            for number, at_ms, recorded_ms, kind, payload, form in connection.execute(query)
+        )
+    except OperationalError:
+        # Bytes of a text were spoilt, which the driver refuses. That costs one entry, not the cook.
+        spoilt = connection.execute(query.with_only_columns(*_AS_BYTES))
+        return tuple(
+            Entry(number, at_ms / 1000, recorded_ms / 1000, _payload_of_bytes(kind, payload, form))
+            for number, at_ms, recorded_ms, kind, payload, form in spoilt
+        )
+
+
+_AS_BYTES = (
+    EntryRow.id,
+    EntryRow.at_ms,
+    EntryRow.recorded_ms,
+    cast_column(EntryRow.kind, LargeBinary),
+    cast_column(EntryRow.payload, LargeBinary),
+    EntryRow.version,
+)
+
+
+def _payload_of_bytes(kind: bytes, payload: bytes, form: int) -> Payload:
+    try:
+        return _payload(kind.decode("utf-8"), payload.decode("utf-8"), form)
+    except UnicodeDecodeError as problem:
+        return Unread(
+            written_kind=kind.decode("utf-8", "replace"),
+            data={"text": payload.decode("utf-8", "replace")},
+            why=str(problem),
+        )
 
 
 def _payload(kind: str, payload: str, form: int) -> Payload:
@@ -109,13 +140,18 @@ def _payload(kind: str, payload: str, form: int) -> Payload:
     return decode_text(kind, payload)
 
 
-def write_line(connection: Connection, cook_id: int) -> None:
-    """Reads the line of a cook off its entries and writes it."""
+def line_off_entries(connection: Connection, cook_id: int) -> dict[str, Any]:
+    """The line of a cook as its table should hold it."""
     entries = entries_of(connection, cook_id, LINE_KINDS)
     opened_ms = connection.execute(
         select(CookRow.opened_ms).where(CookRow.id == cook_id)
     ).scalar_one()
-    row: dict[str, Any] = row_of(line_of(cook_id, opened_ms / 1000, entries), search_text(entries))
+    return row_of(line_of(cook_id, opened_ms / 1000, entries), search_text(entries))
+
+
+def write_line(connection: Connection, cook_id: int) -> None:
+    """Reads the line of a cook off its entries and writes it."""
+    row = line_off_entries(connection, cook_id)
     statement = insert_or(LineRow)
     connection.execute(
         statement.on_conflict_do_update(

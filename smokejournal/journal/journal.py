@@ -43,7 +43,13 @@ from smokejournal.journal.changes import Change, CookLine
 from smokejournal.journal.connections import driver_of, engine_for, uri_of
 from smokejournal.journal.entry_table import add_entries, entries_of, number_of, open_cook
 from smokejournal.journal.header import SCHEMA, check_links
-from smokejournal.journal.lines import line_from
+from smokejournal.journal.line_table import (
+    lines_listed,
+    lines_off_entries,
+    mend_lines,
+    spoilt_lines,
+)
+from smokejournal.journal.lines import UnreadLine
 from smokejournal.journal.lock import JournalLock
 from smokejournal.journal.models import LineRow, LotRow, PatternRow, SettingRow
 from smokejournal.journal.opening import FILE_NAME, faults, prepare, prepare_to_read
@@ -89,6 +95,8 @@ class Journal:
         self._readings = ReadingTable()
         self._closing = threading.Lock()
         self._closed = False
+        self._mending = False  # stays so where it failed: it would fail again
+        self._lines_spoilt = False
         self._writer = None if lock is None else Writer(engine, self._path, self._readings.forget)
 
     @classmethod
@@ -132,13 +140,20 @@ class Journal:
 
     def cooks(self, text: str = "", limit: int | None = None, offset: int = 0) -> list[CookLine]:
         """Cooks, newest first; with `text` those that hold all of its words."""
-        query = select(LineRow.__table__).order_by(LineRow.sort_ms.desc(), LineRow.cook_id.desc())
-        for word in text.casefold().split():
-            query = query.where(LineRow.search.contains(word, autoescape=True))
-        if limit is not None or offset:
-            query = query.limit(-1 if limit is None else limit).offset(offset)
+        words = text.casefold().split()
+        if not self._lines_spoilt:
+            try:
+                with self._reading() as connection:
+                    return lines_listed(connection, words, limit, offset)
+            except (UnreadLine, JournalProblem) as problem:
+                self._check_open()
+                _log.warning("The list of cooks can't be read as it stands: %s", problem)
+        self._lines_spoilt = True
+        # The list says nothing that the entries don't say.
         with self._reading() as connection:
-            return [line_from(row) for row in connection.execute(query)]
+            found = lines_off_entries(connection, words)
+        self._mend_lines()
+        return found[offset:] if limit is None else found[offset : offset + limit]
 
     def count_cooks(self) -> int:
         """How many cooks there are."""
@@ -195,12 +210,29 @@ class Journal:
         ]
 
     def setting(self, key: str, default: Any = None) -> Any:
-        """A setting that belongs to the journal, or `default` where it was never set."""
+        """A setting that belongs to the journal, or `default` where it was never set or can't be read."""
         with self._reading() as connection:
             # Every one is asked for before the window shows, so of the driver itself.
-            found = driver_of(connection).execute("SELECT value FROM setting WHERE key = ?", (key,))
+            # As bytes: what isn't text any more can't be read as such.
+            found = driver_of(connection).execute(
+                "SELECT CAST(value AS BLOB) FROM setting WHERE key = ?", (key,)
+            )
             row = found.fetchone()
-        return default if row is None else json.loads(row[0])
+        if row is None:
+            return default
+        try:
+            return _kept_value(row[0])
+        except ValueError as problem:
+            _log.warning("The setting %r can't be read: %s", key, problem)
+            return default
+
+    def unread_settings(self) -> tuple[str, ...]:
+        """The settings that were kept and can't be read; `setting` gives their default."""
+        with self._reading() as connection:
+            rows = driver_of(connection).execute(
+                "SELECT CAST(key AS BLOB), CAST(value AS BLOB) FROM setting ORDER BY key"
+            )
+            return tuple(key.decode("utf-8", "replace") for key, kept in rows if _is_unread(kept))
 
     def lots(self) -> list[Lot]:
         """The lots of fuel, newest first."""
@@ -229,8 +261,12 @@ class Journal:
             return calibrations_of(connection)[1]
 
     def check(self) -> tuple[str, ...]:
-        """What a thorough check of the whole file finds wrong; empty if it is sound. May be slow."""
+        """What a thorough check of the whole file finds wrong; empty if it is sound. May be slow.
+
+        What merely follows from the entries, and doesn't say what they say, is written anew.
+        """
         self._check_open()
+        self._mend_lines()
         return faults(self._path)
 
     # Writing
@@ -421,6 +457,34 @@ class Journal:
             driver_of(connection).execute("PRAGMA optimize")
             driver_of(connection).execute("PRAGMA wal_checkpoint(TRUNCATE)")
 
+    def _mend_lines(self) -> None:
+        """Has the lines of cooks that are spoilt written anew; nobody waits for it."""
+        if self.read_only or self._mending:
+            return
+        self._mending = True
+        try:
+            with self._reading() as connection:
+                spoilt = spoilt_lines(connection)
+        except JournalProblem as problem:
+            _log.warning("The lines of cooks could not be compared: %s", problem)
+            return
+        if not spoilt:
+            self._mending = self._lines_spoilt = False
+            return
+        _log.warning("The lines of the cooks %s are read off their entries anew", spoilt)
+
+        def work(connection: Connection) -> tuple[None, Change]:
+            mend_lines(connection, spoilt)
+            return None, Change()
+
+        def told(done: Future[None]) -> None:
+            if (problem := done.exception()) is not None:
+                _log.error("The lines of cooks could not be mended: %s", problem)
+            else:
+                self._mending = self._lines_spoilt = False
+
+        self._submit(work).add_done_callback(told)
+
     def _submit(self, work: Callable[[Connection], tuple[T, Change]]) -> Future[T]:
         self._check_open(writing=True)
         assert self._writer is not None
@@ -471,6 +535,22 @@ class Journal:
                 _log.warning("The saved schedule %r can't be read: %s", name, problem)
                 found.append((name, problem))
         return found
+
+
+def _kept_value(kept: bytes) -> Any:
+    """What a setting holds. ValueError where the bytes are no JSON."""
+    try:
+        return json.loads(kept.decode("utf-8"))
+    except RecursionError as problem:
+        raise ValueError(str(problem)) from problem
+
+
+def _is_unread(kept: bytes) -> bool:
+    try:
+        _kept_value(kept)
+    except ValueError:
+        return True
+    return False
 
 
 def _only(statement: Any, change: Change) -> Callable[[Connection], tuple[None, Change]]:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Iterator, Sequence
-from typing import Any
+from typing import Any, get_args
 
+from smokejournal.cook.codec.entries import LAST_S
 from smokejournal.cook.log import entries as kinds
 from smokejournal.cook.log.cook_log import holding
 from smokejournal.cook.log.entries import Entry, Payload
@@ -138,22 +140,52 @@ def row_of(line: CookLine, search: str) -> dict[str, Any]:
     }
 
 
+class UnreadLine(ValueError):
+    """A row of the table of lines holds none: bytes of it were spoilt."""
+
+
 def line_from(row: Any) -> CookLine:
-    """The line that a row of its table holds."""
+    """The line that a row of its table holds. UnreadLine where it is none that `row_of` gives."""
+    for name in ("title", "zone", "place", "items", "search"):
+        if not isinstance(row[name], str):
+            raise UnreadLine(f"{name} is no text")
+    if row["state"] not in get_args(CookState):
+        raise UnreadLine(f"state is {row['state']!r}")
+    overall = row["overall"]
+    if overall is not None and not (isinstance(overall, float) and math.isfinite(overall)):
+        raise UnreadLine(f"overall is {overall!r}")
     return CookLine(
-        id=row.cook_id,
-        title=row.title,
-        zone=row.zone,
-        opened_s=row.opened_ms / 1000,
-        started_s=None if row.started_ms is None else row.started_ms / 1000,
-        over_s=None if row.closed_ms is None else row.closed_ms / 1000,
-        simulated=bool(row.simulated),
-        items=row.items,
-        state=row.state,
-        overall=row.overall,
-        place=row.place,
-        pieces=tuple((name, mass_kg) for name, mass_kg in json.loads(row.pieces)),
+        id=row["cook_id"],
+        title=row["title"],
+        zone=row["zone"],
+        opened_s=_moment(row, "opened_ms"),
+        started_s=None if row["started_ms"] is None else _moment(row, "started_ms"),
+        over_s=None if row["closed_ms"] is None else _moment(row, "closed_ms"),
+        simulated=bool(row["simulated"]),
+        items=row["items"],
+        state=row["state"],
+        overall=overall,
+        place=row["place"],
+        pieces=_pieces(row["pieces"]),
     )
+
+
+def _moment(row: Any, name: str) -> float:
+    at_ms = row[name]
+    if not isinstance(at_ms, int) or not 0 <= at_ms <= LAST_S * 1000:
+        raise UnreadLine(f"{name} is {at_ms!r}")
+    return at_ms / 1000
+
+
+def _pieces(text: str) -> tuple[tuple[str, float | None], ...]:
+    try:
+        pieces = tuple((name, mass_kg) for name, mass_kg in json.loads(text))
+    except (ValueError, TypeError, RecursionError) as problem:
+        raise UnreadLine(f"pieces can't be read: {problem}") from problem
+    for name, mass_kg in pieces:
+        if not isinstance(name, str) or not isinstance(mass_kg, float | int | None):
+            raise UnreadLine(f"pieces hold {name!r}, {mass_kg!r}")
+    return pieces
 
 
 def ms(at_s: float) -> int:

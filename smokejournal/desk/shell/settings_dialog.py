@@ -50,9 +50,11 @@ class SettingsDialog(QDialog):
         self._refused.setObjectName("settingsRefused")
         self._refused.setProperty("kind", "problem")
         self._refused.setWordWrap(True)
-        self._refused.setVisible(bool(loaded.refused))
-        if loaded.refused:
-            names = ", ".join(refused.key for refused in loaded.refused)
+        # Only what is set here; the rest is told at the start and set where it belongs.
+        refused = [each.key for each in loaded.refused if each.key in settings.ACCEPT]
+        self._refused.setVisible(bool(refused))
+        if refused:
+            names = ", ".join(refused)
             self._refused.setText(
                 self.tr(
                     "These could not be read and stand at their defaults until you press Keep: "

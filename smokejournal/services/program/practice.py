@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from contextlib import suppress
 
 from smokejournal.journal import Journal
 from smokejournal.services.program.clock import Clock, PacedClock, SystemClock
@@ -37,5 +38,6 @@ def clock_read_only(journal: Journal) -> Clock:
 def _kept(journal: Journal) -> PacedClock | None:
     kept = journal.setting(SETTING)
     if isinstance(kept, dict) and {"pace", "real_s", "shown_s"} <= kept.keys():
-        return PacedClock(float(kept["pace"]), float(kept["real_s"]), float(kept["shown_s"]))
+        with suppress(TypeError, ValueError):  # no numbers any more: practice begins anew
+            return PacedClock(float(kept["pace"]), float(kept["real_s"]), float(kept["shown_s"]))
     return None

@@ -28,6 +28,8 @@ class SettingsStore(Protocol):
 
     def setting(self, key: str, default: Any = None) -> Any: ...
 
+    def unread_settings(self) -> tuple[str, ...]: ...
+
     def set_setting(self, key: str, value: Any) -> Future[Any]: ...
 
 
@@ -131,10 +133,14 @@ _MISSING = "\0not kept"
 
 
 def load(store: SettingsStore, defaults: Settings | None = None) -> Loaded:
-    """What is kept in the journal; `defaults` for what was never set."""
+    """What is kept in the journal; `defaults` for what was never set.
+
+    Refused are also settings of other parts of the program, where what is kept can't even be read.
+    """
     settings = defaults or Settings()
     units = settings.units
-    refused: list[RefusedSetting] = []
+    why = translate("Settings", "What is kept can't be read.")
+    refused = [RefusedSetting(key, why) for key in store.unread_settings()]
     for key in ACCEPT:
         value = store.setting(key, _MISSING)
         if value == _MISSING:

@@ -24,6 +24,9 @@ class KeptInMemory:
     def setting(self, key: str, default: Any = None) -> Any:
         return json.loads(self.kept[key]) if key in self.kept else default
 
+    def unread_settings(self) -> tuple[str, ...]:
+        return ()
+
     def set_setting(self, key: str, value: Any) -> Future[Any]:
         self.kept[key] = json.dumps(value)
         future: Future[Any] = Future()

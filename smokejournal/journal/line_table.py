@@ -1,0 +1,70 @@
+"""The lines of cooks in their table: listed, and made again from the entries where they are spoilt.
+
+Nothing is said there that the entries don't say. So a line that can't be read is no damage to the
+journal: it is read off the entries once more.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from sqlalchemy import Connection, select
+from sqlalchemy.exc import DBAPIError
+
+from smokejournal.journal.changes import CookLine
+from smokejournal.journal.entry_table import line_off_entries, write_line
+from smokejournal.journal.lines import UnreadLine, line_from
+from smokejournal.journal.models import CookRow, LineRow
+
+
+def lines_listed(
+    connection: Connection, words: Sequence[str], limit: int | None, offset: int
+) -> list[CookLine]:
+    """Lines that hold all of `words`, newest first. UnreadLine, or an error of the database, where
+    one of them is spoilt."""
+    query = select(LineRow.__table__).order_by(LineRow.sort_ms.desc(), LineRow.cook_id.desc())
+    for word in words:
+        query = query.where(LineRow.search.contains(word, autoescape=True))
+    if limit is not None or offset:
+        query = query.limit(-1 if limit is None else limit).offset(offset)
+    return [line_from(row) for row in connection.execute(query).mappings()]
+
+
+def lines_off_entries(connection: Connection, words: Sequence[str]) -> list[CookLine]:
+    """As `lines_listed` gives them all, but read off the entries. Slow."""
+    rows = [line_off_entries(connection, number) for number in _cooks(connection)]
+    rows.sort(key=lambda row: (row["sort_ms"], row["cook_id"]), reverse=True)
+    return [line_from(row) for row in rows if all(word in row["search"] for word in words)]
+
+
+def spoilt_lines(connection: Connection) -> tuple[int, ...]:
+    """Cooks whose line is missing, can't be read or doesn't say what the entries say. Slow."""
+    return tuple(
+        number
+        for number in _cooks(connection)
+        if _row_in_table(connection, number) != line_off_entries(connection, number)
+    )
+
+
+def mend_lines(connection: Connection, cook_ids: Sequence[int]) -> None:
+    """Writes the lines of these cooks anew."""
+    # The index may tell of the line as it was before it was spoilt, and then can't be brought along.
+    connection.exec_driver_sql("REINDEX cook_line")
+    for number in cook_ids:
+        write_line(connection, number)
+
+
+def _cooks(connection: Connection) -> Sequence[int]:
+    return connection.execute(select(CookRow.id).order_by(CookRow.id)).scalars().all()
+
+
+def _row_in_table(connection: Connection, cook_id: int) -> dict[str, Any] | None:
+    query = select(LineRow.__table__).where(LineRow.cook_id == cook_id)
+    try:
+        found = connection.execute(query).mappings().first()
+        if found is not None:
+            line_from(found)
+    except (UnreadLine, DBAPIError):
+        return None
+    return None if found is None else dict(found)
