@@ -11,13 +11,15 @@ import sys
 import tempfile
 import threading
 import time
+import traceback
+from contextlib import ExitStack
 from functools import partial
 from logging.handlers import RotatingFileHandler
 from pathlib import Path
 from types import FrameType
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, QEvent, QLocale, QObject, QTimer, Slot
+from PySide6.QtCore import QCoreApplication, QEvent, QLocale, QObject, Qt, QTimer, Slot
 from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import QApplication, QMessageBox, QWidget
 
@@ -26,7 +28,7 @@ from smokejournal.cli.commands import Asked
 from smokejournal.cook.log.schedule import Schedule
 from smokejournal.cook.progress.alarms import Alarm
 from smokejournal.cook.text.quantities import Units
-from smokejournal.cook.text.translate import install_translator
+from smokejournal.cook.text.translate import install_translator, translate
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.garbage import GarbageCollector
@@ -50,33 +52,45 @@ if TYPE_CHECKING:
 
 log = logging.getLogger(__name__)
 
+EXIT_BUG = 1
 EXIT_JOURNAL = 2
 
 
 def run_window(asked: Asked) -> int:
     """Open the journal and show the window until it is closed. Returns the exit code."""
-    faulthandler.enable()  # a crash inside Qt then says in which line of ours
+    if sys.stderr is not None:  # as it is on Windows without a terminal
+        faulthandler.enable()  # a crash inside Qt then says in which line of ours
     app = QApplication.instance() or QApplication([sys.argv[0]])
     assert isinstance(app, QApplication)
     app.setApplicationName("smokejournal")
     app.setApplicationVersion(__version__)
-    install_translator(QCoreApplication.translate)
-    _set_icon(app)
-    apply_ground(app, "day")
-    throw_away = Path(tempfile.mkdtemp(prefix="smokejournal-demo-")) if asked.demo else None
-    folder = throw_away or asked.journal or journal_folder()
     try:
-        if throw_away is not None:
-            _build_demo(throw_away)
-        journal = Journal.open(folder)
+        install_translator(QCoreApplication.translate)
+        _set_icon(app)
+        apply_ground(app, "day")
+        return _run(app, asked)
     except JournalProblem as problem:
-        _tell_problem(problem)
+        log.error("%s", problem)
+        _tell(problem.message, problem.cure)
         return EXIT_JOURNAL
+    except Exception as bug:
+        log.exception("The program could not go on")
+        _tell_bug(bug)
+        return EXIT_BUG
+
+
+def _run(app: QApplication, asked: Asked) -> int:
+    throw_away = Path(tempfile.mkdtemp(prefix="smokejournal-demo-")) if asked.demo else None
     try:
         _start_log(throw_away or log_folder())
-        return Desk(app, journal, asked).run()
+        if throw_away is not None:
+            _build_demo(throw_away)
+        journal = Journal.open(throw_away or asked.journal or journal_folder())
+        try:
+            return Desk(app, journal, asked).run()
+        finally:
+            journal.close()
     finally:
-        journal.close()
         if throw_away is not None:
             shutil.rmtree(throw_away, ignore_errors=True)
 
@@ -88,14 +102,30 @@ class Desk(QObject):
         super().__init__()
         self._app = app
         self._journal = journal
+        self._away = ExitStack()
+        """What puts everything away that was made so far, the last first."""
+        try:
+            self._make(asked)
+        except BaseException:
+            self._away.close()
+            raise
+
+    def _make(self, asked: Asked) -> None:
+        journal = self._journal
         self._bugs = BugReporter()
+        self._away.callback(_unhook)
         sys.excepthook = self._bugs.report
         threading.excepthook = self._thread_failed
+        self._away.callback(self._put_window_away)
         clock = clock_for(journal, asked.practice_pace)
         self._program = Program(journal, clock)
+        self._away.callback(self._program.close)
         self._feeds = FeedControl(self._program)
         self._forecasts = Forecasts(self._program)
+        self._away.callback(self._forecasts.close)
         self.context = DeskContext(self._program, self._forecasts, self._feeds)
+        self._away.callback(self.context.close)
+        self._away.callback(self._feeds.close)
         self._learner = ForecastLearner(self.context, self)
         self.context.learner = self._learner
         self.context.make_timetable = self._make_timetable
@@ -113,7 +143,9 @@ class Desk(QObject):
         if asked.demo or asked.practice_pace is not None:
             self.window.show_practice(self._practice_words(asked))
         self._collector = GarbageCollector(self)
+        self._away.callback(self._collector.stop)
         self._wake = QTimer(self)
+        self._away.callback(self._wake.stop)
         self._wake.setInterval(400)
         self._wake.timeout.connect(self._let_signals_in)
 
@@ -122,6 +154,10 @@ class Desk(QObject):
 
     def run(self) -> int:
         """Show the window, run until it is closed, and put everything away."""
+        with self._away:
+            return self._show_and_run()
+
+    def _show_and_run(self) -> int:
         for number in (signal.SIGINT, signal.SIGTERM):
             signal.signal(number, self._on_signal)
         self._wake.start()
@@ -140,7 +176,6 @@ class Desk(QObject):
         QTimer.singleShot(0, self._settle_in)
         code = self._app.exec()
         del probe
-        self._put_away()
         return code
 
     @Slot()
@@ -172,17 +207,10 @@ class Desk(QObject):
         if trouble:
             self.context.tell(trouble)
 
-    def _put_away(self) -> None:
-        self._wake.stop()
-        self._collector.stop()
-        self._feeds.close()
-        self.context.close()
-        self._forecasts.close()
-        self._program.close()
-        self.window.close_unasked()
-        self.window.deleteLater()
-        sys.excepthook = sys.__excepthook__
-        threading.excepthook = threading.__excepthook__
+    def _put_window_away(self) -> None:
+        if hasattr(self, "window"):
+            self.window.close_unasked()
+            self.window.deleteLater()
 
     def _practice_words(self, asked: Asked) -> str:
         """What is not real about this run, on one line."""
@@ -243,13 +271,40 @@ def _build_demo(folder: Path) -> None:
     print(f"Done in {time.monotonic() - started_s:.1f} s.", file=sys.stderr, flush=True)
 
 
-def _tell_problem(problem: JournalProblem) -> None:
-    print(f"{problem.message}\n{problem.cure}", file=sys.stderr)
+def _unhook() -> None:
+    sys.excepthook = sys.__excepthook__
+    threading.excepthook = threading.__excepthook__
+
+
+def _tell_bug(bug: Exception) -> None:
+    """A mistake of ours, or a machine that we know nothing of, before or after the window."""
+    _tell(
+        translate("App", "The program could not go on ({detail}).").format(
+            detail=f"{type(bug).__name__}: {bug}"
+        ),
+        translate(
+            "App",
+            "What is in the journal is safe: every entry was on disk before it was shown. Start the "
+            "program again. If this comes back, report it with the details below.",
+        ),
+        "".join(traceback.format_exception(bug)),
+    )
+
+
+def _tell(text: str, cure: str, details: str = "") -> None:
+    """Says on the error output and, where there is a screen, in a dialog what went wrong."""
+    print("\n".join(part for part in (text, cure, details) if part), file=sys.stderr)
     if QApplication.platformName() == "offscreen":
         return
-    box = QMessageBox(QMessageBox.Icon.Warning, "smokejournal", problem.message)
-    box.setInformativeText(problem.cure)
-    dress(box, "day")
+    box = QMessageBox(QMessageBox.Icon.Warning, "smokejournal", text)
+    # A path or a title may look like markup.
+    box.setTextFormat(Qt.TextFormat.PlainText)
+    box.setInformativeText(cure)
+    box.setDetailedText(details)
+    try:
+        dress(box, "day")
+    except Exception:
+        log.exception("The dialog could not be dressed")
     box.exec()
 
 

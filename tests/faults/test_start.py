@@ -1,0 +1,127 @@
+"""The program starts with its window, or says why it can't: in a dialog and on the error output."""
+
+import os
+import sqlite3
+import subprocess
+import sys
+from contextlib import closing
+from pathlib import Path
+
+from smokejournal.cook.log.entries import CookOpened, ScheduleStarted
+from smokejournal.journal import Journal
+from smokejournal.journal.journal import FILE_NAME
+
+AT_S = 1_780_000_000.0
+
+#: Runs the window in a process of its own. Dialogs are printed, as nobody is there to press OK.
+RUN = """
+import sys
+import smokejournal.app as app
+from smokejournal.cli.commands import parse
+
+app.QApplication.platformName = staticmethod(lambda: "a screen")
+def answered(box):
+    print("DIALOG", box.text(), "|", box.informativeText(), "|", box.detailedText()[-200:])
+app.QMessageBox.exec = answered
+def fail(*_):
+    raise ZeroDivisionError("the <b>moon</b> is full")
+{patch}
+code = app.run_window(parse(["--journal", sys.argv[1]]))
+import threading
+print("LEFT", [thread.name for thread in threading.enumerate() if not thread.daemon])
+sys.exit(code)
+"""
+
+
+def start(folder: Path, tmp_path: Path, patch: str = "") -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-c", RUN.format(patch=patch), str(folder)],
+        env=os.environ
+        | {
+            "QT_QPA_PLATFORM": "offscreen",
+            "SMOKEJOURNAL_STARTUP_PROBE": "1",
+            "HOME": str(tmp_path / "home"),
+            "XDG_STATE_HOME": str(tmp_path / "home"),
+        },
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
+    )
+
+
+def fill(folder: Path) -> None:
+    with Journal.open(folder) as journal:
+        cook = journal.new_cook(CookOpened("Ribs", "UTC"), AT_S, AT_S).result(10)
+        journal.append(cook, ScheduleStarted(), AT_S, AT_S).result(10)
+        journal.set_setting("currency", "USD").result(10)
+
+
+def spoil(folder: Path, *statements: str) -> None:
+    with closing(sqlite3.connect(folder / FILE_NAME)) as connection:
+        for statement in statements:
+            connection.execute(statement)
+        connection.commit()
+
+
+def test_spoilt_lines_and_settings_do_not_keep_the_window_away(
+    folder: Path, tmp_path: Path
+) -> None:
+    fill(folder)
+    spoil(
+        folder,
+        "UPDATE cook_line SET pieces = '[', title = CAST(x'ff' AS TEXT)",
+        "UPDATE setting SET value = 'no JSON'",
+    )
+    ran = start(folder, tmp_path)
+    assert "first paint" in ran.stdout, ran.stderr
+    assert "DIALOG" not in ran.stdout
+    assert ran.returncode == 0
+    with Journal.open(folder, read_only=True) as journal:
+        assert [line.title for line in journal.cooks()] == ["Ribs"]
+
+
+def test_a_mistake_of_ours_before_the_window_is_told_with_what_is_safe(
+    folder: Path, tmp_path: Path
+) -> None:
+    fill(folder)
+    for patch in (
+        "app.Window = fail",
+        "app.Window.show_page = fail",
+        "app.apply_ground = fail",
+        "app.Journal.open = fail",
+        "app.log_folder = fail",
+    ):
+        ran = start(folder, tmp_path, patch)
+        assert "first paint" not in ran.stdout
+        dialog = next(line for line in ran.stdout.splitlines() if line.startswith("DIALOG"))
+        assert "could not go on (ZeroDivisionError: the <b>moon</b> is full)" in dialog, patch
+        assert "What is in the journal is safe" in dialog
+        assert "Start the program again" in dialog
+        assert "could not go on" in ran.stderr
+        assert "Traceback" in ran.stderr
+        assert "LEFT ['MainThread']" in ran.stdout
+        assert ran.returncode == 1
+    Journal.open(folder).close()
+
+
+def test_a_journal_that_can_not_be_used_is_told_in_the_same_dialog(
+    folder: Path, tmp_path: Path
+) -> None:
+    folder.mkdir()
+    (folder / FILE_NAME).symlink_to(tmp_path / "unplugged")
+    ran = start(folder, tmp_path)
+    assert "and nothing is there. | Connect the disk" in ran.stdout
+    assert "and nothing is there." in ran.stderr
+    assert "Traceback" not in ran.stderr
+    assert ran.returncode == 2
+
+
+def test_what_is_found_out_about_a_cook_only_when_it_is_shown_is_told_too(
+    folder: Path, tmp_path: Path
+) -> None:
+    fill(folder)
+    spoil(folder, "ALTER TABLE entry RENAME COLUMN payload TO other")
+    ran = start(folder, tmp_path)
+    assert "DIALOG The program could not go on" in ran.stdout
+    assert ran.returncode == 1
