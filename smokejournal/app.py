@@ -27,7 +27,7 @@ from smokejournal import __version__
 from smokejournal.cli.commands import Asked
 from smokejournal.cook.log.schedule import Schedule
 from smokejournal.cook.progress.alarms import Alarm
-from smokejournal.cook.text.quantities import Units
+from smokejournal.cook.text.quantities import Units, date
 from smokejournal.cook.text.translate import install_translator, translate
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
@@ -43,6 +43,7 @@ from smokejournal.journal import Journal, JournalProblem
 from smokejournal.services.feeds.control import FeedControl
 from smokejournal.services.forecast.forecasts import Forecasts
 from smokejournal.services.program import settings as settings_service
+from smokejournal.services.program.backup_keeper import BackupKeeper
 from smokejournal.services.program.practice import clock_for
 from smokejournal.services.program.program import Program
 from smokejournal.services.program.settings import Settings
@@ -102,6 +103,7 @@ class Desk(QObject):
         super().__init__()
         self._app = app
         self._journal = journal
+        self._demo = asked.demo
         self._away = ExitStack()
         """What puts everything away that was made so far, the last first."""
         try:
@@ -126,6 +128,8 @@ class Desk(QObject):
         self.context = DeskContext(self._program, self._forecasts, self._feeds)
         self._away.callback(self.context.close)
         self._away.callback(self._feeds.close)
+        self._backups = BackupKeeper(self._program, self._backup_failed)
+        self._away.callback(self._backups.close)
         self._learner = ForecastLearner(self.context, self)
         self.context.learner = self._learner
         self.context.make_timetable = self._make_timetable
@@ -189,7 +193,26 @@ class Desk(QObject):
                 else self.tr("It stands at its default. Set it again where you set it first."),
             )
         self.context.after(in_background(self._journal.check), self._on_checked)
+        if not self._demo:  # which is thrown away
+            self._backups.start()
+            self.context.ticked.connect(self._backups.look)
         self._learner.listen()
+
+    def _backup_failed(self, problem: JournalProblem, newest_s: float | None) -> None:
+        """On the thread of the copies."""
+        self.context.post(partial(self._tell_of_backup, problem, newest_s))
+
+    def _tell_of_backup(self, problem: JournalProblem, newest_s: float | None) -> None:
+        from smokejournal.desk.parts.zone_box import machine_zone
+
+        newest = (
+            self.tr("There is no copy of the journal yet.")
+            if newest_s is None
+            else self.tr("The newest copy of the journal is from {day}.").format(
+                day=date(newest_s, machine_zone())
+            )
+        )
+        self.context.tell(f"{problem.message} {newest}", problem.cure)
 
     def _on_checked(self, faults: tuple[str, ...]) -> None:
         if faults:

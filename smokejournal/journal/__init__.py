@@ -3,8 +3,10 @@
 `Journal` is the door; the rest of this room is behind it.
 """
 
+from smokejournal.journal.backups import CopyStopped
 from smokejournal.journal.changes import Change, CookLine
+from smokejournal.journal.copies import JournalCopy
 from smokejournal.journal.journal import Journal
 from smokejournal.journal.problems import JournalProblem
 
-__all__ = ["Change", "CookLine", "Journal", "JournalProblem"]
+__all__ = ["Change", "CookLine", "CopyStopped", "Journal", "JournalCopy", "JournalProblem"]

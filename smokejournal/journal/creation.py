@@ -35,6 +35,7 @@ def create(path: Path) -> None:
                 "Put {name} back beside it, or move the log to a safe place to begin a new journal.",
             ).format(name=path.name),
             path,
+            "damaged",
         )
     unfinished = path.with_name(path.name + ".new")
     try:

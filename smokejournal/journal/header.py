@@ -107,7 +107,7 @@ def check_file(path: Path) -> None:
         what = translate("Journal", "{path} is a database of another program, not a journal.")
     else:
         what = translate("Journal", "{path} is not a journal, or its beginning is damaged.")
-    raise JournalProblem(what.format(path=path), problems.restoring(), path)
+    raise JournalProblem(what.format(path=path), problems.restoring(), path, "damaged")
 
 
 def version_of(path: Path, uri: str) -> Version:

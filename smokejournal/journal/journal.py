@@ -41,8 +41,9 @@ from smokejournal.cook.text.translate import translate
 from smokejournal.journal import backups, photos, problems
 from smokejournal.journal.changes import Change, CookLine
 from smokejournal.journal.connections import driver_of, engine_for, uri_of
+from smokejournal.journal.copies import JournalCopy, copies_in, says_the_same
 from smokejournal.journal.entry_table import add_entries, entries_of, number_of, open_cook
-from smokejournal.journal.header import SCHEMA, check_links
+from smokejournal.journal.header import check_links
 from smokejournal.journal.line_table import (
     lines_listed,
     lines_off_entries,
@@ -418,11 +419,29 @@ class Journal:
         """Where a photo is kept."""
         return photos.photo_path(self.folder, sha256, suffix)
 
-    def back_up(self) -> Path:
-        """Copies the journal as it stands into the folder `backups`; gives the copy's path."""
+    def back_up(self, now_s: float, stop: threading.Event | None = None) -> Path:
+        """Copies the journal as it stands into the folder `backups`; gives the copy's path.
+
+        Slow, and on the caller's thread; whoever reads or writes isn't held up. Copies that are no
+        longer worth their place are removed. CopyStopped once `stop` is set.
+        """
         self._check_open(writing=True)
         self.flush()
-        return backups.back_up(self._path, SCHEMA)
+        return backups.keep_copy(self._path, now_s, stop or threading.Event())
+
+    def newest_copy(self) -> JournalCopy | None:
+        """The newest copy in the folder `backups`."""
+        try:
+            return next(iter(copies_in(self.folder)), None)
+        except OSError as problem:
+            raise problems.unreadable(self.folder, problem) from problem
+
+    def is_in(self, copy: JournalCopy) -> bool:
+        """Whether a copy holds all that the journal holds."""
+        self._check_open()
+        return says_the_same(
+            uri_of(self._path, read_only=True), f"{uri_of(copy.path, read_only=True)}&immutable=1"
+        )
 
     # Around
 

@@ -7,10 +7,10 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import Any, get_args
 
-from smokejournal.cook.codec.entries import LAST_S
 from smokejournal.cook.log import entries as kinds
 from smokejournal.cook.log.cook_log import holding
 from smokejournal.cook.log.entries import Entry, Payload
+from smokejournal.cook.log.ranges import LAST_S
 from smokejournal.journal.changes import CookLine, CookState
 
 #: The kinds of entries that a line is read off. Others leave it as it is.

@@ -6,6 +6,7 @@ Loaded only when a journal is behind: Alembic takes a sixth of a second to impor
 from __future__ import annotations
 
 import logging
+import time
 from pathlib import Path
 
 from alembic import command
@@ -40,7 +41,7 @@ def migrate(
     All migrations run in one transaction. One that fails leaves the journal as it was, and is a
     JournalProblem that names the copy.
     """
-    copy = back_up(path, version)
+    copy = back_up(path, version, time.time())
     config = config_for(scripts)
     engine = engine_for(uri_of(path, read_only=False), foreign_keys=False, pooled=False)
     try:

@@ -5,20 +5,27 @@ from __future__ import annotations
 import errno
 import sqlite3
 from pathlib import Path
+from typing import Literal
 
 from sqlalchemy.exc import DBAPIError
 
 from smokejournal.cook.text.translate import translate
 
+#: What a person may be helped with further than by words.
+ProblemKind = Literal["", "no room", "no permission", "damaged"]
+
 
 class JournalProblem(Exception):
     """`message` says what is the matter, `cure` what to do; both are plain sentences."""
 
-    def __init__(self, message: str, cure: str, path: Path | None = None) -> None:
+    def __init__(
+        self, message: str, cure: str, path: Path | None = None, kind: ProblemKind = ""
+    ) -> None:
         super().__init__(f"{message} {cure}")
         self.message = message
         self.cure = cure
         self.path = path
+        self.kind = kind
 
 
 def no_room(path: Path) -> JournalProblem:
@@ -27,6 +34,7 @@ def no_room(path: Path) -> JournalProblem:
         translate("Journal", "There is no room left on the disk, so this was not recorded."),
         translate("Journal", "Make room on the disk, then try again."),
         path,
+        "no room",
     )
 
 
@@ -39,6 +47,7 @@ def no_permission(path: Path) -> JournalProblem:
             "Give yourself permission to write there, or choose another folder for the journal.",
         ),
         path,
+        "no permission",
     )
 
 
@@ -74,6 +83,7 @@ def damaged(path: Path) -> JournalProblem:
         translate("Journal", "The journal {path} is damaged.").format(path=path),
         restoring(),
         path,
+        "damaged",
     )
 
 
@@ -84,6 +94,32 @@ def restoring() -> str:
         "Nothing in it was changed. Move journal.sqlite, and journal.sqlite-wal and"
         " journal.sqlite-shm if they are there, to a safe place. Then copy the newest file from the"
         " folder backups, or from your own backup, to the same place as journal.sqlite.",
+    )
+
+
+def not_copied(folder: Path, trouble: JournalProblem | None, detail: str = "") -> JournalProblem:
+    """No copy of the journal could be made, which holds nothing else up."""
+    match trouble.kind if trouble is not None else "":
+        case "no room":
+            what = translate("Journal", "There is too little room on the disk to copy the journal.")
+            cure = translate("Journal", "Make room on the disk.")
+        case "no permission":
+            what = translate(
+                "Journal", "The journal can't be copied: {folder} can't be written to."
+            )
+            cure = translate("Journal", "Give yourself permission to write there.")
+        case "damaged":
+            what = translate("Journal", "The journal could not be copied, for it is damaged.")
+            cure = translate("Journal", "Put a copy in its place, under Settings.")
+        case _:
+            what = translate("Journal", "The journal could not be copied to {folder} ({detail}).")
+            cure = translate("Journal", "See that this folder can be used.")
+    return JournalProblem(
+        what.format(folder=folder, detail=detail or (trouble.message if trouble else "")),
+        translate("Journal", "{cure} Recording goes on, and copying is tried again later.").format(
+            cure=cure
+        ),
+        folder,
     )
 
 

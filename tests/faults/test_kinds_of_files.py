@@ -107,7 +107,7 @@ def test_a_new_journal_is_its_owners_alone_whatever_the_umask(
     with Journal.open(folder) as journal:
         journal.new_cook(CookOpened("Ribs", "UTC"), 1e9, 1e9).result(10)
         journal.keep_photo(picture)
-        journal.back_up()
+        journal.back_up(1e9)
         found = {path: stat.S_IMODE(path.stat().st_mode) for path in (folder, *folder.rglob("*"))}
     folders = {path for path in found if path.is_dir()}
     assert {path.name for path in folders} == {"journal", "photos", "backups"}

@@ -22,7 +22,7 @@ def test_a_copy_holds_everything_up_to_now_and_opens_as_a_journal(
 ) -> None:
     cook = journal.new_cook(CookOpened("Ribs", "UTC"), AT_S, AT_S).result(10)
     note = journal.append(cook, Note("kept"), AT_S, AT_S)
-    first, second = journal.back_up(), journal.back_up()
+    first, second = journal.back_up(AT_S), journal.back_up(AT_S)
     assert note.done()
     assert first != second
     assert sorted(path.name for path in first.parent.iterdir()) == sorted([first.name, second.name])
@@ -37,8 +37,8 @@ def test_a_copy_that_is_cut_short_is_not_left_behind(
     journal: Journal, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(backups, "put_in_place", no_space)
-    with pytest.raises(JournalProblem, match="no room left"):
-        journal.back_up()
+    with pytest.raises(JournalProblem, match="too little room"):
+        journal.back_up(AT_S)
     assert list((journal.folder / "backups").iterdir()) == []
 
 
@@ -51,7 +51,7 @@ def test_a_damaged_journal_is_not_copied_as_if_it_were_sound(folder: Path) -> No
         file.seek(path.stat().st_size - 8 * 4096)
         file.write(b"\xff" * 4096 * 8)
     with pytest.raises(JournalProblem, match="damaged"):
-        backups.back_up(path, SCHEMA)
+        backups.back_up(path, SCHEMA, AT_S)
     assert list((folder / "backups").iterdir()) == []
 
 

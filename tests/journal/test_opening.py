@@ -326,7 +326,7 @@ def test_reading_only_works_beside_the_program_and_writes_nothing(folder: Path) 
             lambda: reader.append(cook, Note("x"), AT_S, AT_S),
             lambda: reader.set_setting("a", 1),
             lambda: reader.keep_photo(folder / "x.jpg"),
-            reader.back_up,
+            lambda: reader.back_up(AT_S),
         ):
             with pytest.raises(JournalProblem, match="reading only"):
                 write()

@@ -267,7 +267,7 @@ QLabel[kind="practice"] {{
   background: {shade}; color: {g.ink}; padding: 4px; font-weight: 600;
 }}
 QLabel[kind="held"] {{
-  background: {g.ember}; color: {g.ember_ink}; padding: 6px 14px; font-weight: 600;
+  background: {g.raised}; border-left: 5px solid {g.ember}; padding: 6px 14px; font-weight: 600;
 }}
 QToolButton {{ background: transparent; border: 1px solid transparent; border-radius: 4px; padding: 4px; }}
 QToolButton:focus {{ border: 1px solid {g.ember}; }}

@@ -8,6 +8,7 @@ Once the schema has moved on this would make another file: then it is only here 
 import math
 import shutil
 import tempfile
+import time
 from pathlib import Path
 
 from smokejournal.cook.log import entries as kinds
@@ -120,7 +121,7 @@ def main() -> None:
     """Write the file beside this script."""
     with tempfile.TemporaryDirectory() as folder, Journal.open(Path(folder)) as journal:
         fill(journal)
-        shutil.copyfile(journal.back_up(), Path(__file__).with_name("v1.sqlite"))
+        shutil.copyfile(journal.back_up(time.time()), Path(__file__).with_name("v1.sqlite"))
 
 
 if __name__ == "__main__":
