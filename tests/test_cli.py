@@ -130,5 +130,5 @@ def test_a_reader_that_leaves_early_is_no_trouble(folder: Path) -> None:
 def test_without_a_screen_it_says_what_can_be_done(tmp_path: Path) -> None:
     done = run("--journal", tmp_path / "journal", QT_QPA_PLATFORM="")
     assert done.returncode == EXIT_NO_SCREEN
-    assert b"cooks, where, summary, forecast and track-record" in done.stderr
+    assert b"cooks, where, summary, forecast, track-record and restore" in done.stderr
     assert not (tmp_path / "journal").exists()

@@ -8,6 +8,7 @@ import json
 import math
 import os
 import sys
+import time
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -29,11 +30,14 @@ LATEST_S = 253_402_300_799.0
 class Asked:
     """What the command line asked for. `command` None: the window."""
 
-    command: Literal["cooks", "where", "summary", "forecast", "track-record"] | None = None
+    command: Literal["cooks", "where", "summary", "forecast", "track-record", "restore"] | None = (
+        None
+    )
     journal: Path | None = None
     demo: bool = False
     practice_pace: float | None = None
     cook: str = ""
+    copy: str = ""
     pdf: Path | None = None
     page: Literal["A4", "Letter"] = "A4"
     units: Literal["metric", "us"] = "metric"
@@ -49,8 +53,8 @@ def parse(arguments: Sequence[str]) -> Asked:
         description="A cook journal for smoking meat and fish: plan, tend, taste, learn.",
         epilog=(
             "Without a command the window opens. The exit code is 0 when done, 2 when the command "
-            "line can't be understood or the journal can't be opened, 3 when there is no such cook "
-            "or the PDF can't be written, 4 when there is no screen for the window."
+            "line can't be understood or the journal can't be opened, 3 when there is no such cook or "
+            "copy or the PDF can't be written, 4 when there is no screen for the window."
         ),
     )
     parser.add_argument("--version", action="version", version=f"smokejournal {__version__}")
@@ -103,6 +107,15 @@ def parse(arguments: Sequence[str]) -> Asked:
     )
     _shared(record, units=False)
 
+    restore = commands.add_parser(
+        "restore",
+        help="list the copies of the journal, or put one in its place",
+        description="List the copies of the journal in its folder backups, or put one in its place. "
+        "What was there is set aside under another name and never deleted.",
+    )
+    restore.add_argument("copy", nargs="?", metavar="NUMBER", help="of the copy, as listed")
+    _shared(restore, units=False)
+
     found = parser.parse_args(arguments)
     if found.command == "forecast":
         forecast_command.check(forecast, found)
@@ -118,6 +131,7 @@ def parse(arguments: Sequence[str]) -> Asked:
         demo=found.demo,
         practice_pace=found.practice_pace,
         cook=getattr(found, "cook", None) or "",
+        copy=getattr(found, "copy", None) or "",
         pdf=getattr(found, "pdf", None),
         page=getattr(found, "page", "A4"),
         units=getattr(found, "units", "metric"),
@@ -173,7 +187,7 @@ def say_no_screen() -> int:
     """Say what can be done without a screen and return the exit code."""
     print(
         "There is no screen to show the window on. Start the program in a desktop session.\n"
-        "The commands cooks, where, summary, forecast and track-record need none; 'smokejournal --help' "
+        "The commands cooks, where, summary, forecast, track-record and restore need none; 'smokejournal --help' "
         "tells of them.",
         file=sys.stderr,
     )
@@ -206,6 +220,10 @@ def _answer(asked: Asked) -> int:
 
     folder = asked.journal or journal_folder()
     try:
+        if asked.command == "restore":
+            from smokejournal.cli.restore import restore
+
+            return restore(folder, asked.copy, time.time(), asked.as_json)
         journal = Journal.open(folder, read_only=True)
         try:
             return _run(asked, journal)

@@ -8,5 +8,14 @@ from smokejournal.journal.changes import Change, CookLine
 from smokejournal.journal.copies import JournalCopy
 from smokejournal.journal.journal import Journal
 from smokejournal.journal.problems import JournalProblem
+from smokejournal.journal.restoring import CopyContents
 
-__all__ = ["Change", "CookLine", "CopyStopped", "Journal", "JournalCopy", "JournalProblem"]
+__all__ = [
+    "Change",
+    "CookLine",
+    "CopyContents",
+    "CopyStopped",
+    "Journal",
+    "JournalCopy",
+    "JournalProblem",
+]

@@ -63,6 +63,7 @@ from smokejournal.journal.probe_table import (
 )
 from smokejournal.journal.problems import JournalProblem
 from smokejournal.journal.reading_table import ReadingTable, channels_of, trace_of_channel
+from smokejournal.journal.restoring import CopyContents, look_into, put_copy_in_place
 from smokejournal.journal.ware_table import keep_ware, wares_of
 from smokejournal.journal.writer import Writer
 
@@ -429,12 +430,31 @@ class Journal:
         self.flush()
         return backups.keep_copy(self._path, now_s, stop or threading.Event())
 
-    def newest_copy(self) -> JournalCopy | None:
-        """The newest copy in the folder `backups`."""
+    @staticmethod
+    def copies(folder: Path) -> list[JournalCopy]:
+        """The copies of the journal in `folder`, newest first. Callable while it is open or damaged."""
         try:
-            return next(iter(copies_in(self.folder)), None)
+            return copies_in(folder)
         except OSError as problem:
-            raise problems.unreadable(self.folder, problem) from problem
+            raise problems.unreadable(folder, problem) from problem
+
+    @staticmethod
+    def look_into(copy: JournalCopy) -> CopyContents:
+        """What is in a copy. Slow; JournalProblem where it can't be used."""
+        return look_into(copy.path)
+
+    @staticmethod
+    def restore(folder: Path, copy: JournalCopy, now_s: float) -> Path | None:
+        """Puts a copy in the place of the journal in `folder`, which must be closed.
+
+        What was there is kept under another name, which is given; None where nothing was there.
+        JournalProblem where it can't be done; the journal is then as it was.
+        """
+        lock = JournalLock(folder)
+        try:
+            return put_copy_in_place(folder / FILE_NAME, copy.path, now_s)
+        finally:
+            lock.release()
 
     def is_in(self, copy: JournalCopy) -> bool:
         """Whether a copy holds all that the journal holds."""

@@ -13,6 +13,7 @@ from smokejournal.journal.creation import create
 from smokejournal.journal.header import SCHEMA, check_file, is_there, version_of
 from smokejournal.journal.models import Base
 from smokejournal.journal.problems import JournalProblem
+from smokejournal.journal.restoring import finish
 
 FILE_NAME = "journal.sqlite"
 #: A file up to this size is checked page by page when it is opened (5 ms). A larger one is looked at
@@ -26,6 +27,7 @@ def prepare(path: Path) -> Path | None:
     Gives the copy that was made before a migration. The caller holds the lock. JournalProblem where
     the file can't be used; it is left as it was.
     """
+    finish(path)
     if not is_there(path):
         create(path)
     check_file(path)

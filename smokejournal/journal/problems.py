@@ -91,7 +91,8 @@ def restoring() -> str:
     """How to put a copy in the place of a file that can't be used."""
     return translate(
         "Journal",
-        "Nothing in it was changed. Move journal.sqlite, and journal.sqlite-wal and"
+        "Nothing in it was changed. 'smokejournal restore' lists the copies in the folder backups and"
+        " puts one in its place. By hand: move journal.sqlite, and journal.sqlite-wal and"
         " journal.sqlite-shm if they are there, to a safe place. Then copy the newest file from the"
         " folder backups, or from your own backup, to the same place as journal.sqlite.",
     )

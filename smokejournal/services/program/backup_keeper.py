@@ -95,7 +95,7 @@ class BackupKeeper:
 
     def _copy_if_old(self) -> None:
         journal = self._program.journal
-        newest = journal.newest_copy()
+        newest = next(iter(journal.copies(journal.folder)), None)
         if newest is None:
             old = journal.count_cooks() > 0
         else:
@@ -120,8 +120,9 @@ class BackupKeeper:
         if self._told:
             return
         self._told = True
+        journal = self._program.journal
         try:
-            newest = self._program.journal.newest_copy()
+            copies = journal.copies(journal.folder)
         except JournalProblem:
-            newest = None
-        self._failed(problem, None if newest is None else newest.at_s)
+            copies = []
+        self._failed(problem, copies[0].at_s if copies else None)
