@@ -19,7 +19,7 @@ from pathlib import Path
 from types import FrameType
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, QEvent, QLocale, QObject, Qt, QTimer, Slot
+from PySide6.QtCore import QCoreApplication, QEvent, QLocale, QObject, Qt, QThreadPool, QTimer, Slot
 from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import QApplication, QMessageBox, QWidget
 
@@ -39,7 +39,7 @@ from smokejournal.desk.shell.window import Window
 from smokejournal.host.notify import notifier
 from smokejournal.host.paths import journal_folder, log_folder
 from smokejournal.host.resources import ResourceMissing, resource_path
-from smokejournal.journal import Journal, JournalProblem
+from smokejournal.journal import Journal, JournalCopy, JournalProblem
 from smokejournal.services.feeds.control import FeedControl
 from smokejournal.services.forecast.forecasts import Forecasts
 from smokejournal.services.program import settings as settings_service
@@ -53,6 +53,8 @@ if TYPE_CHECKING:
 
 log = logging.getLogger(__name__)
 
+#: So long the end waits for work in the background [ms].
+LAST_WORK_MS = 10_000
 EXIT_BUG = 1
 EXIT_JOURNAL = 2
 
@@ -72,7 +74,7 @@ def run_window(asked: Asked) -> int:
         return _run(app, asked)
     except JournalProblem as problem:
         log.error("%s", problem)
-        _tell(problem.message, problem.cure)
+        _tell_problem(problem, asked)
         return EXIT_JOURNAL
     except Exception as bug:
         log.exception("The program could not go on")
@@ -86,11 +88,16 @@ def _run(app: QApplication, asked: Asked) -> int:
         _start_log(throw_away or log_folder())
         if throw_away is not None:
             _build_demo(throw_away)
-        journal = Journal.open(throw_away or asked.journal or journal_folder())
+        folder = throw_away or asked.journal or journal_folder()
+        journal = Journal.open(folder)
         try:
-            return Desk(app, journal, asked).run()
+            desk = Desk(app, journal, asked)
+            code = desk.run()
         finally:
             journal.close()
+        if desk.copy_wanted is not None:
+            _restore(folder, desk.copy_wanted)
+        return code
     finally:
         if throw_away is not None:
             shutil.rmtree(throw_away, ignore_errors=True)
@@ -104,6 +111,8 @@ class Desk(QObject):
         self._app = app
         self._journal = journal
         self._demo = asked.demo
+        self.copy_wanted: JournalCopy | None = None
+        """To be put in the journal's place once the window is closed."""
         self._away = ExitStack()
         """What puts everything away that was made so far, the last first."""
         try:
@@ -118,6 +127,7 @@ class Desk(QObject):
         self._away.callback(_unhook)
         sys.excepthook = self._bugs.report
         threading.excepthook = self._thread_failed
+        self._away.callback(self._let_work_end)
         self._away.callback(self._put_window_away)
         clock = clock_for(journal, asked.practice_pace)
         self._program = Program(journal, clock)
@@ -140,6 +150,7 @@ class Desk(QObject):
         self.window = Window(self.context)
         self.window.ground_asked.connect(self._on_ground_asked)
         self.window.settings_kept.connect(self._on_settings_kept)
+        self.window.restore_asked.connect(self._on_restore_asked)
         self.window.closing.connect(self._on_closing)
         self._bugs.setParent(self)
         self._notifier = notifier()
@@ -220,8 +231,8 @@ class Desk(QObject):
             self.context.tell(
                 self.tr("The journal's file is damaged. What is written now may be lost."),
                 self.tr(
-                    "Close the program, copy the folder {folder}, and put the newest copy from its "
-                    "backups folder in the place of journal.sqlite."
+                    "Open Settings, press Copies of the journal, and put the newest one in place. The "
+                    "damaged file is set aside in {folder}."
                 ).format(folder=self._journal.folder),
             )
 
@@ -229,6 +240,12 @@ class Desk(QObject):
         trouble = self._feeds.status().trouble
         if trouble:
             self.context.tell(trouble)
+
+    def _let_work_end(self) -> None:
+        """Work in the background answers to Qt objects that are about to go."""
+        # Closed, it refuses what is still to come, so that this doesn't take long.
+        self._journal.close()
+        QThreadPool.globalInstance().waitForDone(LAST_WORK_MS)
 
     def _put_window_away(self) -> None:
         if hasattr(self, "window"):
@@ -263,6 +280,12 @@ class Desk(QObject):
     def _on_settings_kept(self, kept: object) -> None:
         assert isinstance(kept, Settings)
         self._take_settings(kept)
+
+    @Slot(object)
+    def _on_restore_asked(self, copy: object) -> None:
+        assert isinstance(copy, JournalCopy)
+        self.copy_wanted = copy
+        self.window.close_unasked()
 
     @Slot()
     def _on_closing(self) -> None:
@@ -299,6 +322,40 @@ def _unhook() -> None:
     threading.excepthook = threading.__excepthook__
 
 
+def _tell_problem(problem: JournalProblem, asked: Asked) -> None:
+    folder = asked.journal or journal_folder()
+    try:
+        copies = Journal.copies(folder) if problem.kind == "damaged" and not asked.demo else []
+    except JournalProblem:
+        copies = []
+    offer = translate("App", "Look for a copy…") if copies else ""
+    if not _tell(problem.message, problem.cure, offer=offer):
+        return
+    from smokejournal.desk.shell.restore_dialog import RestoreDialog
+
+    # There is no window that work in the background could hold up.
+    dialog = RestoreDialog(folder, lambda work, done: done(work()))
+    dress(dialog, "day")
+    dialog.restore_asked.connect(partial(_restore, folder))
+    dialog.exec()
+
+
+def _restore(folder: Path, copy: JournalCopy) -> None:
+    try:
+        aside = Journal.restore(folder, copy, time.time())
+    except JournalProblem as problem:
+        log.error("%s", problem)
+        _tell(problem.message, problem.cure)
+        return
+    _tell(
+        translate("App", "The copy is in place. Start the program again to go on."),
+        translate("App", "What was there before is kept as {path}.").format(path=aside)
+        if aside is not None
+        else "",
+        icon=QMessageBox.Icon.Information,
+    )
+
+
 def _tell_bug(bug: Exception) -> None:
     """A mistake of ours, or a machine that we know nothing of, before or after the window."""
     _tell(
@@ -314,21 +371,32 @@ def _tell_bug(bug: Exception) -> None:
     )
 
 
-def _tell(text: str, cure: str, details: str = "") -> None:
-    """Says on the error output and, where there is a screen, in a dialog what went wrong."""
+def _tell(
+    text: str,
+    cure: str,
+    details: str = "",
+    *,
+    offer: str = "",
+    icon: QMessageBox.Icon = QMessageBox.Icon.Warning,
+) -> bool:
+    """Says something on the error output and, where there is a screen, in a dialog. Returns whether
+    the button with the text `offer` was pressed."""
     print("\n".join(part for part in (text, cure, details) if part), file=sys.stderr)
     if QApplication.platformName() == "offscreen":
-        return
-    box = QMessageBox(QMessageBox.Icon.Warning, "smokejournal", text)
+        return False
+    box = QMessageBox(icon, "smokejournal", text)
     # A path or a title may look like markup.
     box.setTextFormat(Qt.TextFormat.PlainText)
     box.setInformativeText(cure)
     box.setDetailedText(details)
+    offered = box.addButton(offer, QMessageBox.ButtonRole.ActionRole) if offer else None
+    box.addButton(QMessageBox.StandardButton.Close)
     try:
         dress(box, "day")
     except Exception:
         log.exception("The dialog could not be dressed")
     box.exec()
+    return offered is not None and box.clickedButton() is offered
 
 
 def _set_icon(app: QApplication) -> None:

@@ -269,7 +269,7 @@ class Journal:
         """
         self._check_open()
         self._mend_lines()
-        return faults(self._path)
+        return faults(self._path, lambda: self._closed)
 
     # Writing
 

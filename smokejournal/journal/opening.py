@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 
@@ -113,15 +114,21 @@ def _check_writable(path: Path, uri: str) -> None:
         raise problems.of_sqlite(problem, path) or problems.damaged(path) from problem
 
 
-def faults(path: Path) -> tuple[str, ...]:
-    """What a thorough look at every page, index and reference of a journal finds; empty if sound."""
+def faults(path: Path, stop: Callable[[], bool]) -> tuple[str, ...]:
+    """What a thorough look at every page, index and reference of a journal finds; empty if sound.
+
+    It is slow, and given up once `stop()` is true.
+    """
     found: list[str] = []
     try:
         with closing(sqlite3.connect(uri_of(path, read_only=True), uri=True)) as connection:
+            connection.set_progress_handler(stop, 10_000)
             pages = [str(row[0]) for row in connection.execute("PRAGMA integrity_check(20)")]
             found.extend(page for page in pages if page != "ok")
             for table, row, parent, _ in connection.execute("PRAGMA foreign_key_check"):
                 found.append(f"{table} row {row} points to no {parent}")
     except sqlite3.DatabaseError as problem:
+        if stop():
+            return ()
         found.append(str(problem))
     return tuple(found)

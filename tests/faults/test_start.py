@@ -137,3 +137,61 @@ def test_a_journal_without_a_copy_gets_one_at_the_start(folder: Path, tmp_path: 
     again = start(folder, tmp_path)
     assert again.returncode == 0, again.stderr
     assert list((folder / "backups").iterdir()) == [copy]
+
+
+#: Presses the button of the first dialog that offers one, and puts the newest copy in place.
+PUT_COPY = """
+from smokejournal.desk.shell.restore_dialog import RestoreDialog
+def pressed(box):
+    answered(box)
+    for button in box.buttons():
+        if "copy" in button.text():
+            button.click()
+app.QMessageBox.exec = pressed
+def chosen(dialog):
+    dialog.table.selectRow(0)
+    dialog.restore.click()
+    dialog.findChild(app.QObject, "askDialog").accept()
+RestoreDialog.exec = chosen
+"""
+
+
+def test_a_damaged_journal_offers_its_copies_at_once(folder: Path, tmp_path: Path) -> None:
+    fill(folder)
+    with Journal.open(folder) as journal:
+        journal.back_up(AT_S)
+    damaged = b"\xff" * 8192
+    (folder / FILE_NAME).write_bytes(damaged)
+    ran = start(folder, tmp_path, PUT_COPY)
+    assert "is damaged" in ran.stdout
+    assert "The copy is in place. Start the program again" in ran.stdout, ran.stderr
+    (aside,) = folder.glob("journal-set-aside-*.sqlite")
+    assert aside.read_bytes() == damaged
+    assert str(aside) in ran.stdout
+    with Journal.open(folder) as journal:
+        assert [line.title for line in journal.cooks()] == ["Ribs"]
+
+
+def test_a_copy_chosen_in_the_window_is_in_place_once_it_is_closed(
+    folder: Path, tmp_path: Path
+) -> None:
+    fill(folder)
+    with Journal.open(folder) as journal:
+        journal.back_up(AT_S)
+        journal.new_cook(CookOpened("Trout", "UTC"), AT_S, AT_S).result(10)
+    patch = """
+import os
+del os.environ["SMOKEJOURNAL_STARTUP_PROBE"]
+settled = app.Desk._settle_in
+def ask(desk):
+    settled(desk)
+    (copy,) = app.Journal.copies(desk._journal.folder)
+    desk.window.restore_asked.emit(copy)
+app.Desk._settle_in = ask
+"""
+    ran = start(folder, tmp_path, patch)
+    assert "The copy is in place" in ran.stdout, ran.stderr
+    assert ran.returncode == 0
+    with Journal.open(folder) as journal:
+        assert [line.title for line in journal.cooks()] == ["Ribs"]
+    assert len(list(folder.glob("journal-set-aside-*.sqlite"))) == 1

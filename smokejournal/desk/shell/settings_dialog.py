@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QComboBox,
     QDialog,
@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
 
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.quantities import METRIC, US, Units
+from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import MassField, TextField
@@ -31,9 +32,10 @@ UNIT_NAMES = ("temperature", "mass", "length", "speed", "pressure", "hours")
 
 
 class SettingsDialog(QDialog):
-    """`kept(Settings)` once they are on disk."""
+    """`kept(Settings)` once they are on disk; `restore_asked(JournalCopy)` for a copy to be put in place."""
 
     kept = Signal(object)
+    restore_asked = Signal(object)
 
     def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -140,6 +142,12 @@ class SettingsDialog(QDialog):
         buttons.addButton(self._keep, QDialogButtonBox.ButtonRole.AcceptRole)
         cancel = buttons.addButton(self.tr("Cancel"), QDialogButtonBox.ButtonRole.RejectRole)
         cancel.setObjectName("settingsCancel")
+        copies = buttons.addButton(
+            self.tr("C&opies of the journal…"), QDialogButtonBox.ButtonRole.ResetRole
+        )
+        copies.setObjectName("settingsCopies")
+        copies.setAutoDefault(False)
+        copies.clicked.connect(self._on_copies)
         buttons.accepted.connect(self._on_keep)
         buttons.rejected.connect(self.reject)
         self._column = QVBoxLayout(self)
@@ -237,6 +245,25 @@ class SettingsDialog(QDialog):
             return None
         self._zone_problem.hide()
         return zone
+
+    def _on_copies(self) -> None:
+        from smokejournal.desk.shell.restore_dialog import RestoreDialog
+
+        program = self._context.program
+        dialog = RestoreDialog(
+            program.journal.folder,
+            lambda work, done: self._context.after(in_background(work), done),
+            self._context.units,
+            bool(program.all_under_way()),
+            self,
+        )
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.restore_asked.connect(self._on_restore)
+        dialog.open()
+
+    def _on_restore(self, copy: object) -> None:
+        self.reject()
+        self.restore_asked.emit(copy)
 
     def _on_keep(self) -> None:
         chosen = self.chosen()

@@ -62,10 +62,12 @@ def _make_page(name: str, context: DeskContext, strip: AlarmStrip, parent: QWidg
 
 
 class Window(QMainWindow):
-    """`ground_asked` carries the ground that the person wants, `settings_kept` the Settings."""
+    """`ground_asked` carries the ground that the person wants, `settings_kept` the Settings,
+    `restore_asked` the JournalCopy that is to be put in place once the journal is closed."""
 
     ground_asked = Signal(str)
     settings_kept = Signal(object)
+    restore_asked = Signal(object)
     closing = Signal()
 
     def __init__(self, context: DeskContext, player: SoundPlayer | None = None) -> None:
@@ -250,6 +252,7 @@ class Window(QMainWindow):
         # It belongs to a part that is dressed, as every dialog does: the window itself is not.
         dialog = SettingsDialog(self.context, self._spine)
         dialog.kept.connect(self.settings_kept)
+        dialog.restore_asked.connect(self.restore_asked)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.open()
 

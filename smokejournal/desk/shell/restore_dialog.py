@@ -1,0 +1,209 @@
+"""The dialog that lists the copies of the journal with what is in them, and asks for one to be put in place."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtGui import QStandardItem, QStandardItemModel
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QDialog,
+    QHBoxLayout,
+    QHeaderView,
+    QLabel,
+    QPushButton,
+    QTableView,
+    QVBoxLayout,
+    QWidget,
+)
+
+from smokejournal.cook.text.quantities import METRIC, Units, date, date_time
+from smokejournal.desk.parts.ask_dialog import AskDialog
+from smokejournal.desk.parts.zone_box import machine_zone
+from smokejournal.journal import CopyContents, Journal, JournalCopy, JournalProblem
+
+#: Does work (slow, touching no widget) and calls the answer with its result on the painting thread.
+Ask = Callable[[Callable[[], Any], Callable[[Any], None]], None]
+
+
+class RestoreDialog(QDialog):
+    """`restore_asked(JournalCopy)` once a copy was chosen and the question answered with yes."""
+
+    restore_asked = Signal(object)
+
+    def __init__(
+        self,
+        folder: Path,
+        ask: Ask,
+        units: Units = METRIC,
+        under_way: bool = False,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self.setObjectName("restoreDialog")
+        self.setWindowTitle(self.tr("Copies of the journal"))
+        self._folder = folder
+        self._ask = ask
+        self._units = units
+        self._under_way = under_way
+        self._zone = machine_zone()
+        self._copies: list[JournalCopy] = []
+        self._usable: set[int] = set()
+        self._build()
+        ask(self._list, self._on_listed)
+
+    def _build(self) -> None:
+        self.text = QLabel(self.tr("Looking for copies …"), self)
+        self.text.setObjectName("restoreText")
+        self.text.setTextFormat(Qt.TextFormat.PlainText)
+        self.text.setWordWrap(True)
+        self._model = QStandardItemModel(0, 4, self)
+        self._model.setHorizontalHeaderLabels(
+            [self.tr("Made"), self.tr("Size"), self.tr("Cooks"), self.tr("Newest cook")]
+        )
+        self.table = QTableView(self)
+        self.table.setObjectName("restoreTable")
+        self.table.setAccessibleName(self.tr("Copies of the journal, newest first"))
+        self.table.setModel(self._model)
+        self.table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+        self.table.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
+        self.table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        self.table.setTabKeyNavigation(False)
+        self.table.setShowGrid(False)
+        self.table.verticalHeader().hide()
+        header = self.table.horizontalHeader()
+        header.setHighlightSections(False)
+        header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        header.setSectionResizeMode(3, QHeaderView.ResizeMode.Stretch)
+        self.table.selectionModel().selectionChanged.connect(self._on_selection)
+        self.restore = QPushButton(self.tr("&Put this copy in place…"), self)
+        self.restore.setObjectName("restorePut")
+        self.restore.setAutoDefault(False)
+        self.restore.setEnabled(False)
+        self.restore.clicked.connect(self._on_restore)
+        close = QPushButton(self.tr("Close"), self)
+        close.setObjectName("restoreClose")
+        close.setDefault(True)
+        close.clicked.connect(self.reject)
+        buttons = QHBoxLayout()
+        buttons.addWidget(self.restore)
+        buttons.addStretch(1)
+        buttons.addWidget(close)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(18, 16, 18, 14)
+        column.setSpacing(12)
+        column.addWidget(self.text)
+        column.addWidget(self.table, 1)
+        column.addLayout(buttons)
+        self.resize(720, 440)
+
+    def _list(self) -> list[JournalCopy] | JournalProblem:
+        try:
+            return Journal.copies(self._folder)
+        except JournalProblem as problem:
+            return problem
+
+    def _on_listed(self, found: list[JournalCopy] | JournalProblem) -> None:
+        if isinstance(found, JournalProblem):
+            self.text.setText(f"{found.message} {found.cure}")
+            return
+        if not found:
+            self.text.setText(
+                self.tr(
+                    "There is no copy yet. The program makes one when a cook is closed, and every few "
+                    "hours while something is written."
+                )
+            )
+            return
+        self.text.setText(
+            self.tr(
+                "Copies that the program made of this journal. Choose one to see the journal as it was "
+                "then. Photos are kept apart and stay as they are."
+            )
+        )
+        self._copies = found
+        for copy in found:
+            made = date_time(copy.at_s, self._zone, self._units)
+            row = [made, f"{copy.size_bytes / 1e6:.1f} MB", "…", self.tr("looking inside …")]
+            self._model.appendRow([QStandardItem(text) for text in row])
+        self._look(0)
+
+    def _look(self, row: int) -> None:
+        """Look into one copy after another: each is read whole, and nobody may wait for it."""
+        if row < len(self._copies):
+            self._ask(partial(_inside, self._copies[row]), partial(self._on_inside, row))
+
+    def _on_inside(self, row: int, inside: CopyContents | JournalProblem) -> None:
+        if isinstance(inside, JournalProblem):
+            self._show(row, "–", inside.message)
+        else:
+            self._usable.add(row)
+            newest = inside.newest_title
+            if inside.newest_s is not None:
+                newest = f"{newest}, {date(inside.newest_s, self._zone)}"
+            self._show(row, str(inside.cooks), newest)
+        self._on_selection()
+        self._look(row + 1)
+
+    def _show(self, row: int, cooks: str, newest: str) -> None:
+        self._model.item(row, 2).setText(cooks)
+        self._model.item(row, 3).setText(newest)
+        self._model.item(row, 3).setToolTip(newest)
+
+    def _chosen(self) -> int | None:
+        rows = self.table.selectionModel().selectedRows()
+        return rows[0].row() if rows else None
+
+    @Slot()
+    def _on_selection(self) -> None:
+        self.restore.setEnabled(self._chosen() in self._usable)
+
+    @Slot()
+    def _on_restore(self) -> None:
+        row = self._chosen()
+        if row is None:
+            return
+        copy = self._copies[row]
+        made = date_time(copy.at_s, self._zone, self._units)
+        parts = [
+            self.tr(
+                "The journal will be as it was on {made}. What was written later isn't in this copy."
+            ).format(made=made),
+            self.tr(
+                "The file as it is now is set aside in the same folder under another name. It isn't "
+                "deleted."
+            ),
+            self.tr("The program closes. Start it again to go on."),
+        ]
+        if self._under_way:
+            parts.insert(
+                0,
+                self.tr(
+                    "A cook is under way: its readings and alarms stop, and the copy may lack it."
+                ),
+            )
+        asking = AskDialog(
+            self.tr("Put this copy in place"),
+            "\n\n".join(parts),
+            self.tr("Put it in place"),
+            self.tr("Leave the journal as it is"),
+            parent=self,
+        )
+        asking.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        asking.accepted.connect(partial(self._on_yes, copy))
+        asking.open()
+
+    def _on_yes(self, copy: JournalCopy) -> None:
+        self.accept()
+        self.restore_asked.emit(copy)
+
+
+def _inside(copy: JournalCopy) -> CopyContents | JournalProblem:
+    try:
+        return Journal.look_into(copy)
+    except JournalProblem as problem:
+        return problem
