@@ -110,7 +110,6 @@ class Desk(QObject):
         super().__init__()
         self._app = app
         self._journal = journal
-        self._demo = asked.demo
         self.copy_wanted: JournalCopy | None = None
         """To be put in the journal's place once the window is closed."""
         self._away = ExitStack()
@@ -138,8 +137,10 @@ class Desk(QObject):
         self.context = DeskContext(self._program, self._forecasts, self._feeds)
         self._away.callback(self.context.close)
         self._away.callback(self._feeds.close)
-        self._backups = BackupKeeper(self._program, self._backup_failed)
-        self._away.callback(self._backups.close)
+        self._backups: BackupKeeper | None = None
+        if not asked.demo:  # which is thrown away
+            self._backups = BackupKeeper(self._program, self._backup_failed)
+            self._away.callback(self._backups.close)
         self._learner = ForecastLearner(self.context, self)
         self.context.learner = self._learner
         self.context.make_timetable = self._make_timetable
@@ -204,7 +205,7 @@ class Desk(QObject):
                 else self.tr("It stands at its default. Set it again where you set it first."),
             )
         self.context.after(in_background(self._journal.check), self._on_checked)
-        if not self._demo:  # which is thrown away
+        if self._backups is not None:
             self._backups.start()
             self.context.ticked.connect(self._backups.look)
         self._learner.listen()

@@ -195,3 +195,29 @@ app.Desk._settle_in = ask
     with Journal.open(folder) as journal:
         assert [line.title for line in journal.cooks()] == ["Ribs"]
     assert len(list(folder.glob("journal-set-aside-*.sqlite"))) == 1
+
+
+def test_a_start_that_can_not_copy_says_how_old_the_newest_copy_is(
+    folder: Path, tmp_path: Path
+) -> None:
+    fill(folder)
+    with Journal.open(folder) as journal:
+        journal.back_up(AT_S)
+        journal.set_setting("place", "Back yard").result(10)
+    patch = """
+import os
+del os.environ["SMOKEJOURNAL_STARTUP_PROBE"]
+import smokejournal.journal.backups as backups
+backups.put_in_place = lambda *_: os.stat("/nothing/is/here")
+def told(context, text, cure="", kind="trouble"):
+    print("NOTICE", text, "|", cure)
+    if "copied" in text:
+        app.QCoreApplication.exit(0)
+app.DeskContext.tell = told
+"""
+    ran = start(folder, tmp_path, patch)
+    assert ran.returncode == 0, ran.stderr
+    (notice,) = [line for line in ran.stdout.splitlines() if "NOTICE" in line]
+    assert "could not be copied to" in notice
+    assert "The newest copy of the journal is from 28 May 2026" in notice
+    assert "Recording goes on" in notice

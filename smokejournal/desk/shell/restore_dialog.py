@@ -53,6 +53,7 @@ class RestoreDialog(QDialog):
         self._zone = machine_zone()
         self._copies: list[JournalCopy] = []
         self._usable: set[int] = set()
+        self._troubles: dict[int, str] = {}
         self._build()
         ask(self._list, self._on_listed)
 
@@ -119,16 +120,11 @@ class RestoreDialog(QDialog):
                 )
             )
             return
-        self.text.setText(
-            self.tr(
-                "Copies that the program made of this journal. Choose one to see the journal as it was "
-                "then. Photos are kept apart and stay as they are."
-            )
-        )
         self._copies = found
+        self._on_selection()
         for copy in found:
             made = date_time(copy.at_s, self._zone, self._units)
-            row = [made, f"{copy.size_bytes / 1e6:.1f} MB", "…", self.tr("looking inside …")]
+            row = [made, _size(copy.size_bytes), "…", self.tr("looking inside …")]
             self._model.appendRow([QStandardItem(text) for text in row])
         self._look(0)
 
@@ -139,7 +135,8 @@ class RestoreDialog(QDialog):
 
     def _on_inside(self, row: int, inside: CopyContents | JournalProblem) -> None:
         if isinstance(inside, JournalProblem):
-            self._show(row, "–", inside.message)
+            self._troubles[row] = inside.message
+            self._show(row, "–", self.tr("can't be used"))
         else:
             self._usable.add(row)
             newest = inside.newest_title
@@ -160,7 +157,16 @@ class RestoreDialog(QDialog):
 
     @Slot()
     def _on_selection(self) -> None:
-        self.restore.setEnabled(self._chosen() in self._usable)
+        row = self._chosen()
+        self.restore.setEnabled(row in self._usable)
+        self.text.setText(
+            self._troubles[row]
+            if row in self._troubles
+            else self.tr(
+                "Copies that the program made of this journal. Choose one to have the journal as it was "
+                "then. Photos are kept apart and stay as they are."
+            )
+        )
 
     @Slot()
     def _on_restore(self) -> None:
@@ -200,6 +206,12 @@ class RestoreDialog(QDialog):
     def _on_yes(self, copy: JournalCopy) -> None:
         self.accept()
         self.restore_asked.emit(copy)
+
+
+def _size(size_bytes: int) -> str:
+    if size_bytes < 1e6:
+        return f"{max(1, round(size_bytes / 1e3))} kB"
+    return f"{size_bytes / 1e6:.1f} MB"
 
 
 def _inside(copy: JournalCopy) -> CopyContents | JournalProblem:

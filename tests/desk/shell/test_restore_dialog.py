@@ -61,12 +61,13 @@ def test_each_copy_is_listed_with_what_is_in_it(qtbot: QtBot, context: DeskConte
     assert newer[3].startswith("Trout, ")
     assert older[2] == "1"
     assert older[3].startswith("Ribs, ")
-    assert newer[1].endswith(" MB")
+    assert newer[1].endswith(" kB")
     assert "1 Jan 2020" in damaged[0]
-    assert "not a journal" in damaged[3]
+    assert damaged[3] == "can't be used"
     assert not dialog.restore.isEnabled()
     dialog.table.selectRow(2)
     assert not dialog.restore.isEnabled()
+    assert "not a journal" in dialog.text.text()
     dialog.table.selectRow(1)
     assert dialog.restore.isEnabled()
 
