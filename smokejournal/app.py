@@ -25,6 +25,7 @@ from PySide6.QtWidgets import QApplication, QMessageBox, QWidget
 
 from smokejournal import __version__
 from smokejournal.cli.commands import Asked
+from smokejournal.cook.log.readings import Reading
 from smokejournal.cook.log.schedule import Schedule
 from smokejournal.cook.progress.alarms import Alarm
 from smokejournal.cook.text.quantities import Units, date
@@ -41,6 +42,7 @@ from smokejournal.host.paths import journal_folder, log_folder
 from smokejournal.host.resources import ResourceMissing, resource_path
 from smokejournal.journal import Journal, JournalCopy, JournalProblem
 from smokejournal.services.feeds.control import FeedControl
+from smokejournal.services.feeds.rescue import rescue
 from smokejournal.services.forecast.forecasts import Forecasts
 from smokejournal.services.program import settings as settings_service
 from smokejournal.services.program.backup_keeper import BackupKeeper
@@ -95,6 +97,8 @@ def _run(app: QApplication, asked: Asked) -> int:
             code = desk.run()
         finally:
             journal.close()
+        for cook_id, readings in desk.unwritten():
+            _rescue(cook_id, readings, folder, ask=not desk.going_down)
         if desk.copy_wanted is not None:
             _restore(folder, desk.copy_wanted)
         return code
@@ -296,8 +300,13 @@ class Desk(QObject):
     def _let_signals_in(self) -> None:
         """Python looks at signals only while it runs; this lets it run now and then."""
 
+    def unwritten(self) -> list[tuple[int, list[Reading]]]:
+        """The readings, by cook, that came and could not be written to the journal."""
+        return self._feeds.unwritten()
+
     def _on_signal(self, number: int, _: FrameType | None) -> None:
         log.info("Signal %s: closing", number)
+        self.going_down = True
         self.window.close_unasked()
 
     def _alarm_raised(self, cook_id: int, alarm: Alarm) -> None:
@@ -355,6 +364,32 @@ def _restore(folder: Path, copy: JournalCopy) -> None:
         else "",
         icon=QMessageBox.Icon.Information,
     )
+
+
+def _rescue(cook_id: int, readings: list[Reading], folder: Path, *, ask: bool) -> None:
+    folders = (folder, Path.home(), Path(tempfile.gettempdir()))
+    count = len(readings)
+    try:
+        path = rescue(readings, f"readings-of-cook-{cook_id}", folders)
+    except OSError as problem:
+        text = translate(
+            "App", "{count} readings could be written neither to the journal nor elsewhere ({why})."
+        ).format(count=count, why=problem.strerror or problem)
+        cure = translate("App", "They are lost. What was in the journal before is safe.")
+    else:
+        text = translate("App", "{count} readings could not be written to the journal.").format(
+            count=count
+        )
+        cure = translate(
+            "App",
+            "They are in {path}. When the journal can be written again, set that file up on Bench as "
+            "a recorded table.",
+        ).format(path=path)
+    log.error("%s %s", text, cure)
+    if ask:
+        _tell(text, cure)
+    else:
+        print(text, cure, sep="\n", file=sys.stderr)
 
 
 def _tell_bug(bug: Exception) -> None:

@@ -65,11 +65,14 @@ from smokejournal.journal.problems import JournalProblem
 from smokejournal.journal.reading_table import ReadingTable, channels_of, trace_of_channel
 from smokejournal.journal.restoring import CopyContents, look_into, put_copy_in_place
 from smokejournal.journal.ware_table import keep_ware, wares_of
-from smokejournal.journal.writer import Writer
+from smokejournal.journal.writer import READ, SAID, Writer
 
 T = TypeVar("T")
 
 _log = logging.getLogger(__name__)
+
+#: Closing waits no longer than this for what is still to be written [s].
+LONGEST_CLOSE_S = 10.0
 
 
 class Journal:
@@ -338,7 +341,7 @@ class Journal:
             kept = self._readings.add(connection, cook_id, given)
             return kept, Change(cook_id, readings=kept)
 
-        return self._submit(work)
+        return self._submit(work, READ)
 
     def save_pattern(self, name: str, schedule: Schedule) -> Future[None]:
         """Saves a schedule by name, in the place of one of the same name."""
@@ -478,13 +481,18 @@ class Journal:
             self._writer.flush(timeout_s)
 
     def close(self) -> None:
-        """Writes what is queued and lets the journal go. Once is enough, twice does no harm."""
+        """Writes what is queued and lets the journal go. Once is enough, twice does no harm.
+
+        What can't be written within ten seconds is given up.
+        """
         with self._closing:
             if self._closed:
                 return
             self._closed = True
             if self._writer is not None:
-                self._writer.close()
+                if not self._writer.close(LONGEST_CLOSE_S):
+                    _log.error("The disk hangs: what waited to be written is not in the journal")
+                    return
                 self._tidy()
             self._engine.dispose()
             if self._lock is not None:
@@ -524,10 +532,12 @@ class Journal:
 
         self._submit(work).add_done_callback(told)
 
-    def _submit(self, work: Callable[[Connection], tuple[T, Change]]) -> Future[T]:
+    def _submit(
+        self, work: Callable[[Connection], tuple[T, Change]], rank: int = SAID
+    ) -> Future[T]:
         self._check_open(writing=True)
         assert self._writer is not None
-        return self._writer.submit(work)
+        return self._writer.submit(work, rank)
 
     def _check_open(self, *, writing: bool = False) -> None:
         if self._closed:

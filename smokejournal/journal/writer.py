@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import logging
 import queue
 import threading
@@ -28,10 +29,23 @@ MOST_TOGETHER = 200
 _log = logging.getLogger(__name__)
 
 
+#: What a person says goes before what a probe says: readings come in thousands.
+SAID, READ, CLOSING = 0, 1, 2
+
+
 @dataclass(frozen=True, slots=True)
 class _Job(Generic[T]):
     work: Work[T]
     future: Future[T] = field(default_factory=Future)
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class _Place:
+    """A job's place in the queue: by rank, then as they came. Without a job the queue ends."""
+
+    rank: int
+    number: int
+    job: _Job[Any] | None = field(compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +62,7 @@ class _Collapsed(Exception):
 
 
 class Writer:
-    """Takes work from any thread and commits it in its order of arrival.
+    """Takes work from any thread and commits it by rank, and within a rank in its order of arrival.
 
     What waits when a commit begins shares it: each piece on its own savepoint, so that one that
     fails takes nothing with it. A future is settled when its work is on disk, after all listeners
@@ -59,20 +73,21 @@ class Writer:
         self._path = path
         self._forget = forget
         self._connection = engine.connect().execution_options(**{WRITES: True})
-        self._jobs: queue.SimpleQueue[_Job[Any] | None] = queue.SimpleQueue()
+        self._jobs: queue.PriorityQueue[_Place] = queue.PriorityQueue()
+        self._numbers = itertools.count()
         self._door = threading.Lock()
         self._closed = False
         self._listeners: tuple[Listener, ...] = ()
         self._thread = threading.Thread(target=self._run, name="journal writer", daemon=True)
         self._thread.start()
 
-    def submit(self, work: Work[T]) -> Future[T]:
+    def submit(self, work: Work[T], rank: int = SAID) -> Future[T]:
         """Queues a piece of work. It runs within a transaction and may be run again if that fails."""
         job = _Job(work)
         with self._door:
             if self._closed:
                 raise problems.closed(self._path)
-            self._jobs.put(job)
+            self._jobs.put(_Place(rank, next(self._numbers), job))
         return job.future
 
     def subscribe(self, listener: Listener) -> Callable[[], None]:
@@ -91,25 +106,30 @@ class Writer:
         if threading.current_thread() is self._thread:
             raise RuntimeError("the writer can't wait for itself")
         try:
-            self.submit(lambda _: (None, Change())).result(timeout_s)
+            self.submit(lambda _: (None, Change()), READ).result(timeout_s)
         except TimeoutError:
             raise problems.busy(self._path) from None
 
-    def close(self) -> None:
-        """Writes what is queued, then ends. Nothing can be submitted afterwards."""
+    def close(self, timeout_s: float) -> bool:
+        """Writes what is queued, then ends. Nothing can be submitted afterwards. False where that
+        takes longer than `timeout_s`: a disk that hangs must not keep the program from ending.
+        """
         with self._door:
             if not self._closed:
                 self._closed = True
-                self._jobs.put(None)
-        self._thread.join()
+                self._jobs.put(_Place(CLOSING, next(self._numbers), None))
+        self._thread.join(timeout_s)
+        if self._thread.is_alive():
+            return False
         self._connection.close()
+        return True
 
     def _run(self) -> None:
-        while (job := self._jobs.get()) is not None:
+        while (job := self._jobs.get().job) is not None:
             jobs, ended = [job], False
             while len(jobs) < MOST_TOGETHER and not ended:
                 try:
-                    another = self._jobs.get_nowait()
+                    another = self._jobs.get_nowait().job
                 except queue.Empty:
                     break
                 if another is None:

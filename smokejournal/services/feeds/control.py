@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Mapping, Sequence
-from concurrent.futures import Future
 from dataclasses import dataclass, replace
 
 from smokejournal.cook.log.entries import ChannelSet, CookClosed, LeadSet, Payload
@@ -17,19 +16,17 @@ from smokejournal.inputs.replay import ReplaySource
 from smokejournal.inputs.replay_config import ReplayConfig
 from smokejournal.inputs.serial_line import Opener, SerialConfig, SerialSource, open_port
 from smokejournal.inputs.simulated import SimulatedConfig, SimulatedSource
-from smokejournal.inputs.source import ReceivedLine, SourceStatus
+from smokejournal.inputs.source import SourceStatus
 from smokejournal.journal import Change, JournalProblem
 from smokejournal.services.feeds.log_hands import LogHands
 from smokejournal.services.feeds.preview import LinePreview
+from smokejournal.services.feeds.recorder import Recorder
 from smokejournal.services.program.live import LiveCook
 from smokejournal.services.program.program import Program
 
 Running = SerialSource | ReplaySource | SimulatedSource
 
 _CURRENT = "feed.current"
-
-#: After a write that failed the next one waits no longer than this [s].
-LONGEST_WAIT_S = 30.0
 
 
 def _key(cook_id: int) -> str:
@@ -51,98 +48,6 @@ class FeedStatus:
     cure: str = ""
 
 
-class _Recorder:
-    """Takes what a source got into the cook's log. What could not be written is tried again."""
-
-    def __init__(self, live: LiveCook) -> None:
-        self._live = live
-        self._lock = threading.Lock()
-        self._kept: list[Reading] = []
-        self._failed = 0
-        self._again: threading.Timer | None = None
-        self._ended = False
-        self._watchers: list[LinePreview] = []
-        self.trouble = ""
-        self.cure = ""
-
-    def take(self, readings: Sequence[Reading]) -> None:
-        """Record these, after any that wait. After a failure they wait for the next try."""
-        with self._lock:
-            self._kept = [*self._kept, *readings]
-            waits = self._again is not None
-        if not waits:
-            self.try_again()
-
-    def try_again(self) -> None:
-        """Record what waits now."""
-        with self._lock:
-            if self._again is not None:
-                self._again.cancel()
-            batch, self._kept, self._again = self._kept, [], None
-        if not batch:
-            return
-        try:
-            future = self._live.record_readings(batch)
-        except (JournalProblem, SchemaProblem) as problem:
-            self._keep(batch, problem)
-            return
-        future.add_done_callback(lambda done: self._written(done, batch))
-
-    def end(self) -> None:
-        """Try once more what waits, and then never again."""
-        self.try_again()
-        with self._lock:
-            self._ended = True
-            if self._again is not None:
-                self._again.cancel()
-
-    def received(self, lines: Sequence[ReceivedLine]) -> None:
-        """Show these to whoever looks on."""
-        for watcher in tuple(self._watchers):
-            watcher.received(lines)
-
-    def watch(self, preview: LinePreview) -> None:
-        """Let this one look on."""
-        self._watchers.append(preview)
-
-    def unwatch(self, preview: LinePreview) -> None:
-        """No more."""
-        if preview in self._watchers:
-            self._watchers.remove(preview)
-
-    def held(self) -> dict[str, float]:
-        """The moment of the newest reading of each channel that waits to be recorded."""
-        with self._lock:
-            return {reading.channel: reading.at_s for reading in self._kept}
-
-    @property
-    def unwritten(self) -> int:
-        """How many readings wait to be recorded."""
-        with self._lock:
-            return len(self._kept)
-
-    def _written(self, done: Future[tuple[Reading, ...]], batch: list[Reading]) -> None:
-        problem = done.exception()
-        if problem is None:
-            self.trouble, self.cure, self._failed = "", "", 0
-        else:
-            self._keep(batch, problem)
-
-    def _keep(self, batch: list[Reading], problem: BaseException) -> None:
-        with self._lock:
-            self._kept = [*batch, *self._kept]
-            self._failed += 1
-            if self._again is not None:
-                self._again.cancel()
-            if not self._ended:
-                wait_s = min(LONGEST_WAIT_S, 2.0 ** min(self._failed, 10))
-                self._again = threading.Timer(wait_s, self.try_again)
-                self._again.daemon = True
-                self._again.start()
-        self.trouble = getattr(problem, "message", "") or str(problem)
-        self.cure = getattr(problem, "cure", "")
-
-
 class FeedControl:
     """One feed at a time. Its configuration is kept with the cook and taken up again at a start."""
 
@@ -153,7 +58,9 @@ class FeedControl:
         self._cook_id: int | None = None
         self._config: Config | None = None
         self._source: Running | None = None
-        self._recorder: _Recorder | None = None
+        self._recorder: Recorder | None = None
+        self._behind: list[Recorder] = []
+        """Recorders of feeds that ended with readings that are not written yet."""
         self._trouble = ""
         self._unsubscribe = program.subscribe(self._changed)
 
@@ -199,6 +106,14 @@ class FeedControl:
         with self._lock:
             self._unsubscribe()
             self._end()
+            for recorder in self._behind:
+                recorder.end()
+
+    def unwritten(self) -> list[tuple[int, list[Reading]]]:
+        """The readings that are in memory only, by cook."""
+        with self._lock:
+            recorders = [*self._behind, *([self._recorder] if self._recorder is not None else [])]
+        return [(each.cook_id, waiting) for each in recorders if (waiting := each.waiting())]
 
     def resume(self) -> bool:
         """Take up the feed that ran when the program ended. True when there was one.
@@ -240,16 +155,21 @@ class FeedControl:
     def status(self) -> FeedStatus:
         """How it stands. Quick, from any thread."""
         source, recorder, config = self._source, self._recorder, self._config
-        if source is None or recorder is None or config is None:
-            return FeedStatus(trouble=self._trouble)
-        return FeedStatus(
+        recorders = [*self._behind, *([recorder] if recorder is not None else [])]
+        troubles = [trouble for each in recorders if (trouble := each.trouble()) is not None]
+        status = FeedStatus(
+            unwritten=sum(trouble.unwritten for trouble in troubles),
+            trouble=troubles[-1].message if troubles else self._trouble,
+            cure=troubles[-1].cure if troubles else "",
+        )
+        if source is None or config is None:
+            return status
+        return replace(
+            status,
             cook_id=self._cook_id,
             kind=config.kind,
             simulated=isinstance(config, SimulatedConfig),
             source=source.status(),
-            unwritten=recorder.unwritten,
-            trouble=recorder.trouble or self._trouble,
-            cure=recorder.cure,
         )
 
     def preview(self, config: Config | Mapping[str, object]) -> LinePreview:
@@ -280,8 +200,8 @@ class FeedControl:
 
     def _begin(self, live: LiveCook, config: Config, after_s: float | None) -> None:
         source = self._source_for(config, live, after_s)
-        recorder = _Recorder(live)
-        live.held = recorder.held
+        recorder = Recorder(live)
+        live.held = recorder.newest
         self._cook_id, self._config = live.cook_id, config
         self._source, self._recorder, self._trouble = source, recorder, ""
         source.start(recorder)
@@ -291,7 +211,8 @@ class FeedControl:
         if source is not None:
             source.stop()
         if recorder is not None:
-            recorder.end()
+            recorder.try_again()
+            self._behind = [each for each in (*self._behind, recorder) if each.waiting()]
         self._source = self._recorder = self._config = self._cook_id = None
 
     def _source_for(self, config: Config, live: LiveCook | None, after_s: float | None) -> Running:
