@@ -23,6 +23,7 @@ CautionKey = Literal[
     "thermometer",
     "out_of_cold",
     "keep_hot",
+    "keep_cold",
     "monoxide",
     "heat",
     "cure",
@@ -190,6 +191,18 @@ def keep_hot(units: Units = METRIC) -> Caution:
             "Kept hot until it is served, food stays at {t} or above all the time: watch it with a "
             "probe. Local codes come first.",
         ).format(t=_both(c_from_f(140.0), units)),
+        translate("Cautions", "USDA FSIS, Danger Zone"),
+    )
+
+
+def keep_cold(units: Units = METRIC) -> Caution:
+    """What is held to while raw food lies in a brine or cure, or waits."""
+    return Caution(
+        "keep_cold",
+        translate(
+            "Cautions",
+            "Raw food stays at {t} or below all the time that it brines, cures or waits.",
+        ).format(t=_both(c_from_f(40.0), units)),
         translate("Cautions", "USDA FSIS, Danger Zone"),
     )
 

@@ -8,7 +8,13 @@ from pathlib import Path
 import pytest
 
 from smokejournal.cook.log.entries import FoodClass, ItemAdded, PrepStep
-from smokejournal.cook.safety.cautions import SAFE_MINIMUM, Caution, cautions_for, keep_hot
+from smokejournal.cook.safety.cautions import (
+    SAFE_MINIMUM,
+    Caution,
+    cautions_for,
+    keep_cold,
+    keep_hot,
+)
 from smokejournal.cook.text.quantities import METRIC, US
 
 REFERENCE = Path(__file__).parents[2] / "reference"
@@ -140,4 +146,13 @@ def test_food_that_waits_is_kept_as_hot_as_published() -> None:
         assert f"{rule['value']} °F" in said.text
         assert "or above" in said.text
         assert "Local codes come first" in said.text
+        assert "FSIS" in said.source
+
+
+def test_raw_food_that_waits_is_kept_as_cold_as_published() -> None:
+    rule = next(row for row in rows("consumer_rules.csv") if row["rule"] == "cold_hold")
+    for units in (METRIC, US):
+        said = keep_cold(units)
+        assert f"{rule['value']} °F" in said.text
+        assert "or below" in said.text
         assert "FSIS" in said.source
