@@ -16,18 +16,16 @@ from icalendar import Alarm, Calendar, Event, Timezone, TimezoneDaylight, Timezo
 from smokejournal import __version__
 from smokejournal.cook.log.entries import ItemAdded, TimesKept
 from smokejournal.cook.plan.prep_progress import LivedStep
-from smokejournal.cook.safety.cautions import cautions_for, keep_cold
 from smokejournal.cook.text.quantities import Units
 from smokejournal.cook.text.times import zone_of
 from smokejournal.cook.text.translate import translate
 from smokejournal.cook.timetable.clock_words import told
+from smokejournal.cook.timetable.step_cautions import step_cautions
 from smokejournal.cook.timetable.timetable import Timetable, TimetableStep
 from smokejournal.cook.timetable.words import step_words
 
 #: A step before the fire that is this long [s] is also called this long before it begins.
 LONG_S, CALLED_BEFORE_S = 3600.0, 600.0
-#: Raw food that waits this long is kept cold [s]: USDA FSIS, Danger Zone (2 h out of the cold at most).
-COLD_FROM_S = 7200.0
 #: Of the zone's changes those go along that are this near to the plan.
 _AROUND = timedelta(days=366)
 #: No zone changes twice within this time.
@@ -86,7 +84,7 @@ def calendar_of(
             if words.between
             else ""
         )
-        cautions = _cautions(step, steps.get(step.key), items, units)
+        cautions = step_cautions(step, steps.get(step.key), items, units)
         event.add(
             "description",
             _text(
@@ -99,7 +97,7 @@ def calendar_of(
                         words.pit,
                         words.kept,
                         words.note,
-                        *cautions,
+                        *(caution.in_full for caution in cautions),
                         title,
                     )
                     if part
@@ -153,25 +151,6 @@ def _summary(step: TimetableStep, title: str) -> str:
     if dish and dish != name:
         name = translate("Timetable", "{step} ({dish})").format(step=name, dish=dish)
     return name
-
-
-def _cautions(
-    step: TimetableStep, lived: LivedStep | None, items: Sequence[ItemAdded], units: Units
-) -> list[str]:
-    """What is usually held to while this step is done, each with who published it."""
-    found = []
-    if lived is not None:
-        long = step.lasts is not None and step.lasts.high >= COLD_FROM_S
-        if long or lived.step.brine is not None:
-            found.append(keep_cold(units))
-        plan = cautions_for((), "plan", units, preps=[lived.step])
-        found += [caution for caution in plan if caution.key == "cure"]
-    elif step.kind in ("dish", "stage") and step.pit_c is not None:
-        mine = [item for item in items if item.name == step.item]
-        if mine:
-            plan = cautions_for(mine, "plan", units)
-            found += [caution for caution in plan if caution.key in ("minimum", "no_minimum")]
-    return [caution.in_full for caution in found]
 
 
 def _alarm(trigger: str, text: str) -> Alarm:

@@ -22,13 +22,15 @@ from smokejournal.cook.summary.tasting import HIGHEST
 from smokejournal.cook.text.quantities import Units
 from smokejournal.cook.text.translate import translate
 from smokejournal.drawing.on_paper import SHAPE, draw_score
-from smokejournal.paper.flow import Strip, StripGroup
+from smokejournal.paper.flow import Placed, Strip, StripGroup
 from smokejournal.paper.typeset import HAIR, INK, Face, Typeset, printable
 
 #: The margin in which the sections' titles stand, as a share of the width.
 _MARGIN = 0.17
 #: The score stands before this section, where there is one, else after the head.
 _SCORE_BEFORE = "schedule"
+#: From one ruled line to the next [points]; fewer lines than these are not worth ruling.
+_RULED, _LEAST_RULED = 23.0, 2
 
 
 class SheetFlow:
@@ -61,6 +63,20 @@ class SheetFlow:
             # The head's own line is enough of a line.
             found[bare].rule, found[bare].space = None, 4 * self.gap
         return found
+
+    def ruled(self, title: str, placed: list[Placed]) -> list[Placed]:
+        """Lines to write on, down what `placed` leaves of a page; none where that is too little."""
+        top = max((one.y + one.strip.height for one in placed), default=0.0) + 12 * self.gap
+        step = _RULED * self.pt
+        count = int((self.height - top) / step)
+        if not title or count < _LEAST_RULED:
+            return []
+        label = self._label(title, "", self.x - 8 * self.pt)
+        rule = self.type.rule(self.body, 0.5 * self.pt, HAIR)
+        return [
+            Placed(0.0, top, label),
+            *(Placed(self.x, top + n * step, rule) for n in range(1, count + 1)),
+        ]
 
     def _head(self, sheet: Sheet) -> list[StripGroup]:
         title = self.type.lines(sheet.title, "title", self.width)
@@ -197,6 +213,8 @@ class SheetFlow:
             last = n == len(table.rows) - 1
             under = HAIR if table.headed and not last else None
             strips = self._row(cells, widths, gutter, under)
+            if table.ticked:
+                strips[0] = self._boxed(strips[0])
             items.append(StripGroup(strips, whole=len(strips) <= 8, head=head))
             if n == 0 and head:
                 # The head stands with the first row; on later pages it comes by itself.
@@ -207,10 +225,27 @@ class SheetFlow:
                 items[0].space = 3.5 * self.gap
         return items
 
+    def _boxed(self, strip: Strip) -> Strip:
+        """With an empty box to tick before what it holds."""
+        size = 8.5 * self.pt
+        drop = 1.6 * self.gap + self.type.ascent("text") - size + 0.5 * self.pt
+
+        def paint(painter: QPainter, x: float, y: float) -> None:
+            strip.paint(painter, x, y)
+            painter.save()
+            painter.setPen(QPen(INK, 0.8 * self.pt))
+            painter.drawRect(QRectF(x + 0.5 * self.pt, y + drop, size, size))
+            painter.restore()
+
+        return Strip(strip.height, paint)
+
     def _widths(self, table: Table, gutter: float) -> list[float]:
         """Each column's share; what one does not need goes to those whose lines would break."""
         shares = sum(column.share for column in table.columns)
         own = [self.body * column.share / shares for column in table.columns]
+        if table.ticked:
+            # Its days stand one below the other, their columns too.
+            return own
         if not table.headed:
             # Times that name their day are longer than most.
             longest = max((self.type.width(row[0], "text") for row in table.rows), default=0.0)

@@ -54,7 +54,20 @@ def summary_pdf(
     *,
     color: bool = True,
 ) -> int:
-    """Write the sheet to `path` and return its number of pages.
+    """Write the sheet of a cook to `path` and return its number of pages; see `sheet_pdf`."""
+    return sheet_pdf(sheet_of(summary, units), score, units, path, page, color=color)
+
+
+def sheet_pdf(
+    sheet: Sheet,
+    score: Score | None,
+    units: Units,
+    path: Path,
+    page: PageName = "A4",
+    *,
+    color: bool = True,
+) -> int:
+    """Write any sheet to `path` and return its number of pages.
 
     The file appears whole or not at all: one that is there stays as it is when writing fails.
     Raises OSError where it can't be written.
@@ -63,7 +76,6 @@ def summary_pdf(
     file = QSaveFile(str(path))
     if not file.open(QIODevice.OpenModeFlag.WriteOnly):
         raise OSError(None, file.errorString(), str(path))
-    sheet = sheet_of(summary, units)
     buffer = QBuffer()
     buffer.open(QIODevice.OpenModeFlag.WriteOnly)
     writer = QPdfWriter(buffer)
@@ -179,7 +191,10 @@ def _composed(
         for leading in (0.96, 0.92):
             closer = compose(leading)
             if len(closer[1]) < len(best[1]):
-                return closer
+                best = closer
+                break
+    type_, pages = best
+    pages[-1] += SheetFlow(type_, box.width(), box.height(), units).ruled(sheet.remarks, pages[-1])
     return best
 
 

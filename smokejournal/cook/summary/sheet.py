@@ -41,10 +41,14 @@ class SheetColumn:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """Rows of cells. Without any heads it is a list with times in its first column."""
+    """Rows of cells. Without any heads it is a list with times in its first column.
+
+    `ticked`: on paper each row begins with a box to tick, in its first column, which holds no text.
+    """
 
     columns: tuple[SheetColumn, ...]
     rows: tuple[tuple[str, ...], ...]
+    ticked: bool = False
 
     @property
     def headed(self) -> bool:
@@ -84,13 +88,17 @@ class Section:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """The whole sheet. `notice` must stand wherever its numbers do ("" where there is none)."""
+    """The whole sheet. `notice` must stand wherever its numbers do ("" where there is none).
+
+    `remarks` is the title under which what is left of the last page is ruled to write on ("": it isn't).
+    """
 
     title: str
     lines: tuple[str, ...]
     notice: str
     made: str
     sections: tuple[Section, ...]
+    remarks: str = ""
 
     def section(self, key: str) -> Section | None:
         """The section with this key, or None where there was nothing to tell."""
