@@ -230,17 +230,36 @@ def left_words(line: ToBuy, units: Units) -> str:
 
 
 def shopping_text(title: str, lines: Sequence[ToBuy], units: Units) -> str:
-    """The list as plain text, one thing a line, what is to be bought first."""
-    told = [title, ""]
-    for line in sorted(lines, key=lambda one: not one.wanted):
-        box = "[ ]" if line.wanted else "[x]"
-        parts = [buy_words(line, units)]
-        need, left = need_words(line, units), left_words(line, units)
-        if need and not line.bought:
-            parts.append(translate("Shopping", "needed: {mass}").format(mass=need))
-        if left:
-            parts.append(translate("Shopping", "in the stores: {mass}").format(mass=left))
-        if line.note:
-            parts.append(line.note)
-        told.append(f"{box} {line.name}: " + "; ".join(parts))
+    """The list as plain text in groups, one thing a line, what is to be bought first in each."""
+    told = [title] if title else []
+    for sorts, heading in _groups():
+        group = sorted((one for one in lines if one.sort in sorts), key=lambda one: not one.wanted)
+        if group:
+            told += [
+                *([""] if told else []),
+                heading,
+                *(_line_words(line, units) for line in group),
+            ]
     return "\n".join(told) + "\n"
+
+
+def _groups() -> tuple[tuple[tuple[NeedSort, ...], str], ...]:
+    return (
+        (("food",), translate("Shopping", "Food")),
+        (("salt", "cure"), translate("Shopping", "Salt and cure, for brine and rub")),
+        (("spice",), translate("Shopping", "Sugar, spices and the rest, for brine and rub")),
+        (("pellets",), translate("Shopping", "Fuel")),
+    )
+
+
+def _line_words(line: ToBuy, units: Units) -> str:
+    box = "[ ]" if line.wanted else "[x]"
+    parts = [buy_words(line, units)]
+    need, left = need_words(line, units), left_words(line, units)
+    if need and not line.bought:
+        parts.append(translate("Shopping", "needed: {mass}").format(mass=need))
+    if left:
+        parts.append(translate("Shopping", "in the stores: {mass}").format(mass=left))
+    if line.note:
+        parts.append(line.note)
+    return f"{box} {line.name}: " + "; ".join(parts)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
 from concurrent.futures import Future
 from pathlib import Path
 from typing import Any
@@ -17,6 +15,7 @@ from smokejournal.cook.codec.patterns import (
 from smokejournal.cook.plan.pattern import Pattern, payloads_of
 from smokejournal.cook.text.translate import translate
 from smokejournal.services.program.program import Program
+from smokejournal.services.stores.files import write_whole
 
 KEY = "plan_patterns"
 SUFFIX = ".pattern.json"
@@ -81,14 +80,4 @@ def pattern_to_file(pattern: Pattern, path: Path) -> Path:
 
     Raises OSError where it can't be written.
     """
-    handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-            file.write(pattern_text(pattern))
-            file.flush()
-            os.fsync(file.fileno())
-        Path(name).replace(path)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
-    return path
+    return write_whole(pattern_text(pattern).encode(), path)

@@ -95,6 +95,31 @@ def test_food_without_a_mass_is_still_on_the_list() -> None:
     assert "[ ] ribs: buy two racks" in shopping_text("Ribs", [food], METRIC)
 
 
+def test_the_list_in_words_goes_by_groups_what_is_to_be_bought_first() -> None:
+    lines = shopping_list(
+        [ItemAdded("corn", price=2.0), LOAF],
+        lived(BRINE, RUB, PrepStep("cure", "5 g cure #1")),
+        None,
+        [StockLine("salt", "Sea salt", 1.0, 1.0, 1.0, "kg")],
+        fuel_why="no stage sets a pit temperature",
+    )
+    assert shopping_text("Loaf", lines, METRIC).split("\n\n") == [
+        "Loaf",
+        "Food\n[ ] meat loaf: buy 1.2 kg; needed: 1.2 kg\n[x] corn: bought",
+        "Salt and cure, for brine and rub\n"
+        "[ ] salt: buy 20 g; needed: 20 g\n"
+        "[ ] cure #1: buy 5 g; needed: 5 g\n"
+        "[x] sea salt: nothing, enough is there; needed: 120 g; in the stores: 1 kg",
+        "Sugar, spices and the rest, for brine and rub\n"
+        "[ ] sugar: buy 60 g; needed: 60 g\n"
+        "[ ] black pepper: buy 8 g; needed: 8 g\n"
+        "[ ] little luck: buy 1; needed: 1",
+        "Fuel\n[ ] pellets: not known: look into the stores; no stage sets a pit temperature\n",
+    ]
+    # Nothing that is needed is lost in the grouping.
+    assert shopping_text("", lines, METRIC).count("[") == len(lines)
+
+
 @given(
     st.floats(0, 20),
     st.floats(0, 20),

@@ -1,0 +1,30 @@
+"""Files that leave the program: whole or not at all."""
+
+from __future__ import annotations
+
+import errno
+import os
+import secrets
+from pathlib import Path
+
+
+def write_whole(content: bytes, path: Path) -> Path:
+    """Write a file; gives the path. One that was there stays until the new one is whole.
+
+    Raises OSError where it can't be written, or where something other than a file has that name.
+    """
+    # What a link points to is replaced, and the link stays.
+    path = path.resolve()
+    if path.exists() and not path.is_file():
+        raise OSError(errno.EINVAL, os.strerror(errno.EINVAL), str(path))
+    beside = path.parent / f".{secrets.token_hex(8)}.part"
+    try:
+        with beside.open("xb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        beside.replace(path)
+    except BaseException:
+        beside.unlink(missing_ok=True)
+        raise
+    return path
