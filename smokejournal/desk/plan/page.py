@@ -20,6 +20,7 @@ from smokejournal.cook.progress.standing import over_and_running
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.fuel.line import FuelLine
+from smokejournal.desk.outgoing.take_along import TakeAlongButton
 from smokejournal.desk.parts.empty_state import EmptyState
 from smokejournal.desk.parts.new_cook_dialog import NewCookDialog
 from smokejournal.desk.plan.food_pane import DishPane
@@ -124,6 +125,13 @@ class PlanPage(QWidget):
         self.times = TimesPane(self._context, self.body)
         self.times.said.connect(self._pieces.on_said)
         self.times.undo_asked.connect(self._pieces.on_undo)
+        self.take_along = TakeAlongButton(
+            self._context,
+            lambda: self.times.timetable,
+            lambda: self.editor.draft.schedule,
+            self.times,
+        )
+        self.times.add_action(self.take_along)
         self._panes.addWidget(self.times, 4)
 
     def _build_foot(self) -> QHBoxLayout:
