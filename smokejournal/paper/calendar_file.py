@@ -139,6 +139,9 @@ def span_of(
     length_s = max(0.0, step.end.planned_s - start_s)
     if step.state == "under_way":
         return start_s, start_s + length_s
+    if step.lasts is None or step.lasts.high - step.lasts.low >= 60.0:
+        # An estimate has no seconds.
+        length_s = round(length_s / 60.0) * 60.0
     told_s = told(step.start).planned_s
     if kept is not None:
         told_s = kept.starts.get(step.key, told_s)

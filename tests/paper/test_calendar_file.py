@@ -69,6 +69,17 @@ def test_every_step_to_come_is_an_event_on_the_cooks_clock() -> None:
     assert "Pit at 225 °F" in str(events(made(units=US))["Smoke (shoulder)"]["description"])
 
 
+def test_an_estimate_ends_on_a_minute_and_what_was_said_when_it_was_said() -> None:
+    brine, _, _, smoke, *_ = ONE.steps
+    assert smoke.end is not None
+    late = When(smoke.end.earliest_s, smoke.end.planned_s + 44.0, smoke.end.latest_s)
+    short = replace(brine, lasts=length(90.0), end=When(*[brine.start.planned_s + 90.0] * 3))  # type: ignore[union-attr]
+    found = events(made(replace(ONE, steps=(short, replace(smoke, end=late)))))
+    brined, smoked = found["Brine"], found["Smoke (shoulder)"]
+    assert brined["dtend"].dt - brined["dtstart"].dt == timedelta(seconds=90)
+    assert smoked["dtend"].dt - smoked["dtstart"].dt == timedelta(hours=9, minutes=46)
+
+
 def test_what_is_over_or_has_no_times_is_left_out() -> None:
     brine, rinse, *others = ONE.steps
     steps = (replace(brine, state="over"), replace(rinse, start=None, end=None), *others)
