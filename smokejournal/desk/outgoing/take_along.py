@@ -76,6 +76,9 @@ class TakeAlongButton(QPushButton):
             )
             return
         units, plan = self._context.units, shown.plan
+        title = plan.title
+        if plan.simulated:
+            title = self.tr("{title} (simulated)").format(title=title)
         advice = self.tr("Open it with your calendar; a later file updates what is there.")
 
         def write(path: Path) -> str:
@@ -84,7 +87,7 @@ class TakeAlongButton(QPushButton):
 
             content = calendar_of(
                 shown.timetable,
-                plan.title,
+                title,
                 plan.place,
                 shown.cook_id,
                 units,

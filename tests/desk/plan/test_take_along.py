@@ -172,6 +172,22 @@ def test_kept_times_go_into_the_calendar(shown: Shown, qtbot: QtBot, tmp_path: P
     assert abs(found[0]["dtstart"].dt.timestamp() - kept_s) < 60.0
 
 
+def test_a_simulated_cook_says_so_in_the_calendar(
+    shown: Shown, qtbot: QtBot, tmp_path: Path
+) -> None:
+    cook_id = shown.context.program.new_cook("Practice", "UTC", simulated=True)
+    shown.cook_id = cook_id
+    shown.record(ItemAdded("ribs", "red_meat", takes_s=HOUR))
+    shown.record(CookRenamed("Practice", ready_at_s=shown.clock.now_s() + 9 * HOUR))
+    shown.context.choose(cook_id)
+    qtbot.waitUntil(lambda: shown.page.times.timetable is not None)
+    shown.choose("Calendar file…")
+    shown.save_as(tmp_path / "practice.ics")
+    found = Calendar.from_ical((tmp_path / "practice.ics").read_bytes()).walk("VEVENT")
+    assert found
+    assert all("Practice (simulated)" in str(event["description"]) for event in found)
+
+
 def test_without_times_it_says_what_to_do(shown: Shown) -> None:
     shown.choose("Calendar file…")
     assert shown.page.take_along.saver.file_dialog is None
