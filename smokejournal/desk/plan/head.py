@@ -9,7 +9,7 @@ from smokejournal.cook.plan.plan import Plan
 from smokejournal.desk.parts.short_label import ShortLabel
 
 #: The tabs in their order.
-FOOD, SCHEDULE, TIMES = range(3)
+FOOD, SCHEDULE, TIMES, LAST_TIME = range(4)
 
 
 class PlanHead(QWidget):
@@ -34,6 +34,8 @@ class PlanHead(QWidget):
         self.tabs.addTab(self.tr("Food and probes"))
         self.tabs.addTab(self.tr("Schedule"))
         self.tabs.addTab(self.tr("Times"))
+        self.tabs.addTab(self.tr("Last time"))
+        self.tabs.setTabVisible(LAST_TIME, False)
         self.tabs.currentChanged.connect(self._on_turned)
         self.name = QLabel(self)
         self.name.setObjectName("planName")
@@ -77,6 +79,12 @@ class PlanHead(QWidget):
         if wide and self.part == FOOD:
             self.tabs.setCurrentIndex(SCHEDULE)
         self.tabs.setTabVisible(FOOD, not wide)
+
+    def set_again(self, again: bool) -> None:
+        """Whether this plan was made from an earlier cook."""
+        if not again and self.part == LAST_TIME:
+            self.tabs.setCurrentIndex(SCHEDULE)
+        self.tabs.setTabVisible(LAST_TIME, again)
 
     def show_plan(self, plan: Plan) -> None:
         """Title and standing."""

@@ -24,7 +24,8 @@ from smokejournal.desk.outgoing.take_along import TakeAlongButton
 from smokejournal.desk.parts.empty_state import EmptyState
 from smokejournal.desk.parts.new_cook_dialog import NewCookDialog
 from smokejournal.desk.plan.food_pane import DishPane
-from smokejournal.desk.plan.head import FOOD, SCHEDULE, TIMES, PlanHead
+from smokejournal.desk.plan.head import FOOD, LAST_TIME, SCHEDULE, TIMES, PlanHead
+from smokejournal.desk.plan.last_time_pane import LastTimePane
 from smokejournal.desk.plan.pattern_menu import PatternButton
 from smokejournal.desk.plan.start_question import start_question
 from smokejournal.desk.plan.times_pane import TimesPane
@@ -133,6 +134,10 @@ class PlanPage(QWidget):
         )
         self.times.add_action(self.take_along)
         self._panes.addWidget(self.times, 4)
+        self.last_time = LastTimePane(self._context, self.body)
+        self.last_time.said.connect(self._pieces.on_taken_over)
+        self.last_time.undo_asked.connect(self._pieces.on_undo)
+        self._panes.addWidget(self.last_time, 4)
 
     def _build_foot(self) -> QHBoxLayout:
         self.status = QLabel(self.body)
@@ -253,6 +258,7 @@ class PlanPage(QWidget):
         self._say("")
         if self._cook_id is not None:
             self.times.show_cook(self._live(), self.editor.draft.schedule)
+            self._show_last_time()
         self.fuel.show_cook(
             None if self._plan.closed else self._cook_id,
             self.editor.draft.schedule,
@@ -266,6 +272,10 @@ class PlanPage(QWidget):
             self._say(self.tr("Not kept yet."))
         elif self._plan.schedule.stages:
             self._say(self.tr("Kept in the journal."))
+
+    def _show_last_time(self) -> None:
+        again = self.last_time.show_cook(self._live(), typed=self.editor.draft.changed)
+        self.head.set_again(again and not self._plan.closed)
 
     def _say(self, text: str, problem: bool = False) -> None:
         self.status.setText(text)
@@ -286,6 +296,7 @@ class PlanPage(QWidget):
         self.dish.setVisible(wide or self.head.part == FOOD)
         self.editor.setVisible(self.head.part == SCHEDULE)
         self.times.setVisible(self.head.part == TIMES)
+        self.last_time.setVisible(self.head.part == LAST_TIME)
         self.dish.setMaximumWidth(640 if wide else 860)
 
     # -- what the world does ------------------------------------------------------------------

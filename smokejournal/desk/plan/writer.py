@@ -55,6 +55,11 @@ class PlanPieces(QObject):
         """Write what the cook says of a step, or the times that are kept."""
         self._write_or_tell([payload])
 
+    @Slot(object)
+    def on_taken_over(self, payloads: Sequence[Payload]) -> None:
+        """Write what an earlier cook says to this plan."""
+        self._write_or_tell(payloads)
+
     @Slot()
     def on_undo(self) -> None:
         """Take back what was written last."""

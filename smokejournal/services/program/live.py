@@ -11,6 +11,7 @@ import threading
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Future
 from functools import partial
+from itertools import takewhile
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import numpy as np
@@ -93,7 +94,7 @@ class LiveCook:
         self._clock = clock
         self._lock = threading.RLock()
         self._listeners: list[Listener] = []
-        self._undone: list[int] = []
+        self._undone: list[tuple[int, ...]] = []
         self._said: Future[Any] | None = None
         #: The newest readings by channel that came and wait to be written; set by what feeds the cook.
         self.held: Callable[[], Mapping[str, float]] = dict
@@ -265,17 +266,48 @@ class LiveCook:
         entry = self.can_undo()
         if entry is None:
             return None
+        # What was changed comes with the strike of what it was before, which then holds again.
+        undone = (entry.id, *self._struck_with(entry))
+        return self._on_its_way(self._strike_all(undone, "undo", self._remember_undone))
+
+    def _struck_with(self, entry: Entry) -> tuple[int, ...]:
+        """The strikes that were written in one with this entry, right before it."""
+        with self._lock:
+            place = next(n for n, each in enumerate(self._entries) if each.id == entry.id)
+            before = self._entries[:place]
+        together = takewhile(
+            lambda each: isinstance(each.what, Strike) and each.recorded_s == entry.recorded_s,
+            reversed(before),
+        )
+        return tuple(
+            each.id
+            for each in together
+            if isinstance(each.what, Strike) and each.what.reason not in ("undo", "redo")
+        )
+
+    def _strike_all(
+        self,
+        entry_ids: Sequence[int],
+        reason: str,
+        then: Callable[[Future[tuple[Entry, ...]]], None] | None = None,
+    ) -> Future[Entry]:
+        """Strike these, all or none; the future gives the first strike."""
         now_s = self._clock.now_s()
-        future = self._journal.append(self.cook_id, Strike(entry.id, "undo"), now_s, now_s)
-        future.add_done_callback(self._remember_undone)
-        return self._on_its_way(future)
+        written = self._journal.append_many(
+            self.cook_id, [(now_s, Strike(entry_id, reason)) for entry_id in entry_ids], now_s
+        )
+        first: Future[Entry] = Future()
+        if then is not None:
+            written.add_done_callback(then)
+        written.add_done_callback(partial(_pass_on_first, first))
+        return first
 
     def can_redo(self) -> Entry | None:
         """The entry that redo would bring back."""
         with self._lock:
             if not self._undone:
                 return None
-            strike_id = self._undone[-1]
+            strike_id = self._undone[-1][0]
             strike = next(e for e in self._entries if e.id == strike_id)
             assert isinstance(strike.what, Strike)
             return next((e for e in self._entries if e.id == strike.what.entry_id), None)
@@ -285,9 +317,8 @@ class LiveCook:
         with self._lock:
             if not self._undone:
                 return None
-            strike_id = self._undone.pop()
-        now_s = self._clock.now_s()
-        return self._journal.append(self.cook_id, Strike(strike_id, "redo"), now_s, now_s)
+            strike_ids = self._undone.pop()
+        return self._strike_all(strike_ids, "redo")
 
     def raise_alarms(self, now_s: float) -> tuple[Alarm, ...]:
         """Write an entry for each alarm that has come to hold; returns those that are new."""
@@ -342,9 +373,9 @@ class LiveCook:
         for listener in tuple(self._listeners):
             listener(self, change)
 
-    def _remember_undone(self, future: Future[Entry]) -> None:
+    def _remember_undone(self, future: Future[tuple[Entry, ...]]) -> None:
         if future.exception() is None:
-            self._undone.append(future.result().id)
+            self._undone.append(tuple(entry.id for entry in future.result()))
 
 
 def _pass_on(to: Future[Entry], settled: Future[Entry]) -> None:
@@ -353,3 +384,11 @@ def _pass_on(to: Future[Entry], settled: Future[Entry]) -> None:
         to.set_exception(problem)
     else:
         to.set_result(settled.result())
+
+
+def _pass_on_first(to: Future[Entry], settled: Future[tuple[Entry, ...]]) -> None:
+    problem = settled.exception()
+    if problem is not None:
+        to.set_exception(problem)
+    else:
+        to.set_result(settled.result()[0])

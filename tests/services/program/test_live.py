@@ -21,6 +21,7 @@ from smokejournal.cook.log.entries import (
     ScheduleStarted,
     StageConfirmed,
     StageSkipped,
+    Strike,
 )
 from smokejournal.cook.log.readings import Channel, Reading
 from smokejournal.cook.log.schedule import ForTime, Schedule, Stage, UntilTemperature
@@ -139,6 +140,27 @@ def test_undo_goes_back_entry_by_entry_but_not_past_what_set_the_cook_up(live: L
         assert redone is not None
         redone.result(5)
     assert current(live) == "s1"
+
+
+def test_undo_of_a_change_brings_back_what_it_was_before(live: LiveCook, clock: FixedClock) -> None:
+    def items() -> list[float | None]:
+        return [what.mass_kg for _, what in live.log().of(ItemAdded)]
+
+    before = live.record(ItemAdded("shoulder", mass_kg=2.0)).result(5)
+    now_s = clock.now_s()
+    live.record_many(
+        [(now_s, Strike(before.id, "changed")), (now_s, ItemAdded("shoulder", mass_kg=3.0))]
+    ).result(5)
+    assert items() == [3.0]
+    for undo, left in ((live.undo, [2.0]), (live.redo, [3.0]), (live.undo, [2.0])):
+        future = undo()
+        assert future is not None
+        future.result(5)
+        assert items() == left
+    future = live.undo()
+    assert future is not None
+    future.result(5)
+    assert items() == []
 
 
 def test_a_new_entry_ends_what_could_be_redone(live: LiveCook) -> None:

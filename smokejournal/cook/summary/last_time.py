@@ -1,0 +1,180 @@
+"""What an earlier cook has to say to the plan that was made from it, and what can be taken over."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from smokejournal.cook.log.entries import (
+    Entry,
+    Note,
+    Payload,
+    PrepStep,
+    ScheduleSet,
+    Strike,
+    step_key,
+)
+from smokejournal.cook.log.schedule import ForTime
+from smokejournal.cook.plan.plan import Plan
+from smokejournal.cook.plan.prep_progress import LivedStep
+from smokejournal.cook.summary.sheet_fuel import mass_words
+from smokejournal.cook.summary.sheet_probes import how_words
+from smokejournal.cook.summary.sheet_sections import weather_words
+from smokejournal.cook.summary.stage_lines import StageLine
+from smokejournal.cook.summary.summary import Summary
+from smokejournal.cook.text import quantities as q
+from smokejournal.cook.text.quantities import Units
+from smokejournal.cook.text.translate import translate
+
+#: Lengths that differ by no more than this are the same [s].
+SAME_S = 60.0
+
+
+@dataclass(frozen=True, slots=True)
+class LastTimeLine:
+    """One fact of the earlier cook. `more` says what it means for the plan, `payloads` what is written
+    when it is taken over; without any there is nothing to take over.
+    """
+
+    key: str
+    text: str
+    more: str = ""
+    payloads: tuple[Payload, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class LastTimePart:
+    """Facts of one kind."""
+
+    title: str
+    lines: tuple[LastTimeLine, ...]
+
+
+def last_time(
+    before: Summary, prep: Sequence[LivedStep], plan: Plan, now: Sequence[Entry], units: Units
+) -> tuple[LastTimePart, ...]:
+    """What `before`, and the steps before its fire, say to this plan. `now` are the plan's entries
+    that hold. Parts without a line are left out.
+    """
+    parts = (
+        LastTimePart(translate("LastTime", "You wrote for next time"), _wishes(before, now)),
+        LastTimePart(translate("LastTime", "Before the fire"), _prep(prep, plan)),
+        LastTimePart(translate("LastTime", "Stages"), _stages(before, plan)),
+        LastTimePart(translate("LastTime", "Fuel and weather"), _around(before, units)),
+    )
+    return tuple(part for part in parts if part.lines)
+
+
+def _wishes(before: Summary, now: Sequence[Entry]) -> tuple[LastTimeLine, ...]:
+    noted = {entry.what.text for entry in now if isinstance(entry.what, Note)}
+    lines = []
+    for place, (_, text) in enumerate(before.next_time):
+        note = translate("LastTime", "From last time: {text}").format(text=text)
+        if note in noted:
+            more = translate("LastTime", "Noted in the log of this cook.")
+            lines.append(LastTimeLine(f"wish{place}", text, more))
+        else:
+            lines.append(LastTimeLine(f"wish{place}", text, payloads=(Note(note),)))
+    return tuple(lines)
+
+
+def _prep(prep: Sequence[LivedStep], plan: Plan) -> tuple[LastTimeLine, ...]:
+    lines = []
+    for lived in prep:
+        step = lived.step
+        if lived.state == "skipped":
+            lines.append(
+                LastTimeLine(
+                    f"prep{lived.key}",
+                    translate("LastTime", "{step}: skipped.").format(step=step.step),
+                )
+            )
+            continue
+        took_s = lived.took_s
+        if took_s is None:
+            continue
+        text = translate("LastTime", "{step}: took {time}.").format(
+            step=step.step, time=q.duration(took_s)
+        )
+        lines.append(LastTimeLine(f"prep{lived.key}", text, *_step_now(step, took_s, plan)))
+    return tuple(lines)
+
+
+def _step_now(step: PrepStep, took_s: float, plan: Plan) -> tuple[str, tuple[Payload, ...]]:
+    alike = [
+        (entry_id, one)
+        for entry_id, one in plan.prep
+        if one.step.casefold() == step.step.casefold() and one.item == step.item
+    ]
+    if len(alike) != 1:
+        return translate("LastTime", "It is not on this plan."), ()
+    entry_id, planned = alike[0]
+    if planned.duration_s is None:
+        more = translate("LastTime", "This plan says no time.")
+    elif abs(planned.duration_s - took_s) <= SAME_S:
+        return translate("LastTime", "So it is on this plan."), ()
+    else:
+        more = translate("LastTime", "This plan says {time}.").format(
+            time=q.duration(planned.duration_s)
+        )
+    longer = replace(planned, key=step_key(entry_id, planned), duration_s=_to_minutes(took_s))
+    return more, (Strike(entry_id, translate("LastTime", "taken over from last time")), longer)
+
+
+def _stages(before: Summary, plan: Plan) -> tuple[LastTimeLine, ...]:
+    lines = []
+    for place, line in enumerate(before.stages):
+        if line.length_s is None or line.state != "over":
+            continue
+        text = translate("LastTime", "{stage}: took {time} ({how}).").format(
+            stage=line.stage.name, time=q.duration(line.length_s), how=how_words(line)
+        )
+        lines.append(LastTimeLine(f"stage{place}", text, *_stage_now(line, plan)))
+    return tuple(lines)
+
+
+def _stage_now(line: StageLine, plan: Plan) -> tuple[str, tuple[Payload, ...]]:
+    stages = plan.schedule.stages
+    place = next((n for n, stage in enumerate(stages) if stage.key == line.stage.key), None)
+    if place is None:
+        return translate("LastTime", "It is not on this plan."), ()
+    stage = stages[place]
+    length_s = line.length_s
+    if line.how not in ("rule", "confirmed"):
+        return translate("LastTime", "That says nothing of how long it takes."), ()
+    if length_s is None or len(stage.rules) != 1 or not isinstance(stage.rules[0], ForTime):
+        return translate("LastTime", "Times takes this into account."), ()
+    rule = stage.rules[0]
+    if abs(rule.duration_s - length_s) <= SAME_S:
+        return translate("LastTime", "So it is on this plan."), ()
+    more = translate("LastTime", "This plan says {time}.").format(time=q.duration(rule.duration_s))
+    if rule.at_least_c is not None or plan.started:
+        # A time at or above a temperature is there for a reason.
+        return more, ()
+    lived = replace(stage, rules=(replace(rule, duration_s=_to_minutes(length_s)),))
+    schedule = replace(plan.schedule, stages=(*stages[:place], lived, *stages[place + 1 :]))
+    return more, (ScheduleSet(schedule),)
+
+
+def _around(before: Summary, units: Units) -> tuple[LastTimeLine, ...]:
+    lines = []
+    if before.fuel.used_kg.value is not None:
+        lines.append(
+            LastTimeLine(
+                "fuel",
+                translate("LastTime", "Burned in all: {mass}.").format(
+                    mass=mass_words(before.fuel.used_kg, units)
+                ),
+                translate("LastTime", "The estimate below takes this into account."),
+            )
+        )
+    for place, fact in enumerate(before.weather):
+        words = translate("LastTime", "{time}: {weather}.").format(
+            time=q.clock_time(fact.at_s, before.zone, units), weather=weather_words(fact, units)
+        )
+        lines.append(LastTimeLine(f"weather{place}", words))
+    return tuple(lines)
+
+
+def _to_minutes(length_s: float) -> float:
+    return max(60.0, 60.0 * round(length_s / 60.0))

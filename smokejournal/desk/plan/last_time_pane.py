@@ -1,0 +1,198 @@
+"""The earlier cook beside the plan that was made from it: what came of it, to take over piece by piece."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtGui import QShowEvent
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+
+from smokejournal.cook.log.entries import Note, Payload, ScheduleSet
+from smokejournal.cook.plan.plan import plan_of
+from smokejournal.cook.plan.prep_progress import LivedStep, prep_progress
+from smokejournal.cook.summary.last_time import LastTimeLine, LastTimePart, last_time
+from smokejournal.cook.summary.summary import Summary, summarize
+from smokejournal.cook.text.quantities import date
+from smokejournal.desk.base.background import in_background
+from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.parts.tall_scroll import TallScroll
+from smokejournal.services.program.live import LiveCook
+
+
+class LastTimePane(QWidget):
+    """`said(payloads)`: these are to be written. `undo_asked`: take back what was written last."""
+
+    said = Signal(object)
+    undo_asked = Signal()
+
+    def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("lastTimePane")
+        self.setAccessibleName(self.tr("Last time"))
+        self._context = context
+        self._live: LiveCook | None = None
+        self._read: tuple[int, Summary, tuple[LivedStep, ...]] | None = None
+        self._asking: int | None = None
+        self._typed = False
+        self._taken = 0
+        self._shown: tuple[tuple[LastTimePart, ...], bool] | None = None
+        self.title = self._label("lastTimeTitle", "section")
+        self.trouble = self._label("lastTimeTrouble", "problem")
+        self.undo = QPushButton(self.tr("Undo"), self)
+        self.undo.setObjectName("lastTimeUndo")
+        self.undo.setProperty("kind", "quick")
+        self.undo.clicked.connect(self._on_undo)
+        self.undo.hide()
+        self._scroll = TallScroll(self)
+        foot = QHBoxLayout()
+        foot.addStretch(1)
+        foot.addWidget(self.undo)
+        whole = QVBoxLayout(self)
+        whole.setContentsMargins(0, 0, 0, 0)
+        whole.setSpacing(8)
+        whole.addWidget(self.title)
+        whole.addWidget(self.trouble)
+        whole.addWidget(self._scroll, 1)
+        whole.addLayout(foot)
+        context.units_changed.connect(self._show)
+
+    def show_cook(self, live: LiveCook, *, typed: bool) -> bool:
+        """Show what this cook was planned from; False where it was planned anew. `typed`: there is a
+        schedule that isn't kept yet, so that none can be taken over.
+        """
+        if live is not self._live:
+            self._live, self._read, self._asking, self._taken = live, None, None, 0
+            self.trouble.hide()
+        self._typed = typed
+        self._show()
+        return self._before() is not None
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self._show()
+
+    # -- inside -----------------------------------------------------------------------------
+
+    def _before(self) -> int | None:
+        opened = None if self._live is None else self._live.opened
+        return None if opened is None else opened.again_of
+
+    @Slot()
+    def _show(self) -> None:
+        live, before = self._live, self._before()
+        if live is None or before is None or not self.isVisible():
+            return
+        if self._read is None:
+            self._ask(before)
+            return
+        _, summary, prep = self._read
+        day = date(summary.started_s, summary.zone) if summary.started_s is not None else ""
+        self.title.setText(
+            self.tr("{title}, {day}").format(title=summary.title, day=day)
+            if day
+            else self.tr("{title} was never started.").format(title=summary.title)
+        )
+        log = live.log()
+        parts = last_time(summary, prep, plan_of(log), log.holding(), self._context.units)
+        self.undo.setVisible(self._taken > 0)
+        self._fill(parts)
+
+    def _ask(self, before: int) -> None:
+        if self._asking == before:
+            return
+        self._asking = before
+        self.title.setText(self.tr("Reading the earlier cook …"))
+        self._fill(())
+        self._context.after(
+            in_background(partial(self._look, before)),
+            partial(self._on_read, before),
+            self._on_failed,
+            asker=self,
+        )
+
+    def _look(self, before: int) -> tuple[Summary, tuple[LivedStep, ...]]:
+        log = self._context.live(before).log()
+        return summarize(log, self._context.now_s()), prep_progress(log.holding())
+
+    def _on_read(self, before: int, found: tuple[Summary, tuple[LivedStep, ...]]) -> None:
+        if self._asking == before:
+            self._read = (before, *found)
+            self._show()
+
+    def _on_failed(self, error: BaseException) -> None:
+        self._asking = None
+        self.title.setText("")
+        self.trouble.setText(
+            self.tr("The earlier cook could not be read: {why}").format(
+                why=getattr(error, "message", "") or str(error)
+            )
+        )
+        self.trouble.show()
+
+    def _fill(self, parts: tuple[LastTimePart, ...]) -> None:
+        if (parts, self._typed) == self._shown:
+            return
+        self._shown = parts, self._typed
+        inside = QWidget(self._scroll)
+        grid = QGridLayout(inside)
+        grid.setContentsMargins(0, 0, 10, 0)
+        grid.setHorizontalSpacing(12)
+        grid.setVerticalSpacing(6)
+        grid.setColumnStretch(0, 1)
+        row = 0
+        for part in parts:
+            head = self._label(f"lastTimePart{row}", "faint")
+            head.setText(part.title)
+            grid.addWidget(head, row, 0, 1, 2)
+            row += 1
+            for line in part.lines:
+                words = QVBoxLayout()
+                words.setSpacing(0)
+                for name, text, kind in (
+                    ("Text", line.text, ""),
+                    ("More", line.more, "faint"),
+                ):
+                    if text:
+                        label = self._label(f"last_{line.key}_{name}", kind)
+                        label.setText(text)
+                        words.addWidget(label)
+                grid.addLayout(words, row, 0)
+                if line.payloads:
+                    grid.addWidget(self._button(line), row, 1, Qt.AlignmentFlag.AlignTop)
+                row += 1
+        grid.setRowStretch(row, 1)
+        self._scroll.set_content(inside)
+
+    def _button(self, line: LastTimeLine) -> QPushButton:
+        button = QPushButton(self.tr("Take over"), self)
+        button.setObjectName(f"take_{line.key}")
+        button.setProperty("kind", "quick")
+        button.setAccessibleName(self.tr("Take over: {text}").format(text=line.text))
+        button.clicked.connect(partial(self._on_take, line.payloads))
+        waits = self._typed and any(isinstance(payload, ScheduleSet) for payload in line.payloads)
+        button.setEnabled(not waits)
+        if waits:
+            button.setToolTip(self.tr("Keep the plan first: its schedule is changed."))
+        elif any(isinstance(payload, Note) for payload in line.payloads):
+            button.setToolTip(self.tr("It is noted in the log of this cook"))
+        else:
+            button.setToolTip(self.tr("This plan then says so too"))
+        return button
+
+    def _on_take(self, payloads: tuple[Payload, ...]) -> None:
+        self._taken += 1
+        self.said.emit(payloads)
+
+    @Slot()
+    def _on_undo(self) -> None:
+        self._taken -= 1
+        self.undo_asked.emit()
+
+    def _label(self, name: str, kind: str) -> QLabel:
+        label = QLabel(self)
+        label.setObjectName(name)
+        label.setProperty("kind", kind)
+        label.setWordWrap(True)
+        label.setTextFormat(Qt.TextFormat.PlainText)
+        return label

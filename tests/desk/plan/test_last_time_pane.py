@@ -1,0 +1,156 @@
+"""Last time: what an earlier cook says to the plan that was made from it, taken over with one touch."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QLabel, QPushButton
+from pytestqt.qtbot import QtBot
+
+from smokejournal.cook.log.entries import (
+    CookClosed,
+    ItemAdded,
+    NextTime,
+    Note,
+    PrepStep,
+    ScheduleSet,
+    ScheduleStarted,
+    StageExtended,
+    StepBegun,
+    StepEnded,
+    StepSkipped,
+    WeatherObserved,
+)
+from smokejournal.cook.log.schedule import ForTime, Schedule, Stage
+from smokejournal.cook.plan.plan import plan_of
+from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.plan.head import LAST_TIME, SCHEDULE
+from smokejournal.desk.plan.page import PlanPage
+from tests.support.fakes import FixedClock
+
+HOUR = 3600.0
+
+
+class Again:
+    """A plan made from a cook whose brine and rest ran over."""
+
+    def __init__(self, qtbot: QtBot, context: DeskContext, clock: FixedClock) -> None:
+        self.qtbot, self.context = qtbot, context
+        before = context.program.new_cook("Ribs", "Europe/Vienna")
+        live = context.live(before)
+        smoke = Stage("s1", "Smoke", (ForTime(4 * HOUR),), pit_target_c=110.0, purpose="cook")
+        rest = Stage("s2", "Rest", (ForTime(0.5 * HOUR),), purpose="rest")
+
+        def say(what: object, after_h: float = 0.0) -> None:
+            clock.forward(after_h * HOUR)
+            live.record(what, clock.now_s()).result(5)  # type: ignore[arg-type]
+
+        say(ItemAdded("ribs", "red_meat", mass_kg=1.5))
+        say(PrepStep("brine", "2 L water", 8 * HOUR, key="brine"))
+        say(PrepStep("rub", key="rub"))
+        say(ScheduleSet(Schedule("", (smoke, rest))))
+        say(StepBegun("brine"))
+        say(StepEnded("brine"), 10.0)
+        say(StepSkipped("rub"))
+        say(WeatherObserved(air_c=4.0, wind_m_s=3.0))
+        say(ScheduleStarted())
+        say(StageExtended("s1", 0.75 * HOUR), 1.0)
+        clock.forward(6 * HOUR)
+        say(NextTime("Wrap <b>earlier</b>."))
+        say(CookClosed())
+        self.cook_id = context.program.plan_again(before)
+        context.choose(self.cook_id)
+        self.page = PlanPage(context)
+        qtbot.addWidget(self.page)
+        self.page.resize(1280, 760)
+        self.page.show()
+        self.page.head.turn_to(LAST_TIME)
+        self.until(lambda: "Ribs" in self.page.last_time.title.text())
+
+    def until(self, condition: Callable[[], object]) -> None:
+        self.qtbot.waitUntil(lambda: bool(condition()))
+
+    def texts(self) -> list[str]:
+        return [
+            label.text()
+            for label in self.page.last_time.findChildren(QLabel)
+            if label.isVisible() and label.text()
+        ]
+
+    def take(self, key: str) -> QPushButton | None:
+        return self.page.last_time.findChild(QPushButton, f"take_{key}")
+
+    def click(self, key: str) -> None:
+        button = self.take(key)
+        assert button is not None
+        self.qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
+        self.until(lambda: self.take(key) is None)
+
+    def plan(self):
+        return plan_of(self.context.live(self.cook_id).log())
+
+
+@pytest.fixture
+def again(qtbot: QtBot, context: DeskContext, clock: FixedClock) -> Again:
+    return Again(qtbot, context, clock)
+
+
+def test_what_really_happened_stands_beside_the_plan(again: Again) -> None:
+    texts = again.texts()
+    at = texts.index("brine: took 10 h.")
+    assert texts[at + 1] == "This plan says 8 h."
+    assert "rub: skipped." in texts
+    at = texts.index("Smoke: took 4 h 45 min (by its rule).")
+    assert texts[at + 1] == "This plan says 4 h."
+    at = texts.index("Rest: took 30 min (by its rule).")
+    assert texts[at + 1] == "So it is on this plan."
+    assert any("4 °C" in text and "wind 3 m/s" in text for text in texts)
+    wish = again.page.last_time.findChild(QLabel, "last_wish0_Text")
+    assert wish.text() == "Wrap <b>earlier</b>."
+    assert wish.textFormat() == Qt.TextFormat.PlainText
+
+
+def test_each_piece_is_taken_over_with_one_touch_and_taken_back(again: Again) -> None:
+    again.click("prepbrine")
+    ((_, brine), _) = again.plan().prep
+    assert (brine.step, brine.text, brine.duration_s) == ("brine", "2 L water", 10 * HOUR)
+    again.click("stage0")
+    smoke, rest = again.plan().schedule.stages
+    assert smoke.rules == (ForTime(4.75 * HOUR),)
+    assert rest.rules == (ForTime(0.5 * HOUR),)
+    assert again.page.editor.draft.schedule == again.plan().schedule
+    again.click("wish0")
+    notes = [what.text for _, what in again.context.live(again.cook_id).log().of(Note)]
+    assert notes == ["From last time: Wrap <b>earlier</b>."]
+    assert "Noted in the log of this cook." in again.texts()
+    undo = again.page.last_time.undo
+    again.qtbot.mouseClick(undo, Qt.MouseButton.LeftButton)
+    again.until(lambda: again.take("wish0") is not None)
+    again.qtbot.mouseClick(undo, Qt.MouseButton.LeftButton)
+    again.until(lambda: again.take("stage0") is not None)
+    assert again.plan().schedule.stages[0].rules == (ForTime(4 * HOUR),)
+    again.qtbot.mouseClick(undo, Qt.MouseButton.LeftButton)
+    again.until(lambda: again.take("prepbrine") is not None)
+    assert next(step for _, step in again.plan().prep).duration_s == 8 * HOUR
+    assert not undo.isVisible()
+
+
+def test_a_schedule_that_is_not_kept_is_not_written_over(again: Again) -> None:
+    stage = again.page.editor.draft.schedule.stages[0]
+    again.page.editor.draft.put(replace(stage, name="Smoke it"))
+    again.page.editor.changed.emit()
+    again.until(lambda: not again.take("stage0").isEnabled())
+    assert again.take("prepbrine").isEnabled()
+    assert "Keep the plan first" in again.take("stage0").toolTip()
+
+
+def test_a_plan_made_anew_has_no_last_time(
+    again: Again, qtbot: QtBot, context: DeskContext
+) -> None:
+    assert again.page.head.tabs.isTabVisible(LAST_TIME)
+    context.choose(context.program.new_cook("Fish", "Europe/Vienna"))
+    assert not again.page.head.tabs.isTabVisible(LAST_TIME)
+    assert again.page.head.part == SCHEDULE
