@@ -17,7 +17,6 @@ from functools import partial
 from logging.handlers import RotatingFileHandler
 from pathlib import Path
 from types import FrameType
-from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QCoreApplication, QEvent, QLocale, QObject, Qt, QThreadPool, QTimer, Slot
 from PySide6.QtGui import QIcon
@@ -26,9 +25,8 @@ from PySide6.QtWidgets import QApplication, QMessageBox, QWidget
 from smokejournal import __version__
 from smokejournal.cli.commands import Asked
 from smokejournal.cook.log.readings import Reading
-from smokejournal.cook.log.schedule import Schedule
 from smokejournal.cook.progress.alarms import Alarm
-from smokejournal.cook.text.quantities import Units, date
+from smokejournal.cook.text.quantities import date
 from smokejournal.cook.text.translate import install_translator, translate
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
@@ -49,9 +47,6 @@ from smokejournal.services.program.backup_keeper import BackupKeeper
 from smokejournal.services.program.practice import clock_for
 from smokejournal.services.program.program import Program
 from smokejournal.services.program.settings import Settings
-
-if TYPE_CHECKING:
-    from smokejournal.cook.timetable.timetable import Timetable
 
 log = logging.getLogger(__name__)
 
@@ -147,7 +142,6 @@ class Desk(QObject):
             self._away.callback(self._backups.close)
         self._learner = ForecastLearner(self.context, self)
         self.context.learner = self._learner
-        self.context.make_timetable = self._make_timetable
         self._loaded = settings_service.load(
             journal, settings_service.for_country(QLocale.system().name()[-2:])
         )
@@ -168,9 +162,6 @@ class Desk(QObject):
         self._away.callback(self._wake.stop)
         self._wake.setInterval(400)
         self._wake.timeout.connect(self._let_signals_in)
-
-    def _make_timetable(self, cook_id: int, schedule: Schedule, units: Units) -> Timetable:
-        return self._forecasts.timetables.make(cook_id, schedule, units)
 
     def run(self) -> int:
         """Show the window, run until it is closed, and put everything away."""

@@ -20,6 +20,8 @@ from PySide6.QtWidgets import QApplication
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.theme import apply_ground
 from smokejournal.desk.forecast.learner import ForecastLearner
+from smokejournal.desk.plan.head import TIMES
+from smokejournal.desk.plan.page import PlanPage
 from smokejournal.desk.shell.window import PAGES, Window
 from smokejournal.journal import Journal
 from smokejournal.services.demo.build import make_demo
@@ -69,7 +71,15 @@ def main() -> None:
             settle(app)
             window.grab().save(str(HERE / f"{name}.png"))
             print(f"{name}.png", flush=True)
-        window.close()
+        plan = window.page("plan")
+        assert isinstance(plan, PlanPage)
+        context.choose(next(line.id for line in lines if line.state == "planned"))
+        window.show_page("plan")
+        plan.head.turn_to(TIMES)
+        settle(app, 6.0)
+        window.grab().save(str(HERE / "times.png"))
+        print("times.png", flush=True)
+        window.close_unasked()
         feeds.close()
         context.close()
         forecasts.close()

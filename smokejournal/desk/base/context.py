@@ -107,8 +107,7 @@ class DeskContext(QObject):
         self.units: Units = METRIC
         self.ground: str = "day"
         self.chosen: int | None = None
-        #: None: nothing counts times back, and no page offers them.
-        self.make_timetable: MakeTimetable | None = None
+        self.make_timetable: MakeTimetable = forecasts.timetables.make
         self._poster = Poster(self)
         self._unsubscribe = program.subscribe(self._change_written)
         self._timer = QTimer(self)

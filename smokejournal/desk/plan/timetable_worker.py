@@ -83,7 +83,7 @@ class TimetableWorker(QObject):
     @Slot()
     def _ask(self) -> None:
         cook_id, count = self._cook_id, self._context.make_timetable
-        if self._asking or cook_id is None or count is None or not self._watched.isVisible():
+        if self._asking or cook_id is None or not self._watched.isVisible():
             return
         self._asking, self._stale = True, False
         self._asked_at_s = self._context.now_s()

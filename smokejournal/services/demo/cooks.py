@@ -389,7 +389,7 @@ UNDER_WAY = DemoCook(
 
 #: Only planned: due in five days.
 PLANNED = DemoCook(
-    title="Turkey crown for Sunday",
+    title="Turkey crown for six",
     days_ago=-5,
     clock="09:30",
     item=item("turkey crown", "poultry", 2.8, "ordered", 0.115, 1, "farm shop", 35.0),
