@@ -179,7 +179,12 @@ def dress(widget: QWidget, name: str) -> None:
 
 
 def style_sheet(ground: Ground) -> str:
-    """The rules for every widget. Kinds are set as the dynamic property "kind"."""
+    """The rules for every widget. Kinds are set as the dynamic property "kind".
+
+    Qt takes a text that looks like HTML for HTML, and so would load the picture that a title names. By
+    these rules no label, message box or tool tip does. One whose text is made by the program, with all
+    that a person wrote escaped in it, says so by the dynamic property "markup".
+    """
     g = ground
     edge = 2 if g.name == "sun" else 1
     shade = g.shade or g.line
@@ -187,6 +192,8 @@ def style_sheet(ground: Ground) -> str:
     return f"""
 QWidget {{ color: {g.ink}; }}
 QMainWindow, QDialog {{ background: {g.paper}; }}
+QLabel, QToolTip {{ qproperty-textFormat: PlainText; }}
+QLabel[markup="true"] {{ qproperty-textFormat: RichText; }}
 QLabel[kind="faint"] {{ color: {g.faint}; }}
 QLabel[kind="mark"] {{ font-size: 12px; color: {g.faint}; }}
 QLabel[kind="title"] {{ font-size: 22px; font-weight: 600; }}

@@ -39,6 +39,7 @@ class RecipeField(QWidget):
         self.edit.setFixedHeight(84)
         self.marked = QLabel(self)
         self.marked.setObjectName(f"{name}Marked")
+        self.marked.setProperty("markup", True)
         self.marked.setTextFormat(Qt.TextFormat.RichText)
         self.marked.setWordWrap(True)
         self.message = QLabel(self)
