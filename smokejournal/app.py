@@ -204,6 +204,39 @@ class Desk(QObject):
             self._backups.start()
             self.context.ticked.connect(self._backups.look)
         self._learner.listen()
+        self._told_gone = False
+        self.context.ticked.connect(self._look_at_file)
+
+    @Slot(float)
+    def _look_at_file(self, now_s: float) -> None:
+        if self._told_gone or not self._journal.is_gone():
+            return
+        self._told_gone = True
+        log.error("The journal's file was removed, renamed or replaced")
+        saving = in_background(partial(self._journal.save_what_was_open, now_s))
+        self.context.after(saving, self._on_saved, self._on_not_saved, asker=self)
+
+    def _on_saved(self, path: Path) -> None:
+        self.context.tell(
+            self.tr(
+                "The journal's file was removed, renamed or replaced by another program. Everything "
+                "is kept in {path}, also what is still to come."
+            ).format(path=path),
+            self.tr(
+                "Keep other programs away from the folder, close this one when you can, start it "
+                "again, and put that copy in place: Settings, Copies of the journal."
+            ),
+        )
+
+    def _on_not_saved(self, problem: BaseException) -> None:
+        self._told_gone = False  # it is tried again
+        self.context.tell(
+            self.tr(
+                "The journal's file was removed, renamed or replaced by another program, and no copy "
+                "could be made: {why}"
+            ).format(why=getattr(problem, "message", "") or str(problem)),
+            getattr(problem, "cure", ""),
+        )
 
     def _backup_failed(self, problem: JournalProblem, newest_s: float | None) -> None:
         """On the thread of the copies."""

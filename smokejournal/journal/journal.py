@@ -7,6 +7,7 @@ import logging
 import math
 import sqlite3
 import threading
+import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future
 from contextlib import contextmanager, suppress
@@ -54,6 +55,7 @@ from smokejournal.journal.lines import UnreadLine
 from smokejournal.journal.lock import JournalLock
 from smokejournal.journal.models import LineRow, LotRow, PatternRow, SettingRow
 from smokejournal.journal.opening import FILE_NAME, faults, prepare, prepare_to_read
+from smokejournal.journal.own_file import OwnFile
 from smokejournal.journal.private import make_folder
 from smokejournal.journal.probe_table import (
     add_calibration,
@@ -98,6 +100,7 @@ class Journal:
         self._engine = engine
         self._lock = lock
         self._readings = ReadingTable()
+        self._own_file = None if lock is None else OwnFile(self._path)
         self._closing = threading.Lock()
         self._closed = False
         self._mending = False  # stays so where it failed: it would fail again
@@ -431,6 +434,8 @@ class Journal:
         """
         self._check_open(writing=True)
         self.flush()
+        if self.is_gone():
+            return self.save_what_was_open(now_s)
         return backups.keep_copy(self._path, now_s, stop or threading.Event())
 
     @staticmethod
@@ -475,6 +480,24 @@ class Journal:
         """
         return (lambda: None) if self._writer is None else self._writer.subscribe(callback)
 
+    def is_gone(self) -> bool:
+        """Whether the file was removed, renamed or replaced since it was opened. Quick."""
+        return self._own_file is not None and not self._closed and self._own_file.gone()
+
+    def save_what_was_open(self, now_s: float) -> Path:
+        """Copies what the file holds that was opened, with all that was written since, into `backups`;
+        gives the copy's path. Slow, from any thread. It is made anew when the journal is closed.
+        """
+        assert self._own_file is not None
+        try:
+            return self._own_file.save(now_s)
+        except OSError as problem:
+            raise problems.of_os(problem, self.folder) from problem
+        except sqlite3.Error as problem:
+            raise problems.of_sqlite(problem, self._path) or problems.damaged(
+                self._path
+            ) from problem
+
     def flush(self, timeout_s: float = 10) -> None:
         """Waits until everything written so far is on disk. JournalProblem after `timeout_s`."""
         if self._writer is not None:
@@ -488,15 +511,29 @@ class Journal:
         with self._closing:
             if self._closed:
                 return
+            gone = self.is_gone()
             self._closed = True
             if self._writer is not None:
                 if not self._writer.close(LONGEST_CLOSE_S):
                     _log.error("The disk hangs: what waited to be written is not in the journal")
                     return
-                self._tidy()
+                if gone:
+                    self._save_at_the_end()
+                else:
+                    self._tidy()
+            if self._own_file is not None:
+                self._own_file.close()
             self._engine.dispose()
             if self._lock is not None:
                 self._lock.release()
+
+    def _save_at_the_end(self) -> None:
+        try:
+            path = self.save_what_was_open(time.time())
+        except JournalProblem as problem:
+            _log.error("What was written is gone with the journal's file: %s", problem)
+        else:
+            _log.warning("The journal's file was taken away; everything is in %s", path)
 
     def _tidy(self) -> None:
         """Empties the log into the file. What fails here is done at the next start by itself."""

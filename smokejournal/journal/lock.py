@@ -36,6 +36,7 @@ class JournalLock:
     """Held from the making until `release`. The file stays; only the lock on it counts."""
 
     def __init__(self, folder: Path) -> None:
+        self._folder = -1
         path = folder / LOCK_NAME
         try:
             if is_there(path):
@@ -53,18 +54,43 @@ class JournalLock:
             os.close(self._descriptor)
             raise _taken(path, holder.decode("ascii", "replace").strip()) from problem
         try:
+            self._folder = _take_folder(folder)
+        except BlockingIOError as problem:
+            os.close(self._descriptor)
+            raise _taken(path, "") from problem
+        try:
             os.lseek(self._descriptor, 0, os.SEEK_SET)
             os.ftruncate(self._descriptor, 0)
             os.write(self._descriptor, f"{os.getpid()}\n".encode())
         except OSError as problem:
-            os.close(self._descriptor)
+            self.release()
             raise problems.of_os(problem, folder) from problem
 
     def release(self) -> None:
         """Lets the lock go; once is enough, twice does no harm."""
-        if self._descriptor >= 0:
-            os.close(self._descriptor)
-            self._descriptor = -1
+        for descriptor in (self._descriptor, self._folder):
+            if descriptor >= 0:
+                os.close(descriptor)
+        self._descriptor = self._folder = -1
+
+
+def _take_folder(folder: Path) -> int:
+    """Lock the folder too, which can't be deleted while its files are in use as the lock file can.
+    -1 where the system doesn't lock folders; BlockingIOError where another program holds it."""
+    if sys.platform == "win32":
+        return -1
+    descriptor = -1
+    try:
+        descriptor = os.open(folder, os.O_RDONLY)
+        _take(descriptor)
+    except BlockingIOError:
+        os.close(descriptor)
+        raise
+    except OSError:
+        if descriptor >= 0:
+            os.close(descriptor)
+        return -1
+    return descriptor
 
 
 def _taken(path: Path, holder: str) -> JournalProblem:
