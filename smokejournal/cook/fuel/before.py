@@ -71,6 +71,8 @@ def planned(schedule: Schedule, lead: str | None, item: ItemAdded | None) -> Pla
         return None
     unknown = {a.stage for a in plan.assumed if a.code == "open_end"}
     for stage in schedule.stages:
+        if warms_up(stage):
+            continue  # it is over before the meat goes on
         said = all(isinstance(rule, UntilSaid) for rule in stage.rules)
         if stage.pit_target_c is not None and (said or stage.name in unknown):
             return None

@@ -104,36 +104,55 @@ def _past(nodes: Sequence[Node], steps: Sequence[TimetableStep], now_s: float) -
 
 
 def _two_pits(plan: Plan, steps: Sequence[TimetableStep], units: Units) -> list[Clash]:
-    told: dict[tuple[str, str], Clash] = {}
     hold = {item.name: item.hold_s or 0.0 for _, item in plan.items}
+    told: set[frozenset[str]] = set()
+    # Dishes that want the same two pits clash in one sentence.
+    by_pits: dict[tuple[str, str], list[tuple[OnPit, OnPit, float]]] = {}
     for a, b in combinations(on_the_pit(steps), 2):
-        if a.item == b.item or abs(a.pit_c - b.pit_c) <= SAME_PIT_K:
+        pair = frozenset((a.item, b.item))
+        if a.item == b.item or pair in told or abs(a.pit_c - b.pit_c) <= SAME_PIT_K:
             continue
         together_s = min(a.to_s, b.to_s) - max(a.from_s, b.from_s)
-        pair = (min(a.item, b.item), max(a.item, b.item))
-        if together_s <= 0.0 or pair in told:
+        if together_s <= 0.0:
             continue
+        told.add(pair)
         # What can be held hot the longer goes first: it waits while the other one is on.
         first, second = sorted((a, b), key=lambda s: (-hold.get(s.item, 0.0), s.from_s))
+        pits = (q.temperature(first.pit_c, units, 0), q.temperature(second.pit_c, units, 0))
+        known = (pits[1], pits[0]) if (pits[1], pits[0]) in by_pits else pits
+        ordered = (first, second) if known == pits else (second, first)
+        by_pits.setdefault(known, []).append((*ordered, together_s))
+    return [_pit_clash(pits, found) for pits, found in by_pits.items()]
+
+
+def _pit_clash(pits: tuple[str, str], found: Sequence[tuple[OnPit, OnPit, float]]) -> Clash:
+    firsts = ", ".join(dict.fromkeys(first.item for first, _, _ in found))
+    seconds = ", ".join(dict.fromkeys(second.item for _, second, _ in found))
+    keys = dict.fromkeys(stretch.key for first, second, _ in found for stretch in (first, second))
+    if len(found) == 1:
         text = translate(
             "Dishes",
             "{first} wants the pit at {first_c} and {second} at {second_c} for {time} at once.",
-        ).format(
-            first=first.item,
-            first_c=q.temperature(first.pit_c, units, 0),
-            second=second.item,
-            second_c=q.temperature(second.pit_c, units, 0),
-            time=q.duration(_minutes(together_s)),
         )
-        cure = translate(
+    else:
+        text = translate(
             "Dishes",
-            "Do {first} first and keep it hot, then set the pit to {second_c} for {second}. Or give "
-            "both one pit temperature.",
-        ).format(
-            first=first.item, second=second.item, second_c=q.temperature(second.pit_c, units, 0)
+            "The pit is wanted at {first_c} and {second_c} at once, for up to {time}: for {first}, and "
+            "for {second}.",
         )
-        told[pair] = Clash("two_pits", text, cure, (first.key, second.key))
-    return list(told.values())
+    cure = translate(
+        "Dishes",
+        "Do {first} first and keep it hot, then set the pit to {second_c} for {second}. Or give both "
+        "one pit temperature.",
+    )
+    says = {
+        "first": firsts,
+        "second": seconds,
+        "first_c": pits[0],
+        "second_c": pits[1],
+        "time": q.duration(_minutes(max(together_s for _, _, together_s in found))),
+    }
+    return Clash("two_pits", text.format(**says), cure.format(**says), tuple(keys))
 
 
 def _probes(plan: Plan, steps: Sequence[TimetableStep]) -> list[Clash]:

@@ -237,6 +237,12 @@ class TestBefore:
     def test_nothing_to_ask(self, stages: tuple[Stage, ...]) -> None:
         assert planned(Schedule("", stages), "meat", None) is None
 
+    def test_a_fire_that_is_ready_on_a_word_holds_nothing_up(self) -> None:
+        fire = Stage("w", "Light the fire", (UntilSaid(),), pit_target_c=110.0, purpose="warm_up")
+        plan = planned(Schedule("", (fire, SMOKE)), "meat", None)
+        assert plan is not None
+        assert (plan.cook.target_c, plan.warm_up_s) == (95.0, 1800.0)
+
     def test_total(self) -> None:
         smoke, hold = (expected_kg_h(COOKER, c, OUT) for c in (110.0, 95.0))
         found = before((WARM, SMOKE, HOLD, REST), [10.0])

@@ -115,6 +115,24 @@ def test_two_dishes_by_hand_and_their_clash() -> None:
     assert clash.cure.startswith("Do shoulder first")
 
 
+def test_dishes_that_want_the_same_two_pits_clash_in_one_sentence() -> None:
+    plan = Plan(
+        ready_at_s=NOON,
+        items=(
+            (1, ItemAdded("trout", "fish", takes_s=2 * HOUR, pit_c=110.0)),
+            (2, ItemAdded("sausages", "ground", takes_s=1.5 * HOUR, pit_c=110.0)),
+            (3, ItemAdded("chicken", "poultry", takes_s=2 * HOUR, pit_c=150.0)),
+            (4, ItemAdded("corn", takes_s=0.75 * HOUR, pit_c=150.0)),
+        ),
+    )
+    (clash,) = count_back(plan, Schedule(), [], NOON - 24 * HOUR).clashes
+    assert clash.text == (
+        "The pit is wanted at 110 °C and 150 °C at once, for up to 2 h: for trout, sausages, and for "
+        "chicken, corn."
+    )
+    assert set(clash.keys) == {"on:1", "on:2", "on:3", "on:4"}
+
+
 def test_probes_that_are_missing_or_wanted_twice() -> None:
     def plan(channel: str) -> Plan:
         return Plan(
