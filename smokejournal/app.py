@@ -26,6 +26,7 @@ from smokejournal import __version__
 from smokejournal.cli.commands import Asked
 from smokejournal.cook.log.readings import Reading
 from smokejournal.cook.progress.alarms import Alarm
+from smokejournal.cook.text.printable import printable
 from smokejournal.cook.text.quantities import date
 from smokejournal.cook.text.translate import install_translator, translate
 from smokejournal.desk.base.background import in_background
@@ -441,7 +442,7 @@ def _tell(
 ) -> bool:
     """Says something on the error output and, where there is a screen, in a dialog. Returns whether
     the button with the text `offer` was pressed."""
-    print("\n".join(part for part in (text, cure, details) if part), file=sys.stderr)
+    print(printable("\n".join(part for part in (text, cure, details) if part)), file=sys.stderr)
     if QApplication.platformName() == "offscreen":
         return False
     box = QMessageBox(icon, "smokejournal", text)

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from smokejournal import __version__
+from smokejournal.cli.say import say
 
 if TYPE_CHECKING:
     from smokejournal.cli.forecast import Printed
@@ -185,11 +186,11 @@ def has_screen() -> bool:
 
 def say_no_screen() -> int:
     """Say what can be done without a screen and return the exit code."""
-    print(
+    say(
         "There is no screen to show the window on. Start the program in a desktop session.\n"
         "The commands cooks, where, summary, forecast, track-record and restore need none; 'smokejournal --help' "
         "tells of them.",
-        file=sys.stderr,
+        wrong=True,
     )
     return EXIT_NO_SCREEN
 
@@ -230,7 +231,7 @@ def _answer(asked: Asked) -> int:
         finally:
             journal.close()
     except JournalProblem as problem:
-        print(f"{problem.message}\n{problem.cure}", file=sys.stderr)
+        say(f"{problem.message}\n{problem.cure}", wrong=True)
         return EXIT_JOURNAL
 
 
@@ -247,11 +248,11 @@ def _run(asked: Asked, journal: object) -> int:
         if asked.command == "track-record":
             from smokejournal.cli.track_record import track_record
 
-            print(track_record(program, asked.as_json))
+            say(track_record(program, asked.as_json))
             return 0
         cook_id = _find_cook(asked.cook, program)
         if cook_id is None:
-            print(_no_cook(asked.cook, program.journal.count_cooks()), file=sys.stderr)
+            say(_no_cook(asked.cook, program.journal.count_cooks()), wrong=True)
             return EXIT_WRONG
         if asked.forecast is not None:
             from smokejournal.cli.forecast import answer_cook
@@ -273,9 +274,9 @@ def _run(asked: Asked, journal: object) -> int:
 
 def _print(printed: Printed) -> int:
     if printed.err:
-        print(printed.err, file=sys.stderr)
+        say(printed.err, wrong=True)
     if printed.out:
-        print(printed.out)
+        say(printed.out)
     return printed.code
 
 
@@ -297,6 +298,7 @@ def _no_cook(name: str, count: int) -> str:
 
 def _cooks(asked: Asked, program: object) -> int:
     from smokejournal.cook.text.quantities import date
+    from smokejournal.cook.text.strict import one_line
     from smokejournal.services.program.program import Program
 
     assert isinstance(program, Program)
@@ -314,15 +316,15 @@ def _cooks(asked: Asked, program: object) -> int:
             }
             for line in lines
         ]
-        print(json.dumps(told, indent=1))
+        say(json.dumps(told, indent=1))
         return 0
     for line in lines:
         marked = " (simulated)" if line.simulated else ""
-        print(
-            f"{line.id:>4}  {date(line.day_s, line.zone):<12} {line.state:<10} {line.title}{marked}"
+        say(
+            f"{line.id:>4}  {date(line.day_s, line.zone):<12} {line.state:<10} {one_line(line.title)}{marked}"
         )
     if not lines:
-        print("No cook has been opened yet.")
+        say("No cook has been opened yet.")
     return 0
 
 
@@ -335,9 +337,9 @@ def _where(asked: Asked, program: object, cook_id: int) -> int:
     live = program.live(cook_id)
     standing = live.standing(asked.at_s)
     if asked.as_json:
-        print(json.dumps(standing_json(standing), indent=1))
+        say(json.dumps(standing_json(standing), indent=1))
     else:
-        print(standing_text(standing, US if asked.units == "us" else METRIC, live.zone))
+        say(standing_text(standing, US if asked.units == "us" else METRIC, live.zone))
     return 0
 
 
@@ -352,7 +354,7 @@ def _summary(asked: Asked, program: object, cook_id: int) -> int:
         from smokejournal.services.stores.export import summary_json, summary_text
 
         summary = live.summary()
-        print(
+        say(
             json.dumps(summary_json(summary), indent=1)
             if asked.as_json
             else summary_text(summary, units)
@@ -365,11 +367,11 @@ def _summary(asked: Asked, program: object, cook_id: int) -> int:
     try:
         summary_to_pdf(live, asked.pdf, asked.page, units)
     except OSError as error:
-        print(f"{asked.pdf} could not be written: {error.strerror or error}.", file=sys.stderr)
-        print("Choose another folder with --pdf.", file=sys.stderr)
+        say(f"{asked.pdf} could not be written: {error.strerror or error}.", wrong=True)
+        say("Choose another folder with --pdf.", wrong=True)
         return EXIT_WRONG
     if asked.as_json:
-        print(json.dumps({"written": str(asked.pdf)}))
+        say(json.dumps({"written": str(asked.pdf)}))
     else:
-        print(f"Written: {asked.pdf}")
+        say(f"Written: {asked.pdf}")
     return 0

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import json
-import sys
 from pathlib import Path
 from typing import Any
 
+from smokejournal.cli.say import say
 from smokejournal.cook.text.quantities import date, date_time
+from smokejournal.cook.text.strict import one_line
 from smokejournal.journal import Journal, JournalCopy, JournalProblem
 
 EXIT_WRONG = 3
@@ -19,20 +20,20 @@ def restore(folder: Path, chosen: str, now_s: float, as_json: bool) -> int:
     copies = Journal.copies(folder)
     if not chosen:
         told = [_told(number, copy) for number, copy in enumerate(copies, 1)]
-        print(json.dumps(told, indent=1) if as_json else _listed(told, folder))
+        say(json.dumps(told, indent=1) if as_json else _listed(told, folder))
         return 0
     if not chosen.isdecimal() or not 1 <= int(chosen) <= len(copies):
-        print(f"There is no copy {chosen}. 'smokejournal restore' lists them.", file=sys.stderr)
+        say(f"There is no copy {chosen}. 'smokejournal restore' lists them.", wrong=True)
         return EXIT_WRONG
     copy = copies[int(chosen) - 1]
     aside = Journal.restore(folder, copy, now_s)
     if as_json:
         kept = None if aside is None else str(aside)
-        print(json.dumps({"restored": str(copy.path), "set_aside": kept}))
+        say(json.dumps({"restored": str(copy.path), "set_aside": kept}))
         return 0
-    print(f"The copy of {date_time(copy.at_s, 'UTC')} (UTC) is in place.")
+    say(f"The copy of {date_time(copy.at_s, 'UTC')} (UTC) is in place.")
     if aside is not None:
-        print(f"What was there before is kept as {aside}.")
+        say(f"What was there before is kept as {aside}.")
     return 0
 
 
@@ -63,7 +64,7 @@ def _listed(told: list[dict[str, Any]], folder: Path) -> str:
         if inside is None:
             inside = "1 cook" if each["cooks"] == 1 else f"{each['cooks']} cooks"
             if each["newest_s"] is not None:
-                inside += f", the newest: {each['newest_title']}, {date(each['newest_s'], 'UTC')}"
+                inside += f", the newest: {one_line(each['newest_title'])}, {date(each['newest_s'], 'UTC')}"
         size = f"{each['size_bytes'] / 1e6:.1f} MB"
         lines.append(
             f"{each['number']:>4}  {date_time(each['at_s'], 'UTC')} UTC  {size:>9}  {inside}"

@@ -9,7 +9,7 @@ on it (`log.entries`). The rules of the form:
   kind that isn't known makes the whole entry `Unread`: half an entry could mean something else than
   the whole. It is kept and shown with the reason, and nothing follows from it.
 - Reading never raises for what it finds in a file. `validate` raises `SchemaProblem` for what is
-  about to be written, with the same checks.
+  about to be written, with the same checks and those for new names.
 """
 
 from __future__ import annotations
@@ -64,7 +64,7 @@ def checked(payload: Payload) -> Payload:
         raise SchemaProblem(
             "", translate("EntryCodec", "An entry that can't be read can't be written again.")
         )
-    same = read(type(payload), written(payload))
+    same = read(type(payload), written(payload), new=True)
     _check_together(same)
     return same
 

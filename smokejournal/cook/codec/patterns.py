@@ -145,7 +145,7 @@ def _pattern(data: object) -> Pattern:
             ),
         )
     pattern = read(
-        Pattern, {name: data[name] for name in data if name not in ("format", "version")}
+        Pattern, {name: data[name] for name in data if name not in ("format", "version")}, new=True
     )
     for n, probe in enumerate(data.get("probes", ())):
         for name in sorted(probe.keys() - _PROBE):

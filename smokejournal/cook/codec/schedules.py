@@ -25,8 +25,8 @@ def schedule_from_json(data: object) -> Schedule:
 
 
 def validate_schedule(schedule: Schedule) -> None:
-    """SchemaProblem where `schedule` holds something that could not be read back."""
-    if schedule_from_json(schedule_to_json(schedule)) != schedule:
+    """SchemaProblem where `schedule` holds something that could not be written."""
+    if read(Schedule, schedule_to_json(schedule), "schedule", new=True) != schedule:
         raise SchemaProblem(
             "schedule",
             translate("Strict", "This schedule does not read back as it was written."),

@@ -29,7 +29,7 @@ from smokejournal.cook.log.ranges import (
 from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.log.schedule import Schedule
 from smokejournal.cook.text.problems import SchemaProblem
-from smokejournal.cook.text.strict import IN_FULL, EachOnce, Filled, Range, Zone
+from smokejournal.cook.text.strict import IN_FULL, EachOnce, Filled, Name, Range, Zone
 from smokejournal.cook.text.translate import translate
 from smokejournal.science.forecast.values import Cut
 from smokejournal.science.safety.lethality import D_RANGE_S, TEMPERATURE_RANGE_C, Z_RANGE_K
@@ -80,7 +80,7 @@ class CookOpened:
     """
 
     kind: ClassVar[str] = "cook_opened"
-    title: Filled
+    title: Name
     zone: Zone
     simulated: bool = False
     place: str = ""
@@ -98,7 +98,7 @@ class CookRenamed:
     """
 
     kind: ClassVar[str] = "cook_renamed"
-    title: Filled
+    title: Name
     ready_at_s: Moment | None = None
     place: str | None = None
     margin_s: Duration | None = None
@@ -116,7 +116,7 @@ class ItemAdded:
     """
 
     kind: ClassVar[str] = "item"
-    name: Filled
+    name: Name
     food: FoodClass = "other"
     label: str = ""
     mass_kg: Mass | None = None
@@ -146,7 +146,7 @@ class PrepStep:
     """
 
     kind: ClassVar[str] = "prep_step"
-    step: Filled
+    step: Name
     text: str = ""
     duration_s: Duration | None = None
     brine: BrineAsked | None = None

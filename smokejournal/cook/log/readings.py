@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from smokejournal.cook.log.ranges import KeptId, Moment
-from smokejournal.cook.text.strict import Filled, Range
+from smokejournal.cook.text.strict import Filled, Name, Range
 
 FloatArray: TypeAlias = NDArray[np.float64]
 
@@ -46,7 +46,7 @@ class Channel:
     """
 
     key: Filled
-    name: Filled
+    name: Name
     role: ChannelRole = "meat"
     probe: str = ""
     place: str = ""

@@ -40,7 +40,7 @@ _Duration: TypeAlias = Annotated[float, Range(*DURATION_S, "s")]
 _Prove: TypeAlias = Annotated[float, Range(*PROVE_S, "s")]
 # Schedules with a NUL in a name were kept, and stay readable.
 _Key: TypeAlias = Annotated[str, TextSize(1, 200, nul=True)]
-_Name: TypeAlias = Annotated[str, TextSize(0, 200, nul=True)]
+_Name: TypeAlias = Annotated[str, TextSize(0, 200, nul=True, name=True)]
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,7 +23,7 @@ from smokejournal.cook.log.ranges import Duration
 from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.log.schedule import Schedule
 from smokejournal.cook.plan.plan import Plan
-from smokejournal.cook.text.strict import AtMost, EachOnce, TextSize
+from smokejournal.cook.text.strict import AtMost, EachOnce, Name
 
 MOST: Final = 200
 
@@ -32,7 +32,7 @@ MOST: Final = 200
 class Pattern:
     """`lead` and `check` are keys of `probes`. `margin_s` is the cook's own margin."""
 
-    name: Annotated[str, TextSize(longest=200, filled=True)]
+    name: Name
     items: Annotated[tuple[ItemAdded, ...], AtMost(MOST)] = ()
     prep: Annotated[tuple[PrepStep, ...], AtMost(MOST), EachOnce("key")] = ()
     probes: Annotated[tuple[Channel, ...], AtMost(MOST), EachOnce("key")] = ()

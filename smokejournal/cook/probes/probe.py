@@ -10,7 +10,7 @@ from typing import Annotated, ClassVar, Literal
 
 from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.text.problems import SchemaProblem
-from smokejournal.cook.text.strict import OneOf, TextSize, read, written
+from smokejournal.cook.text.strict import Name, OneOf, TextSize, read, written
 from smokejournal.cook.text.translate import translate
 from smokejournal.science.numbers.ranges import OutOfRange
 from smokejournal.science.probes.accuracy_class import ACCURACY_CLASSES
@@ -28,7 +28,7 @@ class Probe:
     """One probe. `id` 0: not kept yet. `accuracy_class` is a key of ACCURACY_CLASSES or empty."""
 
     id: int
-    name: Annotated[str, TextSize(longest=200, filled=True)]
+    name: Name
     accuracy_class: Annotated[str, OneOf(("", *ACCURACY_CLASSES))] = ""
     note: Annotated[str, TextSize(longest=10_000)] = ""
     retired: bool = False

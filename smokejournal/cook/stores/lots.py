@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from smokejournal.cook.log.ranges import Mass, MassOrNoneLeft, Money
-from smokejournal.cook.text.strict import Filled, Range
+from smokejournal.cook.text.strict import Name, Range
 from smokejournal.science.heat.fuel import MOISTURE_PCT as MOISTURE
 
 #: The ends between which a net calorific value as received can be.
@@ -23,7 +23,7 @@ class Lot:
     """
 
     id: int
-    name: Filled
+    name: Name
     bag_kg: Mass | None = None
     price: Money | None = None
     currency: str = ""

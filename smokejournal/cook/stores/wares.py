@@ -9,7 +9,7 @@ from smokejournal.cook.log.brine_request import CUP_G, Grain
 from smokejournal.cook.log.entries import WareSort
 from smokejournal.cook.log.ranges import MassOrNoneLeft, Money, Percent
 from smokejournal.cook.text.problems import SchemaProblem
-from smokejournal.cook.text.strict import Range, TextSize
+from smokejournal.cook.text.strict import Name, Range
 from smokejournal.cook.text.translate import translate
 
 WoodForm = Literal["", "chunks", "chips", "splits"]
@@ -28,7 +28,7 @@ class Ware:
 
     id: int
     sort: WareSort
-    name: Annotated[str, TextSize(longest=200, filled=True)]
+    name: Name
     bought_kg: MassOrNoneLeft | None = None
     bought_count: _Count | None = None
     price: Money | None = None

@@ -3,7 +3,8 @@
 What a field may hold is said once, on the field: `Annotated[float, Range(0, 500, "°C")]`, a `Literal`,
 `| None`, `tuple[X, ...]`, `tuple[X, Y]`, `Mapping[str, X]`, another dataclass, or one of several that
 say their `kind`. A field with a default may be left out; one that is missing, unknown, of another type
-or out of its range is refused with its place. A function among the marks of `Annotated` takes the value
+or out of its range is refused with its place. A name (`Name`) that was written before there were rules
+for names is read as it is; what is written anew, or comes from a file, is read with `new` and refused. A function among the marks of `Annotated` takes the value
 and gives it back or raises SchemaProblem. A class may have
 
 - `check_together(self)`, which raises SchemaProblem where its fields don't go together,
@@ -18,7 +19,7 @@ from __future__ import annotations
 import re
 import sys
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import MISSING, dataclass, fields, is_dataclass
+from dataclasses import MISSING, dataclass, fields, is_dataclass, replace
 from functools import cache
 from types import NoneType, UnionType
 from typing import (
@@ -44,10 +45,14 @@ Read: TypeAlias = Callable[[Any], Any]
 
 T = TypeVar("T")
 LONGEST_TEXT = 100_000
+LONGEST_NAME = 200
 _SCALARS = (str, float, int, NoneType)
 # A NUL would cut the text short in the database, half a surrogate pair can't be written.
 _UNWRITABLE = re.compile("[\0\ud800-\udfff]")
 _HALF_A_LETTER = re.compile("[\ud800-\udfff]")
+# Control characters, line and paragraph separators, and what Unicode's UAX #9 (2.1 to 2.6) has for
+# turning the direction of reading.
+_HIDDEN = re.compile("[\0-\x1f\x7f-\x9f\u2028\u2029\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,12 +67,16 @@ class Range:
 
 @dataclass(frozen=True, slots=True)
 class TextSize:
-    """A text of so many characters, not only blanks with `filled`; a NUL stands in it with `nul`."""
+    """A text of so many characters, not only blanks with `filled`; a NUL stands in it with `nul`.
+
+    A `name`, written anew, is one line of at most LONGEST_NAME characters without hidden ones.
+    """
 
     shortest: int = 0
     longest: int = LONGEST_TEXT
     filled: bool = False
     nul: bool = False
+    name: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,31 +126,67 @@ def zone_name(value: str) -> str:
 
 
 Filled: TypeAlias = Annotated[str, TextSize(filled=True)]
+Name: TypeAlias = Annotated[str, TextSize(filled=True, name=True)]
 Zone: TypeAlias = Annotated[str, zone_name]
 
 
-def read(kind: type[T], data: object, where: str = "") -> T:
-    """What `data` is the written form of; SchemaProblem says what is wrong and where below `where`."""
+def read(kind: type[T], data: object, where: str = "", *, new: bool = False) -> T:
+    """What `data` is the written form of; SchemaProblem says what is wrong and where below `where`.
+
+    With `new` names must be such as may be written.
+    """
     try:
-        return cast(T, _reader(cast(Any, kind))(data))
+        return cast(T, _reader(cast(Any, kind), new)(data))
     except SchemaProblem as problem:
         raise problem.within(where) from None
 
 
 def check(value: Any) -> None:
-    """SchemaProblem where a field of the dataclass `value` holds what can't be read back."""
-    read(type(value), written(value, in_full=True))
+    """SchemaProblem where a field of the dataclass `value` holds what can't be written."""
+    read(type(value), written(value, in_full=True), new=True)
+
+
+def hidden_in(text: str) -> str:
+    """What is wrong with a text of one line, in words; "" where nothing is."""
+    if _HIDDEN.search(text):
+        return translate("Strict", "Take out the line breaks and hidden characters.")
+    return ""
+
+
+def one_line(text: str) -> str:
+    """The text with blanks in the place of line breaks and hidden characters."""
+    return _HIDDEN.sub(" ", text)
+
+
+def renamed(value: T) -> T:
+    """A dataclass read from an old log, or made of a device's words, its names such as may be written:
+    on one line without hidden characters, and a long one cut with an ellipsis."""
+    if isinstance(value, tuple):
+        return cast(T, tuple(renamed(item) for item in value))
+    if not is_dataclass(value) or isinstance(value, type):
+        return value
+    changed: dict[str, Any] = {}
+    for part in _parts(cast(Any, type(value)), False):
+        held = getattr(value, part.name)
+        changed[part.name] = as_name(held) if part.is_name else renamed(held)
+    return cast(T, replace(cast(Any, value), **changed))
+
+
+def as_name(text: str) -> str:
+    """The text as a name may be written: see `renamed`."""
+    line = one_line(text).strip() or ("…" if text else "")
+    return line if len(line) <= LONGEST_NAME else f"{line[: LONGEST_NAME - 1]}…"
 
 
 def readers(kind: type) -> dict[str, Read]:
     """How each field of a dataclass is read by itself, by its written name."""
-    return {part.written: part.read for part in _parts(kind)}
+    return {part.written: part.read for part in _parts(kind, True)}
 
 
 def written(value: Any, *, in_full: bool = False) -> dict[str, Any]:
     """The fields of a dataclass as JSON holds them; those at their defaults only with `in_full`."""
     found: dict[str, Any] = {}
-    for name, place, default, _, always in _parts(cast(Any, type(value))):
+    for name, place, default, _, always, _ in _parts(cast(Any, type(value)), False):
         held = getattr(value, name)
         # 1 equals True and 1.0: compare kinds too, lest a wrong one passes for a default.
         if in_full or type(held) is not type(default) or held != default:
@@ -172,10 +217,11 @@ class _Part(NamedTuple):
     default: object
     read: Read
     in_full: bool
+    is_name: bool
 
 
 @cache
-def _parts(kind: Any) -> tuple[_Part, ...]:
+def _parts(kind: Any, new: bool) -> tuple[_Part, ...]:
     hints = get_type_hints(kind, include_extras=True)
     found = []
     for field in fields(kind):
@@ -189,8 +235,9 @@ def _parts(kind: Any) -> tuple[_Part, ...]:
                 field.name,
                 _mark(marks, WrittenAs(field.name)).name,
                 MISSING if NEEDED in marks else default,
-                _reader(hint),
+                _reader(hint, new),
                 IN_FULL in marks,
+                _mark(marks, TextSize()).name,
             )
         )
     return tuple(found)
@@ -202,7 +249,7 @@ def _mark(marks: Sequence[object], default: T) -> T:
 
 
 @cache
-def _reader(hint: Any) -> Read:
+def _reader(hint: Any, new: bool) -> Read:
     marks: tuple[Any, ...] = ()
     if get_origin(hint) is Annotated:
         hint, *rest = get_args(hint)
@@ -210,23 +257,23 @@ def _reader(hint: Any) -> Read:
     origin, args = get_origin(hint), get_args(hint)
     if origin in (Union, UnionType):
         kinds = [kind for kind in args if kind is not NoneType]
-        inner = _reader(kinds[0]) if len(kinds) == 1 else _one_kind(kinds)
+        inner = _reader(kinds[0], new) if len(kinds) == 1 else _one_kind(kinds, new)
         reader = _or_none(inner) if NoneType in args else inner
     elif origin is Literal:
         reader = _one_of(args)
     elif origin is tuple:
         several = args[-1] is Ellipsis
-        reader = _list(_reader(args[0]), marks) if several else _row(args)
+        reader = _list(_reader(args[0], new), marks) if several else _row(args, new)
     elif origin in (Mapping, dict):
-        reader = _by_name(_reader(args[1]))
+        reader = _by_name(_reader(args[1], new), _reader(Filled, new))
     elif is_dataclass(hint):
-        reader = _object(hint)
+        reader = _object(hint, new)
     elif choice := _mark(marks, OneOf(())).words:
         reader = _one_of(choice)
     elif hint is bool:
         reader = _yes_no
     elif hint is str:
-        reader = _text(_mark(marks, TextSize()))
+        reader = _text(_mark(marks, TextSize()), new)
     elif hint in (int, float):
         reader = _number(_mark(marks, Range()), whole=hint is int)
     else:
@@ -271,17 +318,21 @@ def _number(ends: Range, *, whole: bool) -> Read:
     return number
 
 
-def _text(size: TextSize) -> Read:
+def _text(size: TextSize, new: bool) -> Read:
     wrong = _HALF_A_LETTER if size.nul else _UNWRITABLE
+    as_name = size.name and new
+    longest = min(size.longest, LONGEST_NAME) if as_name else size.longest
 
     def text(value: Any) -> Any:
         if not isinstance(value, str):
             raise SchemaProblem("", translate("Strict", "Give a text."))
         if len(value) < size.shortest or (size.filled and not value.strip()):
             raise SchemaProblem("", translate("Strict", "Write something here."))
-        if len(value) > size.longest:
+        if len(value) > longest:
             shorter = translate("Strict", "Shorten this to {count} characters.")
-            raise SchemaProblem("", shorter.format(count=size.longest))
+            raise SchemaProblem("", shorter.format(count=longest))
+        if as_name and (problem := hidden_in(value)):
+            raise SchemaProblem("", problem)
         if wrong.search(value):
             raise SchemaProblem(
                 "", translate("Strict", "Take out the characters that can't be written.")
@@ -359,8 +410,8 @@ def _once(items: Sequence[Any], name: str) -> None:
         seen.add(key)
 
 
-def _row(hints: Sequence[Any]) -> Read:
-    readers = [_reader(hint) for hint in hints]
+def _row(hints: Sequence[Any], new: bool) -> Read:
+    readers = [_reader(hint, new) for hint in hints]
     units = ", ".join(_mark(get_args(hint)[1:], Range()).unit for hint in hints)
 
     def row(value: Any) -> Any:
@@ -380,9 +431,7 @@ def _named(data: object) -> Mapping[Any, Any]:
     return data
 
 
-def _by_name(inner: Read) -> Read:
-    key_of = _reader(Filled)
-
+def _by_name(inner: Read, key_of: Read) -> Read:
     def by_name(value: Any) -> Any:
         found = {}
         for name, item in _named(value).items():
@@ -396,9 +445,9 @@ def _by_name(inner: Read) -> Read:
     return by_name
 
 
-def _one_kind(kinds: Sequence[Any]) -> Read:
+def _one_kind(kinds: Sequence[Any], new: bool) -> Read:
     """One of several classes, by the name of its `kind` that stands among its fields."""
-    readers = {kind.kind: _reader(kind) for kind in kinds}
+    readers = {kind.kind: _reader(kind, new) for kind in kinds}
     kind_of = _one_of(tuple(readers))
 
     def one_kind(data: Any) -> Any:
@@ -412,8 +461,8 @@ def _one_kind(kinds: Sequence[Any]) -> Read:
     return one_kind
 
 
-def _object(kind: Any) -> Read:
-    parts = _parts(kind)
+def _object(kind: Any, new: bool) -> Read:
+    parts = _parts(kind, new)
     readers = {part.written: (part.name, part.read) for part in parts}
     needed = [(part.name, part.written) for part in parts if part.default is MISSING]
     together = getattr(kind, "check_together", None)

@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QVBoxLayout, QWidg
 from smokejournal.cook.text import quantities
 from smokejournal.cook.text.moments import day_of, moment_on
 from smokejournal.cook.text.quantities import METRIC, QuantityError, Units
+from smokejournal.cook.text.strict import hidden_in
 from smokejournal.desk.parts.choice_box import DayEdit
 
 
@@ -425,11 +426,13 @@ class TextField(QWidget):
 
     def is_ok(self) -> bool:
         """True where the field may be left as it is."""
-        return bool(self.text()) or not self.required
+        return not self.problem()
 
     def problem(self) -> str:
         """What is wrong with what is typed; empty where nothing is."""
-        return "" if self.is_ok() else self.tr("This can't be empty.")
+        if self.required and not self.text():
+            return self.tr("This can't be empty.")
+        return hidden_in(self.text())
 
     def check(self) -> bool:
         """Show what is wrong; True where nothing is."""
@@ -447,8 +450,10 @@ class TextField(QWidget):
 
     @Slot(str)
     def _on_edited(self, _text: str) -> None:
-        if self.is_ok():
-            self._show("")
+        # What was pasted is told at once: hidden characters can't be seen.
+        hidden = hidden_in(self.text())
+        if hidden or self.is_ok():
+            self._show(hidden)
         self.changed.emit()
 
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from smokejournal.cook.log.entries import ChannelSet, CookClosed, LeadSet, Payload
 from smokejournal.cook.log.readings import Channel, Reading
 from smokejournal.cook.text.problems import SchemaProblem
+from smokejournal.cook.text.strict import renamed
 from smokejournal.cook.text.translate import translate
 from smokejournal.inputs.configs import Config, channels_of, config_from_json
 from smokejournal.inputs.pit import Hands
@@ -261,7 +262,8 @@ class FeedControl:
                         else translate("Feeds", "real"),
                     ),
                 )
-            channel = replace(channel, simulated=simulated)
+            # A device or a table may call a column anything, and so may an old log.
+            channel = renamed(replace(channel, simulated=simulated))
             feeding.append(channel)
             if channel != before:
                 wanted.append(ChannelSet(channel))

@@ -15,6 +15,7 @@ from smokejournal.cook.log.entries import (
 )
 from smokejournal.cook.plan.plan import plan_of
 from smokejournal.cook.progress.alarms import Alarm
+from smokejournal.cook.text.strict import as_name, renamed
 from smokejournal.journal import Change, CookLine, Journal
 from smokejournal.services.program.clock import Clock, SystemClock
 from smokejournal.services.program.live import LiveCook
@@ -107,7 +108,10 @@ class Program:
         return self.journal.new_cook(opened, now_s, now_s).result()
 
     def plan_again(self, cook_id: int) -> int:
-        """Open a cook with the items, prep, channels and schedule of an earlier one; its id."""
+        """Open a cook with the items, prep, channels and schedule of an earlier one; its id.
+
+        Names that can't be written any more are carried without what stands against them.
+        """
         before = self.live(cook_id)
         opened = before.opened
         if opened is None:
@@ -115,7 +119,7 @@ class Program:
         log = before.log()
         plan = plan_of(log)
         fresh = self.new_cook(
-            plan.title,
+            as_name(plan.title),
             plan.zone,
             place=plan.place,
             hopper_kg=opened.hopper_kg,
@@ -132,7 +136,7 @@ class Program:
         if plan.lead is not None:
             carried.append((now_s, LeadSet(plan.lead, plan.check)))
         carried.append((now_s, ScheduleSet(plan.schedule)))
-        self.live(fresh).record_many(carried).result()
+        self.live(fresh).record_many([(at_s, renamed(what)) for at_s, what in carried]).result()
         return fresh
 
     def look_for_alarms(self, now_s: float) -> None:

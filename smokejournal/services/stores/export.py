@@ -13,6 +13,7 @@ from typing import Any, Literal
 from smokejournal.cook.summary.sheet import Block, Marks, Paragraph, Table, units_kept
 from smokejournal.cook.summary.sheet_sections import mark_words, sheet_of
 from smokejournal.cook.summary.summary import Summary
+from smokejournal.cook.text.printable import printable
 from smokejournal.cook.text.quantities import METRIC, Units
 from smokejournal.services.program.live import LiveCook
 
@@ -94,18 +95,10 @@ def _mark(said: str, name: str, low: str, high: str) -> str:
 
 def _wrapped(text: str, width: int) -> list[str]:
     lines: list[str] = []
-    for line in _printable(text).split("\n"):
+    for line in printable(text).split("\n"):
         wrapped = textwrap.wrap(units_kept(line), max(1, width)) or [""]
         lines += [part.replace("\u00a0", " ") for part in wrapped]
     return lines
-
-
-def _printable(text: str) -> str:
-    """No escape sequence that somebody wrote into a note may steer the terminal."""
-    return "".join(
-        ch if ch == "\n" or ch.isprintable() else "\n" if ch in "\r\v\f\u2028\u2029" else "\ufffd"
-        for ch in text.replace("\r\n", "\n").replace("\t", "    ")
-    )
 
 
 def _table(table: Table, width: int) -> list[str]:

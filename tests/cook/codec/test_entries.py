@@ -39,6 +39,7 @@ from smokejournal.cook.log.schedule import (
 )
 from smokejournal.cook.safety.tables import OFFERED
 from smokejournal.cook.text.problems import SchemaProblem
+from smokejournal.cook.text.strict import one_line, renamed
 from smokejournal.science.forecast.values import Cut
 
 
@@ -53,6 +54,8 @@ def some(literal: object) -> st.SearchStrategy[str]:
 # No NUL and no halves of surrogate pairs: those are refused.
 any_text = st.text(st.characters(exclude_characters="\0", exclude_categories=["Cs"]), max_size=40)
 text = any_text.filter(lambda t: bool(t.strip()))
+any_name = any_text.map(one_line)
+name = any_name.filter(lambda t: bool(t.strip()))
 mass = number(0, 5000, above=True)
 mass_or_none_left = number(0, 5000)
 moment = number(0, LAST_S)
@@ -69,7 +72,7 @@ def maybe(strategy: st.SearchStrategy) -> st.SearchStrategy:
 channels = st.builds(
     Channel,
     key=text,
-    name=text,
+    name=name,
     role=some(ChannelRole),
     probe=any_text,
     place=any_text,
@@ -97,7 +100,7 @@ rules = st.one_of(
 stages = st.builds(
     Stage,
     key=st.from_regex("s[0-9]{1,6}", fullmatch=True),
-    name=text,
+    name=name,
     rules=st.lists(rules, min_size=1, max_size=3).map(tuple),
     combine=st.sampled_from(["any", "all"]),
     pit_target_c=maybe(number(20, 300)),
@@ -105,7 +108,7 @@ stages = st.builds(
 )
 schedules = st.builds(
     Schedule,
-    name=any_text,
+    name=any_name,
     stages=st.lists(stages, max_size=4, unique_by=lambda s: s.key).map(tuple),
 )
 
@@ -160,7 +163,7 @@ stage_key = {"stage": text}
 PAYLOADS: dict[str, st.SearchStrategy] = {
     "cook_opened": st.builds(
         kinds.CookOpened,
-        title=text,
+        title=name,
         zone=st.sampled_from(["Europe/Paris", "America/Chicago", "UTC", "Australia/Lord_Howe"]),
         simulated=st.booleans(),
         place=any_text,
@@ -170,14 +173,14 @@ PAYLOADS: dict[str, st.SearchStrategy] = {
     ),
     "cook_renamed": st.builds(
         kinds.CookRenamed,
-        title=text,
+        title=name,
         ready_at_s=maybe(moment),
         place=maybe(any_text),
         margin_s=maybe(duration),
     ),
     "item": st.builds(
         kinds.ItemAdded,
-        name=text,
+        name=name,
         food=some(kinds.FoodClass),
         label=any_text,
         mass_kg=maybe(mass),
@@ -196,7 +199,7 @@ PAYLOADS: dict[str, st.SearchStrategy] = {
     ),
     "prep_step": st.builds(
         kinds.PrepStep,
-        step=text,
+        step=name,
         text=any_text,
         duration_s=maybe(duration),
         brine=maybe(brines),
@@ -548,3 +551,36 @@ def test_whole_numbers_become_the_floats_that_will_be_read_back() -> None:
 def test_a_message_says_the_range() -> None:
     with pytest.raises(SchemaProblem, match=r"Give a number above 0 kg and up to 5 000 kg\."):
         validate(kinds.ItemAdded("Ribs", mass_kg=-1.0))
+
+
+@pytest.mark.parametrize(
+    "hidden", ["\n", "\r", "\x1b[31m", "\x85", "\u2028", "\u202e", "\u2066", "\u200f"]
+)
+def test_a_hidden_character_in_a_name_is_read_and_not_written_again(hidden: str) -> None:
+    # Control characters, and those of Unicode's UAX #9 that turn the direction of reading.
+    for payload, where in (
+        (kinds.CookOpened(f"a{hidden}b", "UTC"), "title"),
+        (kinds.CookRenamed(f"a{hidden}b"), "title"),
+        (kinds.ItemAdded(f"a{hidden}b"), "name"),
+        (kinds.PrepStep(f"a{hidden}b"), "step"),
+        (kinds.ChannelSet(Channel("c", f"a{hidden}b")), "channel.name"),
+        (kinds.ScheduleSet(Schedule("", (Stage("s", f"a{hidden}b"),))), "schedule.stages[0].name"),
+    ):
+        assert decode_text(*encode_text(payload)) == payload
+        with pytest.raises(SchemaProblem) as refused:
+            validate(payload)
+        assert refused.value.where == where
+        assert refused.value.message == "Take out the line breaks and hidden characters."
+        validate(renamed(payload))
+        # What is no name may have several lines.
+    validate(kinds.Note(f"a{hidden}b"))
+
+
+def test_a_long_name_is_read_and_not_written_again() -> None:
+    long = kinds.CookOpened("x" * 201, "UTC")
+    assert decode_text(*encode_text(long)) == long
+    with pytest.raises(SchemaProblem, match="Shorten this to 200 characters"):
+        validate(long)
+    assert renamed(long).title == "x" * 199 + "…"
+    assert renamed(kinds.CookOpened("\u202e", "UTC")).title == "…"
+    validate(kinds.CookOpened("x" * 200, "UTC"))

@@ -21,10 +21,12 @@ from smokejournal.cook.log.schedule import (
     UntilTemperature,
 )
 from smokejournal.cook.text.problems import SchemaProblem
+from smokejournal.cook.text.strict import one_line
 
 temperatures = st.floats(*ends.TEMPERATURE_C)
 durations = st.floats(*ends.DURATION_S)
-names = st.text(st.characters(codec="utf-8"), max_size=30)
+prose = st.text(st.characters(codec="utf-8"), max_size=30)
+names = prose.map(one_line)
 keys = st.text(st.characters(codec="utf-8"), min_size=1, max_size=8)
 
 rules = st.one_of(
@@ -54,7 +56,7 @@ stages = st.builds(
     rules=st.lists(rules, max_size=4).map(tuple),
     combine=st.sampled_from(["any", "all"]),
     pit_target_c=st.none() | temperatures,
-    instruction=names,
+    instruction=prose,
     alert=st.sampled_from(["none", "chime", "insistent"]),
     ending=st.sampled_from(["by_itself", "waits"]),
     purpose=st.sampled_from(["", "warm_up", "cook", "wrap", "hold", "rest"]),

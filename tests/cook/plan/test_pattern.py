@@ -25,7 +25,7 @@ from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.log.schedule import ForTime, Schedule, Stage, UntilTemperature
 from smokejournal.cook.plan.pattern import Pattern, pattern_of, payloads_of, schedule_pattern
 from smokejournal.cook.plan.plan import Plan
-from tests.cook.codec.test_entries import PAYLOADS, channels, schedules, text
+from tests.cook.codec.test_entries import PAYLOADS, channels, name, schedules
 
 SCHEMA = json.loads(
     (Path(__file__).parents[3] / "resources" / "schemas" / "pattern-1.schema.json").read_text(
@@ -66,7 +66,7 @@ def patterns(draw: st.DrawFn) -> Pattern:
     check = draw(st.sampled_from(["", *keys])) if lead else ""
     steps = draw(st.lists(PAYLOADS["prep_step"], max_size=3, unique_by=lambda s: s.key))
     return Pattern(
-        name=draw(text),
+        name=draw(name),
         items=tuple(draw(st.lists(PAYLOADS["item"], max_size=3))),
         prep=tuple(steps),
         probes=tuple(probes),
@@ -198,7 +198,7 @@ def test_what_no_schema_can_say_is_refused_too() -> None:
         (b" " * (LARGEST_BYTES + 1), "larger than any pattern", None),
         (
             b'{"format": "smokejournal pattern", "version": 1, "name": "a\\u0000b"}',
-            "can't be written",
+            "hidden characters",
             1,
         ),
         (

@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 from PySide6.QtCore import QDate, Qt
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from smokejournal.cook.text.quantities import METRIC, US
@@ -149,4 +150,19 @@ def test_text_that_is_needed_is_asked_for(qtbot: QtBot) -> None:
     assert field.message.text()
     qtbot.keyClicks(field.edit, "Trout ")
     assert field.text() == "Trout"
+    assert field.check()
+
+
+def test_hidden_characters_are_told_as_they_are_pasted(qtbot: QtBot) -> None:
+    field = TextField("t", "Title")
+    qtbot.addWidget(field)
+    field.show()
+    QApplication.clipboard().setText("Ribs\u202e\x1b[31m\nfor Sunday")
+    qtbot.keyClick(field.edit, Qt.Key.Key_V, Qt.KeyboardModifier.ControlModifier)
+    assert field.message.isVisible()
+    assert field.message.text() == "Take out the line breaks and hidden characters."
+    assert not field.check()
+    field.edit.clear()
+    qtbot.keyClicks(field.edit, "Ribs for Sunday")
+    assert not field.message.isVisible()
     assert field.check()
