@@ -97,6 +97,16 @@ def test_a_pdf_that_cannot_be_written(folder: Path, capsys: pytest.CaptureFixtur
     assert "could not be written" in capsys.readouterr().err
 
 
+def test_a_pdf_is_not_written_over_a_device(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    arguments = ["summary", "1", "--pdf", str(folder), "--journal", str(folder)]
+    assert main(arguments) == EXIT_WRONG
+    told = capsys.readouterr().err
+    assert "a folder, a device or a pipe is there, and no file" in told
+    assert "Choose another file" in told
+
+
 def test_a_pdf_answers_as_json(folder: Path) -> None:
     pdf = folder / "x.pdf"
     done = run("summary", "1", "--pdf", pdf, "--json", "--journal", folder)

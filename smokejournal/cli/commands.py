@@ -368,7 +368,7 @@ def _summary(asked: Asked, program: object, cook_id: int) -> int:
         summary_to_pdf(live, asked.pdf, asked.page, units)
     except OSError as error:
         say(f"{asked.pdf} could not be written: {error.strerror or error}.", wrong=True)
-        say("Choose another folder with --pdf.", wrong=True)
+        say("Choose another file with --pdf.", wrong=True)
         return EXIT_WRONG
     if asked.as_json:
         say(json.dumps({"written": str(asked.pdf)}))

@@ -6,6 +6,7 @@ one where there is none.
 
 from __future__ import annotations
 
+import errno
 import os
 from pathlib import Path
 from typing import Literal
@@ -70,8 +71,15 @@ def sheet_pdf(
     """Write any sheet to `path` and return its number of pages.
 
     The file appears whole or not at all: one that is there stays as it is when writing fails.
-    Raises OSError where it can't be written.
+    Raises OSError where it can't be written, and where something else than a file is there.
     """
+    if path.exists() and not path.is_file():
+        # It would be renamed away, as /dev/null would for whoever may.
+        raise OSError(
+            errno.EINVAL,
+            translate("SummaryPdf", "a folder, a device or a pipe is there, and no file"),
+            str(path),
+        )
     ensure_application()
     file = QSaveFile(str(path))
     if not file.open(QIODevice.OpenModeFlag.WriteOnly):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import threading
 from pathlib import Path
@@ -182,6 +183,25 @@ class TestHardCases:
         with pytest.raises(OSError):
             summary_pdf(summary, score, METRIC, target)
         assert target.is_dir()
+
+    @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes with a name here")
+    def test_only_a_file_is_written_over(self, tmp_path: Path) -> None:
+        summary, score = sheets.summed(sheets.empty())
+        pipe = tmp_path / "pipe.pdf"
+        os.mkfifo(pipe)
+        for target in (pipe, Path(os.devnull)):
+            before = target.stat()
+            with pytest.raises(OSError, match="no file") as refused:
+                summary_pdf(summary, score, METRIC, target)
+            assert refused.value.filename == str(target)
+            # Not renamed away: whoever may write to /dev would be without it.
+            assert (target.stat().st_ino, target.stat().st_mode) == (before.st_ino, before.st_mode)
+        assert sorted(tmp_path.iterdir()) == [pipe]
+        link = tmp_path / "link.pdf"
+        link.symlink_to(tmp_path / "sheet.pdf")
+        (tmp_path / "sheet.pdf").write_bytes(b"old")
+        summary_pdf(summary, score, METRIC, link)
+        assert (tmp_path / "sheet.pdf").read_bytes().startswith(b"%PDF")
 
     def test_from_another_thread(self, tmp_path: Path) -> None:
         summary, score = sheets.summed(sheets.full())

@@ -7,6 +7,8 @@ import os
 import secrets
 from pathlib import Path
 
+from smokejournal.cook.text.translate import translate
+
 
 def write_whole(content: bytes, path: Path) -> Path:
     """Write a file; gives the path. One that was there stays until the new one is whole.
@@ -16,7 +18,11 @@ def write_whole(content: bytes, path: Path) -> Path:
     # What a link points to is replaced, and the link stays.
     path = path.resolve()
     if path.exists() and not path.is_file():
-        raise OSError(errno.EINVAL, os.strerror(errno.EINVAL), str(path))
+        raise OSError(
+            errno.EINVAL,
+            translate("Files", "a folder, a device or a pipe is there, and no file"),
+            str(path),
+        )
     beside = path.parent / f".{secrets.token_hex(8)}.part"
     try:
         with beside.open("xb") as file:

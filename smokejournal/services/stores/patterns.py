@@ -78,6 +78,6 @@ def pattern_from_file(path: Path) -> Pattern:
 def pattern_to_file(pattern: Pattern, path: Path) -> Path:
     """Write a pattern; gives the path. One that was there stays until the new one is whole.
 
-    Raises OSError where it can't be written.
+    Raises OSError where it can't be written, and where something else than a file is there.
     """
     return write_whole(pattern_text(pattern).encode(), path)

@@ -54,6 +54,9 @@ def test_a_file_that_was_there_is_replaced_whole_or_not_at_all(tmp_path: Path) -
     assert [p.name for p in tmp_path.iterdir()] == ["loaf.pattern.json"]
     with pytest.raises(OSError):
         pattern_to_file(LOAF, tmp_path / "none" / "x.json")
+    (tmp_path / "folder").mkdir()
+    with pytest.raises(OSError, match="no file"):
+        pattern_to_file(LOAF, tmp_path / "folder")
 
 
 def test_a_file_too_large_is_not_read_to_its_end(tmp_path: Path) -> None:
