@@ -7,10 +7,12 @@ from smokejournal.journal.backups import CopyStopped
 from smokejournal.journal.changes import Change, CookLine
 from smokejournal.journal.copies import JournalCopy
 from smokejournal.journal.journal import Journal
+from smokejournal.journal.photos import PHOTO_SUFFIXES
 from smokejournal.journal.problems import JournalProblem
 from smokejournal.journal.restoring import CopyContents
 
 __all__ = [
+    "PHOTO_SUFFIXES",
     "Change",
     "CookLine",
     "CopyContents",

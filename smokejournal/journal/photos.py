@@ -13,7 +13,9 @@ from smokejournal.journal.private import make_file, make_folder
 from smokejournal.journal.problems import JournalProblem
 
 PHOTOS = "photos"
-SUFFIXES = frozenset({".jpg", ".jpeg", ".png", ".webp", ".gif", ".bmp", ".tif", ".tiff", ".heic"})
+PHOTO_SUFFIXES = frozenset(
+    {".jpg", ".jpeg", ".png", ".webp", ".gif", ".bmp", ".tif", ".tiff", ".heic"}
+)
 
 
 def photo_path(folder: Path, sha256: str, suffix: str) -> Path:
@@ -27,7 +29,7 @@ def keep_photo(folder: Path, source: Path) -> tuple[str, str]:
     The same picture is kept once. JournalProblem where it can't be read or kept.
     """
     suffix = source.suffix.lower()
-    if suffix not in SUFFIXES:
+    if suffix not in PHOTO_SUFFIXES:
         raise JournalProblem(
             translate("Journal", "{name} is not a picture that can be kept.").format(
                 name=source.name

@@ -17,6 +17,7 @@ from PySide6.QtGui import (
     QDropEvent,
     QIcon,
     QImage,
+    QImageIOHandler,
     QImageReader,
     QPixmap,
 )
@@ -35,11 +36,13 @@ from PySide6.QtWidgets import (
 from smokejournal.cook.log.entries import Photo
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.journal import PHOTO_SUFFIXES, JournalProblem
 
 THUMB = QSize(112, 84)
 
 #: A picture of more than this many pixels is not opened: it would not fit a small laptop's memory.
 MOST_PIXELS = 120_000_000
+_SCALED = QImageIOHandler.ImageOption.ScaledSize
 
 
 @dataclass(frozen=True)
@@ -53,31 +56,67 @@ class Copied:
 def copy_photos(
     paths: Sequence[Path], keep: Callable[[Path], tuple[str, str]], not_a_picture: str, too_big: str
 ) -> Copied:
-    """Copy what can be read as a picture; name what can't. Runs on a worker thread."""
+    """Copy what can be read as a picture; name what can't, with the reason. Runs on a worker thread.
+
+    `too_big` says `{limit}` megapixels.
+    """
     photos: list[Photo] = []
     refused: list[str] = []
     for path in paths:
-        reader = QImageReader(str(path))
-        reader.setDecideFormatFromContent(True)
-        size = reader.size()
-        if not reader.canRead():
+        reader = _reader(path)
+        size = reader.size() if reader is not None else QSize()
+        if reader is None or not size.isValid():
             refused.append(f"{path.name}: {not_a_picture}")
-        elif size.isValid() and size.width() * size.height() > MOST_PIXELS:
-            refused.append(f"{path.name}: {too_big}")
+        elif size.width() * size.height() > (most := _most_pixels(reader)):
+            refused.append(f"{path.name}: {too_big.format(limit=f'{most / 1e6:.3g}')}")
         else:
             try:
                 sha256, suffix = keep(path)
-            except (OSError, ValueError) as error:
-                refused.append(f"{path.name}: {error}")
+            except (OSError, ValueError, JournalProblem) as error:
+                refused.append(f"{path.name}: {getattr(error, 'message', error)}")
             else:
                 photos.append(Photo(sha256, suffix))
     return Copied(tuple(photos), tuple(refused))
 
 
-def thumbnail(path: Path, ratio: float) -> QImage:
-    """The picture, small and the right way up; a null image where it cannot be read."""
+def _reader(path: Path) -> QImageReader | None:
+    """Reads the picture; None where the file isn't one of the kinds that are kept, by what is in it.
+
+    Drawings (SVG) and the like are none of them, whatever their name: they may lead to other files.
+    Nothing is asked of a reader before its format is known, since that would have it read the file.
+    """
     reader = QImageReader(str(path))
     reader.setDecideFormatFromContent(True)
+    kind = bytes(reader.format().data()).decode("ascii", "replace")
+    return reader if f".{kind}" in PHOTO_SUFFIXES and reader.canRead() else None
+
+
+def _most_pixels(reader: QImageReader) -> int:
+    """Up to how many pixels a picture can be shown small: one that isn't scaled while it is decoded
+    must fit Qt's limit for one picture."""
+    limit_bytes = QImageReader.allocationLimit() * 2**20
+    if reader.supportsOption(_SCALED) or not limit_bytes:
+        return MOST_PIXELS
+    kind = reader.imageFormat()
+    known = kind != QImage.Format.Format_Invalid
+    bits = QImage.toPixelFormat(kind).bitsPerPixel() if known else 32
+    return min(MOST_PIXELS, limit_bytes * 8 // bits)
+
+
+def offered() -> str:
+    """The endings of what is kept and can be read here, as the file dialog takes them."""
+    read = {
+        bytes(name.data()).decode("ascii", "replace")
+        for name in QImageReader.supportedImageFormats()
+    }
+    return " ".join(f"*{suffix}" for suffix in sorted(PHOTO_SUFFIXES) if suffix[1:] in read)
+
+
+def thumbnail(path: Path, ratio: float) -> QImage:
+    """The picture, small and the right way up; a null image where it cannot be read."""
+    reader = _reader(path)
+    if reader is None:
+        return QImage()
     reader.setAutoTransform(True)
     size = reader.size()
     if size.isValid():
@@ -154,7 +193,7 @@ class TastePhotos(QWidget):
         self._add.setEnabled(False)
         keep = self._context.program.journal.keep_photo
         not_a_picture = self.tr("not a picture that can be read")
-        too_big = self.tr("larger than {limit} megapixels").format(limit=MOST_PIXELS // 1_000_000)
+        too_big = self.tr("larger than {limit} megapixels")
         self._context.after(
             in_background(lambda: copy_photos(files, keep, not_a_picture, too_big)),
             self._on_copied,
@@ -193,15 +232,11 @@ class TastePhotos(QWidget):
         )
 
     def _on_add(self) -> None:
-        formats = " ".join(
-            f"*.{bytes(name.data()).decode('ascii', 'replace')}"
-            for name in QImageReader.supportedImageFormats()
-        )
         paths, _ = QFileDialog.getOpenFileNames(
             self,
             self.tr("Photos to copy into the journal"),
             QStandardPaths.writableLocation(QStandardPaths.StandardLocation.PicturesLocation),
-            self.tr("Pictures ({formats})").format(formats=formats),
+            self.tr("Pictures ({formats})").format(formats=offered()),
         )
         self.take_files([Path(path) for path in paths])
 

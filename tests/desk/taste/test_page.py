@@ -1,13 +1,14 @@
 from __future__ import annotations
 
+import gzip
 from pathlib import Path
 
 import pytest
 from pypdf import PdfReader
 from PySide6.QtCore import QMimeData, QPointF, QSize, Qt, QUrl
-from PySide6.QtGui import QColor, QDropEvent, QImage
+from PySide6.QtGui import QColor, QDropEvent, QImage, QImageReader
 from PySide6.QtPrintSupport import QPrintDialog, QPrinter, QPrintPreviewDialog
-from PySide6.QtWidgets import QComboBox, QFileDialog, QLabel, QPushButton, QWidget
+from PySide6.QtWidgets import QApplication, QComboBox, QFileDialog, QLabel, QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 
 from smokejournal.cook.log.entries import (
@@ -24,7 +25,10 @@ from smokejournal.cook.log.readings import Channel, Reading
 from smokejournal.cook.text.quantities import US
 from smokejournal.desk.base.context import DeskContext, Notice
 from smokejournal.desk.parts.file_names import file_name
+from smokejournal.desk.taste import photos
 from smokejournal.desk.taste.page import TastePage
+from smokejournal.desk.taste.photos import Copied, copy_photos, offered, thumbnail
+from smokejournal.journal import PHOTO_SUFFIXES, JournalProblem
 from tests.support.fakes import FixedClock
 
 
@@ -272,6 +276,75 @@ def test_photos_are_dropped_copied_and_shown(
     assert [notice.text for notice in told] == [
         "Not kept: notes.txt: not a picture that can be read"
     ]
+
+
+SVG = (
+    '<?xml version="1.0"?><svg xmlns="http://www.w3.org/2000/svg" width="40" height="40">'
+    '<image href="file:///nowhere.png" width="40" height="40"/></svg>'
+)
+
+
+def keep_by_name(path: Path) -> tuple[str, str]:
+    """As the journal keeps a picture, without one."""
+    if path.suffix not in PHOTO_SUFFIXES:
+        raise JournalProblem(f"{path.name} is not a picture that can be kept.", "Choose another.")
+    return "0" * 64, path.suffix
+
+
+def copied(*paths: Path) -> Copied:
+    return copy_photos(paths, keep_by_name, "no picture", "over {limit} megapixels")
+
+
+def test_a_drawing_is_refused_whatever_its_name_and_the_others_are_kept(
+    tmp_path: Path, qapp: QApplication
+) -> None:
+    before = a_picture(tmp_path / "before.png")
+    drawing, zipped, old = (tmp_path / name for name in ("bark.png", "bark.jpg", "bark.xpm"))
+    drawing.write_text(SVG, encoding="utf-8")
+    zipped.write_bytes(gzip.compress(SVG.encode()))
+    assert QImage(8, 8, QImage.Format.Format_RGB32).save(str(old), "XPM")
+    # A picture by its content, under a name that the journal doesn't keep.
+    misnamed = tmp_path / "bark.txt"
+    misnamed.write_bytes(before.read_bytes())
+    after = a_picture(tmp_path / "after.jpg")
+    found = copied(before, drawing, zipped, old, misnamed, tmp_path / "gone.png", after)
+    assert [photo.suffix for photo in found.photos] == [".png", ".jpg"]
+    assert found.refused == (
+        "bark.png: no picture",
+        "bark.jpg: no picture",
+        "bark.xpm: no picture",
+        "bark.txt: bark.txt is not a picture that can be kept.",
+        "gone.png: no picture",
+    )
+    # One that an earlier version kept is not drawn either.
+    assert thumbnail(drawing, 1.0).isNull()
+    assert not thumbnail(before, 1.0).isNull()
+
+
+def test_a_picture_too_large_to_be_shown_small_is_refused_with_the_reason(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, qapp: QApplication
+) -> None:
+    png, jpeg = a_picture(tmp_path / "bark.png"), a_picture(tmp_path / "bark.jpg")
+    usual = QImageReader.allocationLimit()
+    try:
+        # 640 by 480 pixels at 32 bits are 1.23 MB: over the limit, unless scaled while decoding.
+        QImageReader.setAllocationLimit(1)
+        found = copied(png, jpeg)
+        assert [photo.suffix for photo in found.photos] == [".jpg"]
+        assert found.refused == ("bark.png: over 0.262 megapixels",)
+        assert thumbnail(jpeg, 1.0).size() == QSize(112, 84)
+    finally:
+        QImageReader.setAllocationLimit(usual)
+    assert copied(png, jpeg).refused == ()
+    monkeypatch.setattr(photos, "MOST_PIXELS", 300_000)
+    assert copied(jpeg).refused == ("bark.jpg: over 0.3 megapixels",)
+
+
+def test_the_file_dialog_offers_what_is_kept(qapp: QApplication) -> None:
+    patterns = offered().split()
+    assert {"*.jpg", "*.jpeg", "*.png", "*.webp"} <= set(patterns)
+    assert {pattern[1:] for pattern in patterns} <= PHOTO_SUFFIXES
+    assert "*.svg" not in patterns
 
 
 def test_the_sheet_is_saved_as_pdf(
