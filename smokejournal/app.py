@@ -186,6 +186,7 @@ class Desk(QObject):
         self.window.show()
         self.context.start_ticking()
         QTimer.singleShot(0, self._settle_in)
+        QTimer.singleShot(0, self._end_if_asked)
         code = self._app.exec()
         del probe
         return code
@@ -320,6 +321,12 @@ class Desk(QObject):
     @Slot()
     def _on_closing(self) -> None:
         self._app.quit()
+
+    @Slot()
+    def _end_if_asked(self) -> None:
+        """A signal that came before events were heard closed the window, and nothing heard of it."""
+        if self.going_down:
+            self._app.quit()
 
     @Slot()
     def _let_signals_in(self) -> None:

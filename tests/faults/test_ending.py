@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from smokejournal.cook.log.entries import CookOpened, Note, ScheduleSet
+from smokejournal.cook.log.entries import CookOpened, Note, ScheduleSet, ScheduleStarted
 from smokejournal.cook.log.readings import Reading
 from smokejournal.cook.log.schedule import ForTime, Schedule, Stage
 from smokejournal.inputs.simulated import practice
@@ -47,6 +47,25 @@ def resuming(self):
     resumed.append(resume(self))
 app.FeedControl.resume = resuming
 threading.Thread(target=end, daemon=True).start()
+sys.exit(app.run_window(parse(["--journal", sys.argv[1]])))
+"""
+
+
+#: Runs the window in a process of its own, and a signal comes while it starts.
+EARLY = """
+import os, signal, sys
+import smokejournal.app as app
+from smokejournal.cli.commands import parse
+
+name = sys.argv[2]
+owner, method = {"settle": (app.Desk, "_settle_in"), "show": (app.Window, "show"),
+                 "resume": (app.FeedControl, "resume"), "page": (app.Window, "show_page")}[name]
+was = getattr(owner, method)
+def then(self, *asked):
+    answer = was(self, *asked)
+    os.kill(os.getpid(), getattr(signal, sys.argv[3]))
+    return answer
+setattr(owner, method, then)
 sys.exit(app.run_window(parse(["--journal", sys.argv[1]])))
 """
 
@@ -150,4 +169,31 @@ def test_the_program_ends_and_says_where_the_readings_are(tmp_path: Path) -> Non
     path = folder / f"readings-of-cook-{cook}.csv"
     assert f"They are in {path}." in ended.stderr
     assert len(list(rows_of(guess_replay(path)))) >= 1
+    assert "Traceback" not in ended.stderr
+
+
+@pytest.mark.parametrize("name", ["SIGTERM", "SIGINT"])
+@pytest.mark.parametrize("moment", ["page", "show", "resume", "settle"])
+def test_a_signal_while_the_program_starts_ends_it(tmp_path: Path, moment: str, name: str) -> None:
+    folder = tmp_path / "journal"
+    with Journal.open(folder) as journal:
+        program = Program(journal, FixedClock(time.time()))
+        cook = program.new_cook("Ribs", "UTC")
+        stage = Stage("s1", "Smoke", (ForTime(36_000.0),))
+        program.live(cook).record_many(
+            [(time.time(), ScheduleSet(Schedule("", (stage,)))), (time.time(), ScheduleStarted())]
+        ).result(10)
+        program.close()
+    home = tmp_path / "home"
+    home.mkdir()
+    ended = subprocess.run(
+        [sys.executable, "-c", EARLY, str(folder), moment, name],
+        env=os.environ
+        | {"QT_QPA_PLATFORM": "offscreen", "HOME": str(home), "XDG_STATE_HOME": str(home)},
+        capture_output=True,
+        text=True,
+        timeout=30,
+        check=False,
+    )
+    assert ended.returncode == 0, ended.stderr
     assert "Traceback" not in ended.stderr
