@@ -40,10 +40,13 @@ from smokejournal.desk.brine.dialog import BrineDialog
 from smokejournal.desk.forecast.history_dialog import HistoryDialog
 from smokejournal.desk.fuel.cooker_dialog import CookerDialog
 from smokejournal.desk.fuel.dialog import FuelDialog
+from smokejournal.desk.input_setup.sensor_dialog import SensorDialog
 from smokejournal.desk.parts.ask_dialog import AskDialog
 from smokejournal.desk.parts.new_cook_dialog import NewCookDialog
+from smokejournal.desk.shell.restore_dialog import RestoreDialog
 from smokejournal.desk.shell.settings_dialog import SettingsDialog
 from smokejournal.desk.shell.window import PAGES, Window
+from smokejournal.inputs.sensor import Sensor
 from smokejournal.services.stores.patterns import Patterns
 from tests.support.fakes import FixedClock
 from tests.support.tend_desk import QuietPlayer, look_kept  # noqa: F401
@@ -273,6 +276,8 @@ def _look_at_dialogs(qtbot: QtBot, window: Window, context: DeskContext, looked:
     live = context.live(cook_id)
     plan = plan_of(live.log())
     page = window.page("plan")
+    journal = context.program.journal
+    journal.back_up(context.now_s())
     (key, step), *_ = plan.prep
     dialogs: list[QDialog] = [
         NewCookDialog(context, page),
@@ -280,6 +285,8 @@ def _look_at_dialogs(qtbot: QtBot, window: Window, context: DeskContext, looked:
         CookerDialog(context, page),
         FuelDialog(context, cook_id, plan.schedule, parent=page),
         HistoryDialog(context, parent=page),
+        RestoreDialog(journal.folder, lambda work, done: done(work()), parent=page),
+        SensorDialog(TYPED, Sensor("mV"), page),
         BrineDialog(context, live, [item for _, item in plan.items], key, step, page),
         QMessageBox(QMessageBox.Icon.Warning, "smokejournal", PROSE, parent=page),
     ]

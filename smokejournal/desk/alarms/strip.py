@@ -47,7 +47,6 @@ class AlarmStrip(QFrame):
         self._text = QLabel(self)
         self._text.setObjectName("alarmText")
         self._text.setWordWrap(True)
-        self._text.setTextFormat(Qt.TextFormat.PlainText)
         self._count = QLabel(self)
         self._count.setObjectName("alarmCount")
         self._answer = QPushButton(self.tr("Answer  A"), self)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from smokejournal.cook.text import quantities
@@ -34,8 +34,6 @@ class FeedStrip(QFrame):
         self.trouble.setObjectName("feedTrouble")
         self.trouble.setProperty("kind", "problem")
         self.trouble.setWordWrap(True)
-        for label in (self.text, self.counts, self.trouble):
-            label.setTextFormat(Qt.TextFormat.PlainText)
         self.stop = QPushButton(self.tr("S&top this input"), self)
         self.stop.setObjectName("feedStop")
         self.stop.clicked.connect(self.stop_asked)

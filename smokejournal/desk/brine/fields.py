@@ -45,7 +45,6 @@ class RecipeField(QWidget):
         self.message = QLabel(self)
         self.message.setObjectName(f"{name}Problem")
         self.message.setProperty("kind", "problem")
-        self.message.setTextFormat(Qt.TextFormat.PlainText)
         self.message.setWordWrap(True)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)

@@ -76,7 +76,6 @@ class BrineResults(TallScroll):
     def _add_label(self, name: str, text: str, kind: str) -> None:
         label = QLabel(self._inside)
         label.setObjectName(name)
-        label.setTextFormat(Qt.TextFormat.PlainText)
         label.setText(text.replace(" °", "\u00a0°"))
         label.setWordWrap(True)
         label.setProperty("kind", kind)
@@ -99,7 +98,6 @@ class BrineResults(TallScroll):
         for number, row in enumerate(group.rows, start=1):
             for column, text in enumerate((row.label, row.value)):
                 label = QLabel(box)
-                label.setTextFormat(Qt.TextFormat.PlainText)
                 label.setText(text.replace(" – ", "\u00a0– "))
                 label.setWordWrap(True)
                 if column == 0:

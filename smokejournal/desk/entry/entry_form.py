@@ -78,7 +78,6 @@ class EntryForm(QWidget):
         self.problem.setObjectName(f"{name}Trouble")
         self.problem.setProperty("kind", "problem")
         self.problem.setWordWrap(True)
-        self.problem.setTextFormat(Qt.TextFormat.PlainText)
         self.problem.hide()
         self.record = QPushButton(self.tr("Record"), self)
         self.record.setObjectName(f"{name}Record")

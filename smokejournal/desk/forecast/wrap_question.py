@@ -25,7 +25,6 @@ class WrapQuestion(QWidget):
         self._at_s: float | None = None
         self.label = QLabel(self)
         self.label.setObjectName("wrapQuestionText")
-        self.label.setTextFormat(Qt.TextFormat.PlainText)
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(4)

@@ -210,7 +210,6 @@ class FuelDialog(QDialog):
                     label = QLabel(text, self)
                     label.setProperty("kind", "faint" if row == 0 else "")
                     label.setObjectName(f"fuelCell{row}{column}")
-                    label.setTextFormat(Qt.TextFormat.PlainText)
                     if column:
                         label.setAlignment(Qt.AlignmentFlag.AlignRight)
                     self._grid.addWidget(label, row, column)

@@ -158,7 +158,6 @@ class PreviewPanel(QWidget):
         self.reasons.setObjectName("previewReasons")
         self.reasons.setProperty("kind", "problem")
         self.reasons.setWordWrap(True)
-        self.reasons.setTextFormat(Qt.TextFormat.PlainText)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(4)

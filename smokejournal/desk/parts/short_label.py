@@ -12,7 +12,6 @@ class ShortLabel(QLabel):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setTextFormat(Qt.TextFormat.PlainText)
 
     def minimumSizeHint(self) -> QSize:
         """Room for three letters and the ellipsis, or for all where that is less."""

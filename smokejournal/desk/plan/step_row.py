@@ -134,7 +134,6 @@ class StepRow(QFrame):
         label = QLabel(self)
         label.setObjectName(f"{self.objectName()}{part}")
         label.setProperty("kind", kind)
-        label.setTextFormat(Qt.TextFormat.PlainText)
         label.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Preferred)
         return label
 

@@ -5,7 +5,7 @@ It is counted back in the background and again whenever something of it changes.
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from smokejournal.cook.log.entries import TimesKept
@@ -192,7 +192,6 @@ class TimesPane(QWidget):
         label.setObjectName(name)
         label.setProperty("kind", kind)
         label.setWordWrap(True)
-        label.setTextFormat(Qt.TextFormat.PlainText)
         label.setFrameShape(QFrame.Shape.NoFrame)
         return label
 

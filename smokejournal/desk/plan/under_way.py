@@ -59,7 +59,6 @@ def _ask(
     for line in lines:
         label = QLabel(line)
         label.setWordWrap(True)
-        label.setTextFormat(Qt.TextFormat.PlainText)
         points.append(label)
     dialog = AskDialog(
         title,
@@ -69,7 +68,6 @@ def _ask(
         points,
         page,
     )
-    dialog.text.setTextFormat(Qt.TextFormat.PlainText)
     dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
     dialog.accepted.connect(yes)
     dialog.rejected.connect(no)

@@ -17,7 +17,6 @@ class HeldReadings(QLabel):
         self.setObjectName("heldReadings")
         self.setProperty("kind", "held")
         self.setWordWrap(True)
-        self.setTextFormat(Qt.TextFormat.PlainText)
         self.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         self._context = context
         context.ticked.connect(self.refresh)

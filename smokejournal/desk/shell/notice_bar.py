@@ -58,7 +58,6 @@ class NoticeBar(QFrame):
         self._cure.setObjectName("noticeCure")
         for label in (self._text, self._cure):
             label.setWordWrap(True)
-            label.setTextFormat(Qt.TextFormat.PlainText)
             label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         self._dismiss = QPushButton(self.tr("&Dismiss"), self)
         self._dismiss.setObjectName("noticeDismiss")

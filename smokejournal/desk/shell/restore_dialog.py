@@ -60,7 +60,6 @@ class RestoreDialog(QDialog):
     def _build(self) -> None:
         self.text = QLabel(self.tr("Looking for copies …"), self)
         self.text.setObjectName("restoreText")
-        self.text.setTextFormat(Qt.TextFormat.PlainText)
         self.text.setWordWrap(True)
         self._model = QStandardItemModel(0, 4, self)
         self._model.setHorizontalHeaderLabels(

@@ -361,7 +361,6 @@ class Window(QMainWindow):
             self.tr("Stay"),
             parent=self._stack.currentWidget(),
         )
-        dialog.text.setTextFormat(Qt.TextFormat.PlainText)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.accepted.connect(self.close_unasked)
         dialog.finished.connect(self._on_answered)

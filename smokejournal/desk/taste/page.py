@@ -86,7 +86,6 @@ class TastePage(QWidget):
         self._name = QLabel(self)
         self._name.setObjectName("tasteTitle")
         self._name.setProperty("kind", "title")
-        self._name.setTextFormat(Qt.TextFormat.PlainText)
         self._name.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
         self._pdf = self._button("tastePdf", self.tr("Save as P&DF…"), self._on_pdf)
         self._preview = self._button("tastePreview", self.tr("Pre&view…"), self._on_preview)

@@ -92,7 +92,6 @@ class ReadoutView(QFrame):
     def _label(self, name: str, kind: str, sort: type[QLabel] = QLabel) -> QLabel:
         label = sort(self)
         label.setObjectName(f"{self.objectName()}{name}")
-        label.setTextFormat(Qt.TextFormat.PlainText)
         if kind:
             label.setProperty("kind", kind)
         return label

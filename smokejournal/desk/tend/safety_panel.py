@@ -137,7 +137,6 @@ class LineView(QWidget):
     def _label(self, part: str, kind: str) -> QLabel:
         label = QLabel(self)
         label.setObjectName(f"{self.objectName()}{part}")
-        label.setTextFormat(Qt.TextFormat.PlainText)
         if kind:
             label.setProperty("kind", kind)
         return label
@@ -155,7 +154,6 @@ class FoodView(QWidget):
         self._name = QLabel(self)
         self._name.setObjectName(f"safetyName_{food}")
         self._name.setProperty("kind", "section")
-        self._name.setTextFormat(Qt.TextFormat.PlainText)
         self._name.setWordWrap(True)
         self.choose = QPushButton(self.tr("Table and probes"), self)
         self.choose.setObjectName(f"safetyChoose_{food}")

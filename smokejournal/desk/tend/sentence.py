@@ -48,7 +48,6 @@ class SentencePanel(QWidget):
         label = QLabel(self)
         label.setObjectName(name)
         label.setWordWrap(True)
-        label.setTextFormat(Qt.TextFormat.PlainText)
         if kind:
             label.setProperty("kind", kind)
         return label

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import partial
 
-from PySide6.QtCore import Qt, QTimer, Signal, Slot
+from PySide6.QtCore import QTimer, Signal, Slot
 from PySide6.QtWidgets import QLabel, QSizePolicy, QStackedWidget, QVBoxLayout, QWidget
 
 from smokejournal.cook.log.entries import FoodClass
@@ -48,7 +48,6 @@ class SidePane(QWidget):
         self.status.setObjectName("logStatus")
         self.status.setProperty("kind", "faint")
         self.status.setWordWrap(True)
-        self.status.setTextFormat(Qt.TextFormat.PlainText)
         self.status.setMinimumHeight(self.status.fontMetrics().height())
         self.setMinimumWidth(300)
         self.setMaximumWidth(420)

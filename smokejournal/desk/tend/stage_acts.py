@@ -189,7 +189,6 @@ class StageActs(QObject):
 
     def _point(self, line: SafetyLine) -> QLabel:
         label = QLabel(f"{line.title}: {line.state_words}. {line.text}", self._page)
-        label.setTextFormat(Qt.TextFormat.PlainText)
         label.setProperty("kind", "caution")
         label.setWordWrap(True)
         return label

@@ -6,6 +6,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel, QPushButton
 from pytestqt.qtbot import QtBot
 
+from smokejournal.desk.base.theme import dress
 from smokejournal.desk.shell import notice_bar
 from smokejournal.desk.shell.notice_bar import NoticeBar
 
@@ -109,6 +110,7 @@ def test_keys_dismiss_it(qtbot: QtBot) -> None:
 
 def test_markup_in_a_notice_is_shown_as_typed(qtbot: QtBot) -> None:
     bar = bar_of(qtbot)
+    dress(bar, "day")
     bar.show_notice(Told("<b>ribs</b>"))
     label = bar.findChild(QLabel, "noticeText")
     assert label is not None
