@@ -422,7 +422,7 @@ class TextField(QWidget):
             # A long one is read from its beginning.
             self.edit.setCursorPosition(0)
         if text:
-            self._show("")
+            self._show(hidden_in(text))
 
     def is_ok(self) -> bool:
         """True where the field may be left as it is."""

@@ -132,6 +132,9 @@ class ScheduleEditor(QWidget):
                 bad.setFocus()
                 self._scroll.ensureWidgetVisible(bad)
             return False
+        if not self.name.check():
+            self.name.setFocus()
+            return False
         return True
 
     # -- building ---------------------------------------------------------------------------

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QMenu, QWidget
 
 from smokejournal.cook.log.schedule import Schedule
 from smokejournal.cook.plan.starter_schedules import starters
+from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.quantities import METRIC, Units
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.parts.ask_dialog import AskDialog
@@ -102,7 +103,13 @@ class SavedSchedules(QObject):
 
         def write() -> None:
             journal = self._context.program.journal
-            self._context.after(journal.save_pattern(schedule.name, schedule), self._was_saved)
+            try:
+                future = journal.save_pattern(schedule.name, schedule)
+            except SchemaProblem as problem:
+                # A stage of an old cook may have a name that can't be written any more.
+                self._context.tell(problem.message, self.tr("Change the name and save it again."))
+            else:
+                self._context.after(future, self._was_saved)
 
         if there is None or there == schedule:
             write()

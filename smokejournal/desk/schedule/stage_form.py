@@ -162,14 +162,14 @@ class StageForm(QWidget):
 
     def bad_field(self) -> QWidget | None:
         """The first field that can't be left as it is."""
-        for field in (self.pit, self.guard):
+        for field in (self.name, self.pit, self.guard):
             if not field.is_ok():
                 return field
         return next((bad for form in self._rules if (bad := form.bad_field()) is not None), None)
 
     def check(self) -> bool:
         """Show the messages of all fields; True where nothing is wrong."""
-        for field in (self.pit, self.guard):
+        for field in (self.name, self.pit, self.guard):
             field.check()
         for form in self._rules:
             form.check()

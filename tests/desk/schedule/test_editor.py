@@ -9,6 +9,7 @@ import pytest
 from PySide6.QtCore import QMimeData, QPointF, Qt
 from PySide6.QtGui import QDropEvent
 from PySide6.QtWidgets import (
+    QApplication,
     QCheckBox,
     QComboBox,
     QLabel,
@@ -358,3 +359,20 @@ def test_a_row_that_a_drag_took_out_comes_back(qtbot: QtBot, editor: ScheduleEdi
     qtbot.waitUntil(lambda: editor.list.count() == 3)
     assert [editor.list.item(n).text() for n in range(3)] == ["1  Part 1", "2  Part 2", "3  Part 3"]
     assert names(editor) == ["Part 1", "Part 2", "Part 3"]
+
+
+def test_a_name_with_hidden_characters_is_told_at_its_field_and_not_left(
+    qtbot: QtBot, editor: ScheduleEditor
+) -> None:
+    wrong = "Take out the line breaks and hidden characters."
+    for field in (form(editor).name, editor.name):
+        good = field.text()
+        field.edit.setText("")
+        QApplication.clipboard().setText("Smoke\u202e\x1b[31m")
+        qtbot.keyClick(field.edit, Qt.Key.Key_V, Qt.KeyboardModifier.ControlModifier)
+        assert field.message.isVisible()
+        assert field.message.text() == wrong
+        assert not editor.check()
+        field.edit.clear()
+        qtbot.keyClicks(field.edit, good)
+        assert editor.check()
