@@ -178,7 +178,7 @@ def _plan(person: Person) -> None:
         )
     page = person.window.page("plan")
     assert isinstance(page, PlanPage)
-    (starter,) = [a for a in page.editor.menu.actions() if a.text() == "Poultry pieces"]
+    (starter,) = [a for a in page.editor.head.menu.actions() if a.text() == "Poultry pieces"]
     starter.trigger()
     assert person.sees("warningSummary", "Nothing speaks against this schedule")
     person.press("keepPlan")

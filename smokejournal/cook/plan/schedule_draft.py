@@ -61,6 +61,11 @@ class ScheduleDraft:
         return self._locked
 
     @property
+    def pinned(self) -> frozenset[str]:
+        """Keys of the stages that are under way."""
+        return self._pinned
+
+    @property
     def placed(self) -> frozenset[str]:
         """Keys of the stages that stay where they are."""
         return self._locked | self._pinned

@@ -80,7 +80,7 @@ class PlanPage(QWidget):
         """True while something is typed that is not in the log."""
         return self._cook_id is not None and (
             self.editor.draft.changed
-            or bool(self.editor.unfinished())
+            or bool(self.editor.forms.unfinished())
             or self.dish.heading_changed(self._plan)
             or self.dish.open_editor() is not None
         )
@@ -170,7 +170,7 @@ class PlanPage(QWidget):
         dish.changed.connect(self._show_status)
         editor.changed.connect(self._show_status)
         editor.save_asked.connect(self._saved.save)
-        editor.forget_asked.connect(self._saved.forget)
+        editor.head.menu.forget_asked.connect(self._saved.forget)
         self._panes.addWidget(dish, 2)
         self._panes.addWidget(editor, 4)
         return dish, editor
@@ -237,7 +237,7 @@ class PlanPage(QWidget):
 
     @Slot(object)
     def _on_saved(self, saved: Saved) -> None:
-        self.editor.set_patterns(saved)
+        self.editor.head.menu.set_saved(saved)
 
     def _show_plan(self) -> None:
         plan = self._plan
@@ -266,7 +266,7 @@ class PlanPage(QWidget):
         )
         if self._plan.closed:
             return
-        if self.editor.unfinished():
+        if self.editor.forms.unfinished():
             self._say(self.tr("Something in the schedule can't be read yet."))
         elif self.dirty:
             self._say(self.tr("Not kept yet."))
@@ -310,7 +310,7 @@ class PlanPage(QWidget):
         """Take in what the log says now, around what is typed."""
         live = self._live()
         before = self._plan
-        untouched = not self.editor.draft.changed and not self.editor.unfinished()
+        untouched = not self.editor.draft.changed and not self.editor.forms.unfinished()
         self._plan = plan_of(live.log())
         if self._plan.schedule == self.editor.draft.schedule:
             self.editor.draft.keep()
@@ -416,7 +416,7 @@ class PlanPage(QWidget):
         if not self.editor.draft.schedule.stages:
             self.head.turn_to(SCHEDULE)
             self._say(self.tr("Add at least one stage before you start."), problem=True)
-            self.editor.add_button.setFocus()
+            self.editor.column.add_button.setFocus()
             return
         question = start_question(self._context, self._cook_id, self.editor, self)
         if question is None:

@@ -17,7 +17,7 @@ def start_question(
 ) -> AskDialog | None:
     """A dialog with what speaks against starting now; None where nothing does."""
     points: list[QWidget] = []
-    for warning in editor.warnings:
+    for warning in editor.board.warnings:
         stage = editor.draft.schedule.stage(warning.stage_key or "")
         points.append(WarningLabel(warning, stage_name=stage.name if stage else ""))
     other = OtherCook(context, cook_id)

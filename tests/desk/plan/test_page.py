@@ -271,7 +271,7 @@ def test_a_value_that_cannot_be_read_stops_keeping_and_stays(
     assert "schedule" in child(page, QLabel, "planStatus").text()
     # It goes back to the stage with the trouble, where the text still stands.
     assert page.editor.list.key() == "s1"
-    form = page.editor._forms["s1"]
+    form = page.editor.forms.forms["s1"]
     assert form.pit.text() == "hot"
     assert "Type a temperature" in form.pit.message.text()
     assert plan(context).schedule == SOUND
@@ -282,7 +282,7 @@ def test_a_sound_plan_starts_at_once_and_asks_for_tend(
 ) -> None:
     with_probes(context)
     qtbot.waitUntil(lambda: page.editor.list.count() == 2)
-    assert page.editor.warnings == ()
+    assert page.editor.board.warnings == ()
     with qtbot.waitSignal(page.start_asked) as asked:
         press(qtbot, page, "startCook")
     assert asked.args == [context.chosen]
@@ -335,10 +335,10 @@ def test_under_way_what_is_over_is_locked_and_the_rest_can_change(
     live.record(StageConfirmed("s1")).result()
     qtbot.waitUntil(lambda: "s1" in page.editor.draft.locked)
     page.editor._choose("s1")
-    assert not page.editor._forms["s1"].name.edit.isEnabled()
+    assert not page.editor.forms.forms["s1"].name.edit.isEnabled()
     assert not child(page, QPushButton, "removeStage").isEnabled()
     page.editor._choose("s2")
-    form = page.editor._forms["s2"]
+    form = page.editor.forms.forms["s2"]
     assert form.guard.edit.isEnabled()
     assert not child(page, QPushButton, "removeStage").isEnabled()
     form.guard.edit.selectAll()
@@ -388,7 +388,7 @@ def test_what_is_typed_stays_when_the_log_changes_elsewhere(
 
 
 def _use(page: PlanPage, name: str) -> None:
-    (action,) = [a for a in page.editor.menu.actions() if a.text() == name]
+    (action,) = [a for a in page.editor.head.menu.actions() if a.text() == name]
     action.trigger()
 
 
@@ -399,7 +399,7 @@ def test_a_schedule_is_saved_by_name_used_again_and_forgotten(
     write(qtbot, page, "scheduleName", "My thighs")
     press(qtbot, page, "savePattern")
     qtbot.waitUntil(lambda: len(context.program.journal.patterns()) == 1)
-    qtbot.waitUntil(lambda: "My thighs" in [a.text() for a in page.editor.menu.actions()])
+    qtbot.waitUntil(lambda: "My thighs" in [a.text() for a in page.editor.head.menu.actions()])
     kept = page.editor.draft.schedule
     context.choose(context.program.new_cook("Next", ZONE))
     assert page.editor.list.count() == 0
@@ -412,7 +412,7 @@ def test_a_schedule_is_saved_by_name_used_again_and_forgotten(
     assert "Replace it?" in child(asked, QLabel, "askText").text()
     press(qtbot, asked, "askNo")
     assert dict(context.program.journal.patterns())["My thighs"].stages == kept.stages
-    (forget,) = [a for m in page.editor.menu.actions() if m.menu() for a in m.menu().actions()]
+    (forget,) = [a for m in page.editor.head.menu.actions() if m.menu() for a in m.menu().actions()]
     forget.trigger()
     press(qtbot, dialog(page), "askYes")
     qtbot.waitUntil(lambda: not context.program.journal.patterns())
@@ -477,7 +477,7 @@ def test_what_is_typed_waits_while_another_cook_is_looked_at(
 ) -> None:
     first = context.chosen
     press(qtbot, page, "addStage")
-    stage_pit = page.editor._forms[page.editor.list.key()].pit
+    stage_pit = page.editor.forms.forms[page.editor.list.key()].pit
     qtbot.keyClicks(stage_pit.edit, "hot")
     press(qtbot, page, "itemsAdd")
     write(qtbot, page, "itemName", "half a sh")
@@ -487,7 +487,7 @@ def test_what_is_typed_waits_while_another_cook_is_looked_at(
     assert not page.dirty
     context.choose(first)
     assert page.dish.items.what.text() == "half a sh"
-    assert page.editor._forms[page.editor.list.key()].pit.text() == "hot"
+    assert page.editor.forms.forms[page.editor.list.key()].pit.text() == "hot"
     page.refresh()
     assert page.dish.items.what.text() == "half a sh"
     assert page.dirty
@@ -523,7 +523,7 @@ def test_an_empty_field_shows_how_a_quantity_may_be_typed(
 
 
 def test_the_menu_of_schedules_says_where_they_come_from(page: PlanPage) -> None:
-    head = page.editor.menu.actions()[0]
+    head = page.editor.head.menu.actions()[0]
     assert "common practice" in head.text()
     assert not head.isEnabled()
 

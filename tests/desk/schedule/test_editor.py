@@ -228,14 +228,14 @@ def test_a_hold_with_all_its_fields(qtbot: QtBot, editor: ScheduleEditor) -> Non
     qtbot.keyClick(box, Qt.Key.Key_Space)
     # Until the threshold is typed the stage stays as it was, and says so in the list.
     assert chosen(editor).rules == (ForTime(1800.0),)
-    assert editor.unfinished()
+    assert editor.forms.unfinished()
     pick(editor, "rule0HoldChannel", "b")
     write(qtbot, editor, "rule0AtLeast", "74")
     write(qtbot, editor, "rule0Dip", "1.5")
     pick(editor, "rule0DipMode", "start_over")
     write(qtbot, editor, "rule0DipTime", "2")
     assert chosen(editor).rules == (ForTime(1800.0, 74.0, "b", 1.5, "start_over", 120.0),)
-    assert not editor.unfinished()
+    assert not editor.forms.unfinished()
     qtbot.keyClick(box, Qt.Key.Key_Space)
     assert chosen(editor).rules == (ForTime(1800.0),)
     # What was typed for the hold is still there when it is wanted again.
@@ -262,7 +262,7 @@ def test_several_rules_any_or_all(qtbot: QtBot, editor: ScheduleEditor) -> None:
     assert chosen(editor).rules == (ForTime(600.0), ForTime(1200.0))
     qtbot.mouseClick(child(form(editor), QPushButton, "rule0Remove"), Qt.MouseButton.LeftButton)
     assert chosen(editor).rules == (ForTime(1200.0),)
-    editor.undo()
+    editor.head.undo()
     assert len(chosen(editor).rules) == 2
 
 
@@ -321,7 +321,7 @@ def test_a_probe_that_goes_is_missed(qtbot: QtBot, editor: ScheduleEditor) -> No
     pick(editor, "rule0Channel", "b")
     write(qtbot, editor, "rule0Target", "74")
     editor.set_plan(Plan("Cook", "Europe/Berlin", channels={"a": PLAN.channels["a"]}, lead="a"))
-    assert any("does not have" in w.text for w in editor.warnings)
+    assert any("does not have" in w.text for w in editor.board.warnings)
     box = child(form(editor), QComboBox, "rule0Channel")
     assert box.currentData() == "b"
     assert "not there" in box.currentText()
@@ -341,13 +341,13 @@ def test_every_schedule_to_begin_with_can_be_used(
     qtbot: QtBot, editor: ScheduleEditor, units: object
 ) -> None:
     editor.set_units(US if units is US else METRIC)
-    for action in [a for a in editor.menu.actions() if a.data() is not None]:
+    for action in [a for a in editor.head.menu.actions() if a.data() is not None]:
         action.trigger()
         for row in range(editor.list.count()):
             editor.list.setCurrentRow(row)
             assert form(editor).bad_field() is None
         assert editor.check()
-        assert not [w for w in editor.warnings if w.weight == "broken"]
+        assert not [w for w in editor.board.warnings if w.weight == "broken"]
     # Looking at a form never changes what it shows.
     while editor.draft.undo():
         pass
@@ -365,7 +365,7 @@ def test_a_name_with_hidden_characters_is_told_at_its_field_and_not_left(
     qtbot: QtBot, editor: ScheduleEditor
 ) -> None:
     wrong = "Take out the line breaks and hidden characters."
-    for field in (form(editor).name, editor.name):
+    for field in (form(editor).name, editor.head.name):
         good = field.text()
         field.edit.setText("")
         QApplication.clipboard().setText("Smoke\u202e\x1b[31m")
