@@ -32,7 +32,7 @@ def read_only(qtbot: QtBot, tmp_path: Path) -> Iterator[DeskContext]:
     cook_id = program.new_cook("Ribs", "UTC")
     program.live(cook_id).record(ChannelSet(Channel("meat1", "Thick end"))).result()
     program.live(cook_id).record(NextTime("Wrap later")).result()
-    writing.save_lot(Lot(0, "oak", bag_kg=9.0, bags_bought=1.0)).result()
+    writing.stores.save_lot(Lot(0, "oak", bag_kg=9.0, bags_bought=1.0)).result()
     program.close()
     writing.close()
     journal = Journal.open(tmp_path / "journal", read_only=True)

@@ -89,14 +89,14 @@ def test_a_salt_is_written_down_and_shown(qtbot: QtBot, context: DeskContext) ->
     qtbot.keyClicks(pane.form.more.edit, "500 g")
     press(qtbot, pane, "wareKeep")
     qtbot.waitUntil(lambda: cell(pane, 0, LEFT) == "2.5 kg")
-    kept = context.program.journal.wares()
+    kept = context.program.journal.stores.wares()
     assert [(w.sort, w.bought_kg, w.cup_g) for w in kept] == [("salt", 2.5, 230.0)]
 
 
 def test_wrong_input_and_a_name_twice_are_told_beside_their_field(
     qtbot: QtBot, context: DeskContext
 ) -> None:
-    context.program.journal.save_ware(JAR).result()
+    context.program.journal.stores.save_ware(JAR).result()
     page = page_of(qtbot, context)
     press(qtbot, page, "stores_salt")
     form = page.wares["salt"].form
@@ -111,7 +111,7 @@ def test_wrong_input_and_a_name_twice_are_told_beside_their_field(
     qtbot.keyClicks(form.cup.edit, "230")
     press(qtbot, form, "wareKeep")
     qtbot.waitUntil(lambda: "already" in label(form, "wareNameProblem"))
-    assert len(context.program.journal.wares()) == 1
+    assert len(context.program.journal.stores.wares()) == 1
 
 
 def test_wood_is_kept_by_mass_or_by_pieces_not_both(qtbot: QtBot, context: DeskContext) -> None:
@@ -136,7 +136,7 @@ def test_wood_is_kept_by_mass_or_by_pieces_not_both(qtbot: QtBot, context: DeskC
 def test_what_cooks_used_is_counted_and_a_touch_opens_the_cook(
     qtbot: QtBot, context: DeskContext
 ) -> None:
-    context.program.journal.save_ware(Ware(0, "wood", "plum", bought_count=12.0)).result()
+    context.program.journal.stores.save_ware(Ware(0, "wood", "plum", bought_count=12.0)).result()
     cook = context.program.new_cook("Ribs", "UTC")
     context.live(cook).record(StoreUsed("wood", "plum", count=8.0)).result()
     page = page_of(qtbot, context)
@@ -157,7 +157,7 @@ def test_what_cooks_used_is_counted_and_a_touch_opens_the_cook(
 
 
 def test_what_is_typed_stays_while_a_cook_writes(qtbot: QtBot, context: DeskContext) -> None:
-    context.program.journal.save_ware(Ware(0, "rub", "red", bought_kg=0.5)).result()
+    context.program.journal.stores.save_ware(Ware(0, "rub", "red", bought_kg=0.5)).result()
     page = page_of(qtbot, context)
     press(qtbot, page, "stores_rub")
     pane = page.wares["rub"]
@@ -172,7 +172,7 @@ def test_what_is_typed_stays_while_a_cook_writes(qtbot: QtBot, context: DeskCont
 def test_a_lot_says_which_cooks_used_it_and_what_a_bag_holds(
     qtbot: QtBot, context: DeskContext
 ) -> None:
-    context.program.journal.save_lot(
+    context.program.journal.stores.save_lot(
         Lot(0, "oak", 9.0, 9.0, "EUR", 1.0, label="Grill pellets", net_mj_kg=18.0)
     ).result()
     cook = context.program.new_cook("Ribs", "UTC")
@@ -257,7 +257,7 @@ def test_nothing_of_a_form_is_cut_off_at_the_right(
 
 
 def test_on_tend_one_key_asks_what_was_used(tend: TendDesk) -> None:  # noqa: F811
-    tend.context.program.journal.save_ware(Ware(0, "rub", "red", bought_kg=0.5)).result()
+    tend.context.program.journal.stores.save_ware(Ware(0, "rub", "red", bought_kg=0.5)).result()
     tend.begin()
     tend.show()
     tend.key("U")

@@ -66,7 +66,7 @@ def window(
         ("Oak and cherry, bag B", "oak, cherry"),
         ("Beech, the long winter", "beech"),
     ):
-        program.journal.save_lot(
+        program.journal.stores.save_lot(
             Lot(0, name, 10.0, 11.5, "EUR", 3, wood, "Dark.", label="Pellets, oak 70, cherry 30")
         ).result()
     context.choose(cook_id)

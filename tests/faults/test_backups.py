@@ -15,7 +15,7 @@ from smokejournal.cook.log.entries import CookClosed, CookOpened, Note, Schedule
 from smokejournal.cook.log.readings import Reading
 from smokejournal.journal import CopyStopped, Journal, JournalProblem, backups
 from smokejournal.journal.copies import BACKUPS
-from smokejournal.journal.journal import FILE_NAME
+from smokejournal.journal.opening import FILE_NAME
 from smokejournal.services.program.backup_keeper import EVERY_S, BackupKeeper
 from smokejournal.services.program.program import Program
 from tests.support.fakes import FixedClock

@@ -80,7 +80,7 @@ def until(condition: Callable[[], object], limit_s: float = 20.0) -> None:
 def test_closing_does_not_wait_for_a_disk_that_hangs(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("smokejournal.journal.journal.LONGEST_CLOSE_S", 0.2)
+    monkeypatch.setattr("smokejournal.journal.journal_file.LONGEST_CLOSE_S", 0.2)
     journal = Journal.open(tmp_path / "journal")
     with slow_disk(journal):
         began_s = time.monotonic()

@@ -14,7 +14,7 @@ from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.log.schedule import Schedule, Stage
 from smokejournal.cook.plan.plan import plan_of
 from smokejournal.journal import Journal
-from smokejournal.journal.journal import FILE_NAME
+from smokejournal.journal.opening import FILE_NAME
 from smokejournal.services.program.program import Program
 from tests.support.fakes import FixedClock
 

@@ -11,8 +11,8 @@ import pytest
 
 from smokejournal.cook.log.entries import CookOpened
 from smokejournal.journal import Journal, JournalProblem
-from smokejournal.journal.journal import FILE_NAME
 from smokejournal.journal.lock import LOCK_NAME
+from smokejournal.journal.opening import FILE_NAME
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="pipes and modes are of POSIX")
 

@@ -12,8 +12,8 @@ import pytest
 from smokejournal.cook.log.entries import CookOpened, Note
 from smokejournal.cook.log.readings import Reading
 from smokejournal.journal import Journal, JournalProblem
-from smokejournal.journal.journal import FILE_NAME
 from smokejournal.journal.lock import LOCK_NAME
+from smokejournal.journal.opening import FILE_NAME
 
 AT_S = 1_780_000_000.0
 

@@ -14,7 +14,7 @@ import pytest
 from smokejournal.__main__ import main
 from smokejournal.cook.log.entries import CookOpened
 from smokejournal.journal import CopyContents, Journal, JournalCopy, JournalProblem
-from smokejournal.journal.journal import FILE_NAME
+from smokejournal.journal.opening import FILE_NAME
 
 AT_S = 1_780_000_000.0
 

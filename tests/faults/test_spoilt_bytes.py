@@ -17,7 +17,7 @@ from smokejournal.cook.log.entries import (
     Unread,
 )
 from smokejournal.journal import CookLine, Journal, JournalProblem
-from smokejournal.journal.journal import FILE_NAME
+from smokejournal.journal.opening import FILE_NAME
 from smokejournal.services.program import settings
 from smokejournal.services.program.practice import clock_read_only
 

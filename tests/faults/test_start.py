@@ -9,7 +9,7 @@ from pathlib import Path
 
 from smokejournal.cook.log.entries import CookOpened, ScheduleStarted
 from smokejournal.journal import Journal
-from smokejournal.journal.journal import FILE_NAME
+from smokejournal.journal.opening import FILE_NAME
 
 AT_S = 1_780_000_000.0
 

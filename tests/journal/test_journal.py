@@ -30,7 +30,7 @@ from smokejournal.cook.log.schedule import Schedule, Stage, UntilTemperature
 from smokejournal.cook.stores.lots import Lot
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.journal import Change, Journal, JournalProblem
-from smokejournal.journal.journal import FILE_NAME
+from smokejournal.journal.opening import FILE_NAME
 
 AT_S = 1_780_000_000.0
 OPENED = CookOpened("Trout over beech", "Europe/Paris", place="yard")
@@ -274,29 +274,29 @@ SCHEDULE = Schedule("Low", (Stage("s1", "Smoke", (UntilTemperature(74.0),), pit_
 def test_schedules_are_saved_by_name(journal: Journal) -> None:
     heard: list[Change] = []
     journal.subscribe(heard.append)
-    journal.save_pattern(" low and slow ", SCHEDULE).result(10)
-    journal.save_pattern("Bare", Schedule()).result(10)
-    assert journal.patterns() == [("Bare", Schedule()), ("low and slow", SCHEDULE)]
-    journal.save_pattern("Bare", SCHEDULE).result(10)
-    journal.delete_pattern("low and slow").result(10)
-    assert journal.patterns() == [("Bare", SCHEDULE)]
+    journal.schedules.save(" low and slow ", SCHEDULE).result(10)
+    journal.schedules.save("Bare", Schedule()).result(10)
+    assert journal.schedules.saved() == [("Bare", Schedule()), ("low and slow", SCHEDULE)]
+    journal.schedules.save("Bare", SCHEDULE).result(10)
+    journal.schedules.forget("low and slow").result(10)
+    assert journal.schedules.saved() == [("Bare", SCHEDULE)]
     assert heard == [Change(patterns=True)] * 4
     with pytest.raises(SchemaProblem):
-        journal.save_pattern("  ", SCHEDULE)
+        journal.schedules.save("  ", SCHEDULE)
     with pytest.raises(SchemaProblem):
-        journal.save_pattern("x", Schedule("x", (Stage("s1", "", (UntilTemperature(1e9),)),)))
+        journal.schedules.save("x", Schedule("x", (Stage("s1", "", (UntilTemperature(1e9),)),)))
 
 
 def test_a_saved_schedule_that_can_not_be_read_is_told(folder: Path) -> None:
     with Journal.open(folder) as journal:
-        journal.save_pattern("good", SCHEDULE).result(10)
+        journal.schedules.save("good", SCHEDULE).result(10)
     with closing(sqlite3.connect(folder / FILE_NAME)) as plain:
         plain.execute("INSERT INTO pattern VALUES ('odd', '{\"mood\": 1}'), ('cut', '{')")
         plain.commit()
     with Journal.open(folder) as journal:
-        assert journal.patterns() == [("good", SCHEDULE)]
-        assert [name for name, _ in journal.unread_patterns()] == ["cut", "odd"]
-        assert "mood" in dict(journal.unread_patterns())["odd"]
+        assert journal.schedules.saved() == [("good", SCHEDULE)]
+        assert [name for name, _ in journal.schedules.unread()] == ["cut", "odd"]
+        assert "mood" in dict(journal.schedules.unread())["odd"]
 
 
 def test_settings_hold_what_json_holds(journal: Journal) -> None:
@@ -313,17 +313,19 @@ def test_settings_hold_what_json_holds(journal: Journal) -> None:
 def test_lots_are_kept_and_changed(journal: Journal) -> None:
     heard: list[Change] = []
     journal.subscribe(heard.append)
-    beech = journal.save_lot(Lot(0, "Beech", bag_kg=8.0, price=12.0, currency="EUR")).result(10)
-    oak = journal.save_lot(Lot(0, "Oak", bags_bought=2)).result(10)
-    assert journal.lots() == [oak, beech]
+    beech = journal.stores.save_lot(Lot(0, "Beech", bag_kg=8.0, price=12.0, currency="EUR")).result(
+        10
+    )
+    oak = journal.stores.save_lot(Lot(0, "Oak", bags_bought=2)).result(10)
+    assert journal.stores.lots() == [oak, beech]
     used_up = Lot(beech.id, "Beech", bag_kg=8.0, retired=True)
-    assert journal.save_lot(used_up).result(10) == used_up
-    assert journal.lots() == [oak, used_up]
+    assert journal.stores.save_lot(used_up).result(10) == used_up
+    assert journal.stores.lots() == [oak, used_up]
     assert heard == [Change(stores=True)] * 3
     with pytest.raises(JournalProblem, match="not in the journal"):
-        journal.save_lot(Lot(99, "Gone")).result(10)
+        journal.stores.save_lot(Lot(99, "Gone")).result(10)
     with pytest.raises(SchemaProblem):
-        journal.save_lot(Lot(0, ""))
+        journal.stores.save_lot(Lot(0, ""))
 
 
 def test_alarms_leave_the_line_of_a_cook_alone(

@@ -8,7 +8,7 @@ import pytest
 from smokejournal.cook.log.entries import CookOpened, Note
 from smokejournal.journal import Journal, JournalProblem, backups, photos
 from smokejournal.journal.header import SCHEMA
-from smokejournal.journal.journal import FILE_NAME
+from smokejournal.journal.opening import FILE_NAME
 
 AT_S = 1_780_000_000.0
 

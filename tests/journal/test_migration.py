@@ -14,9 +14,9 @@ from smokejournal.cook.log.entries import CookOpened, Note
 from smokejournal.cook.log.readings import Reading
 from smokejournal.journal import Journal, JournalProblem, migration, opening
 from smokejournal.journal.header import APPLICATION_ID, SCHEMA, Version
-from smokejournal.journal.journal import FILE_NAME
 from smokejournal.journal.migration import SCRIPTS, config_for, migrate
 from smokejournal.journal.models import REVISION
+from smokejournal.journal.opening import FILE_NAME
 
 AT_S = 1_780_000_000.0
 LATER = Version(SCHEMA.major + 1, 0)

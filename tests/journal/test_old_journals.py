@@ -19,7 +19,7 @@ from smokejournal.cook.log.schedule import (
 )
 from smokejournal.cook.stores.lots import Lot
 from smokejournal.journal import CookLine, Journal
-from smokejournal.journal.journal import FILE_NAME
+from smokejournal.journal.opening import FILE_NAME
 
 JOURNALS = Path(__file__).parents[1] / "data" / "journals"
 AT_S = 1_761_998_400.0
@@ -50,7 +50,7 @@ def test_every_old_journal_opens_sound_and_goes_on(path: Path, folder: Path) -> 
         for line in journal.cooks():
             assert not any(isinstance(e.what, kinds.Unread) for e in journal.entries(line.id))
             journal.append(line.id, kinds.Note("goes on"), AT_S, AT_S).result(10)
-        assert journal.unread_patterns() == []
+        assert journal.schedules.unread() == []
 
 
 def test_the_first_schema_lists_its_cooks(first: Journal) -> None:
@@ -127,10 +127,12 @@ def test_the_first_schema_holds_its_schedule_and_the_rest(first: Journal) -> Non
             ),
         ),
     )
-    assert first.patterns() == [("Trout, warm", schedule)]
+    assert first.schedules.saved() == [("Trout, warm", schedule)]
     assert [p.schedule for _, p in first.log(1).of(kinds.ScheduleSet)] == [schedule]
     assert first.setting("feed.1") == {"columns": ["p1", None], "baud": 9600}
-    assert first.lots() == [Lot(1, "Alder, first bag", 9.0, 17.1, "EUR", 2.0, "alder", "dry", True)]
+    assert first.stores.lots() == [
+        Lot(1, "Alder, first bag", 9.0, 17.1, "EUR", 2.0, "alder", "dry", True)
+    ]
 
 
 def test_the_first_schema_holds_its_readings(first: Journal) -> None:
@@ -144,13 +146,15 @@ def test_the_first_schema_holds_its_readings(first: Journal) -> None:
 
 
 def test_the_second_schema_holds_its_lots_probes_and_prep(second: Journal) -> None:
-    assert second.lots() == [
+    assert second.stores.lots() == [
         Lot(2, "Plum, a gift", wood="plum", retired=True),
         Lot(1, "Beech, autumn", 15.0, 9.0, "EUR", 2.0, "beech", "even"),
     ]
-    assert second.wares() == []
-    assert [(probe.name, probe.accuracy_class) for probe in second.probes()] == [("Left", "K2")]
-    assert len(second.calibrations()) == 1
+    assert second.stores.wares() == []
+    assert [(probe.name, probe.accuracy_class) for probe in second.stores.probes()] == [
+        ("Left", "K2")
+    ]
+    assert len(second.stores.calibrations()) == 1
     step = second.log(1).of(kinds.PrepStep)[0][1]
     assert step == kinds.PrepStep(
         "Brine",
@@ -165,5 +169,5 @@ def test_the_second_schema_holds_its_lots_probes_and_prep(second: Journal) -> No
 
 
 def test_what_comes_after_the_second_schema_gets_numbers_of_its_own(second: Journal) -> None:
-    assert second.save_lot(Lot(0, "Cherry", label="as the bag says")).result(10).id == 3
-    assert second.lots()[0].label == "as the bag says"
+    assert second.stores.save_lot(Lot(0, "Cherry", label="as the bag says")).result(10).id == 3
+    assert second.stores.lots()[0].label == "as the bag says"

@@ -16,9 +16,8 @@ from smokejournal.cook.log.entries import CookOpened, Note
 from smokejournal.cook.log.readings import Reading
 from smokejournal.journal import Journal, JournalProblem, creation
 from smokejournal.journal.header import APPLICATION_ID, SCHEMA, Version
-from smokejournal.journal.journal import FILE_NAME
 from smokejournal.journal.lock import LOCK_NAME
-from smokejournal.journal.opening import CHECK_BYTES
+from smokejournal.journal.opening import CHECK_BYTES, FILE_NAME
 
 AT_S = 1_780_000_000.0
 ROOT = Path(__file__).parents[2]

@@ -19,23 +19,23 @@ PLUM = Ware(0, "wood", "plum", bought_count=12.0, form="chunks")
 
 def test_kept_changed_and_read_back(folder: Path) -> None:
     with Journal.open(folder) as journal:
-        kept = [journal.save_ware(ware).result(10) for ware in (JAR, RUB, PLUM)]
-        changed = journal.save_ware(replace(kept[1], bought_kg=0.4)).result(10)
+        kept = [journal.stores.save_ware(ware).result(10) for ware in (JAR, RUB, PLUM)]
+        changed = journal.stores.save_ware(replace(kept[1], bought_kg=0.4)).result(10)
     with Journal.open(folder) as journal:
-        assert journal.wares() == [kept[2], changed, kept[0]]
+        assert journal.stores.wares() == [kept[2], changed, kept[0]]
         assert journal.check() == ()
     assert kept[0] == replace(JAR, id=1)
 
 
 def test_one_name_of_a_sort_only_once(journal: Journal) -> None:
-    jar = journal.save_ware(JAR).result(10)
+    jar = journal.stores.save_ware(JAR).result(10)
     with pytest.raises(SchemaProblem, match="already"):
-        journal.save_ware(JAR).result(10)
+        journal.stores.save_ware(JAR).result(10)
     # The same name for another sort, and the same ware again, are no trouble.
-    journal.save_ware(replace(PLUM, name="jar")).result(10)
-    journal.save_ware(jar).result(10)
+    journal.stores.save_ware(replace(PLUM, name="jar")).result(10)
+    journal.stores.save_ware(jar).result(10)
     with pytest.raises(SchemaProblem, match="not in the journal"):
-        journal.save_ware(replace(RUB, id=99)).result(10)
+        journal.stores.save_ware(replace(RUB, id=99)).result(10)
 
 
 @pytest.mark.parametrize(
@@ -52,9 +52,9 @@ def test_one_name_of_a_sort_only_once(journal: Journal) -> None:
 )
 def test_what_cannot_be_is_refused_at_once(journal: Journal, ware: Ware, where: str) -> None:
     with pytest.raises(SchemaProblem) as refused:
-        journal.save_ware(ware)
+        journal.stores.save_ware(ware)
     assert refused.value.where == where
-    assert journal.wares() == []
+    assert journal.stores.wares() == []
 
 
 @pytest.mark.parametrize(
@@ -67,11 +67,11 @@ def test_what_cannot_be_is_refused_at_once(journal: Journal, ware: Ware, where: 
 )
 def test_what_a_lot_cannot_be_is_refused(journal: Journal, lot: Lot, where: str) -> None:
     with pytest.raises(SchemaProblem) as refused:
-        journal.save_lot(lot)
+        journal.stores.save_lot(lot)
     assert refused.value.where == where
 
 
 def test_all_of_a_lot_comes_back(journal: Journal) -> None:
     lot = Lot(0, "oak", label="Grill", moisture_pct=8.0, net_mj_kg=17.0, low_below_kg=3.0)
-    kept = journal.save_lot(lot).result(10)
-    assert journal.lots() == [kept] == [replace(lot, id=1)]
+    kept = journal.stores.save_lot(lot).result(10)
+    assert journal.stores.lots() == [kept] == [replace(lot, id=1)]

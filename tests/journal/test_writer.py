@@ -17,7 +17,7 @@ from smokejournal.cook.log.entries import CookOpened, Note, Strike
 from smokejournal.cook.log.readings import Reading
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.journal import Change, Journal, JournalProblem, connections
-from smokejournal.journal.journal import FILE_NAME
+from smokejournal.journal.opening import FILE_NAME
 from smokejournal.journal.writer import Writer
 
 AT_S = 1_780_000_000.0

@@ -44,7 +44,7 @@ class BrineDialog(QDialog):
         self._live = live
         self._key = key
         self._step = step
-        wares = context.program.journal.wares()
+        wares = context.program.journal.stores.wares()
         salts = [ware for ware in wares if ware.sort == "salt" and not ware.retired]
         self.form = BrineForm(items, context.units, self, salts)
         self.results = BrineResults(self, context.units)

@@ -206,9 +206,9 @@ class BenchCalibrate(QWidget):
     def refresh(self) -> None:
         """Show what the journal and the chosen cook have now."""
         journal = self._context.program.journal
-        self._probes = tuple(p for p in journal.probes() if not p.retired)
-        self._kept = tuple(journal.calibrations())
-        self._unread = journal.unread_calibrations()
+        self._probes = tuple(p for p in journal.stores.probes() if not p.retired)
+        self._kept = tuple(journal.stores.calibrations())
+        self._unread = journal.stores.unread_calibrations()
         chosen = self.probe.currentData()
         self.probe.blockSignals(True)
         self.probe.clear()

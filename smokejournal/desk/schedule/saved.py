@@ -94,7 +94,7 @@ class SavedSchedules(QObject):
 
     def saved(self) -> Saved:
         """What is saved, by name."""
-        return self._context.program.journal.patterns()
+        return self._context.program.journal.schedules.saved()
 
     @Slot(object)
     def save(self, schedule: Schedule) -> None:
@@ -104,7 +104,7 @@ class SavedSchedules(QObject):
         def write() -> None:
             journal = self._context.program.journal
             try:
-                future = journal.save_pattern(schedule.name, schedule)
+                future = journal.schedules.save(schedule.name, schedule)
             except SchemaProblem as problem:
                 # A stage of an old cook may have a name that can't be written any more.
                 self._context.tell(problem.message, self.tr("Change the name and save it again."))
@@ -129,7 +129,7 @@ class SavedSchedules(QObject):
 
         def delete() -> None:
             journal = self._context.program.journal
-            self._context.after(journal.delete_pattern(name), self._was_forgotten)
+            self._context.after(journal.schedules.forget(name), self._was_forgotten)
 
         question = self.tr("Forget the saved schedule “{name}”? Cooks that used it keep theirs.")
         self._ask(

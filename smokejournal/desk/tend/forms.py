@@ -81,9 +81,9 @@ class TendForms(QObject):
             jumped = (k for k, s in standing.channels.items() if s.status == "jumped")
             self._probe.set_channels(shown, next(jumped, standing.lead))
         elif form is self._fuel:
-            self._fuel.set_lots(context.program.journal.lots())
+            self._fuel.set_lots(context.program.journal.stores.lots())
         elif form is self._store:
-            self._store.set_wares(context.program.journal.wares())
+            self._store.set_wares(context.program.journal.stores.wares())
         elif form is self._hopper:
             opened = live.opened
             self._hopper.set_full(opened.hopper_kg if opened is not None else None)

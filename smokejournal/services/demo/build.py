@@ -84,11 +84,11 @@ def make_demo(folder: Path, now_s: float) -> None:
         if journal.count_cooks():
             return
         for lot in LOTS:
-            journal.save_lot(lot)
+            journal.stores.save_lot(lot)
         for ware in WARES:
-            journal.save_ware(ware)
+            journal.stores.save_ware(ware)
         for schedule in (TROUT_SCHEDULE, SHOULDER_SCHEDULE):
-            journal.save_pattern(schedule.name, schedule)
+            journal.schedules.save(schedule.name, schedule)
         hopper_kg = 0.0
         for number, cook in enumerate(FINISHED, start=1):
             played = _Played(cook, _start_of(cook, now_s), number, hopper_kg)

@@ -171,7 +171,7 @@ class Stores:
     def _lots(
         self, by_lot: Mapping[str, Sequence[tuple[CookLine, Use]]], usual_kg: float | None
     ) -> tuple[LotStock, ...]:
-        lots = self._program.journal.lots()
+        lots = self._program.journal.stores.lots()
         known = {lot.name for lot in lots}
         strangers = [Lot(0, name) for name in sorted(by_lot) if name not in known]
         found = []
@@ -186,7 +186,7 @@ class Stores:
     def _wares(
         self, by_ware: Mapping[tuple[WareSort, str], Sequence[tuple[CookLine, WareUse]]]
     ) -> tuple[WareStock, ...]:
-        wares = self._program.journal.wares()
+        wares = self._program.journal.stores.wares()
         known = {(ware.sort, ware.name) for ware in wares}
         strangers = [Ware(0, *key) for key in sorted(by_ware) if key not in known]
         found = []
@@ -207,7 +207,7 @@ class Stores:
 
     def keep(self, lot: Lot) -> Future[Lot]:
         """Write a lot. SchemaProblem at once where a field is out of its range."""
-        return self._program.journal.save_lot(lot)
+        return self._program.journal.stores.save_lot(lot)
 
     def buy(self, lot: Lot, bags: float = 1.0) -> Future[Lot]:
         """Write that `bags` more of a lot were bought."""
@@ -215,7 +215,7 @@ class Stores:
 
     def keep_ware(self, ware: Ware) -> Future[Ware]:
         """Write a salt, wood or rub. SchemaProblem at once where a field is out of its range."""
-        return self._program.journal.save_ware(ware)
+        return self._program.journal.stores.save_ware(ware)
 
     def _of_cook(self, cook_id: int) -> _Used:
         with self._lock:

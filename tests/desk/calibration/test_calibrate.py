@@ -123,8 +123,8 @@ def test_ice_and_boiling_water_correct_a_channel_from_now_on(
     assert channel.uncertainty_c == pytest.approx(0.63, abs=0.02)
     assert channel.probe == "Thin one"
     assert channel.calibrated_at_s == pytest.approx(clock.now_s())
-    assert [p.name for p in context.program.journal.probes()] == ["Thin one"]
-    assert len(context.program.journal.calibrations()) == 1
+    assert [p.name for p in context.program.journal.stores.probes()] == ["Thin one"]
+    assert len(context.program.journal.stores.calibrations()) == 1
     # What was read before is as it was; what comes now is corrected.
     live.record_readings([Reading(clock.now_s() + 1, "left", 50.0)]).result(10)
     pieces = next(t for t in live.score().traces if t.key == "left").pieces
@@ -142,7 +142,7 @@ def test_a_second_calibration_says_drift(
     add_ice(qtbot, page, "0.2")
     with qtbot.waitSignal(context.notice_given):
         press(qtbot, page, "calibrateKeep")
-    assert len(context.program.journal.calibrations()) == 1
+    assert len(context.program.journal.stores.calibrations()) == 1
     qtbot.waitUntil(lambda: "Add −0.2 °C" in label(page, "calibrateHistory"))
     clock.forward(240 * 86_400)
     add_ice(qtbot, page, "1.5")
@@ -207,7 +207,7 @@ def test_a_probe_wants_a_name(qtbot: QtBot, context: DeskContext) -> None:
     press(qtbot, page, "calibrateKeep")
     assert "Give the probe a name" in label(page, "calibrateNameProblem")
     assert page.calibrate.table.rowCount() == 1
-    assert context.program.journal.probes() == []
+    assert context.program.journal.stores.probes() == []
 
 
 def test_fahrenheit_all_the_way(qtbot: QtBot, context: DeskContext) -> None:
@@ -316,4 +316,4 @@ def test_a_kept_calibration_goes_on_in_the_next_cook(
     channel = plan_of(context.live(cook_id).log()).channels["right"]
     assert channel.offset_c == pytest.approx(-0.8)
     assert channel.calibrated_at_s == pytest.approx(made_at_s)
-    assert len(context.program.journal.calibrations()) == 1
+    assert len(context.program.journal.stores.calibrations()) == 1

@@ -398,7 +398,7 @@ def test_a_schedule_is_saved_by_name_used_again_and_forgotten(
     _use(page, "Poultry pieces")
     write(qtbot, page, "scheduleName", "My thighs")
     press(qtbot, page, "savePattern")
-    qtbot.waitUntil(lambda: len(context.program.journal.patterns()) == 1)
+    qtbot.waitUntil(lambda: len(context.program.journal.schedules.saved()) == 1)
     qtbot.waitUntil(lambda: "My thighs" in [a.text() for a in page.editor.head.menu.actions()])
     kept = page.editor.draft.schedule
     context.choose(context.program.new_cook("Next", ZONE))
@@ -411,11 +411,11 @@ def test_a_schedule_is_saved_by_name_used_again_and_forgotten(
     asked = dialog(page)
     assert "Replace it?" in child(asked, QLabel, "askText").text()
     press(qtbot, asked, "askNo")
-    assert dict(context.program.journal.patterns())["My thighs"].stages == kept.stages
+    assert dict(context.program.journal.schedules.saved())["My thighs"].stages == kept.stages
     (forget,) = [a for m in page.editor.head.menu.actions() if m.menu() for a in m.menu().actions()]
     forget.trigger()
     press(qtbot, dialog(page), "askYes")
-    qtbot.waitUntil(lambda: not context.program.journal.patterns())
+    qtbot.waitUntil(lambda: not context.program.journal.schedules.saved())
 
 
 def test_saving_without_a_name_asks_for_one(
@@ -424,7 +424,7 @@ def test_saving_without_a_name_asks_for_one(
     press(qtbot, page, "addStage")
     press(qtbot, page, "savePattern")
     assert "name" in child(page, QLabel, "scheduleNameProblem").text()
-    assert not context.program.journal.patterns()
+    assert not context.program.journal.schedules.saved()
 
 
 # -- units, sizes, readers ------------------------------------------------------------------------

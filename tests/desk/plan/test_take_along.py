@@ -237,8 +237,8 @@ def test_the_shopping_list_is_set_against_the_stores(
     shown: Shown, qtbot: QtBot, tmp_path: Path
 ) -> None:
     journal = shown.context.program.journal
-    journal.save_ware(Ware(0, "salt", "Sea salt", bought_kg=0.05)).result()
-    journal.save_lot(Lot(0, "Beech", 1.0, bags_bought=1)).result()
+    journal.stores.save_ware(Ware(0, "salt", "Sea salt", bought_kg=0.05)).result()
+    journal.stores.save_lot(Lot(0, "Beech", 1.0, bags_bought=1)).result()
     fuel = shown.context.forecasts.fuel
     total = fuel.plan(SCHEDULE, fuel.taught(), fuel.weather(shown.cook_id)).total_kg
     assert isinstance(total, Estimate)

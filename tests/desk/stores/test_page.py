@@ -25,7 +25,7 @@ def page_of(qtbot: QtBot, context: DeskContext) -> StoresPage:
 
 
 def keep(context: DeskContext, lot: Lot) -> Lot:
-    return context.program.journal.save_lot(lot).result()
+    return context.program.journal.stores.save_lot(lot).result()
 
 
 def burn(context: DeskContext, clock: FixedClock, lot: str) -> None:
@@ -91,7 +91,7 @@ def test_a_lot_is_written_down_and_shown(qtbot: QtBot, context: DeskContext) -> 
     assert cell(page, 0, LOT) == "oak, spring"
     assert cell(page, 0, LEFT) == "18 kg"
     assert cell(page, 0, PRICE) == "14.50 EUR"
-    kept = context.program.journal.lots()[0]
+    kept = context.program.journal.stores.lots()[0]
     assert (kept.bag_kg, kept.bags_bought, kept.price, kept.currency) == (9.0, 2.0, 14.5, "EUR")
 
 
@@ -104,7 +104,7 @@ def test_wrong_input_is_told_beside_its_field_and_stays(qtbot: QtBot, context: D
     assert label(form, "lotBagProblem")
     assert form.bag.text() == "plenty"
     assert form.name.text() == "oak"
-    assert context.program.journal.lots() == []
+    assert context.program.journal.stores.lots() == []
     form.name.edit.clear()
     press(qtbot, form, "lotKeep")
     assert "name" in label(form, "lotNameProblem")
@@ -117,7 +117,7 @@ def test_two_lots_of_one_name_are_not_taken(qtbot: QtBot, context: DeskContext) 
     qtbot.keyClicks(page.form.name.edit, "oak")
     press(qtbot, page.form, "lotKeep")
     assert "already" in label(page.form, "lotNameProblem")
-    assert len(context.program.journal.lots()) == 1
+    assert len(context.program.journal.stores.lots()) == 1
 
 
 def test_what_cooks_burned_is_shown_with_how_sure_it_is(

@@ -176,7 +176,7 @@ def test_when_is_read_at_the_moment_of_recording(qtbot: QtBot):
 
 
 def test_fuel_on_the_page_takes_its_lots_from_the_stores(tend: TendDesk):  # noqa: F811
-    tend.context.program.journal.save_lot(OAK).result()
+    tend.context.program.journal.stores.save_lot(OAK).result()
     tend.begin()
     tend.show()
     tend.key("f")

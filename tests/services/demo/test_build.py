@@ -117,10 +117,10 @@ def test_wraps_lids_lots_and_prep_are_there(demo):
     assert all(log.of(Lid) for log in finished)
     used = {added.lot for log in finished for _, added in log.of(FuelAdded)}
     assert used == {lot.name for lot in LOTS}
-    assert len(demo.lots()) == 3
+    assert len(demo.stores.lots()) == 3
     brines = [p.text for log in finished for _, p in log.of(PrepStep) if p.step == "brine"]
     assert any("g salt" in text and "L water" in text for text in brines)
-    assert len(demo.patterns()) >= 2
+    assert len(demo.schedules.saved()) >= 2
 
 
 def test_two_probes_disagree_by_two_degrees(demo):

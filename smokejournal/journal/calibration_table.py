@@ -1,12 +1,12 @@
-"""Probes and their calibrations in their tables."""
+"""Calibrations of probes in their table."""
 
 from __future__ import annotations
 
 import logging
 
-from sqlalchemy import Connection, insert, select, update
+from sqlalchemy import Connection, insert, select
 
-from smokejournal.cook.probes.probe import Calibration, Probe, calibration_from, calibration_text
+from smokejournal.cook.probes.probe import Calibration, calibration_from, calibration_text
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.translate import translate
 from smokejournal.journal.entry_table import number_of
@@ -14,30 +14,6 @@ from smokejournal.journal.lines import ms
 from smokejournal.journal.models import CalibrationRow, ProbeRow
 
 _log = logging.getLogger(__name__)
-
-
-def probes_of(connection: Connection) -> list[Probe]:
-    """Every probe, newest first."""
-    rows = connection.execute(select(ProbeRow.__table__).order_by(ProbeRow.id.desc()))
-    return [Probe(**{**row, "retired": bool(row["retired"])}) for row in rows.mappings()]
-
-
-def keep_probe(connection: Connection, probe: Probe) -> Probe:
-    """Keeps a probe, a new one where its id is 0; gives it with its id. SchemaProblem if it's gone."""
-    values = {
-        "name": probe.name.strip(),
-        "accuracy_class": probe.accuracy_class,
-        "note": probe.note,
-        "retired": int(probe.retired),
-    }
-    if probe.id == 0:
-        number = number_of(connection.execute(insert(ProbeRow).values(**values)))
-    else:
-        number = probe.id
-        done = connection.execute(update(ProbeRow).where(ProbeRow.id == number).values(**values))
-        if done.rowcount != 1:
-            raise SchemaProblem("id", translate("Journal", "This probe is not in the journal."))
-    return Probe(**{**values, "id": number, "retired": probe.retired})  # type: ignore[arg-type]
 
 
 def calibrations_of(connection: Connection) -> tuple[list[Calibration], int]:
