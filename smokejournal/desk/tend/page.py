@@ -8,6 +8,7 @@ from PySide6.QtCore import Qt, QTimer, Signal, Slot
 from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QStackedWidget, QVBoxLayout, QWidget
 
+from smokejournal.cook.log.entries import Lid
 from smokejournal.cook.log.log_lines import log_lines
 from smokejournal.cook.progress.readout import readouts
 from smokejournal.cook.progress.sentence import sentence
@@ -280,7 +281,7 @@ class TendPage(QWidget):
         if self._live is None or (self._standing.phase == "closed" and what not in AFTERWARDS):
             return
         if what == "lid":
-            self._writer.lid(self._standing.lid_open_since_s is None)
+            self._writer.say(Lid(self._standing.lid_open_since_s is None))
             return
         self._side.open_form(what)
 

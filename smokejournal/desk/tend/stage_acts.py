@@ -9,7 +9,16 @@ from typing import Any
 from PySide6.QtCore import QObject, Qt, Signal, Slot
 from PySide6.QtWidgets import QLabel, QWidget
 
-from smokejournal.cook.log.entries import WeatherObserved
+from smokejournal.cook.log.entries import (
+    LeadSet,
+    Payload,
+    ScheduleStarted,
+    StageConfirmed,
+    StageExtended,
+    StagePutBack,
+    StageSkipped,
+    WeatherObserved,
+)
 from smokejournal.cook.progress.readout import readouts
 from smokejournal.cook.progress.sentence import Sentence
 from smokejournal.cook.progress.standing import Standing
@@ -45,7 +54,7 @@ class StageActs(QObject):
         controls.confirm_asked.connect(self.confirm)
         controls.skip_asked.connect(self.skip)
         controls.extend_asked.connect(self.extend)
-        controls.put_back_asked.connect(writer.put_back)
+        controls.put_back_asked.connect(self.put_back)
         controls.lead_asked.connect(self.swap_lead)
         controls.close_asked.connect(self.close_cook)
 
@@ -86,7 +95,7 @@ class StageActs(QObject):
     @Slot()
     def confirm(self) -> None:
         """The stage is over."""
-        self._on_stage(self._writer.confirm)
+        self._on_stage(StageConfirmed)
 
     @Slot()
     def skip(self) -> None:
@@ -97,7 +106,7 @@ class StageActs(QObject):
         self._unless_unmet(
             self.tr("Skip {stage}?").format(stage=run.stage.name),
             self.tr("Skip it"),
-            partial(self._on_stage, self._writer.skip),
+            partial(self._on_stage, StageSkipped),
         )
 
     @Slot(object)
@@ -106,7 +115,12 @@ class StageActs(QObject):
         if by_s is None:
             self.form_asked.emit("extend")
         else:
-            self._on_stage(partial(self._writer.extend, by_s=by_s))
+            self._on_stage(partial(StageExtended, by_s=by_s))
+
+    @Slot(str)
+    def put_back(self, stage: str) -> None:
+        """Back to the stage."""
+        self._writer.say(StagePutBack(stage))
 
     @Slot()
     def swap_lead(self) -> None:
@@ -128,7 +142,7 @@ class StageActs(QObject):
             ),
             self.tr("Let it lead"),
             self.tr("Leave it"),
-            partial(self._writer.lead, check, lead),
+            partial(self._writer.say, LeadSet(check, lead)),
         )
 
     @Slot()
@@ -143,15 +157,15 @@ class StageActs(QObject):
     def _begin_now(self) -> None:
         if self._live is None:
             return
-        self._writer.begin()
+        self._writer.say(ScheduleStarted())
         # The start is when the weather is looked at; whoever doesn't care presses Escape.
         if not self._live.log().of(WeatherObserved):
             self.form_asked.emit("weather")
 
-    def _on_stage(self, act: Callable[[str], Any]) -> None:
+    def _on_stage(self, said_of: Callable[[str], Payload]) -> None:
         run = self._standing.current
         if run is not None and self._standing.phase == "running":
-            act(run.stage.key)
+            self._writer.say(said_of(run.stage.key))
 
     def _unless_unmet(self, title: str, yes: str, then: Callable[[], Any]) -> None:
         """Do it, or ask first where food safety has an open line. The log is read in the background."""

@@ -1,47 +1,32 @@
-"""Writing from Tend: each thing once, told as recorded only when it is on disk."""
+"""Writing from Tend: what keys and forms say, striking, undo and redo."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from concurrent.futures import Future
 from functools import partial
-from typing import Any, TypeAlias
+from typing import Any
 
 from PySide6.QtCore import QObject, Signal, Slot
 
 from smokejournal.cook.log.entries import (
     Entry,
-    LeadSet,
     Lid,
     Payload,
     ReadingsStruck,
-    ScheduleStarted,
-    StageConfirmed,
-    StageExtended,
-    StagePutBack,
-    StageSkipped,
-    StepBegun,
-    StepEnded,
-    StepExtended,
-    StepSkipped,
     Strike,
-    TimesKept,
     Wrap,
     WrapMaterial,
 )
 from smokejournal.cook.log.entry_words import entry_words, names_of
 from smokejournal.cook.log.log_lines import LogLine
 from smokejournal.cook.log.readings import Reading
-from smokejournal.cook.text.problems import SchemaProblem
-from smokejournal.cook.text.quantities import clock_time, temperature
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.entry.entry_form import Said
+from smokejournal.desk.tend.last_said import LastSaid, StrikeMade, Turn, reading_words
+from smokejournal.desk.tend.recording import Failed, Recording, Write
 from smokejournal.services.program.live import LiveCook
 
-#: What is said of the steps before the fire.
-StepSaid: TypeAlias = StepBegun | StepEnded | StepExtended | StepSkipped | TimesKept
 Done = Callable[[], None]
-Failed = Callable[[str], None]
 
 
 class TendWriter(QObject):
@@ -54,60 +39,38 @@ class TendWriter(QObject):
         super().__init__(parent)
         self._context = context
         self._live: LiveCook | None = None
-        self._writing: set[str] = set()
-        self._in_flight = 0
-        self._undo_wanted = False
+        self._last: LastSaid | None = None
         self._by_hand: dict[int, list[Reading]] = {}
-        # The reading that undo takes back, as long as nothing else was written after it.
-        self._last_reading: Reading | None = None
-        # The strike that undo takes back, with what it struck or brought back in words.
-        self._last_strike: tuple[Entry, str] | None = None
+        self._recording = Recording(
+            context, lambda: self._live.zone if self._live is not None else "UTC", self
+        )
+        self._recording.told.connect(self.told)
 
     def set_live(self, live: LiveCook | None) -> None:
         """Write about this cook from now on."""
         self._live = live
-        self._undo_wanted = False
-        self._forget_last()
+        self._last = None if live is None else LastSaid(live)
+        self._recording.call_off()
 
-    # -- what may be written by one key or button ---------------------------------------------
+    def hand_readings(self) -> list[tuple[str, float]]:
+        """Channel and moment of the readings that were taken by hand here."""
+        found = [] if self._live is None else self._by_hand.get(self._live.cook_id, [])
+        return [(reading.channel, reading.at_s) for reading in found]
 
-    def begin(self) -> None:
-        """The schedule begins."""
-        self._one("stage", ScheduleStarted())
+    # -- what one key or button says -------------------------------------------------------------
 
-    def lid(self, opened: bool) -> None:
-        """The lid went up or down."""
-        self._one("lid", Lid(opened))
-
-    def confirm(self, stage: str) -> None:
-        """The cook's word that the stage is over."""
-        self._one("stage", StageConfirmed(stage))
-
-    def skip(self, stage: str) -> None:
-        """Past this stage."""
-        self._one("stage", StageSkipped(stage))
-
-    def extend(self, stage: str, by_s: float) -> None:
-        """More time for the stage."""
-        self._one("stage", StageExtended(stage, by_s))
-
-    @Slot(str)
-    def put_back(self, stage: str) -> None:
-        """Back to the stage."""
-        self._one("stage", StagePutBack(stage))
-
-    def lead(self, lead: str, check: str | None) -> None:
-        """Another probe leads."""
-        self._one("stage", LeadSet(lead, check))
+    def say(self, payload: Payload, at_s: float | None = None) -> None:
+        """Write this of the cook, at `at_s` [UTC seconds] or now, unless the like is being written."""
+        live = self._live
+        if live is not None:
+            key = {Lid: "lid", Wrap: "wrap"}.get(type(payload), "stage")
+            words = entry_words(payload, self._context.units, names_of(live.log().entries))
+            self._once(key, lambda: live.record(payload, at_s), words)
 
     @Slot(float, str)
     def wrap(self, at_s: float, material: WrapMaterial) -> None:
         """It was wrapped at `at_s` [UTC seconds]; "none": it wasn't."""
-        self._one("wrap", Wrap(material), at_s)
-
-    def step(self, what: StepSaid) -> None:
-        """What the cook says of a step of the prep, or the times that are kept."""
-        self._one("step", what)
+        self.say(Wrap(material), at_s)
 
     # -- what forms say --------------------------------------------------------------------------
 
@@ -117,70 +80,72 @@ class TendWriter(QObject):
         if live is None:
             failed(self.tr("No cook is chosen any more. Choose one on Journal."))
             return
-        words = self._words_of(said)
+        words = self._words_of(live, said)
+        write_readings = partial(self._write_readings, live, said, words, done, failed)
         if not said.payloads:
-            self._write_readings(live, said, words, done, failed)
+            write_readings()
             return
-        then = done
-        if said.readings:
-            then = partial(self._write_readings, live, said, words, done, failed)
-        self._start(
+
+        def written(_: object) -> None:
+            self._remember(None, live)
+            (write_readings if said.readings else done)()
+            self.changed.emit()
+
+        self._recording.start(
             lambda: live.record_many([(said.at_s, payload) for payload in said.payloads]),
             words,
-            lambda _: self._entries_written(then),
+            written,
             failed,
             last=not said.readings,
         )
 
-    # -- undo, redo, strike -----------------------------------------------------------------------
+    def _write_readings(
+        self, live: LiveCook, said: Said, words: str, done: Done, failed: Failed
+    ) -> None:
+        def written(stored: tuple[Reading, ...]) -> None:
+            # As they are on disk: a moment may have been moved on by a thousandth of a second.
+            self._by_hand.setdefault(live.cook_id, []).extend(stored)
+            if live is self._live:
+                self._remember(stored[-1] if stored else None, live)
+            done()
+            self.changed.emit()
+
+        self._recording.start(lambda: live.record_readings(said.readings), words, written, failed)
+
+    def _words_of(self, live: LiveCook, said: Said) -> str:
+        new = (Entry(0, 0.0, 0.0, payload) for payload in said.payloads)
+        names, units = names_of((*live.log().entries, *new)), self._context.units
+        parts = [entry_words(payload, units, names) for payload in said.payloads]
+        return ", ".join([*parts, *(reading_words(r, names, units) for r in said.readings)])
+
+    # -- undo, redo, strike ----------------------------------------------------------------------
 
     def undo_words(self) -> tuple[str, str]:
         """What undo and redo would do, in words; empty where there is nothing."""
-        if self._live is None:
+        if self._last is None:
             return ("", "")
-        redo = self._live.can_redo()
-        if self._last_reading is not None:
-            return (self._reading_words(self._last_reading), self._entry_words(redo))
-        strike = self._strike_to_undo()
-        if strike is not None:
-            return (strike[1], self._entry_words(redo))
-        return (self._entry_words(self._live.can_undo()), self._entry_words(redo))
+        undo, redo = self._last.undo(self._context.units), self._last.redo(self._context.units)
+        return (undo.words if undo else "", redo.words if redo else "")
 
     @Slot()
     def undo(self) -> None:
         """Take back what was said last; what is still being written is waited for."""
-        live = self._live
-        if live is None or "undo" in self._writing:
+        if self._last is None or self._recording.is_writing("undo"):
             return
-        if self._in_flight:
-            self._undo_wanted = True
+        if self._recording.put_off(self.undo):
             self.told.emit(self.tr("Undo waits until that is written."))
             return
-        reading = self._last_reading
-        if reading is not None:
-            words = self._reading_words(reading)
-            struck = ReadingsStruck(reading.channel, reading.at_s, reading.at_s, "undo")
-            self._go("undo", lambda: live.record(struck), self.tr("undone: {what}"), words)
-            return
-        strike = self._strike_to_undo()
-        if strike is not None:
-            number, words = strike[0].id, strike[1]
-            self._go("undo", lambda: live.strike(number, "undo"), self.tr("undone: {what}"), words)
-            return
-        entry = live.can_undo()
-        if entry is not None:
-            words = self._entry_words(entry)
-            self._go("undo", live.undo, self.tr("undone: {what}"), words)
+        self._turn(self._last.undo(self._context.units), self.tr("undone: {what}"))
 
     @Slot()
     def redo(self) -> None:
         """Bring back what was taken back last."""
-        live = self._live
-        if live is None or "undo" in self._writing:
-            return
-        entry = live.can_redo()
-        if entry is not None:
-            self._go("undo", live.redo, self.tr("brought back: {what}"), self._entry_words(entry))
+        if self._last is not None:
+            self._turn(self._last.redo(self._context.units), self.tr("brought back: {what}"))
+
+    def _turn(self, turn: Turn | None, form: str) -> None:
+        if turn is not None:
+            self._once("undo", turn.write, form.format(what=turn.words))
 
     def strike(self, line: LogLine) -> None:
         """A line of the log does not hold."""
@@ -193,189 +158,31 @@ class TendWriter(QObject):
             payload = ReadingsStruck(line.channel, line.at_s, line.at_s)
         else:
             return
-        self._go(
-            f"strike{line.key}",
-            lambda: live.record(payload),
-            self.tr("struck: {what}"),
-            line.text,
-            undoable=True,
-        )
+        words = self.tr("struck: {what}").format(what=line.text)
+        self._once(f"strike{line.key}", lambda: live.record(payload), words, undoable=True)
 
     def restore(self, line: LogLine) -> None:
         """A line that was struck holds again."""
-        live = self._live
-        striker = line.struck_by
+        live, striker = self._live, line.struck_by
         if live is None or striker is None:
             return
-        self._go(
-            f"strike{line.key}",
-            lambda: live.strike(striker),
-            self.tr("brought back: {what}"),
-            line.text,
-            undoable=True,
-        )
+        words = self.tr("brought back: {what}").format(what=line.text)
+        self._once(f"strike{line.key}", lambda: live.strike(striker), words, undoable=True)
 
-    # -- readings taken by hand -------------------------------------------------------------------
+    # -- inside ----------------------------------------------------------------------------------
 
-    def hand_readings(self) -> list[tuple[str, float]]:
-        """Channel and moment of the readings that were taken by hand here."""
-        if self._live is None:
-            return []
-        found = self._by_hand.get(self._live.cook_id, [])
-        return [(reading.channel, reading.at_s) for reading in found]
-
-    # -- inside ------------------------------------------------------------------------------------
-
-    def _one(self, what: str, payload: Payload, at_s: float | None = None) -> None:
+    def _once(self, key: str, write: Write, words: str, undoable: bool = False) -> None:
+        """Write under this key; where that is an `undoable` strike, undo takes it back itself."""
         live = self._live
-        if live is not None:
-            names = names_of(live.log().entries)
-            words = entry_words(payload, self._context.units, names)
-            self._go(what, lambda: live.record(payload, at_s), "{what}", words)
 
-    def _go(
-        self,
-        key: str,
-        write: Callable[[], Future[Any] | None],
-        form: str,
-        words: str,
-        undoable: bool = False,
-    ) -> None:
-        """Write, unless the same is being written already: a key may be hit twice."""
-        if key in self._writing:
-            return
-        self._writing.add(key)
-        told = form.format(what=words)
-        live = self._live
-        self._start(
-            write,
-            told,
-            lambda result: self._settled(key, result, told if undoable else "", live),
-            lambda text: self._not_written(key, text),
-        )
+        def written(result: Any) -> None:
+            is_strike = isinstance(result, Entry) and isinstance(result.what, Strike)
+            self._remember(StrikeMade(result, words) if undoable and is_strike else None, live)
+            self.changed.emit()
 
-    def _start(
-        self,
-        write: Callable[[], Future[Any] | None],
-        words: str,
-        done: Callable[[Any], None],
-        failed: Failed,
-        last: bool = True,
-    ) -> None:
-        self.told.emit(self.tr("Writing: {what}").format(what=words))
-        try:
-            future = write()
-        except SchemaProblem as problem:
-            self._refuse(words, problem.message, failed)
-            return
-        if future is None:
-            self.told.emit("")
-            done(None)
-            return
-        self._in_flight += 1
+        self._recording.once(key, write, words, written)
 
-        def refused(error: BaseException) -> None:
-            self._in_flight -= 1
-            # What was to be taken back was never written, and nothing else was meant.
-            self._undo_wanted = False
-            self._refuse(words, _cure_of(error), failed)
-
-        def settled(result: Any) -> None:
-            self._in_flight -= 1
-            if last:
-                now = clock_time(self._context.now_s(), self._zone(), self._context.units)
-                said = self.tr("Recorded at {time}: {what}")
-                self.told.emit(said.format(time=now, what=words))
-            done(result)
-            if self._undo_wanted and not self._in_flight:
-                self._undo_wanted = False
-                self.undo()
-
-        self._context.after(future, settled, refused, asker=self)
-
-    def _refuse(self, words: str, why: str, failed: Failed) -> None:
-        self.told.emit(self.tr("Not recorded: {what}").format(what=words))
-        failed(why)
-
-    def _settled(self, key: str, result: Any, words: str, live: LiveCook | None) -> None:
-        self._writing.discard(key)
-        self._forget_last()
-        is_strike = isinstance(result, Entry) and isinstance(result.what, Strike)
-        if words and is_strike and live is self._live:
-            self._last_strike = (result, words)
-        self.changed.emit()
-
-    def _forget_last(self) -> None:
-        self._last_reading = None
-        self._last_strike = None
-
-    def _strike_to_undo(self) -> tuple[Entry, str] | None:
-        """The strike made here, as long as nothing was written after it."""
-        if self._live is None or self._last_strike is None:
-            return None
-        latest = self._live.can_undo()
-        later = latest is not None and latest.id > self._last_strike[0].id
-        return None if later else self._last_strike
-
-    def _not_written(self, key: str, text: str) -> None:
-        self._writing.discard(key)
-        self._context.tell(
-            self.tr("That was not written: {why}").format(why=text),
-            self.tr("Do it again once that is put right."),
-        )
-
-    def _entries_written(self, then: Done) -> None:
-        self._forget_last()
-        then()
-        self.changed.emit()
-
-    def _write_readings(
-        self, live: LiveCook, said: Said, words: str, done: Done, failed: Failed
-    ) -> None:
-        self._start(
-            lambda: live.record_readings(said.readings),
-            words,
-            lambda stored: self._readings_written(live, stored, done),
-            failed,
-        )
-
-    def _readings_written(self, live: LiveCook, stored: tuple[Reading, ...], done: Done) -> None:
-        # As they are on disk: a moment may have been moved on by a thousandth of a second.
-        self._by_hand.setdefault(live.cook_id, []).extend(stored)
-        if live is self._live:
-            self._forget_last()
-            self._last_reading = stored[-1] if stored else None
-        done()
-        self.changed.emit()
-
-    def _words_of(self, said: Said) -> str:
-        names = names_of((*self._entries(), *(Entry(0, 0.0, 0.0, p) for p in said.payloads)))
-        units = self._context.units
-        parts = [entry_words(payload, units, names) for payload in said.payloads]
-        parts += [
-            f"{names.channel(r.channel)} {temperature(r.value_c, units, 1)}" for r in said.readings
-        ]
-        return ", ".join(parts)
-
-    def _entry_words(self, entry: Entry | None) -> str:
-        if entry is None:
-            return ""
-        return entry_words(entry.what, self._context.units, names_of(self._entries()))
-
-    def _reading_words(self, reading: Reading) -> str:
-        names = names_of(self._entries())
-        value = temperature(reading.value_c, self._context.units, 1)
-        return f"{names.channel(reading.channel)} {value}"
-
-    def _entries(self) -> tuple[Entry, ...]:
-        return self._live.log().entries if self._live is not None else ()
-
-    def _zone(self) -> str:
-        return self._live.zone if self._live is not None else "UTC"
-
-
-def _cure_of(error: BaseException) -> str:
-    """What went wrong and what to do about it, from an error that may bring both."""
-    message = str(getattr(error, "message", "") or error)
-    cure = str(getattr(error, "cure", ""))
-    return f"{message} {cure}".strip()
+    def _remember(self, made: Reading | StrikeMade | None, live: LiveCook | None) -> None:
+        """What was before isn't the last any more; this is, if it is still the cook shown."""
+        if self._last is not None:
+            self._last.made = made if live is self._live else None
