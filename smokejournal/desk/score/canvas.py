@@ -58,14 +58,15 @@ def _pen(color: QColor, width: float) -> QPen:
 
 
 class ScoreCanvas(pg.GraphicsView):  # type: ignore[misc]
-    """Draws a `Scene` and says what the pointer does: `hovered(QPointF or None)`, `clicked(QPointF)`,
-    `dragged(px)`, `wheeled(at, turns, sideways)`. It has no menu and no buttons of its own.
+    """Draws a `Scene` and says what the pointer does there: `hovered(moment or None)`,
+    `clicked(entry of the mark)`, `dragged(share of the span)`, `wheeled(turns, moment)`. Moments are in
+    UTC seconds. It has no menu and no buttons of its own.
     """
 
     hovered = Signal(object)
-    clicked = Signal(object)
+    clicked = Signal(int)
     dragged = Signal(float)
-    wheeled = Signal(object, float, float)
+    wheeled = Signal(float, float)
 
     def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
@@ -171,7 +172,28 @@ class ScoreCanvas(pg.GraphicsView):  # type: ignore[misc]
         self._hair_rect = QRectF() if box is None else box.rect
         self._hair.update(self._hair_rect)
 
-    def mark_at(self, at: QPointF) -> ScoreMark | None:
+    def time_area(self) -> QRectF:
+        """Where the shared time axis reigns, in pixels."""
+        return QRectF() if self.picture is None else self.picture.frame.time_area
+
+    def near_s(self) -> float:
+        """Half the width of a mark's shape, as time."""
+        if self.picture is None:
+            return 0.0
+        span = self.picture.span
+        return 6.0 * (span.to_s - span.from_s) / max(1.0, span.area.width())
+
+    def place_of_mark(self, entry_id: int) -> QPointF | None:
+        """Where a mark's shape stands, in pixels; None when it is out of sight."""
+        if self.picture is None:
+            return None
+        for rect, mark in self.picture.mark_places:
+            if mark.entry_id == entry_id:
+                x = min(max(self.picture.span.x(mark.at_s), rect.left()), rect.right())
+                return QPointF(x, rect.top() + 0.65 * self.picture.type.em)
+        return None
+
+    def _mark_at(self, at: QPointF) -> ScoreMark | None:
         """The mark whose shape is drawn here."""
         if self.picture is None:
             return None
@@ -264,18 +286,25 @@ class ScoreCanvas(pg.GraphicsView):  # type: ignore[misc]
         """Read out, or draw the picture along."""
         at = event.position()
         if self._pressed is None:
-            self.hovered.emit(at)
+            picture = self.picture
+            if picture is None or not picture.frame.time_area.contains(at):
+                self.hovered.emit(None)
+            else:
+                self.hovered.emit(picture.span.at_s(at.x()))
             return
         if self._dragging or abs(at.x() - self._pressed.x()) > _DRAG_PX:
             self._dragging = True
-            self.dragged.emit(at.x() - self._last_x)
+            if self.picture is not None:
+                width = max(1.0, self.picture.frame.traces.width())
+                self.dragged.emit((self._last_x - at.x()) / width)
             self._last_x = at.x()
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
         """A press without a drag chooses what is there."""
         if event.button() == Qt.MouseButton.LeftButton and self._pressed is not None:
-            if not self._dragging:
-                self.clicked.emit(event.position())
+            mark = None if self._dragging else self._mark_at(event.position())
+            if mark is not None:
+                self.clicked.emit(mark.entry_id)
             self._pressed = None
         event.accept()
 
@@ -285,8 +314,12 @@ class ScoreCanvas(pg.GraphicsView):  # type: ignore[misc]
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         """Zoom, or pan sideways."""
-        delta = event.angleDelta()
-        self.wheeled.emit(event.position(), delta.y() / 120, delta.x() / 120)
+        delta, picture = event.angleDelta(), self.picture
+        if picture is not None and delta.x():
+            self.dragged.emit(-0.1 * delta.x() / 120)
+        if picture is not None and delta.y():
+            x = min(max(event.position().x(), picture.frame.left), picture.frame.right)
+            self.wheeled.emit(delta.y() / 120, picture.span.at_s(x))
         event.accept()
 
     def enterEvent(self, event: QEnterEvent) -> None:

@@ -468,7 +468,7 @@ def test_it_fits_and_leaves_the_score_its_room(
     assert line.mapTo(tend.page, QPoint(line.width(), 0)).x() <= tend.page.width()
     view = tend.page._score.view
     assert view.height() >= (156 if height < 700 else 200)
-    picture = view._canvas.picture
+    picture = view.canvas.picture
     assert picture is not None
     assert picture.frame.traces.height() >= 0.3 * view.height()
 

@@ -59,12 +59,12 @@ def button(view: ScoreView) -> QPushButton:
 
 
 def surface(view: ScoreView) -> object:
-    return view._canvas.viewport()
+    return view.canvas.viewport()
 
 
 def at(view: ScoreView, share: float) -> QPoint:
     """A place among the traces, at a share of the time axis."""
-    area = view.time_area()
+    area = view.canvas.time_area()
     return QPoint(round(area.left() + share * area.width()), round(area.top() + 150))
 
 
@@ -93,7 +93,7 @@ def test_nothing_is_drawn_across_the_gap(view: ScoreView, done: Score) -> None:
     view.set_score(done)
     QApplication.processEvents()
     image = view.grab().toImage()
-    area = view.time_area()
+    area = view.canvas.time_area()
     from_s, to_s = view.span
     x = round(area.left() + (START_S + 9.4 * HOUR - from_s) / (to_s - from_s) * area.width())
     colors = {QColor(color).rgb() for color, _ in GROUNDS["day"].traces}
@@ -253,30 +253,30 @@ def test_hovering_reads_out_every_trace(view: ScoreView, live: Score, qtbot: QtB
     at_s = told.args[0]
     from_s, to_s = view.span
     assert at_s == pytest.approx((from_s + to_s) / 2, abs=60)
-    text = view.moment_text()
+    text = view.read_out.text()
     assert "Grate: " in text
     assert "Shoulder, by the bone: " in text
     assert "Stage: Smoke" in text
     with qtbot.waitSignal(view.moment_hovered) as told:
         qtbot.mouseMove(surface(view), QPoint(3, 3))
     assert told.args == [None]
-    assert view.moment_text() == ""
+    assert view.read_out.text() == ""
 
 
 def test_the_keyboard_reads_out_too(view: ScoreView, live: Score, qtbot: QtBot) -> None:
     view.set_score(live)
     qtbot.keyClick(view, Qt.Key.Key_Left, Qt.KeyboardModifier.ShiftModifier)
-    first = view.moment_s
+    first = view.read_out.at_s
     assert first is not None
     assert live.now_s is not None
     assert first < live.now_s
-    assert view.accessibleDescription() == view.moment_text()
+    assert view.accessibleDescription() == view.read_out.text()
     assert "Grate: " in view.accessibleDescription()
     qtbot.keyClick(view, Qt.Key.Key_Left, Qt.KeyboardModifier.ShiftModifier)
-    assert view.moment_s is not None
-    assert view.moment_s < first
+    assert view.read_out.at_s is not None
+    assert view.read_out.at_s < first
     qtbot.keyClick(view, Qt.Key.Key_Escape)
-    assert view.moment_s is None
+    assert view.read_out.at_s is None
 
 
 def test_from_mark_to_mark_and_choosing_one(view: ScoreView, live: Score, qtbot: QtBot) -> None:
@@ -285,9 +285,9 @@ def test_from_mark_to_mark_and_choosing_one(view: ScoreView, live: Score, qtbot:
     wrap = next(mark for mark in live.marks if mark.symbol == "wrap")
     for _ in range(30):
         qtbot.keyClick(view, Qt.Key.Key_Right, control)
-        if view.moment_s == wrap.at_s:
+        if view.read_out.at_s == wrap.at_s:
             break
-    assert view.moment_s == wrap.at_s
+    assert view.read_out.at_s == wrap.at_s
     assert "Wrapped in paper" in view.accessibleDescription()
     with qtbot.waitSignal(view.mark_chosen) as told:
         qtbot.keyClick(view, Qt.Key.Key_Return)
@@ -298,7 +298,7 @@ def test_a_click_on_a_mark_chooses_it(view: ScoreView, live: Score, qtbot: QtBot
     view.set_score(live)
     view.grab()
     note = next(mark for mark in live.marks if mark.symbol == "note")
-    place = view.place_of_mark(note.entry_id)
+    place = view.canvas.place_of_mark(note.entry_id)
     assert place is not None
     with qtbot.waitSignal(view.mark_chosen) as told:
         qtbot.mouseClick(
@@ -314,9 +314,9 @@ def test_time_since_the_start(view: ScoreView, live: Score, qtbot: QtBot) -> Non
     view.set_score(live)
     view.set_time_mode("since_start")
     qtbot.keyClick(view, Qt.Key.Key_Left, Qt.KeyboardModifier.ShiftModifier)
-    assert view.moment_text().startswith("10:1")
+    assert view.read_out.text().startswith("10:1")
     view.set_time_mode("clock")
-    assert view.moment_text().startswith("14:5")
+    assert view.read_out.text().startswith("14:5")
 
 
 # -- keeping up -----------------------------------------------------------------------------
@@ -337,14 +337,14 @@ def test_a_reading_on_the_same_pixel_draws_nothing_and_a_later_one_does(
 
     view.set_score(day(80_000))
     QApplication.processEvents()
-    drawn = view._canvas.picture
+    drawn = view.canvas.picture
     view.set_score(day(80_001))
-    assert view._canvas.picture is drawn
+    assert view.canvas.picture is drawn
     view.set_score(day(80_002, jump=20.0))
-    assert view._canvas.picture is not drawn
-    drawn = view._canvas.picture
+    assert view.canvas.picture is not drawn
+    drawn = view.canvas.picture
     view.set_score(day(83_000))
-    assert view._canvas.picture is not drawn
+    assert view.canvas.picture is not drawn
 
 
 def test_a_reading_struck_or_written_in_between_is_drawn(view: ScoreView) -> None:
@@ -357,21 +357,21 @@ def test_a_reading_struck_or_written_in_between_is_drawn(view: ScoreView) -> Non
     keep = np.ones(1000, dtype=bool)
     keep[500] = False
     view.set_score(cook(keep))
-    drawn = view._canvas.picture
+    drawn = view.canvas.picture
     view.set_score(cook(np.ones(1000, dtype=bool)))
-    assert view._canvas.picture is not drawn
-    drawn = view._canvas.picture
+    assert view.canvas.picture is not drawn
+    drawn = view.canvas.picture
     view.set_score(cook(keep))
-    assert view._canvas.picture is not drawn
+    assert view.canvas.picture is not drawn
 
 
 def test_a_hidden_view_draws_when_it_is_shown(qtbot: QtBot, live: Score) -> None:
     hidden = ScoreView()
     qtbot.addWidget(hidden)
     hidden.set_score(live)
-    assert hidden._canvas.picture is None
+    assert hidden.canvas.picture is None
     hidden.show()
-    qtbot.waitUntil(lambda: hidden._canvas.picture is not None)
+    qtbot.waitUntil(lambda: hidden.canvas.picture is not None)
     assert hidden.following
 
 
@@ -390,7 +390,8 @@ def test_scores_with_little_or_much_in_them_can_be_drawn(view: ScoreView) -> Non
         for now_s in (None, START_S + 1800):
             view.set_score(Score("UTC", START_S, START_S + 1800, now_s, START_S, traces))
             QApplication.processEvents()
-            view._on_hover(QPointF(at(view, 0.4)))
+            from_s, to_s = view.span
+            view.read_out.put(from_s + 0.4 * (to_s - from_s))
             assert not view.grab().isNull()
     view.set_score(Score("Nowhere/At_all", START_S, START_S, None, None))
     assert not view.grab().isNull()

@@ -547,5 +547,5 @@ def test_in_a_low_window_the_whole_score_stays_in_sight_beside_an_alarm(
     view = tend.page._score.view
     assert view.height() >= view.minimumHeight()
     tend.settle()
-    area = view.time_area()
+    area = view.canvas.time_area()
     assert 0.0 < area.bottom() < view.height()
