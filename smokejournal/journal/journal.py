@@ -6,10 +6,10 @@ import logging
 import math
 from collections.abc import Sequence
 from concurrent.futures import Future
-from pathlib import Path
+from functools import cached_property
 from typing import Any, cast
 
-from sqlalchemy import Connection, Engine, func, select
+from sqlalchemy import Connection, func, select
 
 from smokejournal.cook.codec.entries import checked
 from smokejournal.cook.log.cook_log import CookLog
@@ -30,7 +30,6 @@ from smokejournal.journal.line_table import (
     spoilt_lines,
 )
 from smokejournal.journal.lines import UnreadLine
-from smokejournal.journal.lock import JournalLock
 from smokejournal.journal.models import LineRow
 from smokejournal.journal.opening import faults
 from smokejournal.journal.problems import JournalProblem
@@ -51,19 +50,18 @@ class Journal(JournalFile):
     cooks, and settings; `stores` and `schedules` hold the rest.
     """
 
-    def __init__(
-        self,
-        folder: Path,
-        engine: Engine,
-        *,
-        lock: JournalLock | None = None,
-        copied_to: Path | None = None,
-    ) -> None:
-        super().__init__(folder, engine, lock=lock, copied_to=copied_to)
-        self.stores = StoreShelf(self)
-        self.schedules = ScheduleShelf(self)
-        self._mending = False  # stays so where it failed: it would fail again
-        self._lines_spoilt = False
+    _mending = False  # stays true where it failed: it would fail again
+    _lines_spoilt = False
+
+    @cached_property
+    def stores(self) -> StoreShelf:
+        """Lots, wares, probes and their calibrations."""
+        return StoreShelf(self)
+
+    @cached_property
+    def schedules(self) -> ScheduleShelf:
+        """Schedules that are saved by name."""
+        return ScheduleShelf(self)
 
     # Reading
 
