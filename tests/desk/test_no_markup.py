@@ -185,12 +185,14 @@ def a_cook(context: DeskContext, clock: FixedClock) -> int:
     for key, value in (("c1", 61.3), ("c2", 58.8), ("c3", 108.0)):
         live.record_readings([Reading(clock.now_s(), key, value)]).result()
     journal = program.journal
-    journal.save_lot(
+    journal.stores.save_lot(
         Lot(0, TYPED, 10.0, 11.5, TYPED, 3, TYPED, PROSE, label=PROSE, low_below_kg=99.0)
     ).result()
     for sort in ("salt", "wood", "rub"):
-        journal.save_ware(Ware(0, sort, f"{TYPED} {sort}", recipe=PROSE, note=PROSE)).result()
-    journal.save_probe(Probe(0, TYPED, note=PROSE)).result()
+        journal.stores.save_ware(
+            Ware(0, sort, f"{TYPED} {sort}", recipe=PROSE, note=PROSE)
+        ).result()
+    journal.stores.save_probe(Probe(0, TYPED, note=PROSE)).result()
     Patterns(program).keep(pattern_of(plan_of(live.log()))).result()
     return cook_id
 
