@@ -22,6 +22,19 @@ settings.load_profile("ci")
 PATIENCE_S = 2.0
 
 
+@pytest.fixture(scope="session", autouse=True)
+def one_application(qapp_args: list[str]) -> None:
+    """Printing makes an application without widgets where there is none, and Qt ends the process when a
+    widget comes later: whatever the order of the tests, there is one with widgets from the start."""
+    from PySide6.QtWidgets import QApplication
+
+    global _application
+    _application = QApplication.instance() or QApplication(qapp_args)
+
+
+_application: object = None
+
+
 @pytest.fixture(autouse=True)
 def dangling() -> Iterator[None]:
     """Fail a test that leaves threads, QThreads or QTimers running: they would stir in a later one.

@@ -16,7 +16,6 @@ from smokejournal.cook.log.cook_log import CookLog
 from smokejournal.cook.log.entries import CookOpened, Entry, Payload
 from smokejournal.cook.log.ranges import LAST_S
 from smokejournal.cook.log.readings import EMPTY_TRACE, Reading, Trace
-from smokejournal.cook.probes.probe import Calibration, Probe
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.translate import translate
 from smokejournal.journal.changes import Change, CookLine
@@ -217,16 +216,6 @@ class Journal(JournalFile):
     def set_setting(self, key: str, value: Any) -> Future[None]:
         """Keeps a setting with the journal; `value` is anything that JSON holds."""
         return self.execute(keep_setting(key, value), Change(settings=True))
-
-    # For inputs, which keep what they measured
-
-    def save_probe(self, probe: Probe) -> Future[Probe]:
-        """See `stores`."""
-        return self.stores.save_probe(probe)
-
-    def add_calibration(self, calibration: Calibration) -> Future[Calibration]:
-        """See `stores`."""
-        return self.stores.add_calibration(calibration)
 
     def _mend_lines(self) -> None:
         """Has the lines of cooks that are spoilt written anew; nobody waits for it."""

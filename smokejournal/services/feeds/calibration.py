@@ -55,5 +55,5 @@ def readings_in_lines(
 
 def keep(journal: Journal, probe: Probe, calibration: Calibration) -> tuple[Probe, Calibration]:
     """Keeps a probe, new or altered, and a calibration of it. Waits until both are on disk."""
-    kept = journal.save_probe(probe).result()
-    return kept, journal.add_calibration(replace(calibration, probe_id=kept.id)).result()
+    kept = journal.stores.save_probe(probe).result()
+    return kept, journal.stores.add_calibration(replace(calibration, probe_id=kept.id)).result()
