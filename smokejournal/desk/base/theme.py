@@ -273,9 +273,6 @@ QPushButton[kind="spine_small"]:checked {{ border-left: 4px solid {g.faint}; col
 QLabel[kind="practice"] {{
   background: {shade}; color: {g.ink}; padding: 4px; font-weight: 600;
 }}
-QLabel[kind="held"] {{
-  background: {g.raised}; border-left: 5px solid {g.ember}; padding: 6px 14px; font-weight: 600;
-}}
 QToolButton {{ background: transparent; border: 1px solid transparent; border-radius: 4px; padding: 4px; }}
 QToolButton:focus {{ border: 1px solid {g.ember}; }}
 QListView, QTableView, QTreeView, QTextBrowser {{

@@ -2,36 +2,77 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from PySide6.QtCore import Qt, Slot
-from PySide6.QtWidgets import QLabel, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QWidget
 
+from smokejournal.cook.summary.whole_text import whole_text
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.outgoing.file_saver import FileSaver
 from smokejournal.services.feeds.control import FeedStatus
+from smokejournal.services.stores.files import write_whole
 
 
-class HeldReadings(QLabel):
+class HeldReadings(QFrame):
     """How many readings wait in memory, why, and what to do. Hidden while none does."""
 
     def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setObjectName("heldReadings")
-        self.setProperty("kind", "held")
-        self.setWordWrap(True)
-        self.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self.setProperty("kind", "notice")
         self._context = context
+        self.text = QLabel(self)
+        self.text.setObjectName("heldText")
+        self.text.setWordWrap(True)
+        self.text.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self.write = QPushButton(self.tr("Write the cook to a file…"), self)
+        self.write.setObjectName("heldWrite")
+        self.write.setToolTip(self.tr("Everything of this cook as text, to a disk that has room"))
+        self.write.setAccessibleName(self.tr("Write the cook to a file"))
+        self.write.clicked.connect(self._on_write)
+        self.saver = FileSaver(context, self)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(14, 6, 10, 6)
+        row.addWidget(self.text, 1)
+        row.addWidget(self.write)
         context.ticked.connect(self.refresh)
         self.refresh()
 
     @Slot()
     def refresh(self) -> None:
         """Look whether readings wait."""
-        feeds = self._context.feeds
-        status = feeds.status() if feeds is not None else FeedStatus()
+        status = self._status()
         if status.unwritten and status.trouble:
-            self.setText(
+            self.text.setText(
                 self.tr(
                     "{count} readings wait in memory: {trouble} {cure} They are tried again by "
-                    "themselves, and lost if the program ends before."
+                    "themselves, and lost if the program is killed before."
                 ).format(count=status.unwritten, trouble=status.trouble, cure=status.cure)
             )
         self.setVisible(bool(status.unwritten and status.trouble))
+
+    def _status(self) -> FeedStatus:
+        feeds = self._context.feeds
+        return feeds.status() if feeds is not None else FeedStatus()
+
+    @Slot()
+    def _on_write(self) -> None:
+        feeds = self._context.feeds
+        waiting = feeds.unwritten() if feeds is not None else []
+        if not waiting:
+            return
+        cook_id, readings = waiting[-1]
+        live = self._context.live(cook_id)
+        title = live.opened.title if live.opened is not None else str(cook_id)
+
+        def write(path: Path) -> str:
+            write_whole(whole_text(live.log(), readings).encode(), path)
+            return ""
+
+        self.saver.ask(
+            self.tr("Write the cook to a file"),
+            title,
+            "txt",
+            {self.tr("Text (*.txt)"): write},
+        )

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtGui import QPalette
-from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QWidget
+from PySide6.QtWidgets import QApplication, QFileDialog, QLabel, QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 
 from smokejournal.cook.log.entries import (
@@ -19,6 +19,7 @@ from smokejournal.cook.log.entries import (
     ScheduleStarted,
     StepBegun,
 )
+from smokejournal.cook.log.readings import Reading
 from smokejournal.cook.log.schedule import ForTime, Schedule, Stage
 from smokejournal.desk.base.theme import GROUNDS, apply_ground
 from smokejournal.desk.parts.ask_dialog import AskDialog
@@ -100,7 +101,7 @@ def test_a_cook_that_is_opened_shows_on_its_page_and_in_the_title(
 def test_readings_that_cannot_be_written_are_said_over_every_page(
     window: Window, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    line = window.findChild(QLabel, "heldReadings")
+    line = window.findChild(QLabel, "heldText")
     assert line is not None
     assert not line.isVisible()
     status = FeedStatus(
@@ -123,6 +124,29 @@ def test_readings_that_cannot_be_written_are_said_over_every_page(
     monkeypatch.setattr(feeds, "status", FeedStatus)
     window.context.ticked.emit(window.context.now_s())
     assert not line.isVisible()
+
+
+def test_a_cook_whose_readings_wait_is_written_as_text(
+    window: Window, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    program = window.context.program
+    cook = program.new_cook("Ribs", "UTC")
+    feeds = window.context.feeds
+    waiting = [(cook, [Reading(program.clock.now_s(), "pit", 110.5)])]
+    monkeypatch.setattr(feeds, "status", lambda: FeedStatus(unwritten=1, trouble="No room."))
+    monkeypatch.setattr(feeds, "unwritten", lambda: waiting)
+    window.context.ticked.emit(window.context.now_s())
+    write = window.findChild(QPushButton, "heldWrite")
+    qtbot.mouseClick(write, Qt.MouseButton.LeftButton)
+    dialog = window.findChild(QFileDialog, "outgoingFile")
+    path = tmp_path / "ribs.txt"
+    dialog.fileSelected.emit(str(path))
+    qtbot.waitUntil(path.exists)
+    qtbot.waitUntil(window.notices.isVisible)
+    text = path.read_text()
+    assert text.startswith("Ribs\n")
+    assert text.endswith(",pit,110.5\n")
+    dialog.close()
 
 
 def test_an_answer_silences_an_alarm_though_it_cannot_be_written(
