@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import itertools
 import logging
+import math
 import queue
+import sqlite3
 import threading
+import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future
 from contextlib import contextmanager
@@ -28,6 +31,10 @@ MOST_TOGETHER = 200
 
 _log = logging.getLogger(__name__)
 
+
+#: What was written stands in the log beside the file for so long at most [s]: whoever loses that log
+#: loses no more.
+CHECKPOINT_S = 60.0
 
 #: What a person says goes before what a probe says: readings come in thousands.
 SAID, READ, CLOSING = 0, 1, 2
@@ -78,6 +85,7 @@ class Writer:
         self._door = threading.Lock()
         self._closed = False
         self._listeners: tuple[Listener, ...] = ()
+        self._checkpoint_due_s = math.inf
         self._thread = threading.Thread(target=self._run, name="journal writer", daemon=True)
         self._thread.start()
 
@@ -125,7 +133,7 @@ class Writer:
         return True
 
     def _run(self) -> None:
-        while (job := self._jobs.get().job) is not None:
+        while (job := self._next()) is not None:
             jobs, ended = [job], False
             while len(jobs) < MOST_TOGETHER and not ended:
                 try:
@@ -145,8 +153,28 @@ class Writer:
                 for one in wanted:
                     if not one.future.done():
                         one.future.set_exception(problem)
+            self._checkpoint_due_s = min(self._checkpoint_due_s, time.monotonic() + CHECKPOINT_S)
             if ended:
                 return
+
+    def _next(self) -> _Job[Any] | None:
+        while True:
+            left_s = self._checkpoint_due_s - time.monotonic()
+            if left_s <= 0.0:
+                self._checkpoint()
+                continue
+            try:
+                return self._jobs.get(timeout=left_s if math.isfinite(left_s) else None).job
+            except queue.Empty:
+                continue
+
+    def _checkpoint(self) -> None:
+        """Put what stands in the log into the file, as far as no reader holds it up."""
+        self._checkpoint_due_s = math.inf
+        try:
+            driver_of(self._connection).execute("PRAGMA wal_checkpoint(PASSIVE)")
+        except sqlite3.Error as problem:
+            _log.warning("The log could not be put into the file: %s", problem)
 
     def _settle(self, jobs: Sequence[_Job[Any]]) -> None:
         outcomes = self._commit_together(jobs) if len(jobs) > 1 else None

@@ -2,10 +2,12 @@
 
 import logging
 import queue
+import shutil
 import sqlite3
 import subprocess
 import sys
 import threading
+import time
 from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
@@ -342,3 +344,24 @@ def test_many_threads_write_and_read_at_once(journal: Journal) -> None:
     for thread in threads:
         thread.join(60)
     assert not failed
+
+
+def test_the_log_beside_the_file_is_put_into_it_by_itself(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("smokejournal.journal.writer.CHECKPOINT_S", 0.05)
+    path = tmp_path / "journal" / FILE_NAME
+    with Journal.open(path.parent) as journal:
+        cook = journal.new_cook(OPENED, AT_S, AT_S).result(10)
+        journal.append(cook, Note("held in the file itself"), AT_S, AT_S).result(10)
+        end_s = time.monotonic() + 10.0
+        while b"held in the file itself" not in path.read_bytes():
+            assert time.monotonic() < end_s
+            threading.Event().wait(0.01)
+        journal.flush()
+        # As after a crash in which the log is lost: the file alone.
+        other = tmp_path / "other"
+        other.mkdir()
+        shutil.copyfile(path, other / FILE_NAME)
+    with Journal.open(other) as left:
+        assert Note("held in the file itself") in [entry.what for entry in left.entries(cook)]
