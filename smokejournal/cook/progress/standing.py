@@ -143,7 +143,7 @@ def with_held(standing: Standing, held: Mapping[str, float]) -> Standing:
     channels = {
         key: replace(state, status="held")
         if state.status in ("silent", "none")
-        and standing.at_s - held.get(key, -math.inf) <= state.channel.gap_s
+        and abs(standing.at_s - held.get(key, -math.inf)) <= state.channel.gap_s
         else state
         for key, state in standing.channels.items()
     }

@@ -27,13 +27,12 @@ from smokejournal.cook.log.entries import (
     Foreseen,
     LeadSet,
     Payload,
-    ReadingsStruck,
     Strike,
 )
 from smokejournal.cook.log.readings import FloatArray, Reading, Trace
 from smokejournal.cook.plan.prep_reminders import reminders
 from smokejournal.cook.progress.alarms import Alarm, AlarmBook
-from smokejournal.cook.progress.progress import Progress, fold
+from smokejournal.cook.progress.kept_fold import KeptFold
 from smokejournal.cook.progress.standing import Standing, with_held
 from smokejournal.journal import Change, Journal
 from smokejournal.services.program.clock import Clock
@@ -59,27 +58,25 @@ class _GrowingTrace:
         self._at[: self._n] = trace.at_s
         self._value[: self._n] = trace.value_c
 
-    def add(self, reading: Reading) -> bool:
-        """Add a reading; False when it was back-dated and so did not go at the end.
+    def add(self, reading: Reading) -> None:
+        """Add a reading, at the end or, back-dated, where it belongs.
 
         One that is there already is left alone: the load may have seen it before its commit was told.
         """
         if self._n == self._at.size:
             self._at = np.concatenate([self._at, np.empty(self._n)])
             self._value = np.concatenate([self._value, np.empty(self._n)])
-        last = self._n == 0 or reading.at_s > self._at[self._n - 1]
-        if last:
+        if self._n == 0 or reading.at_s > self._at[self._n - 1]:
             self._at[self._n] = reading.at_s
             self._value[self._n] = reading.value_c
         else:
             # A new array, since traces handed out earlier look into the old one.
             where = int(np.searchsorted(self._at[: self._n], reading.at_s))
             if self._at[where] == reading.at_s:
-                return True
+                return
             self._at = np.insert(self._at, where, reading.at_s)
             self._value = np.insert(self._value, where, reading.value_c)
         self._n += 1
-        return last
 
     def trace(self) -> Trace:
         return Trace(self._at[: self._n], self._value[: self._n])
@@ -101,7 +98,7 @@ class LiveCook:
         self._alarms = AlarmBook()
         self._entries: list[Entry] = []
         self._traces: dict[str, _GrowingTrace] = {}
-        self._progress: Progress | None = None
+        self._fold = KeptFold()
         self.loaded = False
 
     def load(self) -> None:
@@ -114,7 +111,7 @@ class LiveCook:
                 log = self._journal.log(self.cook_id)
                 self._entries = list(log.entries)
                 self._traces = {key: _GrowingTrace(trace) for key, trace in log.traces.items()}
-                self._progress = Progress.of(log)
+                self._fold.read(log)
                 self.loaded = True
 
     # -- reading -----------------------------------------------------------------------------
@@ -140,14 +137,10 @@ class LiveCook:
             )
 
     def standing(self, now_s: float | None = None) -> Standing:
-        """Where the cook stands, now or at a moment not before the last thing logged."""
+        """Where the cook stands, now or at any other moment."""
         with self._lock:
             at_s = self._clock.now_s() if now_s is None else now_s
-            if self._progress is None:
-                self._progress = Progress.of(self.log())
-            if at_s < self._progress.at_s:
-                return fold(self.log(), at_s)
-            standing = self._progress.standing(at_s)
+            standing = self._fold.standing(self.log(), at_s)
         held = self.held()
         return with_held(standing, held) if held else standing
 
@@ -347,29 +340,20 @@ class LiveCook:
         with self._lock:
             if not self.loaded:
                 return  # it is on disk, and loading will find it there
-            in_order = True
             known = self._entries[-1].id if self._entries else 0
             entries = tuple(entry for entry in change.entries if entry.id > known)
+            self._fold.changed(self._entries, entries, change.readings)
             for entry in entries:
                 self._entries.append(entry)
                 if isinstance(entry.what, AlarmRaised):
                     self._alarms.landed(entry.what.key)
-                in_order = in_order and not isinstance(entry.what, Strike | ReadingsStruck)
             for reading in change.readings:
                 growing = self._traces.get(reading.channel)
                 if growing is None:
                     growing = self._traces[reading.channel] = _GrowingTrace(
                         Trace(np.empty(0), np.empty(0))
                     )
-                in_order = growing.add(reading) and in_order
-            if self._progress is not None:
-                if in_order:
-                    # A forecast tells nothing of where the cook stands, and it comes late: it must
-                    # not have the whole log walked again. Nor must what was found.
-                    telling = [e for e in entries if not isinstance(e.what, Computed)]
-                    in_order = self._progress.feed_all(telling, change.readings)
-                if not in_order:
-                    self._progress = None
+                growing.add(reading)
         for listener in tuple(self._listeners):
             listener(self, change)
 

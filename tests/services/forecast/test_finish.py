@@ -338,10 +338,10 @@ class TestKept:
     ) -> None:
         made_s = clock.at_s
         read(live, clock, 300.0)
-        before = live._progress
+        before = live.standing()
         live.keep_forecast(ForecastMade("meat", 95.0), made_s).result()
-        assert live._progress is before
-        assert before is not None
+        # The very same answer: nothing was read again.
+        assert live.standing() is before
         assert live.standing() == fold(live.log(), clock.at_s)
 
     def test_one_is_kept_over_a_restart(

@@ -109,6 +109,34 @@ def test_a_back_dated_reading_is_put_where_it_belongs(live: LiveCook, clock: Fix
     assert current(live) == "s1"
 
 
+def test_with_the_clock_set_back_it_stands_where_its_log_says(
+    live: LiveCook, clock: FixedClock
+) -> None:
+    feed(live, clock, [70.0] * 200 + [75.0] * 4)
+    assert current(live) == "s2"
+    clock.at_s -= 1004.0
+    for value_c in (71.0, 75.0, 75.0, 75.0):
+        feed(live, clock, [value_c])
+        standing = live.standing()
+        assert standing == fold(live.log(), clock.at_s)
+        assert live.standing() is standing
+    live.record(StageSkipped("s1")).result(5)
+    assert current(live) == "s2"
+    assert live.standing() == fold(live.log(), clock.at_s)
+    assert live.standing(clock.at_s + 3600) == fold(live.log(), clock.at_s + 3600)
+
+
+def test_a_moment_long_past_is_not_held_by_readings_of_today(
+    live: LiveCook, clock: FixedClock
+) -> None:
+    feed(live, clock, [70.0])
+    silent_s = clock.at_s + 600
+    clock.at_s += 3600
+    live.held = lambda: {"meat": clock.at_s}
+    assert live.standing(silent_s).channels["meat"].status == "silent"
+    assert live.standing().channels["meat"].status == "held"
+
+
 def test_undo_strikes_and_redo_brings_back(live: LiveCook, clock: FixedClock) -> None:
     live.record(StageSkipped("s1")).result(5)
     assert current(live) == "s2"
