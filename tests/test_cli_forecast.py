@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
+import tracemalloc
 from pathlib import Path
 from types import ModuleType
 from typing import Any
@@ -13,6 +14,7 @@ import pytest
 
 from smokejournal.__main__ import main
 from smokejournal.cli.commands import EXIT_WRONG
+from smokejournal.cli.recorded_table import LARGEST_BYTES, LONGEST_LINE, MOST_LINES, read_file
 from smokejournal.cook.log.entries import (
     ChannelSet,
     LeadSet,
@@ -217,6 +219,31 @@ class TestTable:
         told = ask(HEAD + "300,110,8\n0,20,5\n300,110,8\n60,80,5\n")
         assert (told["now_s"], told["rows"]["used"]) == (300.0, 4)
 
+    def test_a_long_one_takes_little_more_than_its_numbers(self, tmp_path: Path) -> None:
+        rows = 40_000
+        path = tmp_path / "long.csv"
+        path.write_text(HEAD + "".join(f"{n},110.5,{n % 90}.5\n" for n in range(rows)))
+        tracemalloc.start()
+        try:
+            recorded = read_file(path)
+            peak_b = tracemalloc.get_traced_memory()[1]
+        finally:
+            tracemalloc.stop()
+        assert recorded.time_s[-1] == rows - 1
+        # Three numbers of 8 bytes a row, twice, and the file; as tuples they took 250 bytes a row.
+        assert peak_b < 48 * rows + path.stat().st_size + 1_000_000
+
+    def test_a_fast_one_is_answered(
+        self, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        """By the forecast itself, whose windows once took gigabytes."""
+        path = tmp_path / "fast.csv"
+        rows = (f"{n / 10},110,{5 + n / 4000:.1f}\n" for n in range(200_000))
+        path.write_text(HEAD + "".join(rows))
+        assert main(["forecast", str(path), "--target", "60", "--food", "loaf"]) == 0
+        told = json.loads(capsys.readouterr().out)
+        assert (told["standing"], told["rows"]["used"]) == ("forecast", 200_000)
+
 
 class TestBadTable:
     @pytest.mark.parametrize(
@@ -253,6 +280,33 @@ class TestBadTable:
         ask(HEAD + '0,20,"' + "5" * 200_000 + "\n")
         assert ask.code == 2
         assert "line 2" in ask.err
+
+    def test_no_text_far_down(self, ask: Asker) -> None:
+        ask(HEAD.encode() + b"0,20,5\n" * 20_000 + b"60,\xff,5\n")
+        assert (ask.code, ask.out) == (2, "")
+        assert "line 20002: this is no text in UTF-8" in ask.err
+
+    def test_more_lines_than_a_cook_has(self, ask: Asker, seen: Seen) -> None:
+        """Refused before a row of it is read: the last one is no number."""
+        ask(HEAD + "1,1,1\n" * MOST_LINES + "x,y,z\n")
+        assert (ask.code, ask.out, seen.cook) == (2, "", None)
+        assert f"{ask.path}, line {MOST_LINES + 1}: there are more lines than" in ask.err
+        assert "Keep the rows of one cook" in ask.err
+
+    @pytest.mark.parametrize("before", ["", HEAD + "0,20,5\n"])
+    def test_a_line_without_end(self, ask: Asker, before: str) -> None:
+        ask(before + "5," * 3 * LONGEST_LINE)
+        assert (ask.code, ask.out) == (2, "")
+        assert "the line is too long for a row of readings. Save the table as CSV" in ask.err
+
+    def test_more_than_can_be_read(
+        self, ask: Asker, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        path = tmp_path / "large.csv"
+        with path.open("wb") as file:
+            file.truncate(LARGEST_BYTES + 1)  # sparse: takes no room
+        assert main(["forecast", str(path), "--target", "95"]) == 2
+        assert f"{path} is larger than 200 MB" in capsys.readouterr().err
 
     def test_no_such_file(
         self, tmp_path: Path, capsys: pytest.CaptureFixture[str], seen: Seen

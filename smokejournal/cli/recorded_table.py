@@ -9,8 +9,10 @@ from __future__ import annotations
 import csv
 import io
 import math
-from collections.abc import Iterator
+from array import array
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from itertools import chain
 from pathlib import Path
 from typing import Final
 
@@ -27,8 +29,11 @@ DELIMITERS: Final = ",;\t"
 LATEST_S: Final = 253_402_300_799.0
 #: Lines that are named one by one; of more only the number is told.
 NAMED: Final = 3
-#: As lines, so many would be a record of months.
+#: No cook comes near either: one reading a second makes so many lines in 46 days.
 LARGEST_BYTES: Final = 200_000_000
+MOST_LINES: Final = 4_000_000
+#: A line that fills so many bytes is no row of readings.
+LONGEST_LINE: Final = 1 << 20
 
 _ROLES: Final = {"pit_c": "pit", "probe_c": "meat"}
 
@@ -60,11 +65,15 @@ class Recorded:
 
 
 def read_file(path: Path) -> Recorded:
-    """Read a table. Raises BadInput where it can't be read or used."""
+    """Read a table. Raises BadInput where it can't be read or used; at once where it is too large."""
     try:
         if path.stat().st_size > LARGEST_BYTES:
             raise BadInput(
-                translate("Forecast", "{path} is too large for a recorded cook.").format(path=path)
+                translate(
+                    "Forecast",
+                    "{path} is larger than {most} MB, too large for a recorded cook. Keep the rows of "
+                    "one cook and the columns {columns}.",
+                ).format(path=path, most=LARGEST_BYTES // 1_000_000, columns=", ".join(COLUMNS))
             )
         data = path.read_bytes()
     except OSError as problem:
@@ -73,26 +82,56 @@ def read_file(path: Path) -> Recorded:
                 path=path, why=problem.strerror or problem
             )
         ) from problem
+    _check_lines(path, data)
+    # Line by line: as one text, and its rows as tuples, it would take many times its size.
+    lines = io.TextIOWrapper(io.BytesIO(data), encoding="utf-8-sig", newline="")
     try:
-        text = data.decode("utf-8-sig")
+        return _Reader(lines, str(path)).read()
     except UnicodeDecodeError as problem:
-        line = data[: problem.start].count(b"\n") + 1
         raise BadInput(
             translate(
                 "Forecast", "{path}, line {line}: this is no text in UTF-8. Save it as CSV again."
-            ).format(path=path, line=line)
+            ).format(path=path, line=_undecoded_line(data))
         ) from problem
-    return read_text(text, str(path))
 
 
-def read_text(text: str, name: str) -> Recorded:
-    """Read a table from its text; `name` is what it is called in messages."""
-    return _Reader(text, name).read()
+def _check_lines(path: Path, data: bytes) -> None:
+    """Raises BadInput where there are more or longer lines than a cook can have."""
+    lines = 0
+    for begin in range(0, len(data), LONGEST_LINE):
+        end = begin + LONGEST_LINE
+        ends = max(data.count(b"\n", begin, end), data.count(b"\r", begin, end))
+        if not ends and end <= len(data):
+            raise BadInput(
+                translate(
+                    "Forecast",
+                    "{path}, line {line}: the line is too long for a row of readings. Save the table "
+                    "as CSV, one row to a line.",
+                ).format(path=path, line=lines + 1)
+            )
+        lines += ends
+        if lines > MOST_LINES:
+            raise BadInput(
+                translate(
+                    "Forecast",
+                    "{path}, line {line}: there are more lines than a recorded cook can have. Keep "
+                    "the rows of one cook, or one row for every few seconds.",
+                ).format(path=path, line=MOST_LINES + 1)
+            )
+
+
+def _undecoded_line(data: bytes) -> int:
+    """The first line that is no text in UTF-8."""
+    try:
+        data.decode("utf-8")
+    except UnicodeDecodeError as problem:
+        return data.count(b"\n", 0, problem.start) + 1
+    return 1
 
 
 class _Reader:
-    def __init__(self, text: str, name: str) -> None:
-        self.text = text
+    def __init__(self, lines: Iterable[str], name: str) -> None:
+        self.lines = iter(lines)
         self.name = name
         self.refused: list[str] = []
         self.refused_rows = 0
@@ -111,7 +150,7 @@ class _Reader:
             )
         number, head = first
         where, ignored = self._columns(number, head)
-        rows: list[tuple[float, float, float]] = []
+        rows = array("d")
         count = 0
         for number, cells in lines:
             if not any(cell.strip() for cell in cells):
@@ -119,18 +158,18 @@ class _Reader:
             count += 1
             row = self._row(number, cells, where, len(head))
             if row is not None:
-                rows.append(row)
+                rows.extend(row)
         if not rows:
             why = translate("Forecast", "no row of {count} can be used.").format(count=count)
             if not count:
                 why = translate("Forecast", "there is no row below the header.")
             said = " ".join((why, *self.refused))
             raise BadInput(f"{self.name}: {said}")
-        array = np.array(rows, dtype=np.float64)
+        columns = np.frombuffer(rows, dtype=np.float64).reshape(-1, len(COLUMNS))
         return Recorded(
-            time_s=array[:, 0].copy(),
-            pit_c=array[:, 1].copy(),
-            probe_c=array[:, 2].copy(),
+            time_s=columns[:, 0].copy(),
+            pit_c=columns[:, 1].copy(),
+            probe_c=columns[:, 2].copy(),
             ignored=ignored,
             rows=count,
             refused_rows=self.refused_rows,
@@ -140,9 +179,13 @@ class _Reader:
 
     def _lines(self) -> Iterator[tuple[int, list[str]]]:
         """The cells of each line with its number; blank lines before the header are passed over."""
-        head = next((line for line in self.text.splitlines() if line.strip()), "")
-        delimiter = max(DELIMITERS, key=head.count)
-        reader = csv.reader(io.StringIO(self.text, newline=""), delimiter=delimiter)
+        before = []
+        for line in self.lines:
+            before.append(line)
+            if line.strip():
+                break
+        delimiter = max(DELIMITERS, key="".join(before).count)
+        reader = csv.reader(chain(before, self.lines), delimiter=delimiter)
         begun = False
         while True:
             try:
