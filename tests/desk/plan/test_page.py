@@ -719,7 +719,7 @@ def test_time_to_spare_goes_with_the_plan(
     assert page.dirty
     press(qtbot, page, "keepPlan")
     qtbot.waitUntil(lambda: plan(context).margin_s == 2700.0)
-    assert not page.dirty
+    qtbot.waitUntil(lambda: not page.dirty)
 
 
 def test_a_step_says_its_sort_its_food_and_how_long_at_most(
