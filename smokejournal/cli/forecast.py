@@ -59,8 +59,8 @@ LATEST_HOLD_S: Final = 7 * 86_400.0
 EPILOG: Final = """\
 The table is a CSV whose first line names the columns time_s (seconds on any one scale), pit_c and
 probe_c (°C; blank where a reading is missing). Other columns are ignored and named. Rows may be in any
-order; what comes after --now is not used. Times are given on the scale of time_s, temperatures in °C,
-or in °F with an F behind: 203F.
+order; what comes after --now is not used. Up to 4 million lines and 200 MB are read. Times are given
+on the scale of time_s, temperatures in °C, or in °F with an F behind: 203F.
 
 The answer is JSON: "standing" is forecast, too_early, may_not_reach, reached, no_readings or in_air;
 "quantiles" holds the seconds that remain from now_s until the probe is at target_c, with a chance of
