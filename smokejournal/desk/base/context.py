@@ -107,7 +107,8 @@ class DeskContext(QObject):
         self.units: Units = METRIC
         self.ground: str = "day"
         self.chosen: int | None = None
-        self.make_timetable: MakeTimetable = forecasts.timetables.make
+        #: Counts a plan back. Made when first asked: much is loaded for it that a start need not wait for.
+        self.make_timetable: MakeTimetable = lambda *asked: forecasts.timetables.make(*asked)
         self._poster = Poster(self)
         self._unsubscribe = program.subscribe(self._change_written)
         self._timer = QTimer(self)

@@ -7,11 +7,8 @@ from pathlib import Path
 from PySide6.QtCore import Qt, Slot
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QWidget
 
-from smokejournal.cook.summary.whole_text import whole_text
 from smokejournal.desk.base.context import DeskContext
-from smokejournal.desk.outgoing.file_saver import FileSaver
 from smokejournal.services.feeds.control import FeedStatus
-from smokejournal.services.stores.files import write_whole
 
 
 class HeldReadings(QFrame):
@@ -31,7 +28,6 @@ class HeldReadings(QFrame):
         self.write.setToolTip(self.tr("Everything of this cook as text, to a disk that has room"))
         self.write.setAccessibleName(self.tr("Write the cook to a file"))
         self.write.clicked.connect(self._on_write)
-        self.saver = FileSaver(context, self)
         row = QHBoxLayout(self)
         row.setContentsMargins(14, 6, 10, 6)
         row.addWidget(self.text, 1)
@@ -58,6 +54,10 @@ class HeldReadings(QFrame):
 
     @Slot()
     def _on_write(self) -> None:
+        from smokejournal.cook.summary.whole_text import whole_text
+        from smokejournal.desk.outgoing.file_saver import FileSaver
+        from smokejournal.services.stores.files import write_whole
+
         feeds = self._context.feeds
         waiting = feeds.unwritten() if feeds is not None else []
         if not waiting:
@@ -70,7 +70,7 @@ class HeldReadings(QFrame):
             write_whole(whole_text(live.log(), readings).encode(), path)
             return ""
 
-        self.saver.ask(
+        FileSaver(self._context, self).ask(
             self.tr("Write the cook to a file"),
             title,
             "txt",
