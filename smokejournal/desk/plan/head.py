@@ -84,7 +84,10 @@ class PlanHead(QWidget):
         """Whether this plan was made from an earlier cook."""
         if not again and self.part == LAST_TIME:
             self.tabs.setCurrentIndex(SCHEDULE)
-        self.tabs.setTabVisible(LAST_TIME, again)
+        if self.tabs.isTabVisible(LAST_TIME) != again:
+            self.tabs.setTabVisible(LAST_TIME, again)
+            # Qt lays out the tabs anew, but doesn't ask for the room.
+            self.tabs.updateGeometry()
 
     def show_plan(self, plan: Plan) -> None:
         """Title and standing."""

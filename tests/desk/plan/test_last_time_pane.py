@@ -154,3 +154,13 @@ def test_a_plan_made_anew_has_no_last_time(
     context.choose(context.program.new_cook("Fish", "Europe/Vienna"))
     assert not again.page.head.tabs.isTabVisible(LAST_TIME)
     assert again.page.head.part == SCHEDULE
+
+
+def test_its_tab_cuts_no_other_tab_off_on_a_small_screen(again: Again) -> None:
+    page, tabs = again.page, again.page.head.tabs
+    page.resize(900, 540)
+    page.head.set_again(False)
+    again.until(lambda: tabs.width() < tabs.sizeHint().width() + 1)
+    page.head.set_again(True)
+    again.until(lambda: tabs.width() >= tabs.sizeHint().width())
+    assert tabs.tabRect(0).left() >= 0
