@@ -51,6 +51,8 @@ from smokejournal.services.program.settings import Settings
 
 log = logging.getLogger(__name__)
 
+#: So long after the start comes what can wait until the window was painted [ms].
+SETTLE_MS = 400
 #: So long the end waits for work in the background [ms].
 LAST_WORK_MS = 10_000
 EXIT_BUG = 1
@@ -185,7 +187,7 @@ class Desk(QObject):
         probe = _first_paint_probe(self.window)
         self.window.show()
         self.context.start_ticking()
-        QTimer.singleShot(0, self._settle_in)
+        QTimer.singleShot(SETTLE_MS, self._settle_in)
         QTimer.singleShot(0, self._end_if_asked)
         code = self._app.exec()
         del probe

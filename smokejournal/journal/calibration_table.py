@@ -11,16 +11,16 @@ from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.translate import translate
 from smokejournal.journal.entry_table import number_of
 from smokejournal.journal.lines import ms
-from smokejournal.journal.models import CalibrationRow, ProbeRow
+from smokejournal.journal.tables import CALIBRATIONS, PROBES
 
 _log = logging.getLogger(__name__)
 
 
 def calibrations_of(connection: Connection) -> tuple[list[Calibration], int]:
     """Every calibration, newest first, and how many this version can't read."""
-    table = CalibrationRow.__table__
+    table = CALIBRATIONS
     rows = connection.execute(
-        select(table).order_by(CalibrationRow.at_ms.desc(), CalibrationRow.id.desc())
+        select(table).order_by(CALIBRATIONS.c.at_ms.desc(), CALIBRATIONS.c.id.desc())
     )
     found: list[Calibration] = []
     unread = 0
@@ -38,11 +38,11 @@ def calibrations_of(connection: Connection) -> tuple[list[Calibration], int]:
 def add_calibration(connection: Connection, calibration: Calibration) -> Calibration:
     """Adds a calibration; gives it as it was kept."""
     at_ms = ms(calibration.at_s)
-    known = connection.execute(select(ProbeRow.id).where(ProbeRow.id == calibration.probe_id))
+    known = connection.execute(select(PROBES.c.id).where(PROBES.c.id == calibration.probe_id))
     if known.first() is None:
         raise SchemaProblem("probe_id", translate("Journal", "This probe is not in the journal."))
     added = connection.execute(
-        insert(CalibrationRow).values(
+        insert(CALIBRATIONS).values(
             probe_id=calibration.probe_id, at_ms=at_ms, points=calibration_text(calibration)
         )
     )

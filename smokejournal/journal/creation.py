@@ -11,9 +11,9 @@ from smokejournal.journal import problems
 from smokejournal.journal.backups import put_in_place
 from smokejournal.journal.connections import WRITES, engine_for, uri_of
 from smokejournal.journal.header import APPLICATION_ID, SCHEMA
-from smokejournal.journal.models import REVISION, Base
 from smokejournal.journal.private import make_file
 from smokejournal.journal.problems import JournalProblem
+from smokejournal.journal.tables import METADATA, REVISION
 
 #: The table of the migrations, as they make it themselves.
 _STAMP = (
@@ -66,7 +66,7 @@ def _fill(path: Path) -> None:
         connection.execute(f"PRAGMA user_version={SCHEMA.packed}")
     engine = engine_for(uri_of(path, read_only=False), pooled=False)
     with engine.connect().execution_options(**{WRITES: True}) as writing, writing.begin():
-        Base.metadata.create_all(writing)
+        METADATA.create_all(writing)
         writing.exec_driver_sql(_STAMP)
         writing.exec_driver_sql("INSERT INTO alembic_version VALUES (?)", (REVISION,))
     engine.dispose()

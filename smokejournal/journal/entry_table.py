@@ -15,7 +15,7 @@ from smokejournal.cook.log.entries import CookOpened, Entry, Payload, Strike, Un
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.translate import translate
 from smokejournal.journal.lines import LINE_KINDS, line_of, ms, row_of, search_text
-from smokejournal.journal.models import CookRow, EntryRow, LineRow
+from smokejournal.journal.tables import COOKS, ENTRIES, LINES
 
 #: The form in which payloads are written (`cook/codec/entries`).
 FORM = 1
@@ -25,7 +25,7 @@ def open_cook(
     connection: Connection, opened: CookOpened, at_s: float, recorded_s: float
 ) -> tuple[int, Entry]:
     """Adds a cook with its first entry."""
-    added = connection.execute(insert(CookRow).values(opened_ms=ms(at_s)))
+    added = connection.execute(insert(COOKS).values(opened_ms=ms(at_s)))
     cook_id = number_of(added)
     return cook_id, add_entries(connection, cook_id, [(at_s, opened)], recorded_s)[0]
 
@@ -56,7 +56,7 @@ def _add(
     kind, payload = encode_text(what)
     at_ms, recorded_ms = ms(at_s), ms(recorded_s)
     added = connection.execute(
-        insert(EntryRow),
+        insert(ENTRIES),
         {
             "cook_id": cook_id,
             "at_ms": at_ms,
@@ -72,7 +72,7 @@ def _add(
 def _check_strike(connection: Connection, cook_id: int, strike: Strike) -> None:
     """A strike of another cook's entry, or of none, would strike who knows what later."""
     found = connection.execute(
-        select(EntryRow.id).where(EntryRow.id == strike.entry_id, EntryRow.cook_id == cook_id)
+        select(ENTRIES.c.id).where(ENTRIES.c.id == strike.entry_id, ENTRIES.c.cook_id == cook_id)
     ).first()
     if found is None:
         raise SchemaProblem(
@@ -86,18 +86,18 @@ def entries_of(
     """The entries of a cook in the order of writing; with `kinds` only those."""
     query = (
         select(
-            EntryRow.id,
-            EntryRow.at_ms,
-            EntryRow.recorded_ms,
-            EntryRow.kind,
-            EntryRow.payload,
-            EntryRow.version,
+            ENTRIES.c.id,
+            ENTRIES.c.at_ms,
+            ENTRIES.c.recorded_ms,
+            ENTRIES.c.kind,
+            ENTRIES.c.payload,
+            ENTRIES.c.version,
         )
-        .where(EntryRow.cook_id == cook_id)
-        .order_by(EntryRow.id)
+        .where(ENTRIES.c.cook_id == cook_id)
+        .order_by(ENTRIES.c.id)
     )
     if kinds is not None:
-        query = query.where(EntryRow.kind.in_(kinds))
+        query = query.where(ENTRIES.c.kind.in_(kinds))
     try:
         return tuple(
             Entry(number, at_ms / 1000, recorded_ms / 1000, _payload(kind, payload, form))
@@ -113,12 +113,12 @@ def entries_of(
 
 
 _AS_BYTES = (
-    EntryRow.id,
-    EntryRow.at_ms,
-    EntryRow.recorded_ms,
-    cast_column(EntryRow.kind, LargeBinary),
-    cast_column(EntryRow.payload, LargeBinary),
-    EntryRow.version,
+    ENTRIES.c.id,
+    ENTRIES.c.at_ms,
+    ENTRIES.c.recorded_ms,
+    cast_column(ENTRIES.c.kind, LargeBinary),
+    cast_column(ENTRIES.c.payload, LargeBinary),
+    ENTRIES.c.version,
 )
 
 
@@ -144,7 +144,7 @@ def line_off_entries(connection: Connection, cook_id: int) -> dict[str, Any]:
     """The line of a cook as its table should hold it."""
     entries = entries_of(connection, cook_id, LINE_KINDS)
     opened_ms = connection.execute(
-        select(CookRow.opened_ms).where(CookRow.id == cook_id)
+        select(COOKS.c.opened_ms).where(COOKS.c.id == cook_id)
     ).scalar_one()
     return row_of(line_of(cook_id, opened_ms / 1000, entries), search_text(entries))
 
@@ -152,10 +152,10 @@ def line_off_entries(connection: Connection, cook_id: int) -> dict[str, Any]:
 def write_line(connection: Connection, cook_id: int) -> None:
     """Reads the line of a cook off its entries and writes it."""
     row = line_off_entries(connection, cook_id)
-    statement = insert_or(LineRow)
+    statement = insert_or(LINES)
     connection.execute(
         statement.on_conflict_do_update(
-            index_elements=[LineRow.cook_id],
+            index_elements=[LINES.c.cook_id],
             set_={name: statement.excluded[name] for name in row if name != "cook_id"},
         ),
         row,

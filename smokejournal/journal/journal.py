@@ -29,13 +29,13 @@ from smokejournal.journal.line_table import (
     spoilt_lines,
 )
 from smokejournal.journal.lines import UnreadLine
-from smokejournal.journal.models import LineRow
 from smokejournal.journal.opening import faults
 from smokejournal.journal.problems import JournalProblem
 from smokejournal.journal.reading_table import channels_of, trace_of_channel
 from smokejournal.journal.schedules import ScheduleShelf
 from smokejournal.journal.setting_table import keep_setting, setting_of, unread_settings_of
 from smokejournal.journal.stores import StoreShelf
+from smokejournal.journal.tables import LINES
 from smokejournal.journal.writer import READ
 
 _log = logging.getLogger(__name__)
@@ -84,7 +84,7 @@ class Journal(JournalFile):
     def count_cooks(self) -> int:
         """How many cooks there are."""
         with self.reading() as connection:
-            return int(connection.execute(select(func.count(LineRow.cook_id))).scalar_one())
+            return int(connection.execute(select(func.count(LINES.c.cook_id))).scalar_one())
 
     def log(self, cook_id: int) -> CookLog:
         """Everything that was written about a cook, as of one moment."""

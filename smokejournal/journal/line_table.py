@@ -15,7 +15,7 @@ from sqlalchemy.exc import DBAPIError
 from smokejournal.journal.changes import CookLine
 from smokejournal.journal.entry_table import line_off_entries, write_line
 from smokejournal.journal.lines import UnreadLine, line_from
-from smokejournal.journal.models import CookRow, LineRow
+from smokejournal.journal.tables import COOKS, LINES
 
 
 def lines_listed(
@@ -23,9 +23,9 @@ def lines_listed(
 ) -> list[CookLine]:
     """Lines that hold all of `words`, newest first. UnreadLine, or an error of the database, where
     one of them is spoilt."""
-    query = select(LineRow.__table__).order_by(LineRow.sort_ms.desc(), LineRow.cook_id.desc())
+    query = select(LINES).order_by(LINES.c.sort_ms.desc(), LINES.c.cook_id.desc())
     for word in words:
-        query = query.where(LineRow.search.contains(word, autoescape=True))
+        query = query.where(LINES.c.search.contains(word, autoescape=True))
     if limit is not None or offset:
         query = query.limit(-1 if limit is None else limit).offset(offset)
     return [line_from(row) for row in connection.execute(query).mappings()]
@@ -56,11 +56,11 @@ def mend_lines(connection: Connection, cook_ids: Sequence[int]) -> None:
 
 
 def _cooks(connection: Connection) -> Sequence[int]:
-    return connection.execute(select(CookRow.id).order_by(CookRow.id)).scalars().all()
+    return connection.execute(select(COOKS.c.id).order_by(COOKS.c.id)).scalars().all()
 
 
 def _row_in_table(connection: Connection, cook_id: int) -> dict[str, Any] | None:
-    query = select(LineRow.__table__).where(LineRow.cook_id == cook_id)
+    query = select(LINES).where(LINES.c.cook_id == cook_id)
     try:
         found = connection.execute(query).mappings().first()
         if found is not None:

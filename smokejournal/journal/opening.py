@@ -12,9 +12,9 @@ from smokejournal.journal import problems
 from smokejournal.journal.connections import uri_of
 from smokejournal.journal.creation import create
 from smokejournal.journal.header import SCHEMA, check_file, is_there, version_of
-from smokejournal.journal.models import Base
 from smokejournal.journal.problems import JournalProblem
 from smokejournal.journal.restoring import finish
+from smokejournal.journal.tables import METADATA
 
 FILE_NAME = "journal.sqlite"
 #: A file up to this size is checked page by page when it is opened (5 ms). A larger one is looked at
@@ -98,7 +98,7 @@ def _check_tables(path: Path, uri: str) -> None:
             names = {name for (name,) in rows}
     except sqlite3.Error as problem:
         raise problems.of_sqlite(problem, path) or problems.damaged(path) from problem
-    if not names.issuperset(Base.metadata.tables):
+    if not names.issuperset(METADATA.tables):
         raise problems.damaged(path)
 
 

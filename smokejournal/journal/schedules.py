@@ -19,7 +19,7 @@ from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.translate import translate
 from smokejournal.journal.changes import Change
 from smokejournal.journal.journal_file import JournalFile
-from smokejournal.journal.models import PatternRow
+from smokejournal.journal.tables import PATTERNS
 
 _log = logging.getLogger(__name__)
 
@@ -45,22 +45,22 @@ class ScheduleShelf:
             raise SchemaProblem("name", translate("Journal", "Give the schedule a name."))
         validate_schedule(schedule)
         text = json.dumps(schedule_to_json(schedule), ensure_ascii=False)
-        statement = insert_or(PatternRow).values(name=name, schedule=text)
+        statement = insert_or(PATTERNS).values(name=name, schedule=text)
         statement = statement.on_conflict_do_update(
-            index_elements=[PatternRow.name], set_={"schedule": text}
+            index_elements=[PATTERNS.c.name], set_={"schedule": text}
         )
         return self._file.execute(statement, Change(patterns=True))
 
     def forget(self, name: str) -> Future[None]:
         """Forgets a saved schedule; cooks that used it keep theirs."""
-        statement = delete(PatternRow).where(PatternRow.name == name)
+        statement = delete(PATTERNS).where(PATTERNS.c.name == name)
         return self._file.execute(statement, Change(patterns=True))
 
     def _all(self) -> list[tuple[str, Schedule | ValueError]]:
         with self._file.reading() as connection:
             rows = connection.execute(
-                select(PatternRow.name, PatternRow.schedule).order_by(
-                    func.lower(PatternRow.name), PatternRow.name
+                select(PATTERNS.c.name, PATTERNS.c.schedule).order_by(
+                    func.lower(PATTERNS.c.name), PATTERNS.c.name
                 )
             ).all()
         found: list[tuple[str, Schedule | ValueError]] = []

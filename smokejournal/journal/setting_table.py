@@ -11,7 +11,7 @@ from sqlalchemy.dialects.sqlite import Insert
 from sqlalchemy.dialects.sqlite import insert as insert_or
 
 from smokejournal.journal.connections import driver_of
-from smokejournal.journal.models import SettingRow
+from smokejournal.journal.tables import SETTINGS
 
 _log = logging.getLogger(__name__)
 
@@ -45,9 +45,9 @@ def keep_setting(key: str, value: Any) -> Insert:
     """The statement that keeps a setting. ValueError or TypeError where JSON can't hold the value."""
     text = json.dumps(value, ensure_ascii=False, allow_nan=False)
     return (
-        insert_or(SettingRow)
+        insert_or(SETTINGS)
         .values(key=key, value=text)
-        .on_conflict_do_update(index_elements=[SettingRow.key], set_={"value": text})
+        .on_conflict_do_update(index_elements=[SETTINGS.c.key], set_={"value": text})
     )
 
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from concurrent.futures import Future
 from dataclasses import replace
-from typing import Any, TypeVar
+from typing import TypeVar
 
-from sqlalchemy import Connection, insert, select, update
+from sqlalchemy import Connection, Table, insert, select, update
 
 from smokejournal.cook.probes.probe import Calibration, Probe, validate_calibration
 from smokejournal.cook.stores.lots import Lot
@@ -19,8 +19,8 @@ from smokejournal.journal.calibration_table import add_calibration, calibrations
 from smokejournal.journal.changes import Change
 from smokejournal.journal.entry_table import number_of
 from smokejournal.journal.journal_file import JournalFile
-from smokejournal.journal.models import LotRow, ProbeRow, WareRow
 from smokejournal.journal.problems import JournalProblem
+from smokejournal.journal.tables import LOTS, PROBES, WARES
 
 Owned = TypeVar("Owned", Lot, Ware, Probe)
 
@@ -36,15 +36,15 @@ class StoreShelf:
 
     def lots(self) -> list[Lot]:
         """The lots of fuel, newest first."""
-        return self._all(LotRow, Lot)
+        return self._all(LOTS, Lot)
 
     def wares(self) -> list[Ware]:
         """The salts, woods and rubs of the stores, newest first."""
-        return self._all(WareRow, Ware)
+        return self._all(WARES, Ware)
 
     def probes(self) -> list[Probe]:
         """The probes that the cook owns, newest first."""
-        return self._all(ProbeRow, Probe)
+        return self._all(PROBES, Probe)
 
     def calibrations(self) -> list[Calibration]:
         """Every calibration of every probe, newest first, but for those in `unread_calibrations`."""
@@ -64,7 +64,7 @@ class StoreShelf:
             translate("Journal", "Add it as a new one."),
             self._file.path,
         )
-        return self._file.submit(lambda c: (_keep(c, LotRow, lot, gone), Change(stores=True)))
+        return self._file.submit(lambda c: (_keep(c, LOTS, lot, gone), Change(stores=True)))
 
     def save_ware(self, ware: Ware) -> Future[Ware]:
         """Keeps a salt, wood or rub. SchemaProblem from the future where it is gone, or where there is
@@ -73,15 +73,15 @@ class StoreShelf:
         gone = SchemaProblem("id", translate("Journal", "This is not in the journal."))
 
         def work(connection: Connection) -> tuple[Ware, Change]:
-            same = select(WareRow.id).where(
-                WareRow.sort == ware.sort, WareRow.name == ware.name, WareRow.id != ware.id
+            same = select(WARES.c.id).where(
+                WARES.c.sort == ware.sort, WARES.c.name == ware.name, WARES.c.id != ware.id
             )
             if connection.execute(same).first() is not None:
                 raise SchemaProblem(
                     "name",
                     translate("Journal", "There is one of this name already. Choose another."),
                 )
-            return _keep(connection, WareRow, ware, gone), Change(stores=True)
+            return _keep(connection, WARES, ware, gone), Change(stores=True)
 
         return self._file.submit(work)
 
@@ -90,7 +90,7 @@ class StoreShelf:
         check(probe)
         named = replace(probe, name=probe.name.strip())
         gone = SchemaProblem("id", translate("Journal", "This probe is not in the journal."))
-        return self._file.submit(lambda c: (_keep(c, ProbeRow, named, gone), Change(probes=True)))
+        return self._file.submit(lambda c: (_keep(c, PROBES, named, gone), Change(probes=True)))
 
     def add_calibration(self, calibration: Calibration) -> Future[Calibration]:
         """Adds a calibration, which is never altered. The future gives it with its id."""
@@ -99,19 +99,19 @@ class StoreShelf:
             lambda connection: (add_calibration(connection, calibration), Change(probes=True))
         )
 
-    def _all(self, table: Any, made: Callable[..., Owned]) -> list[Owned]:
+    def _all(self, table: Table, made: Callable[..., Owned]) -> list[Owned]:
         with self._file.reading() as connection:
-            rows = connection.execute(select(table.__table__).order_by(table.id.desc()))
+            rows = connection.execute(select(table).order_by(table.c.id.desc()))
             return [made(**{**row, "retired": bool(row["retired"])}) for row in rows.mappings()]
 
 
-def _keep(connection: Connection, table: Any, owned: Owned, gone: Exception) -> Owned:
+def _keep(connection: Connection, table: Table, owned: Owned, gone: Exception) -> Owned:
     """Adds it, or alters it where it has an id; gives it with its id. Raises `gone` where it isn't there."""
     values = {name: getattr(owned, name) for name in owned.__slots__ if name != "id"}
     values["retired"] = int(owned.retired)
     if owned.id == 0:
         return replace(owned, id=number_of(connection.execute(insert(table).values(**values))))
-    done = connection.execute(update(table).where(table.id == owned.id).values(**values))
+    done = connection.execute(update(table).where(table.c.id == owned.id).values(**values))
     if done.rowcount != 1:
         raise gone
     return owned

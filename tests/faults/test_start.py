@@ -129,12 +129,12 @@ def test_what_is_found_out_about_a_cook_only_when_it_is_shown_is_told_too(
 
 def test_a_journal_without_a_copy_gets_one_at_the_start(folder: Path, tmp_path: Path) -> None:
     fill(folder)
-    ran = start(folder, tmp_path)
+    ran = start(folder, tmp_path, "app.SETTLE_MS = 0")
     assert ran.returncode == 0, ran.stderr
     (copy,) = (folder / "backups").iterdir()
     with closing(sqlite3.connect(copy)) as connection:
         assert connection.execute("SELECT title FROM cook_line").fetchall() == [("Ribs",)]
-    again = start(folder, tmp_path)
+    again = start(folder, tmp_path, "app.SETTLE_MS = 0")
     assert again.returncode == 0, again.stderr
     assert list((folder / "backups").iterdir()) == [copy]
 

@@ -15,8 +15,8 @@ from smokejournal.cook.log.readings import Reading
 from smokejournal.journal import Journal, JournalProblem, migration, opening
 from smokejournal.journal.header import APPLICATION_ID, SCHEMA, Version
 from smokejournal.journal.migration import SCRIPTS, config_for, migrate
-from smokejournal.journal.models import REVISION
 from smokejournal.journal.opening import FILE_NAME
+from smokejournal.journal.tables import REVISION
 
 AT_S = 1_780_000_000.0
 LATER = Version(SCHEMA.major + 1, 0)

@@ -2,11 +2,11 @@
 
 from alembic import context
 
-from smokejournal.journal.models import Base
+from smokejournal.journal.tables import METADATA
 
 context.configure(
     connection=context.config.attributes["connection"],
-    target_metadata=Base.metadata,
+    target_metadata=METADATA,
     render_as_batch=True,
 )
 context.run_migrations()
