@@ -13,6 +13,7 @@ from smokejournal.cook.log.cook_log import CookLog, struck_ids
 from smokejournal.cook.log.entries import (
     AlarmAcknowledged,
     AlarmRaised,
+    ClockSet,
     CookClosed,
     CookRenamed,
     Entry,
@@ -49,7 +50,7 @@ FAR: Final = "far_from_any_prior"
 
 #: Entries that say nothing of the record that a finding was made from.
 _BESIDE = (
-    AlarmAcknowledged, AlarmRaised, CookRenamed, ForecastMade, FuelAdded, FuelLevel, NextTime, Note,
+    AlarmAcknowledged, AlarmRaised, ClockSet, CookRenamed, ForecastMade, FuelAdded, FuelLevel, NextTime, Note,
     Photo, PieceFound, PrepStep, SafetySet, StepBegun, StepEnded, StepExtended, StepSkipped, Tasted,
     TimesKept, WeatherObserved, Weighed,
 )  # fmt: skip

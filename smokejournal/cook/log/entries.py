@@ -15,6 +15,7 @@ from typing import Annotated, Any, ClassVar, Literal, TypeAlias
 
 from smokejournal.cook.log.brine_request import BrineAsked
 from smokejournal.cook.log.ranges import (
+    LAST_S,
     Chance,
     Duration,
     DurationAbove0,
@@ -435,6 +436,17 @@ class AlarmAcknowledged:
 
 
 @dataclass(frozen=True, slots=True)
+class ClockSet:
+    """The machine's clock was set, and is now `ahead_s` ahead of the log's times (below 0: behind).
+
+    The log's times are never bent by it: they go on as they began.
+    """
+
+    kind: ClassVar[str] = "clock_set"
+    ahead_s: Annotated[float, Range(-LAST_S, LAST_S, "s")]
+
+
+@dataclass(frozen=True, slots=True)
 class Tasted:
     """How it tasted: free text and marks 1 to 5 on scales of our own (`tasting.SCALES`)."""
 
@@ -595,6 +607,7 @@ Payload: TypeAlias = (
     | Photo
     | AlarmRaised
     | AlarmAcknowledged
+    | ClockSet
     | Tasted
     | Weighed
     | NextTime

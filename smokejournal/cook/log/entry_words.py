@@ -346,6 +346,19 @@ def _answered(what: e.AlarmAcknowledged, units: Units, names: Names) -> str:
     return translate("Entry", "Alarm answered")
 
 
+def _clock_set(what: e.ClockSet, units: Units, names: Names) -> str:
+    by = duration(abs(what.ahead_s))
+    if abs(what.ahead_s) < 1:
+        return translate("Entry", "The computer's clock was set back to these times")
+    if what.ahead_s >= 0:
+        text = translate(
+            "Entry", "The computer's clock was set: it is now {by} ahead of these times"
+        )
+    else:
+        text = translate("Entry", "The computer's clock was set: it is now {by} behind these times")
+    return text.format(by=by)
+
+
 def _tasted(what: e.Tasted, units: Units, names: Names) -> str:
     text = translate("Entry", "Tasted by {taster}").format(taster=what.taster)
     return _join(text if what.taster else translate("Entry", "Tasted"), what.text)
@@ -452,6 +465,7 @@ _WORDS: Mapping[type, Callable[..., str]] = {
     e.Photo: _photo,
     e.AlarmRaised: _alarm,
     e.AlarmAcknowledged: _answered,
+    e.ClockSet: _clock_set,
     e.Tasted: _tasted,
     e.Weighed: _weighed,
     e.NextTime: _next_time,

@@ -15,6 +15,7 @@ from smokejournal.cook.learning.outcomes import ForecastFact, forecast_facts
 from smokejournal.cook.log.cook_log import CookLog, struck_ids
 from smokejournal.cook.log.entries import (
     AlarmRaised,
+    ClockSet,
     Entry,
     FuelAdded,
     FuelLevel,
@@ -70,7 +71,7 @@ from smokejournal.science.air.air import FeelsLike, dew_point_c, feels_like
 
 #: Kinds that the sheet tells one by one, as they came.
 TOLD = (
-    Lid, Wrap, Spritz, ProbeMoved, Refrigerator, FuelAdded, FuelLevel, StoreUsed, Note, AlarmRaised,
+    Lid, Wrap, Spritz, ProbeMoved, Refrigerator, FuelAdded, FuelLevel, StoreUsed, Note, AlarmRaised, ClockSet,
     StageConfirmed, StageSkipped, StageExtended, StagePutBack, ReadingsStruck, Photo, Unread,
 )  # fmt: skip
 

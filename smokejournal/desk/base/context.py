@@ -18,6 +18,8 @@ from shiboken6 import isValid
 
 from smokejournal.cook.log.schedule import Schedule
 from smokejournal.cook.text.quantities import METRIC, Units
+from smokejournal.desk.base.clock_words import clock_words
+from smokejournal.journal import JournalProblem
 from smokejournal.services.feeds.control import FeedControl
 from smokejournal.services.forecast.forecasts import Forecasts
 from smokejournal.services.program.live import LiveCook
@@ -190,9 +192,21 @@ class DeskContext(QObject):
 
     @Slot()
     def _tick(self) -> None:
+        self._look_at_clock()
         now_s = self.now_s()
         self.program.look_for_alarms(now_s)
         self.ticked.emit(now_s)
+
+    def _look_at_clock(self) -> None:
+        try:
+            moved = self.program.look_at_clock()
+        except (
+            JournalProblem
+        ) as problem:  # the strip for recording says so; the next tick looks again
+            log.warning("Whether the clock was set can't be looked at: %s", problem)
+            return
+        for each in moved[:1]:
+            self.tell(*clock_words(each))
 
 
 def _is_there(asker: QObject | None, answer: Callable[..., None]) -> bool:

@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
 
 from smokejournal.cook.learning import track_record_words as words
 from smokejournal.cook.learning.track_record import MOMENTS
-from smokejournal.cook.log.entries import AlarmRaised, Computed
+from smokejournal.cook.log.entries import AlarmRaised, ClockSet, Computed
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.services.forecast.track_record import Judged, Walk
@@ -112,7 +112,7 @@ class TrackRecordPanel(QWidget):
     @Slot(object)
     def _on_changed(self, change: object) -> None:
         entries = getattr(change, "entries", ())
-        if any(not isinstance(entry.what, Computed | AlarmRaised) for entry in entries):
+        if any(not isinstance(entry.what, Computed | AlarmRaised | ClockSet) for entry in entries):
             self._stale = True
             if self.isVisible():
                 self._soon.start()

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import sys
 import time
+from collections.abc import Callable
 from typing import Protocol
 
 
@@ -20,6 +22,46 @@ class SystemClock:
     def now_s(self) -> float:
         """UTC seconds since 1970."""
         return time.time()
+
+
+def since_boot_s() -> float:
+    """Seconds by a clock that nobody sets and that goes on while the machine sleeps."""
+    if sys.platform == "linux":
+        return time.clock_gettime(time.CLOCK_BOOTTIME)
+    if sys.platform == "darwin":  # where time.monotonic() stands still in sleep
+        return time.clock_gettime(time.CLOCK_MONOTONIC)
+    return time.monotonic()
+
+
+class SteadyClock:
+    """The machine's clock as it stood at the start, whatever it is set to afterwards.
+
+    Network time, a hand or a battery that was empty may set the machine's clock in the middle of a
+    cook. Holds and traces then go on in the time they began in. `ahead_s` is how far the machine's
+    clock was ahead of this one when it stopped the last time.
+    """
+
+    def __init__(
+        self,
+        ahead_s: float = 0.0,
+        wall_s: Callable[[], float] = time.time,
+        boot_s: Callable[[], float] = since_boot_s,
+    ) -> None:
+        self._wall_s = wall_s
+        self._boot_s = boot_s
+        self._boot_at_s = wall_s() - ahead_s - boot_s()
+
+    def now_s(self) -> float:
+        """UTC seconds since 1970."""
+        return self._boot_at_s + self._boot_s()
+
+    def ahead_s(self) -> float:
+        """How far the machine's clock is ahead of this one; below 0 where it is behind."""
+        return self._wall_s() - self.now_s()
+
+    def follow(self) -> None:
+        """Show what the machine's clock shows from now on."""
+        self._boot_at_s = self._wall_s() - self._boot_s()
 
 
 class PacedClock:

@@ -21,6 +21,7 @@ from smokejournal.cook.log.entries import (
     AlarmAcknowledged,
     AlarmRaised,
     ChannelSet,
+    ClockSet,
     Computed,
     CookOpened,
     Entry,
@@ -222,7 +223,9 @@ class LiveCook:
                 what = entry.what
                 if entry.id in struck or entry.id in leads[:1]:
                     continue
-                if not isinstance(what, AlarmRaised | Computed | Strike | CookOpened | ChannelSet):
+                if not isinstance(
+                    what, AlarmRaised | ClockSet | Computed | Strike | CookOpened | ChannelSet
+                ):
                     return entry
             return None
 

@@ -6,19 +6,20 @@ import time
 from contextlib import suppress
 
 from smokejournal.journal import Journal
-from smokejournal.services.program.clock import Clock, PacedClock, SystemClock
+from smokejournal.services.program.clock import Clock, PacedClock
+from smokejournal.services.program.clock_watch import steady_clock
 
 SETTING = "practice.clock"
 
 
 def clock_for(journal: Journal, pace: float | None) -> Clock:
-    """The machine's clock, or with a pace the practice clock of this journal.
+    """The machine's clock held steady, or with a pace the practice clock of this journal.
 
     A journal that practised before goes on where its practice time is by now; with another pace it
     goes on from the same moment at the new one.
     """
     if pace is None:
-        return SystemClock()
+        return steady_clock(journal)
     real_s = time.time()
     shown_s = max(real_s, journal.last_recorded_s() or real_s)
     before = _kept(journal)
@@ -32,7 +33,7 @@ def clock_for(journal: Journal, pace: float | None) -> Clock:
 
 def clock_read_only(journal: Journal) -> Clock:
     """The clock by which this journal is kept: its practice clock where it has one."""
-    return _kept(journal) or SystemClock()
+    return _kept(journal) or steady_clock(journal)
 
 
 def _kept(journal: Journal) -> PacedClock | None:

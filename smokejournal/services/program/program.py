@@ -17,7 +17,8 @@ from smokejournal.cook.plan.plan import plan_of
 from smokejournal.cook.progress.alarms import Alarm
 from smokejournal.cook.text.strict import as_name, renamed
 from smokejournal.journal import Change, CookLine, Journal
-from smokejournal.services.program.clock import Clock, SystemClock
+from smokejournal.services.program.clock import Clock, SteadyClock, SystemClock
+from smokejournal.services.program.clock_watch import ClockMoved, ClockWatch, cooks_under_way
 from smokejournal.services.program.live import LiveCook
 
 #: A plan of before this [s] calls nobody, nor do more plans at a time.
@@ -30,6 +31,9 @@ class Program:
     def __init__(self, journal: Journal, clock: Clock | None = None) -> None:
         self.journal = journal
         self.clock: Clock = clock if clock is not None else SystemClock()
+        self._clock_watch = (
+            ClockWatch(journal, self.clock) if isinstance(self.clock, SteadyClock) else None
+        )
         self._lives: dict[int, LiveCook] = {}
         self._lock = threading.Lock()
         self._listeners: list[Callable[[Change], None]] = []
@@ -73,8 +77,7 @@ class Program:
 
     def all_under_way(self) -> tuple[int, ...]:
         """Every cook that is started and not closed, newest first, of the last fifty."""
-        lines = self.journal.cooks(limit=50)
-        return tuple(line.id for line in lines if line.state == "under way")
+        return cooks_under_way(self.journal)
 
     def called_for(self) -> tuple[int, ...]:
         """Cooks that may call: those under way, and the latest planned ones for their steps."""
@@ -147,6 +150,13 @@ class Program:
             for alarm in live.raise_alarms(now_s):
                 for listener in tuple(self._alarm_listeners):
                     listener(live.cook_id, alarm)
+
+    def look_at_clock(self) -> tuple[ClockMoved, ...]:
+        """Each cook under way in which the machine's clock was set since the last look.
+
+        Raises JournalProblem. Asked each second, on one thread.
+        """
+        return self._clock_watch.look() if self._clock_watch is not None else ()
 
     def _written(self, change: Change) -> None:
         if change.cook_id is not None:

@@ -40,6 +40,14 @@ def test_every_kind_has_words():
         (e.StoreUsed("rub", "red", 0.12), "Used rub: red, 120 g"),
         (e.StoreUsed("wood", "plum", count=3.0), "Used wood: plum, 3 pieces"),
         (e.StoreUsed("salt", "jar"), "Used salt: jar"),
+        (
+            e.ClockSet(3600.0),
+            "The computer's clock was set: it is now 1 h ahead of these times",
+        ),
+        (
+            e.ClockSet(-90.0),
+            "The computer's clock was set: it is now 90 s behind these times",
+        ),
         (e.FuelLevel(0.0, 0.0), "Hopper emptied"),
         (e.FuelLevel(3.0, 0.3, 50.0), "Hopper holds 3 kg ± 300 g, 50 %"),
         (
