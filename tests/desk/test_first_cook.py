@@ -221,13 +221,13 @@ def test_a_first_cook_from_plan_to_sheet(person: Person, device: Thermometer) ->
     )
 
     # The pit is hot and has stayed so; the meat goes on with the cook's word.
-    person.waits_to_see("sentenceHead", "Warm up the pit is ready")
+    person.waits_to_see("sentenceHead", "Warm up the pit is done")
     person.press("stageConfirm")
-    person.waits_to_see("sentenceHead", "Smoke for")
+    person.waits_to_see("sentenceHead", "Smoke: ")
     device.may_warm.set()
 
     # The stage ends by its rule: nobody presses anything.
-    person.waits_to_see("sentenceHead", "Crisp the skin")
+    person.waits_to_see("sentenceHead", "Crisp the skin: ")
 
     person.qtbot.keyClick(QApplication.focusWidget(), "n")
     person.qtbot.keyClicks(person.find(QPlainTextEdit, "noteText"), "skin nearly there")

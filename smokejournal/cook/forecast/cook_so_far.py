@@ -15,8 +15,8 @@ from smokejournal.cook.log.cook_log import CookLog
 from smokejournal.cook.log.entries import Entry, ItemAdded, ScheduleSet, Wrap, WrapMaterial
 from smokejournal.cook.log.readings import Channel, FloatArray
 from smokejournal.cook.log.schedule import PIT, Schedule
+from smokejournal.cook.log.stage_meaning import targets, warms_up, wrap_material, wraps_at
 from smokejournal.cook.plan.plan import item_of_probe, piece_kg
-from smokejournal.cook.plan.stage_meaning import targets, warms_up, wrap_material, wraps_at
 from smokejournal.cook.progress.believed import believed
 from smokejournal.cook.progress.standing import StageRun, Standing, channel_for
 from smokejournal.science.forecast.values import (

@@ -20,7 +20,7 @@ from smokejournal.cook.log.schedule import (
     UntilSaid,
     UntilTemperature,
 )
-from smokejournal.cook.plan.stage_meaning import (
+from smokejournal.cook.log.stage_meaning import (
     is_rest,
     speaks_of_wrap,
     targets,

@@ -43,10 +43,9 @@ class Serving:
 
 def serving(forecast: Forecast, record: ForecastInput, wanted_s: float) -> Serving | None:
     """The forecast against the wanted time; None where the forecast tells none."""
-    members = ready_s(forecast, record)
-    if members is None:
+    members, ready = ready_s(forecast, record), ready_span(forecast, record)
+    if members is None or ready is None:
         return None
-    ready = span_of(np.maximum(members, forecast.now_s))
     late = 1.0 - chance_by(members, wanted_s)
     verdict: Verdict
     if late >= LIKELY:
@@ -56,6 +55,12 @@ def serving(forecast: Forecast, record: ForecastInput, wanted_s: float) -> Servi
     else:
         verdict = "early" if wanted_s - ready.mid >= EARLY_S else "in_time"
     return Serving(wanted_s, ready, late, verdict)
+
+
+def ready_span(forecast: Forecast, record: ForecastInput) -> TimeInterval | None:
+    """Between when and when it is ready [UTC seconds]; None where the forecast tells none."""
+    members = ready_s(forecast, record)
+    return None if members is None else span_of(np.maximum(members, forecast.now_s))
 
 
 def ready_s(forecast: Forecast, record: ForecastInput) -> FloatArray | None:
@@ -69,13 +74,13 @@ def ready_s(forecast: Forecast, record: ForecastInput) -> FloatArray | None:
     return np.where(np.isnan(members), math.inf, members)
 
 
+def ready_words(ready: TimeInterval, clock: ForecastClock) -> str:
+    """ "Ready about 18:40 (17:50 – 20:10)" """
+    return translate("Serving", "Ready {when}").format(when=clock.span(ready))
+
+
 def serving_words(plan: Serving, clock: ForecastClock) -> str:
-    """ "Ready at about 18:40 (17:50 – 20:10); wanted at 18:00: likely late (chance about 7 in 10)." """
-    ready = (
-        translate("Serving", "Ready at {when}")
-        if math.isfinite(plan.ready.mid)
-        else translate("Serving", "Ready {when}")
-    ).format(when=clock.span(plan.ready))
+    """ "Wanted at 18:00: likely late (chance about 7 in 10)." """
     if plan.verdict == "early":
         verdict = translate("Serving", "likely early, by about {time}").format(
             time=q.duration(round((plan.wanted_s - plan.ready.mid) / 900.0) * 900.0)
@@ -93,8 +98,8 @@ def serving_words(plan: Serving, clock: ForecastClock) -> str:
             else translate("Serving", "it may be late")
         )
         chance = translate("Serving", "chance {chance}").format(chance=chance_words(plan.late))
-    return translate("Serving", "{ready}; wanted at {time}: {verdict} ({chance}).").format(
-        ready=ready, time=clock.at(plan.wanted_s), verdict=verdict, chance=chance
+    return translate("Serving", "Wanted at {time}: {verdict} ({chance}).").format(
+        time=clock.at(plan.wanted_s), verdict=verdict, chance=chance
     )
 
 

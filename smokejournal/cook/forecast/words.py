@@ -20,7 +20,13 @@ from smokejournal.cook.forecast.intervals import (
     rounded,
     span_of,
 )
-from smokejournal.cook.forecast.serving import serving, serving_words, to_do
+from smokejournal.cook.forecast.serving import (
+    ready_span,
+    ready_words,
+    serving,
+    serving_words,
+    to_do,
+)
 from smokejournal.cook.text import quantities as q
 from smokejournal.cook.text.quantities import Units
 from smokejournal.cook.text.translate import translate
@@ -31,12 +37,14 @@ from smokejournal.science.forecast.values import Forecast, Wrapping
 class ForecastWords:
     """All that is said. `line` stands alone; the others are empty where there is nothing to say.
 
-    `after`: hold, rest and to the table. `wanted`: that against when it is wanted, and `to_do` what can
+    `headline` answers the first question of all: when it can be eaten, or what is known in its place
+    (then it is `line`).     `after`: hold, rest and to the table. `wanted`: that against when it is wanted, and `to_do` what can
     be done about it. `noticed`: what the cook should look at. `rests_on` and
     `assumed`: what it is made from.
     """
 
     line: str
+    headline: str = ""
     after: tuple[str, ...] = ()
     peak: str = ""
     wanted: str = ""
@@ -49,7 +57,7 @@ class ForecastWords:
     def text(self) -> str:
         """Everything, for a reader of screens."""
         parts = (
-            self.line, *self.after, self.peak, self.wanted, *self.to_do, *self.noticed, self.rests_on,
+            *dict.fromkeys((self.headline, self.line)), *self.after, self.peak, self.wanted, *self.to_do, *self.noticed, self.rests_on,
             *self.assumed
         )  # fmt: skip
         return " ".join(part for part in parts if part)
@@ -92,10 +100,12 @@ def forecast_words(
     shown = forecast.standing in ("forecast", "may_not_reach", "reached")
     # A wrap that nobody told of is asked about, with answers beside it (`wrap_question`).
     noticed = [code for code in forecast.noticed if code != "wrap_untold"]
+    ready = _ready(forecast, record, clock)
     plan = serving(forecast, record, wanted_s) if shown and wanted_s is not None else None
     return ForecastWords(
         line=line,
-        after=_after(forecast, record, clock, table=plan is None) if shown else (),
+        headline=(ready or line) if shown else "",
+        after=_after(forecast, record, clock, table=not ready) if shown else (),
         peak=_peak(forecast, units) if shown else "",
         wanted="" if plan is None else serving_words(plan, clock),
         to_do=() if plan is None else to_do(plan, forecast, record, units),
@@ -159,12 +169,22 @@ def _if_at_all(clock: ForecastClock, span: TimeInterval | None) -> str:
     return translate("Forecast", "If it does, {when}.").format(when=clock.span(span))
 
 
+def _ready(forecast: Forecast, record: ForecastInput, clock: ForecastClock) -> str:
+    """Empty where a stage that nobody knows the length of comes before it, or it may never be."""
+    if forecast.standing not in ("forecast", "reached"):
+        return ""
+    if any(assumed.code == "open_end" for assumed in record.assumed):
+        return ""
+    ready = ready_span(forecast, record)
+    return "" if ready is None else ready_words(ready, clock)
+
+
 def _after(
     forecast: Forecast, record: ForecastInput, clock: ForecastClock, *, table: bool
 ) -> tuple[str, ...]:
     """When each stage after the target ends; the last one is when it goes to the table.
 
-    Without `table` the last one is left out: it is told beside the wanted time.
+    Without `table` the last one is left out: the headline says it.
     """
     told: list[str] = []
     legs = record.legs

@@ -19,8 +19,8 @@ from smokejournal.cook.fuel.until import fire_until_off, needed_of, on_the_pit
 from smokejournal.cook.log.entries import ItemAdded
 from smokejournal.cook.log.readings import FloatArray
 from smokejournal.cook.log.schedule import LEAD, Schedule, UntilSaid
+from smokejournal.cook.log.stage_meaning import warms_up
 from smokejournal.cook.plan.plan import piece_kg
-from smokejournal.cook.plan.stage_meaning import warms_up
 from smokejournal.cook.progress.standing import Standing
 from smokejournal.science.forecast.fuel_margin import Store, margin
 from smokejournal.science.forecast.values import CookSoFar, Forecast, SetPoint

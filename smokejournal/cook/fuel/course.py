@@ -18,8 +18,8 @@ from smokejournal.cook.fuel.rate import (
 )
 from smokejournal.cook.log.entries import Entry, WeatherObserved
 from smokejournal.cook.log.schedule import Schedule, Stage
+from smokejournal.cook.log.stage_meaning import warms_up
 from smokejournal.cook.plan.schedule_sketch import known_length_s
-from smokejournal.cook.plan.stage_meaning import warms_up
 from smokejournal.cook.progress.hopper import Amount, HopperStory, WhyUnknown, hopper
 from smokejournal.cook.progress.standing import Standing
 from smokejournal.cook.weather.words import pressure_here_hpa

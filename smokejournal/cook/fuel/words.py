@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from smokejournal.cook.forecast.clock_words import ForecastClock
+from smokejournal.cook.forecast.intervals import rounded
 from smokejournal.cook.fuel.before import FuelBefore
 from smokejournal.cook.fuel.course import WARM_UP_S, FuelNow, PlanFuel, StageFuel, WhyNot
 from smokejournal.cook.fuel.rate import USUAL_AIR_C, USUAL_WIND_M_S, Estimate
@@ -262,8 +263,34 @@ def _rates(now: FuelNow, units: Units) -> str:
     )
 
 
-def until_words(until: FuelUntil, units: Units, zone: str) -> str:
-    """Until when the fuel lasts against when the food is off the pit, and what to add."""
+def add_words(until: FuelUntil | None, units: Units, zone: str) -> str:
+    """What to add and by when; empty where nothing has to be added.
+
+    By when the hopper is empty at the earliest, by the interval's lower end.
+    """
+    if until is None or until.off is None or until.runs_out is None or until.missing_kg is None:
+        return ""
+    if round(10.0 * until.runs_out) <= 1:
+        return ""
+    mass = _to_add(until.missing_kg, units)
+    low_s = rounded(until.empty).low
+    if not math.isfinite(low_s) or low_s <= until.at_s:
+        return translate("Fuel", "Add about {mass} of pellets now.").format(mass=mass)
+    clock = ForecastClock(until.at_s, until.horizon_s, units, zone)
+    return translate("Fuel", "Add about {mass} of pellets by {time}.").format(
+        mass=mass, time=clock.at(low_s)
+    )
+
+
+def tend_words(now: FuelNow, units: Units, until: FuelUntil | None, zone: str) -> str:
+    """What is left and until when it lasts, for a line whose end may be cut off."""
+    if now.rate_kg_h is None or until is None or until.off is None:
+        return " ".join(reversed(now_lines(now, units, until, zone)))
+    return f"{until_words(until, units, zone, add=False)} {_left(now, units, lasts=False)}"
+
+
+def until_words(until: FuelUntil, units: Units, zone: str, *, add: bool = True) -> str:
+    """Until when the fuel lasts against when the food is off the pit, and what to `add`."""
     clock = ForecastClock(until.at_s, until.horizon_s, units, zone)
     empty = translate("Fuel", "Fuel lasts until {time}").format(time=clock.span(until.empty))
     if until.off is None or until.runs_out is None:
@@ -275,7 +302,7 @@ def until_words(until: FuelUntil, units: Units, zone: str) -> str:
     )
     times = form.format(empty=empty, off=clock.span(until.off))
     chance = chance_words(until.runs_out)
-    if round(10.0 * until.runs_out) <= 1:
+    if round(10.0 * until.runs_out) <= 1 or not add:
         text = translate("Fuel", "Chance that it runs out first: {chance}.")
         said = [times, text.format(chance=chance)]
     elif until.missing_kg is None:

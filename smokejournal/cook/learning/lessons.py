@@ -36,7 +36,7 @@ from smokejournal.cook.log.entries import (
     WeatherObserved,
     Weighed,
 )
-from smokejournal.cook.plan.stage_meaning import targets
+from smokejournal.cook.log.stage_meaning import targets
 from smokejournal.cook.progress.believed import believed
 from smokejournal.cook.progress.progress import fold
 from smokejournal.science.forecast.heating_learned import MODEL, Finding

@@ -27,7 +27,7 @@ from smokejournal.cook.log.entries import (
     ScheduleStarted,
 )
 from smokejournal.cook.log.readings import Channel
-from smokejournal.cook.plan.stage_meaning import warms_up
+from smokejournal.cook.log.stage_meaning import warms_up
 from smokejournal.cook.progress.believed import BelievedTrace, believed
 from smokejournal.cook.progress.progress import fold
 from smokejournal.science.numbers.proportion import score_interval

@@ -97,7 +97,7 @@ Rule: TypeAlias = UntilTemperature | ForTime | UntilClock | UntilSaid
 class Stage:
     """One stage. `key` stays the same through every edit and names the stage in the log.
 
-    `purpose` is what it is for; "" where nobody said (`plan.stage_meaning` guesses then).
+    `purpose` is what it is for; "" where nobody said (`log.stage_meaning` guesses then).
     """
 
     key: _Key

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from smokejournal.cook.log.readings import PLAUSIBLE_C
+from smokejournal.cook.log.readings import PLAUSIBLE_C, ChannelRole
 from smokejournal.cook.progress.standing import ChannelState, ChannelStatus, Standing, channel_for
 from smokejournal.cook.text.quantities import (
     Units,
@@ -39,6 +39,8 @@ class Readout:
     correction: str = ""
     remark: str = ""
     simulated: bool = False
+    role: ChannelRole = "meat"
+    leads: bool = False
 
     @property
     def current(self) -> bool:
@@ -79,6 +81,8 @@ def _readout(standing: Standing, state: ChannelState, units: Units) -> Readout:
         correction=_correction(state, units),
         remark=_remark(state, units),
         simulated=channel.simulated,
+        role=channel.role,
+        leads=channel.key == standing.lead,
     )
 
 

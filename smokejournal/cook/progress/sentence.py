@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.log.schedule import (
     CHECK,
     LEAD,
@@ -21,6 +20,7 @@ from smokejournal.cook.log.schedule import (
     UntilSaid,
     UntilTemperature,
 )
+from smokejournal.cook.log.stage_meaning import purpose_of
 from smokejournal.cook.progress.readout import absurd_words
 from smokejournal.cook.progress.standing import (
     ChannelState,
@@ -29,13 +29,20 @@ from smokejournal.cook.progress.standing import (
     Standing,
     channel_for,
 )
-from smokejournal.cook.text.quantities import Units, ago, clock_time, duration, temperature
+from smokejournal.cook.text.quantities import (
+    Units,
+    ago,
+    clock_time,
+    duration,
+    temperature,
+    temperature_number,
+)
 from smokejournal.cook.text.translate import translate
 
 
 @dataclass(frozen=True, slots=True)
 class Sentence:
-    """Parts of one answer. `now` and `waits_for` read as one; the others are sentences or empty.
+    """Parts of one answer, each a sentence or empty. `now` and `waits_for` are read first.
 
     `trouble` is what keeps the stage from going on by itself and what to do; `instruction` what the
     stage asks of the cook; `wants_hand` is true when nothing goes on until the cook does something.
@@ -81,7 +88,7 @@ def _planned(standing: Standing, units: Units, zone: str) -> Sentence:
         )
     first = standing.upcoming[0]
     return Sentence(
-        now=translate("Sentence", "The cook is planned and has not begun."),
+        now=translate("Sentence", "This cook hasn't begun."),
         waits_for=translate("Sentence", "Begin when the fire is lit."),
         next=translate("Sentence", "First comes {stage}.").format(
             stage=_stage_words(standing, first, units, zone)
@@ -103,7 +110,7 @@ def _closed(standing: Standing, units: Units, zone: str) -> Sentence:
     return Sentence(
         now=translate("Sentence", "The cook is over."),
         since=since,
-        next=translate("Sentence", "What it was like goes on Taste."),
+        next=translate("Sentence", "How was it? Say so on Taste."),
     )
 
 
@@ -117,28 +124,34 @@ def _done(standing: Standing, units: Units, zone: str) -> Sentence:
             ago=ago(standing.at_s - last.ended_at_s),
         )
     now = (
-        translate("Sentence", "All stages are over.")
+        translate("Sentence", "All stages are done.")
         if standing.runs
         else translate("Sentence", "The cook is under way without a schedule.")
     )
     return Sentence(
         now=now,
         since=since,
-        next=translate("Sentence", "Close the cook when nothing more is to be written down."),
+        next=translate("Sentence", "Close the cook once everything is written down."),
     )
 
 
 def _waiting(standing: Standing, run: StageRun, units: Units, zone: str) -> Sentence:
     since = ""
     if run.met_at_s is not None:
-        since = translate("Sentence", "Ready since {time}, {ago}.").format(
+        since = translate("Sentence", "Done since {time}, {ago}.").format(
             time=clock_time(run.met_at_s, zone, units), ago=ago(standing.at_s - run.met_at_s)
         )
+    if standing.upcoming:
+        waits_for = translate("Sentence", "Confirm to go on to {stage}.").format(
+            stage=standing.upcoming[0].name
+        )
+    else:
+        waits_for = translate("Sentence", "Confirm when you have seen to it.")
     return Sentence(
-        now=translate("Sentence", "{stage} is ready and waits for you.").format(
+        now=translate("Sentence", "{stage} is done and waits for you.").format(
             stage=run.stage.name
         ),
-        waits_for=translate("Sentence", "Confirm when you are done with it."),
+        waits_for=waits_for,
         since=since,
         next=_next(standing, units, zone),
         trouble=_guard(run, standing.at_s, units, zone),
@@ -151,19 +164,18 @@ def _running(standing: Standing, run: StageRun, units: Units, zone: str) -> Sent
     states = run.rules or tuple(RuleState(rule) for rule in run.stage.rules)
     unmet = [state for state in states if state.met_at_s is None]
     by_word_only = all(isinstance(state.rule, UntilSaid) for state in states)
-    now = translate("Sentence", "{stage} for {duration},").format(
+    now = translate("Sentence", "{stage}: {duration} so far.").format(
         stage=run.stage.name, duration=duration(max(0.0, standing.at_s - run.began_at_s))
     )
-    waits = [_waited_for(standing, state, units, zone) for state in unmet]
+    waits = [_end_words(standing, state, units, zone) for state in unmet]
     if by_word_only or not waits:
-        waits_for = translate("Sentence", "until you say that it is over.")
+        waits_for = translate("Sentence", "Confirm when it is over.")
     else:
-        joined = _join(waits, run.stage)
-        waits_for = translate("Sentence", "waiting for {what}.").format(what=joined)
+        waits_for = _then(standing, run.stage).format(when=_join(waits, run.stage))
     progress = [_met(state, units, zone) for state in states if state.met_at_s is not None]
     progress += [_progress(standing, state, units) for state in unmet]
     if run.wants_word and not by_word_only and run.stage.ending == "by_itself":
-        progress.append(translate("Sentence", "It was put back, so it ends only on your word."))
+        progress.append(translate("Sentence", "It was put back, so it ends when you confirm."))
     troubles = [_trouble(standing, state.rule, units) for state in unmet]
     troubles.append(_guard(run, standing.at_s, units, zone))
     return Sentence(
@@ -177,39 +189,83 @@ def _running(standing: Standing, run: StageRun, units: Units, zone: str) -> Sent
     )
 
 
+def _then(standing: Standing, stage: Stage) -> str:
+    """What is done as the stage ends, with a place for when that is."""
+    if not standing.upcoming:
+        return translate("Sentence", "Done {when}.")
+    purpose, following = purpose_of(stage)[0], standing.upcoming[0]
+    then = purpose_of(following)[0]
+    if then == "wrap":
+        return translate("Sentence", "Wrap it {when}.")
+    if then == "rest" and purpose != "rest":
+        return translate("Sentence", "Take it off to rest {when}.")
+    if purpose == "warm_up" and then in ("cook", "hold"):
+        return translate("Sentence", "Put the food on {when}.")
+    return translate("Sentence", "{stage} begins {when}.").replace("{stage}", _kept(following.name))
+
+
+def _kept(name: str) -> str:
+    """A name as `str.format` gives it back."""
+    return name.replace("{", "{{").replace("}", "}}")
+
+
 def _join(waits: list[str], stage: Stage) -> str:
     if len(waits) == 1:
         return waits[0]
     if stage.combine == "all":
-        return translate("Sentence", " and for ").join(waits)
+        return translate("Sentence", " and ").join(waits)
     either = translate("Sentence", " or ").join(waits)
     return translate("Sentence", "{either}, whichever comes first").format(either=either)
 
 
-def _waited_for(standing: Standing, state: RuleState, units: Units, zone: str) -> str:
+def _end_words(standing: Standing, state: RuleState, units: Units, zone: str) -> str:
+    """When a rule that is not yet fulfilled will be, to be said after what happens then."""
     rule = state.rule
     if isinstance(rule, UntilTemperature):
         text = (
-            translate("Sentence", "{probe} to reach {temperature}")
+            translate("Sentence", "when {probe} reaches {temperature}{now}")
             if rule.direction == "rising"
-            else translate("Sentence", "{probe} to come down to {temperature}")
+            else translate("Sentence", "when {probe} is down to {temperature}{now}")
         )
         return text.format(
             probe=_probe_words(standing, rule.channel),
             temperature=temperature(rule.target_c, units),
+            now=_now_words(standing, rule, units),
         )
     if isinstance(rule, ForTime):
-        needed = duration(rule.duration_s if state.needed_s is None else state.needed_s)
+        needed_s = rule.duration_s if state.needed_s is None else state.needed_s
+        left = _left(max(0.0, needed_s - state.counted_s))
         if rule.at_least_c is None:
-            return translate("Sentence", "{duration} to pass").format(duration=needed)
-        return translate("Sentence", "{duration} with {probe} at or above {temperature}").format(
-            duration=needed,
+            return translate("Sentence", "in {left}").format(left=left)
+        return translate(
+            "Sentence", "after {left} more with {probe} at {temperature} or above"
+        ).format(
+            left=left,
             probe=_probe_words(standing, rule.channel),
             temperature=temperature(rule.at_least_c, units),
         )
     if isinstance(rule, UntilClock):
-        return clock_time(rule.at_s, zone, units)
-    return translate("Sentence", "your word")
+        time = clock_time(rule.at_s, zone, units)
+        left_s = rule.at_s - standing.at_s
+        if left_s <= 0:
+            return translate("Sentence", "at {time}").format(time=time)
+        return translate("Sentence", "at {time} (in {left})").format(time=time, left=_left(left_s))
+    return translate("Sentence", "when you confirm")
+
+
+def _now_words(standing: Standing, rule: UntilTemperature, units: Units) -> str:
+    """ " (now 67)", never rounded so that it reads as there before it is; empty where not known."""
+    state = channel_for(standing, rule.channel)
+    if state is None or state.status != "good" or state.value_c is None:
+        return ""
+    rising = rule.direction == "rising"
+    number = temperature_number(state.value_c, units)
+    short = state.value_c < rule.target_c if rising else state.value_c > rule.target_c
+    if short and number == temperature_number(rule.target_c, units):
+        number = temperature_number(state.value_c, units, 1)
+        if number == temperature_number(rule.target_c, units, 1):
+            return translate("Sentence", " (nearly there)")
+    return translate("Sentence", " (now {number})").format(number=number)
 
 
 def _met(state: RuleState, units: Units, zone: str) -> str:
@@ -223,7 +279,7 @@ def _met(state: RuleState, units: Units, zone: str) -> str:
         )
     if isinstance(rule, ForTime):
         needed = rule.duration_s if state.needed_s is None else state.needed_s
-        return translate("Sentence", "The {duration} were full at {time}.").format(
+        return translate("Sentence", "The {duration} were up at {time}.").format(
             duration=duration(needed), time=time
         )
     return translate("Sentence", "The clock time was reached at {time}.").format(time=time)
@@ -250,23 +306,17 @@ def _progress(standing: Standing, state: RuleState, units: Units) -> str:
             so_far=_so_far(so_far),
             needed=duration(rule.prove_s),
         )
-    if isinstance(rule, ForTime):
-        return _counted(standing, rule, state, units)
-    if isinstance(rule, UntilClock):
-        left = rule.at_s - standing.at_s
-        if left > 0:
-            return translate("Sentence", "That is in {duration}.").format(duration=_left(left))
+    if isinstance(rule, ForTime) and rule.at_least_c is not None:
+        return _counted(standing, rule, rule.at_least_c, state, units)
     return ""
 
 
-def _counted(standing: Standing, rule: ForTime, state: RuleState, units: Units) -> str:
+def _counted(
+    standing: Standing, rule: ForTime, at_least_c: float, state: RuleState, units: Units
+) -> str:
     needed = rule.duration_s if state.needed_s is None else state.needed_s
     counted, full = _so_far(state.counted_s), duration(needed)
     left = _left(max(0.0, needed - state.counted_s))
-    if rule.at_least_c is None:
-        return translate("Sentence", "{counted} of {needed} have passed, {left} to go.").format(
-            counted=counted, needed=full, left=left
-        )
     again = ""
     if state.restarts:
         again = translate("Sentence", "Started over after a dip ({times}).").format(
@@ -280,15 +330,15 @@ def _counted(standing: Standing, rule: ForTime, state: RuleState, units: Units) 
         reason = (
             translate("Sentence", "{probe} is below {temperature}").format(
                 probe=_probe_words(standing, rule.channel),
-                temperature=temperature(rule.at_least_c, units),
+                temperature=temperature(at_least_c, units),
             )
             if _is_good(standing, rule.channel)
-            else translate("Sentence", "nothing to be trusted comes from {probe}").format(
+            else translate("Sentence", "{probe} gives no good reading").format(
                 probe=_probe_words(standing, rule.channel)
             )
         )
         text = translate(
-            "Sentence", "The count stands still at {counted} of {needed}, because {reason}."
+            "Sentence", "The count is stopped at {counted} of {needed}: {reason}."
         ).format(counted=counted, needed=full, reason=reason)
     else:
         text = translate("Sentence", "Nothing is counted yet.")
@@ -318,27 +368,56 @@ def _guard(run: StageRun, at_s: float, units: Units, zone: str) -> str:
         return ""
     return translate(
         "Sentence",
-        "It has gone past its longest time since {time}. Look at it, then extend, skip or confirm.",
+        "It is past its longest time since {time}. Look at it, then give it more time or confirm.",
     ).format(time=clock_time(run.guard_at_s, zone, units))
 
 
 def _next(standing: Standing, units: Units, zone: str) -> str:
     if not standing.upcoming:
-        return translate("Sentence", "After that the schedule is over.")
-    return translate("Sentence", "Then comes {stage}.").format(
+        return translate("Sentence", "That is the last stage.")
+    return translate("Sentence", "Then {stage}.").format(
         stage=_stage_words(standing, standing.upcoming[0], units, zone)
     )
 
 
 def _stage_words(standing: Standing, stage: Stage, units: Units, zone: str) -> str:
-    """The stage's name and, shortly, what it will wait for."""
+    """The stage's name and, shortly, how long it goes on."""
     rules = [rule for rule in stage.rules if not isinstance(rule, UntilSaid)]
     if not rules:
         return stage.name
-    waits = [_waited_for(standing, RuleState(rule), units, zone) for rule in rules]
-    return translate("Sentence", "{stage}, which waits for {what}").format(
-        stage=stage.name, what=_join(waits, stage)
+    waits = [_length_words(standing, rule, units, zone) for rule in rules]
+    return translate("Sentence", "{stage} {until}").format(
+        stage=stage.name, until=_join(waits, stage)
     )
+
+
+def _length_words(standing: Standing, rule: Rule, units: Units, zone: str) -> str:
+    """How long a stage that is still to come goes on, by one rule."""
+    if isinstance(rule, UntilTemperature):
+        text = (
+            translate("Sentence", "until {probe} reaches {temperature}")
+            if rule.direction == "rising"
+            else translate("Sentence", "until {probe} is down to {temperature}")
+        )
+        return text.format(
+            probe=_probe_words(standing, rule.channel),
+            temperature=temperature(rule.target_c, units),
+        )
+    if isinstance(rule, ForTime):
+        if rule.at_least_c is None:
+            return translate("Sentence", "for {duration}").format(
+                duration=duration(rule.duration_s)
+            )
+        return translate(
+            "Sentence", "for {duration} with {probe} at {temperature} or above"
+        ).format(
+            duration=duration(rule.duration_s),
+            probe=_probe_words(standing, rule.channel),
+            temperature=temperature(rule.at_least_c, units),
+        )
+    if isinstance(rule, UntilClock):
+        return translate("Sentence", "until {time}").format(time=clock_time(rule.at_s, zone, units))
+    return translate("Sentence", "until you confirm")
 
 
 def _trouble(standing: Standing, rule: Rule, units: Units) -> str:
@@ -397,15 +476,17 @@ def _is_good(standing: Standing, role: str) -> bool:
 
 
 def _probe_words(standing: Standing, role: str) -> str:
+    if role == PIT:
+        return translate("Sentence", "the pit")
+    key = {LEAD: standing.lead, CHECK: standing.check}.get(role, role)
+    state = standing.channels.get(key) if key else None
+    if state is not None and state.channel.name:
+        return state.channel.name
     if role == LEAD:
         return translate("Sentence", "the lead probe")
     if role == CHECK:
         return translate("Sentence", "the check probe")
-    if role == PIT:
-        return translate("Sentence", "the pit")
-    state = standing.channels.get(role)
-    channel: Channel | None = state.channel if state else None
-    return channel.name if channel is not None and channel.name else role
+    return role
 
 
 def _first_upper(text: str) -> str:

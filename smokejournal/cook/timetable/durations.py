@@ -21,9 +21,9 @@ from smokejournal.cook.fuel.course import WARM_UP_S
 from smokejournal.cook.log.entries import ItemAdded, PrepSort, PrepStep
 from smokejournal.cook.log.readings import FloatArray
 from smokejournal.cook.log.schedule import ForTime, Stage, UntilClock, UntilSaid
+from smokejournal.cook.log.stage_meaning import warms_up
 from smokejournal.cook.plan.plan import piece_kg
 from smokejournal.cook.plan.schedule_sketch import known_length_s
-from smokejournal.cook.plan.stage_meaning import warms_up
 from smokejournal.cook.text.translate import translate
 from smokejournal.cook.timetable.timetable import Source, StepKind
 from smokejournal.science.numbers.units import KG_PER_LB

@@ -20,9 +20,9 @@ from smokejournal.cook.log.cook_log import CookLog
 from smokejournal.cook.log.entries import ItemAdded, PrepSort
 from smokejournal.cook.log.readings import FloatArray
 from smokejournal.cook.log.schedule import LEAD
+from smokejournal.cook.log.stage_meaning import is_rest, targets, warms_up
 from smokejournal.cook.plan.plan import lead_item, piece_kg, plan_of
 from smokejournal.cook.plan.prep_progress import prep_progress
-from smokejournal.cook.plan.stage_meaning import is_rest, targets, warms_up
 from smokejournal.cook.progress.standing import Standing
 from smokejournal.cook.timetable.durations import FromEarlier, LengthAsked, sort_of
 from smokejournal.cook.timetable.timetable import StepKind

@@ -16,9 +16,9 @@ import numpy as np
 from smokejournal.cook.log.entries import ItemAdded, item_key
 from smokejournal.cook.log.readings import FloatArray
 from smokejournal.cook.log.schedule import LEAD, Schedule
+from smokejournal.cook.log.stage_meaning import is_rest, targets, warms_up
 from smokejournal.cook.plan.plan import Plan, lead_item, piece_kg
 from smokejournal.cook.plan.prep_progress import LivedStep, StepState
-from smokejournal.cook.plan.stage_meaning import is_rest, targets, warms_up
 from smokejournal.cook.progress.standing import Standing
 from smokejournal.cook.text.translate import translate
 from smokejournal.cook.timetable.durations import (

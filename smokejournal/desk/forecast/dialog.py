@@ -88,7 +88,7 @@ class ForecastDialog(QDialog):
 
     def _build(self, result: ForecastResult) -> None:
         words = words_of(result, self._live, self._context.units)
-        self._line(words.line, "forecastWhen", "sentence")
+        self._line(words.headline or words.line, "forecastWhen", "sentence")
         asked_s = asked_of(self._context, result, self._live)
         if asked_s is not None:
             question = WrapQuestion(self)
@@ -96,8 +96,9 @@ class ForecastDialog(QDialog):
             question.answered.connect(self.wrap_answered)
             question.answered.connect(self.accept)
             self._column.addWidget(question)
+        line = words.line if words.headline not in ("", words.line) else ""
         for n, text in enumerate(
-            (*words.noticed, words.wanted, *words.to_do, *words.after, words.peak)
+            (*words.noticed, words.wanted, *words.to_do, line, *words.after, words.peak)
         ):
             if text:
                 self._line(text, f"forecastMore{n}")

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, QTimer, Signal, Slot
 from PySide6.QtGui import QResizeEvent, QShowEvent
-from PySide6.QtWidgets import QGridLayout, QPushButton, QSizePolicy, QWidget
+from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QSizePolicy, QWidget
 
 from smokejournal.cook.progress.standing import Standing
 from smokejournal.cook.text import quantities
@@ -30,6 +30,8 @@ OLD_S = 150.0
 #: After trouble it is tried again no sooner than this [s].
 AGAIN_S = 60.0
 SOON_MS = 250
+#: Nearly as large as the sentence above it [px].
+READY_PX = 20
 
 
 class ForecastLine(QWidget):
@@ -51,6 +53,10 @@ class ForecastLine(QWidget):
         self._asking = False
         self._not_before_s = 0.0
         self._dialog: ForecastDialog | None = None
+        self.headline = QLabel(self)
+        self.headline.setObjectName("tendReady")
+        self.headline.setProperty("kind", "ready")
+        self.headline.setAccessibleName(self.tr("When it is ready"))
         self.label = ShortLabel(self)
         self.label.setObjectName("tendForecast")
         self.label.setAccessibleName(self.tr("Forecast"))
@@ -71,12 +77,13 @@ class ForecastLine(QWidget):
         self._below = False
         grid = self._grid = QGridLayout(self)
         grid.setContentsMargins(0, 0, 0, 0)
-        grid.setHorizontalSpacing(8)
+        grid.setHorizontalSpacing(12)
         grid.setVerticalSpacing(0)
-        grid.setColumnStretch(0, 1)
-        grid.addWidget(self.label, 0, 0)
-        grid.addWidget(self.question, 0, 1)
-        grid.addWidget(self.more, 0, 2)
+        grid.setColumnStretch(1, 1)
+        grid.addWidget(self.headline, 0, 0)
+        grid.addWidget(self.label, 0, 1)
+        grid.addWidget(self.question, 0, 2)
+        grid.addWidget(self.more, 0, 3)
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
         self._soon.setInterval(SOON_MS)
@@ -85,6 +92,10 @@ class ForecastLine(QWidget):
         context.ticked.connect(self._on_tick)
         context.units_changed.connect(self._show)
         self.setVisible(False)
+
+    def set_scale(self, scale: float) -> None:
+        """Write the time larger in a large window."""
+        self.headline.setStyleSheet(f"font-size: {round(READY_PX * scale)}px;")
 
     # -- for the page ------------------------------------------------------------------------
 
@@ -175,7 +186,7 @@ class ForecastLine(QWidget):
     def _show(self) -> None:
         live = self._live
         if live is not None:
-            self.label.setText(self._text(live))
+            self._say(live)
             self.question.ask(
                 asked_of(self._context, self._result, live), self._context.units, live.zone
             )
@@ -189,45 +200,51 @@ class ForecastLine(QWidget):
         self._arrange()
 
     def _arrange(self) -> None:
-        asking = not self.question.isHidden()
-        gaps = 2 * self._grid.horizontalSpacing()
+        asking, headed = not self.question.isHidden(), not self.headline.isHidden()
+        gaps = 3 * self._grid.horizontalSpacing()
         beside = self.question.sizeHint().width() + self.more.sizeHint().width() + gaps
-        said = self.label.fontMetrics().horizontalAdvance(self._whole)
+        detail = self.label.fontMetrics().horizontalAdvance(self._whole)
+        said = self.headline.sizeHint().width() if headed else detail
+        # The question comes before what the headline says already, in other words.
+        self.label.setVisible(not (asking and headed and said + detail + beside > self.width()))
         below = asking and said + beside > self.width()
         if below != self._below:
             self._below = below
             self._grid.removeWidget(self.question)
             if below:
-                self._grid.addWidget(self.question, 1, 0, 1, 3)
+                self._grid.addWidget(self.question, 1, 0, 1, 4)
             else:
-                self._grid.addWidget(self.question, 0, 1)
+                self._grid.addWidget(self.question, 0, 2)
 
-    def _text(self, live: LiveCook) -> str:
+    def _say(self, live: LiveCook) -> None:
+        headline, parts, self._whole = "", [], ""
         result = self._result
-        parts = []
         if self._problem:
             parts.append(self.tr("Forecast: {problem}").format(problem=self._problem))
-        if result is None:
-            return parts[0] if parts else self.tr("The forecast is being computed.")
+        elif result is None:
+            parts.append(self.tr("The forecast is being computed."))
+        if result is not None:
+            parts += self._age(result, live)
+            words = words_of(result, live, self._context.units)
+            headline = words.headline
+            line = words.line if words.line != headline else ""
+            # What must not be cut off: the end may be, since the dialog says it too.
+            self._whole = " ".join([*parts, words.wanted or line])
+            parts += [words.wanted, *words.noticed, line]
+        self.headline.setText(headline)
+        self.headline.setVisible(bool(headline))
+        self.label.setText(" ".join(part for part in parts if part))
+
+    def _age(self, result: ForecastResult, live: LiveCook) -> list[str]:
+        """How old it is, where that is worth a word."""
         age_s = self._context.now_s() - result.now_s
-        if abs(age_s) > OLD_S:
-            # A clock that was set back makes it one from the future: its time says it either way.
-            parts.append(
-                self.tr("As of {time}:").format(
-                    time=quantities.clock_time(result.now_s, live.zone, self._context.units)
-                )
-                if age_s < 0
-                else self.tr("As of {ago}:").format(ago=quantities.ago(age_s))
-            )
-        words = words_of(result, live, self._context.units)
-        self._whole = " ".join([*parts, words.line])
-        # What the cook should look at comes first after the time; the end may be cut off. The time is
-        # that of serving where one is wanted: the score shows the other one too.
-        if words.wanted:
-            parts += [words.wanted, *words.noticed, words.line]
-        else:
-            parts += [words.line, *words.noticed, *words.after[-1:]]
-        return " ".join(part for part in parts if part)
+        if abs(age_s) <= OLD_S:
+            return []
+        # A clock that was set back makes it one from the future: its time says it either way.
+        if age_s < 0:
+            time = quantities.clock_time(result.now_s, live.zone, self._context.units)
+            return [self.tr("As of {time}:").format(time=time)]
+        return [self.tr("As of {ago}:").format(ago=quantities.ago(age_s))]
 
     # -- the dialog --------------------------------------------------------------------------
 

@@ -1,4 +1,4 @@
-"""TODO"""
+"""What a computed forecast says of the cook on the desk, in words."""
 
 from __future__ import annotations
 

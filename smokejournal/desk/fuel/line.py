@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Literal
 
-from PySide6.QtCore import Qt, QTimer, Slot
+from PySide6.QtCore import Qt, QTimer, Signal, Slot
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QWidget
 
@@ -27,7 +27,12 @@ SOON_MS = 250
 
 
 class FuelLine(QWidget):
-    """`show_cook` says for which cook and schedule. It asks in the background and only while shown."""
+    """`show_cook` says for which cook and schedule. It asks in the background and only while shown.
+
+    `add_changed` carries what to add and by when, empty where nothing has to be added.
+    """
+
+    add_changed = Signal(str)
 
     def __init__(self, place: Place, context: DeskContext, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -92,6 +97,7 @@ class FuelLine(QWidget):
             self._taught = None
         if cook_id != self._cook_id:
             self.label.setText("")
+            self.add_changed.emit("")
         self._cook_id, self._schedule, self._simulated = cook_id, schedule, simulated
         self._show_or_hide()
         self._on_stale()
@@ -145,13 +151,14 @@ class FuelLine(QWidget):
             self._on_failed,
         )
 
-    def _on_answer(self, answer: tuple[int, Taught, str]) -> None:
-        cook_id, taught, text = answer
+    def _on_answer(self, answer: tuple[int, Taught, str, str]) -> None:
+        cook_id, taught, text, add = answer
         self._asking = False
         if not self._stale:
             self._taught = taught
         if cook_id == self._cook_id:
             self.label.setText(text)
+            self.add_changed.emit(add)
             self._show_or_hide()
         if self._stale:
             self._on_stale()
@@ -195,9 +202,9 @@ def _compute(
     units: Units,
     result: ForecastResult | None,
     zone: str,
-) -> tuple[int, Taught, str]:
-    """In the background: what the cooks teach, and what to say of this one."""
-    from smokejournal.cook.fuel.words import now_lines, plan_line
+) -> tuple[int, Taught, str, str]:
+    """In the background: what the cooks teach, what to say of this one, and what to add."""
+    from smokejournal.cook.fuel.words import add_words, now_lines, plan_line, tend_words
 
     known = taught if taught is not None else fuel.taught(simulated)
     if place == "plan":
@@ -206,12 +213,15 @@ def _compute(
         before = None
         if plan.open_stages and not plan.why:
             before = fuel.before(cook_id, schedule, known, out)
-        return cook_id, known, plan_line(plan, units, before)
+        return cook_id, known, plan_line(plan, units, before), ""
     now, until = fuel.until(cook_id, known, result)
     if until is not None:
         fuel.keep_foreseen(cook_id, until)
     if place == "tend" and now.rate_kg_h is None and now.why_not != "beyond":
         # Nothing burns that could be told of.
-        return cook_id, known, ""
+        return cook_id, known, "", ""
+    if place == "tend":
+        words = tend_words(now, units, until, zone)
+        return cook_id, known, words, add_words(until, units, zone)
     # What is left comes first: it is what a tired cook looks for, and the end may be cut off.
-    return cook_id, known, " ".join(reversed(now_lines(now, units, until, zone)))
+    return cook_id, known, " ".join(reversed(now_lines(now, units, until, zone))), ""

@@ -1,4 +1,4 @@
-"""TODO"""
+"""File names made of what a cook is called."""
 
 from __future__ import annotations
 

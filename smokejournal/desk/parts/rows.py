@@ -1,4 +1,4 @@
-"""TODO"""
+"""Rows of a form: a label at the left, fields at the right, on one line."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""TODO"""
+"""Fields for one kind of quantity each, in the units that a person likes."""
 
 from __future__ import annotations
 

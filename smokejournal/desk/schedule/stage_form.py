@@ -20,9 +20,9 @@ from PySide6.QtWidgets import (
 )
 
 from smokejournal.cook.log.schedule import Purpose, Rule, Stage, UntilSaid
+from smokejournal.cook.log.stage_meaning import purpose_of
 from smokejournal.cook.plan.schedule_check import Warning_
 from smokejournal.cook.plan.schedule_words import PURPOSES, purpose_words
-from smokejournal.cook.plan.stage_meaning import purpose_of
 from smokejournal.cook.text.quantities import METRIC, Units
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import DurationField, QuantityField, TemperatureField, TextField

@@ -23,7 +23,7 @@ from smokejournal.desk.parts.single_keys import SingleKeys
 from smokejournal.desk.tend.entry_bar import AFTERWARDS, QUICK, EntryBar
 from smokejournal.desk.tend.readings import ReadingsPanel
 from smokejournal.desk.tend.score import ScorePanel
-from smokejournal.desk.tend.sentence import SentencePanel, StageControls
+from smokejournal.desk.tend.sentence import SentencePanel, StageControls, ToDoLine
 from smokejournal.desk.tend.side import SidePane
 from smokejournal.desk.tend.stage_acts import StageActs
 from smokejournal.desk.tend.writer import TendWriter
@@ -35,6 +35,8 @@ from smokejournal.services.program.live import LiveCook
 SOON_MS = 200
 #: Below this height every line counts [px].
 LOW_PX = 660
+#: From this size on everything grows with the window [px], to so many times its size.
+WIDE_PX, HIGH_PX, LARGEST = 1200, 800, 2.0
 
 
 class TendPage(QWidget):
@@ -64,6 +66,7 @@ class TendPage(QWidget):
         self._own_strip = strip is None
         self._alarms = strip or AlarmStrip(context, player or sound_player())
         self._sentence = SentencePanel(self)
+        self._to_do = ToDoLine(self)
         self._controls = StageControls(self)
         self._readings = ReadingsPanel(self)
         self._fuel = FuelLine("tend", context, self)
@@ -106,11 +109,15 @@ class TendPage(QWidget):
         column = self._column = QVBoxLayout(room)
         column.addWidget(self._sentence)
         column.addWidget(self._forecast)
+        do = QHBoxLayout()
+        do.setSpacing(14)
+        do.addWidget(self._to_do, 3)
+        do.addWidget(self._fuel, 2)
+        column.addLayout(do)
         column.addWidget(self._controls)
         self._rules = (self._rule(), self._rule())
         column.addWidget(self._rules[0])
         column.addWidget(self._readings)
-        column.addWidget(self._fuel)
         column.addWidget(self._rules[1])
         column.addLayout(middle, 1)
         scroll = self._scroll = QScrollArea(self)
@@ -141,21 +148,25 @@ class TendPage(QWidget):
             outer.addWidget(self._alarms)
         outer.addWidget(self._pages, 1)
         self._body = body
-        self._set_close(False)
+        self._set_scale()
 
-    def _set_close(self, close: bool) -> None:
-        """Set a low window closer, so that the score keeps its height."""
-        self._sentence.set_close(close)
-        self._readings.set_close(close)
+    def _set_scale(self) -> None:
+        """A large window is written larger, a low one set closer, so that the score keeps its height."""
+        close = self.height() < LOW_PX
+        scale = min(max(1.0, min(self.width() / WIDE_PX, self.height() / HIGH_PX)), LARGEST)
+        self._sentence.set_scale(scale, close=close)
+        self._forecast.set_scale(scale)
+        self._readings.set_scale(scale, close=close)
         self._score.set_close(close)
         self._column.setContentsMargins(20, 4 if close else 12, 20, 4)
         self._column.setSpacing(2 if close else 8)
         self._bar.setContentsMargins(20, 2 if close else 4, 20, 6 if close else 10)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        """A low window is set closer."""
+        """Take the scale of the new size."""
         super().resizeEvent(event)
-        self._set_close(self.height() < LOW_PX)
+        self._set_scale()
+        self._show_standing()
 
     def _rule(self) -> QFrame:
         rule = QFrame(self)
@@ -174,6 +185,7 @@ class TendPage(QWidget):
         self._soon.timeout.connect(self._show_standing)
         self._empty.asked.connect(self.plan_asked)
         self._bar.asked.connect(self._on_asked)
+        self._fuel.add_changed.connect(self._to_do.set_add)
         self._score.mark_chosen.connect(self._side.log.choose_entry)
         self._writer.changed.connect(self.refresh)
         self._forecast.wrap_answered.connect(self._writer.wrap)
@@ -247,6 +259,7 @@ class TendPage(QWidget):
         self._standing = self._live.standing()
         said = sentence(self._standing, units, self._live.zone)
         self._sentence.show_sentence(said)
+        self._to_do.show_sentence(said)
         self._controls.show_standing(self._standing, said)
         self._acts.show_standing(self._standing, said)
         self._side.show_standing(self._standing)

@@ -18,6 +18,9 @@ from smokejournal.cook.progress.readout import Readout
 from smokejournal.desk.parts.short_label import ShortLabel
 
 LEAST_WIDTH_PX = 196
+#: Of the figures [px]: the lead's, the others', the air's outside; and closer set, in a low window.
+LEAD_PX, OTHER_PX, AIR_PX = 64, 50, 34
+CLOSE = 0.75
 GAP_PX = 8
 MARGIN_PX = 4
 
@@ -44,10 +47,13 @@ class ReadoutView(QFrame):
         head.addWidget(self._name)
         # Where there is too little room the name is cut, not what it is to the schedule.
         head.addWidget(self._mark, 1)
-        figure = QHBoxLayout()
+        self._size = (0, 0)
+        self._row = QWidget(self)
+        figure = QHBoxLayout(self._row)
+        figure.setContentsMargins(0, 0, 0, 0)
         figure.setSpacing(4)
-        figure.addWidget(self._figure)
-        figure.addWidget(self._unit, 0, Qt.AlignmentFlag.AlignTop)
+        figure.addWidget(self._figure, 0, Qt.AlignmentFlag.AlignBottom)
+        figure.addWidget(self._unit, 0, Qt.AlignmentFlag.AlignBottom)
         figure.addStretch(1)
         facts = QHBoxLayout()
         facts.setSpacing(8)
@@ -57,10 +63,21 @@ class ReadoutView(QFrame):
         column.setContentsMargins(0, 0, MARGIN_PX, 0)
         column.setSpacing(0)
         column.addLayout(head)
-        column.addLayout(figure)
+        column.addWidget(self._row)
         column.addLayout(facts)
         column.addWidget(self._words)
         column.addStretch(1)
+
+    def set_size(self, px: int, row_px: int) -> None:
+        """The figure's size, in a row as high as the largest figure: what is below stays level."""
+        if (px, row_px) == self._size:
+            return
+        self._size = (px, row_px)
+        self._figure.setStyleSheet(f"font-size: {px}px;")
+        self._figure.ensurePolished()
+        # Figures have no descenders, and the room for them is a third of a line of text.
+        self._figure.setFixedHeight(self._figure.fontMetrics().ascent() + 2)
+        self._row.setFixedHeight(row_px)
 
     def show_readout(self, readout: Readout, *, close: bool = False) -> None:
         """Show it. What is not current is shown faint, with its age and what to do."""
@@ -119,6 +136,7 @@ class ReadingsPanel(QWidget):
         self._columns = 0
         self._arranged = False
         self._close = False
+        self._scale = 1.0
         self._none = QLabel(
             self.tr("No channel yet. Press R to write a reading, or set up a probe on Bench."), self
         )
@@ -127,18 +145,29 @@ class ReadingsPanel(QWidget):
         self._none.setWordWrap(True)
         self._grid.addWidget(self._none, 0, 0, 1, -1)
 
-    def set_close(self, close: bool) -> None:
-        """Take less height from the next readouts on."""
-        self._close = close
+    def set_scale(self, scale: float, *, close: bool = False) -> None:
+        """Figures so much larger than usual, or `close` in a low window, from the next readouts on."""
+        self._scale, self._close = scale, close
 
     def show_readouts(self, readouts: tuple[Readout, ...]) -> None:
         """Show these, in this order."""
         keys = [readout.key for readout in readouts]
         if keys != list(self._views):
             self._take_channels(keys)
-        for readout in readouts:
-            self._views[readout.key].show_readout(readout, close=self._close)
+        sizes = [self._figure_px(readout) for readout in readouts]
+        row_px = round(1.05 * max(sizes, default=0))
+        for readout, px in zip(readouts, sizes, strict=True):
+            view = self._views[readout.key]
+            view.set_size(px, row_px)
+            view.show_readout(readout, close=self._close)
         self._arrange()
+
+    def _figure_px(self, readout: Readout) -> int:
+        """The lead is looked at most, the air outside least."""
+        scale = self._scale * (CLOSE if self._close else 1.0)
+        if readout.leads:
+            return round(LEAD_PX * scale)
+        return round((AIR_PX if readout.role == "air" else OTHER_PX) * scale)
 
     def _take_channels(self, keys: list[str]) -> None:
         """Other channels, or the same in another order."""

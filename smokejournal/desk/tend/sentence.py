@@ -3,53 +3,104 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal, Slot
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QMenu, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QHBoxLayout,
+    QLabel,
+    QMenu,
+    QPushButton,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
 
 from smokejournal.cook.progress.sentence import Sentence
 from smokejournal.cook.progress.standing import Standing
+from smokejournal.desk.parts.short_label import ShortLabel
 from smokejournal.desk.parts.single_keys import plain_text
+from smokejournal.desk.tend.fit_label import FitLabel
 
 EXTENSIONS_MIN = (5, 10, 30)
 
 
+#: The sentence where there is room [px], and closer set.
+SENTENCE_PX, CLOSE_PX = 26, 22
+
+
 class SentencePanel(QWidget):
-    """The sentence. Room is kept for two lines, so that a longer one moves nothing."""
+    """Where the cook stands: one line that keeps its height, whatever it says."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setObjectName("sentence")
-        self._close = False
-        self._head = self._label("sentenceHead", "sentence")
-        self._since = self._label("sentenceSince", "detail")
-        self._trouble = self._label("sentenceTrouble", "detailproblem")
-        self._instruction = self._label("sentenceInstruction", "section")
-        self._next = self._label("sentenceNext", "detailfaint")
+        self._head = FitLabel(self)
+        self._head.setObjectName("sentenceHead")
+        self.set_scale(1.0)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(2)
-        for label in (self._head, self._instruction, self._since, self._trouble, self._next):
-            column.addWidget(label)
+        column.addWidget(self._head)
 
-    def set_close(self, close: bool) -> None:
-        """Take less height from the next sentence on."""
-        self._close = close
+    def set_scale(self, scale: float, *, close: bool = False) -> None:
+        """Write larger in a large window, `close` in a low one."""
+        self._head.set_size(round((CLOSE_PX if close else SENTENCE_PX) * scale))
 
     def show_sentence(self, said: Sentence) -> None:
         """Show it."""
-        self._set(self._head, " ".join(part for part in (said.now, said.waits_for) if part))
-        self._set(self._instruction, said.instruction)
-        self._set(self._since, said.since)
-        self._set(self._trouble, said.trouble)
-        # In a low window what is wrong takes the place of what comes after this stage.
-        self._set(self._next, "" if self._close and said.trouble else said.next)
+        text = " ".join(part for part in (said.now, said.waits_for) if part)
+        if self._head.text() != text:
+            self._head.setText(text)
         self.setAccessibleName(said.text)
 
-    def _label(self, name: str, kind: str) -> QLabel:
-        label = QLabel(self)
+
+class ToDoLine(QWidget):
+    """What to do now, one thing, and behind it what comes next. It keeps its height too.
+
+    What is wrong comes first, then what the stage waits for, then fuel, then what the stage asks.
+    """
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("toDo")
+        self.setAccessibleName(self.tr("What to do now"))
+        self._said = Sentence("")
+        self._add = ""
+        self._do = self._label("toDoNow", "section")
+        self._do.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Preferred)
+        self._next = self._label("toDoNext", "faint")
+        self._next.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(12)
+        row.addWidget(self._do)
+        row.addWidget(self._next, 1)
+
+    def show_sentence(self, said: Sentence) -> None:
+        """What the stage has to say."""
+        self._said = said
+        self._show()
+
+    @Slot(str)
+    def set_add(self, words: str) -> None:
+        """What fuel to add; empty: none."""
+        self._add = words
+        self._show()
+
+    def _show(self) -> None:
+        said = self._said
+        asked = (said.instruction, self._add) if said.wants_hand else (self._add, said.instruction)
+        first = next((text for text in (said.trouble, *asked) if text), "")
+        kind = "problem" if said.trouble else "section"
+        if self._do.property("kind") != kind:
+            self._do.setProperty("kind", kind)
+            self._do.style().unpolish(self._do)
+            self._do.style().polish(self._do)
+        self._set(self._do, first)
+        rest = [text for text in (said.since, *asked, said.next) if text and text != first]
+        self._set(self._next, " ".join(rest))
+
+    def _label(self, name: str, kind: str) -> ShortLabel:
+        label = ShortLabel(self)
         label.setObjectName(name)
-        label.setWordWrap(True)
-        if kind:
-            label.setProperty("kind", kind)
+        label.setProperty("kind", kind)
         return label
 
     @staticmethod

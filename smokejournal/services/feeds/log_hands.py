@@ -10,7 +10,7 @@ from typing import TypeVar
 
 from smokejournal.cook.log.entries import Entry, Lid, WeatherObserved, Wrap
 from smokejournal.cook.log.schedule import Stage
-from smokejournal.cook.plan.stage_meaning import warms_up
+from smokejournal.cook.log.stage_meaning import warms_up
 from smokejournal.cook.progress.standing import StageRun
 from smokejournal.inputs.pit import Hands, Outside, Where
 from smokejournal.services.program.live import LiveCook

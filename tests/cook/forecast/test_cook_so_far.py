@@ -40,7 +40,7 @@ from smokejournal.cook.log.schedule import (
     UntilSaid,
     UntilTemperature,
 )
-from smokejournal.cook.plan.stage_meaning import speaks_of_wrap, wraps_at
+from smokejournal.cook.log.stage_meaning import speaks_of_wrap, wraps_at
 from smokejournal.cook.plan.starter_schedules import starters
 from smokejournal.cook.progress.progress import fold
 from smokejournal.cook.text.quantities import METRIC, US

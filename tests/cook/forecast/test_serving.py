@@ -12,7 +12,14 @@ from hypothesis import strategies as st
 
 from smokejournal.cook.forecast.clock_words import ForecastClock
 from smokejournal.cook.forecast.cook_so_far import ForecastInput, record_of
-from smokejournal.cook.forecast.serving import Serving, late_words, serving, serving_words, to_do
+from smokejournal.cook.forecast.serving import (
+    Serving,
+    late_words,
+    ready_words,
+    serving,
+    serving_words,
+    to_do,
+)
 from smokejournal.cook.log.entries import Wrap
 from smokejournal.cook.log.schedule import ForTime, Stage, UntilTemperature
 from smokejournal.cook.progress.progress import fold
@@ -60,9 +67,9 @@ def words(plan: Serving) -> str:
 @pytest.mark.parametrize(
     ("wanted_h", "verdict", "says"),
     [
-        (4.0, "late", "wanted at 18:00: likely late (chance about 7 in 10)."),
-        (5.0, "in_time", "wanted at 19:00: likely in time (chance about 8 in 10)."),
-        (6.0, "early", "wanted at 20:00: likely early, by about 1 h 15 min (late: about 2 in 10)."),
+        (4.0, "late", "Wanted at 18:00: likely late (chance about 7 in 10)."),
+        (5.0, "in_time", "Wanted at 19:00: likely in time (chance about 8 in 10)."),
+        (6.0, "early", "Wanted at 20:00: likely early, by about 1 h 15 min (late: about 2 in 10)."),
         (9.0, "early", "likely early, by about 4 h 15 min (late: less than 1 in 10)."),
         (1.0, "late", "likely late (chance more than 9 in 10)."),
     ],
@@ -71,7 +78,9 @@ def test_verdicts(wanted_h: float, verdict: str, says: str) -> None:
     plan = at(LIKELY, wanted_h)
     assert plan.verdict == verdict
     text = words(plan)
-    assert text.startswith("Ready at about 18:40 (17:50 – 20:10); wanted at ")
+    assert text.startswith("Wanted at ")
+    clock = ForecastClock.of(forecast(LIKELY), METRIC, "UTC")
+    assert ready_words(plan.ready, clock) == "Ready about 18:40 (17:50 – 20:10)"
     assert text.endswith(says)
 
 
@@ -84,11 +93,9 @@ def test_either_way() -> None:
 def test_later_than_was_looked_at() -> None:
     hours = [4.0] * 20 + [math.inf] * 80
     plan = at(hours, 5.0)
-    text = serving_words(plan, ForecastClock.of(forecast(hours), METRIC, "UTC"))
-    assert text == (
-        "Ready later than 18:00, hardly before 18:00; wanted at 19:00: likely late "
-        "(chance about 8 in 10)."
-    )
+    clock = ForecastClock.of(forecast(hours), METRIC, "UTC")
+    assert ready_words(plan.ready, clock) == "Ready later than 18:00, hardly before 18:00"
+    assert serving_words(plan, clock) == "Wanted at 19:00: likely late (chance about 8 in 10)."
 
 
 def test_what_to_do_when_late() -> None:

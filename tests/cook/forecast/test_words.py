@@ -82,15 +82,12 @@ def test_the_line() -> None:
 
 def test_what_comes_after() -> None:
     said = forecast_words(forecast(LIKELY), record(), METRIC, "UTC")
-    assert said.after == (
-        "Hold is over at about 19:10 (18:20 – 20:40).",
-        "Rest is over and it can go to the table at about 20:10 (19:20 – 21:40).",
-    )
+    assert said.headline == "Ready about 20:10 (19:20 – 21:40)"
+    assert said.after == ("Hold is over at about 19:10 (18:20 – 20:40).",)
     said = forecast_words(forecast(LIKELY), record(), METRIC, "UTC", NOW + 6.5 * H)
     assert said.after == ("Hold is over at about 19:10 (18:20 – 20:40).",)
-    assert said.wanted == (
-        "Ready at about 20:10 (19:20 – 21:40); wanted at 20:30: likely in time (chance about 8 in 10)."
-    )
+    assert said.wanted == "Wanted at 20:30: likely in time (chance about 8 in 10)."
+    assert said.headline == "Ready about 20:10 (19:20 – 21:40)"
     assert said.to_do == ()
     assert said.line in said.text
     early = forecast_words(forecast(LIKELY), record(), METRIC, "UTC", NOW + H)

@@ -62,8 +62,8 @@ def standing(run: StageRun | None = None, upcoming=(HOLDING, REST), **more) -> S
 
 def test_planned_says_what_comes_first():
     said = sentence(standing(phase="planned", upcoming=SCHEDULE.stages), METRIC, ZONE)
-    assert said.now == "The cook is planned and has not begun."
-    assert said.next == ("First comes Smoke, which waits for the lead probe to reach 74 °C.")
+    assert said.now == "This cook hasn't begun."
+    assert said.next == "First comes Smoke until Left shoulder reaches 74 °C."
     assert said.wants_hand
 
 
@@ -75,12 +75,10 @@ def test_planned_without_a_schedule_says_where_to_make_one():
 
 def test_running_names_stage_rule_and_what_follows():
     said = sentence(standing(StageRun(SMOKE, NOW - 7800, (RuleState(REACH),))), METRIC, ZONE)
-    assert said.now == "Smoke for 2 h 10 min,"
-    assert said.waits_for == "waiting for the lead probe to reach 74 °C."
+    assert said.now == "Smoke: 2 h 10 min so far."
+    assert said.waits_for == "Hold begins when Left shoulder reaches 74 °C (now 61)."
     assert said.since == ""
-    assert said.next == (
-        "Then comes Hold, which waits for 30 min with the lead probe at or above 74 °C."
-    )
+    assert said.next == ("Then Hold for 30 min with Left shoulder at 74 °C or above.")
     assert said.instruction == "Keep the lid down."
     assert not said.wants_hand
 
@@ -96,11 +94,47 @@ def test_proving_says_how_long_it_has_been_true():
     assert said.since == "At or above 74 °C for 40 s of 60 s to make sure."
 
 
+@pytest.mark.parametrize(
+    ("purpose", "then", "name", "words"),
+    [
+        ("cook", "wrap", "Wrapped", "Wrap it in 20 min."),
+        ("cook", "rest", "Rest", "Take it off to rest in 20 min."),
+        ("warm_up", "cook", "Smoke", "Put the food on in 20 min."),
+        ("rest", "rest", "Second rest", "Second rest begins in 20 min."),
+        ("cook", "hold", "{Hold} 60 %s", "{Hold} 60 %s begins in 20 min."),
+    ],
+)
+def test_what_is_done_as_the_stage_ends_is_said_by_what_comes_next(purpose, then, name, words):
+    stage = Stage("a", "Now", (ForTime(1800.0),), purpose=purpose)
+    following = Stage("b", name, (UntilSaid(),), purpose=then)
+    run = StageRun(stage, NOW - 600, (RuleState(ForTime(1800.0), None, NOW, 600.0),))
+    said = sentence(standing(run, (following,)), METRIC, ZONE)
+    assert said.now == "Now: 10 min so far."
+    assert said.waits_for == words
+    assert sentence(standing(run, ()), METRIC, ZONE).waits_for == "Done in 20 min."
+
+
+@pytest.mark.parametrize(
+    ("value_c", "units", "now"),
+    [
+        (61.2, METRIC, "(now 61)"),
+        (73.6, METRIC, "(now 73.6)"),
+        (73.98, METRIC, "(nearly there)"),
+        (74.2, METRIC, "(now 74)"),
+        (73.8, US, "(now 164.8)"),
+    ],
+)
+def test_a_figure_never_reads_as_there_before_it_is(value_c, units, now):
+    run = StageRun(SMOKE, NOW - 7800, (RuleState(REACH),))
+    said = sentence(standing(run, channels=channels(value_c=value_c)), units, ZONE)
+    assert said.waits_for.endswith(f" {now}.")
+
+
 def test_falling_rule_comes_down():
     cool = UntilTemperature(60.0, "falling", 60.0, "pit")
     run = StageRun(Stage("c", "Cool", (cool,)), NOW - 600, (RuleState(cool, since_s=NOW - 5),))
     said = sentence(standing(run), METRIC, ZONE)
-    assert said.waits_for == "waiting for the pit to come down to 60 °C."
+    assert said.waits_for == "Hold begins when the pit is down to 60 °C (now 107)."
     assert said.since.startswith("At or below 60 °C")
 
 
@@ -119,9 +153,7 @@ def test_hold_never_reads_as_full_before_it_is():
 def test_hold_that_paused_says_why():
     run = StageRun(HOLDING, NOW - 900, (RuleState(HOLD, None, None, 720.0, 1800.0),))
     said = sentence(standing(run, (REST,)), METRIC, ZONE)
-    assert said.since == (
-        "The count stands still at 12 min of 30 min, because the lead probe is below 74 °C."
-    )
+    assert said.since == ("The count is stopped at 12 min of 30 min: Left shoulder is below 74 °C.")
 
 
 def test_hold_that_started_over_says_so():
@@ -137,9 +169,9 @@ def test_hold_with_a_silent_lead_gives_the_silence_as_the_reason():
     said = sentence(
         standing(run, (REST,), channels=channels("silent", at_s=NOW - 240)), METRIC, ZONE
     )
-    assert "because nothing to be trusted comes from the lead probe" in said.since
+    assert "Left shoulder gives no good reading" in said.since
     assert said.trouble == (
-        "The last reading from the lead probe came 4 min ago. Look at its plug and cable, "
+        "The last reading from Left shoulder came 4 min ago. Look at its plug and cable, "
         "or let Right shoulder lead."
     )
 
@@ -147,9 +179,9 @@ def test_hold_with_a_silent_lead_gives_the_silence_as_the_reason():
 @pytest.mark.parametrize(
     ("status", "more", "words"),
     [
-        ("none", {"at_s": None, "value_c": None}, "No reading has come from the lead probe yet."),
-        ("absurd", {"raw_c": 812.0}, "The lead probe says 812 °C, which can't be."),
-        ("jumped", {}, "The lead probe has jumped, as when it is pulled out."),
+        ("none", {"at_s": None, "value_c": None}, "No reading has come from Left shoulder yet."),
+        ("absurd", {"raw_c": 812.0}, "Left shoulder says 812 °C, which can't be."),
+        ("jumped", {}, "Left shoulder has jumped, as when it is pulled out."),
     ],
 )
 def test_a_lead_that_cannot_be_trusted_is_told_with_a_cure(status, more, words):
@@ -176,20 +208,21 @@ def test_a_rule_for_a_probe_that_is_not_there():
 def test_waiting_for_the_cook():
     run = StageRun(REST, NOW - 1500, (RuleState(ForTime(1200.0), NOW - 300),), NOW - 300)
     said = sentence(standing(run, ()), METRIC, ZONE)
-    assert said.now == "Rest is ready and waits for you."
-    assert said.since == "Ready since 16:08, 5 min ago."
-    assert said.next == "After that the schedule is over."
+    assert said.now == "Rest is done and waits for you."
+    assert said.since == "Done since 16:08, 5 min ago."
+    assert said.next == "That is the last stage."
+    assert said.waits_for == "Confirm when you have seen to it."
     assert said.wants_hand
 
 
 def test_until_said_and_put_back_and_guard():
     trim = Stage("t", "Trim")
     said = sentence(standing(StageRun(trim, NOW - 60, (RuleState(UntilSaid()),))), METRIC, ZONE)
-    assert said.waits_for == "until you say that it is over."
+    assert said.waits_for == "Confirm when it is over."
     assert said.wants_hand
     run = StageRun(SMOKE, NOW - 7800, (RuleState(REACH),), wants_word=True, guard_at_s=NOW - 3600)
     said = sentence(standing(run), METRIC, ZONE)
-    assert "only on your word" in said.since
+    assert "when you confirm" in said.since
     assert "longest time since 15:13" in said.trouble
 
 
@@ -206,20 +239,21 @@ def test_several_rules():
     run = StageRun(stage, NOW - 60, (RuleState(REACH), RuleState(clock)))
     said = sentence(standing(run), METRIC, ZONE)
     assert said.waits_for == (
-        "waiting for the lead probe to reach 74 °C or 16:38, whichever comes first."
+        "Hold begins when Left shoulder reaches 74 °C (now 61) or at 16:38 (in 25 min), "
+        "whichever comes first."
     )
-    assert said.since == "That is in 25 min."
+    assert said.since == ""
     both = replace(stage, combine="all")
     run = StageRun(both, NOW - 60, (RuleState(REACH, NOW - 30), RuleState(clock)))
     said = sentence(standing(run), METRIC, ZONE)
-    assert said.waits_for == "waiting for 16:38."
+    assert said.waits_for == "Hold begins at 16:38 (in 25 min)."
     assert said.since.startswith("74 °C was reached at 16:12.")
 
 
 def test_done_and_closed():
     run = StageRun(REST, NOW - 1500, (), NOW - 300, NOW - 300, "confirmed")
     said = sentence(standing(run, (), phase="done"), METRIC, ZONE)
-    assert said.now == "All stages are over."
+    assert said.now == "All stages are done."
     assert said.since == "Rest ended at 16:08, 5 min ago."
     said = sentence(standing(run, (), phase="closed", ended_at_s=NOW - 60), METRIC, ZONE)
     assert said.now == "The cook is over."

@@ -231,7 +231,7 @@ def test_what_if(tend: TendDesk, fake: FakeForecast):  # noqa: F811
         assert found is not None, name
         return found.text()
 
-    assert label("forecastWhen").startswith("Reaches 74 °C")
+    assert label("forecastWhen").startswith("Ready about ")
     tend.qtbot.waitUntil(lambda: "sooner" in label("forecastAsk0"))
     assert label("forecastAsk0").startswith("Wrapped in foil now: about 1 h sooner")
     assert label("forecastAsk1").startswith("Wrapped in paper now")
@@ -300,11 +300,12 @@ def test_what_if_put_away_while_it_is_computed(tend: TendDesk, fake: FakeForecas
 def test_against_the_wanted_time(tend: TendDesk, fake: FakeForecast):  # noqa: F811
     burning(tend)
     told(tend, "Reaches")
-    assert "wanted" not in tend.text("tendForecast")
+    assert "Wanted" not in tend.text("tendForecast")
     # The fake says two to five hours, all stages included.
     tend.say(CookRenamed("Shoulder", ready_at_s=tend.clock.now_s() + 3 * 3600.0))
     told(tend, "likely late (chance about 7 in 10).")
-    assert tend.text("tendForecast").startswith("Ready at about")
+    assert tend.text("tendReady").startswith("Ready about ")
+    assert tend.text("tendForecast").startswith("Wanted at ")
     assert "Reaches 74 °C at about" in tend.text("tendForecast")
     tend.press("tendForecastMore")
     dialog = tend.widget(ForecastDialog, "forecastDialog")
@@ -456,13 +457,13 @@ def test_it_fits_and_leaves_the_score_its_room(
         wrapped_untold(tend, fake)
     else:
         burning(tend)
-    told(tend, "Reaches")
+    tend.qtbot.waitUntil(lambda: "Ready about" in tend.text("tendReady"))
     line = tend.widget(ForecastLine, "tendForecastLine")
-    font = QFontMetrics(line.label.font())
+    font = QFontMetrics(line.headline.font())
     assert line.height() <= (4 if asked and width < 1024 else 2) * font.height()
     # The time is told with its interval, whatever else is cut.
     tend.qtbot.waitUntil(
-        lambda: line.label.width() >= font.horizontalAdvance(line.label.text().split(".")[0])
+        lambda: line.headline.width() >= font.horizontalAdvance(line.headline.text())
     )
     assert line.question.isVisible() == asked
     assert line.mapTo(tend.page, QPoint(line.width(), 0)).x() <= tend.page.width()

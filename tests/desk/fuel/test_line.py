@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 import numpy as np
@@ -133,9 +134,11 @@ class TestLine:
         context.forecasts.finish.look(cook_id)
         holder = QWidget()
         shown = line(qtbot, context, "tend", holder)
+        to_add: list[str] = []
+        shown.add_changed.connect(to_add.append)
         shown.show_cook(cook_id, Schedule("", (OPEN,)))
         qtbot.waitUntil(lambda: "off the pit at about" in text(shown, "tendFuel"))
-        assert text(shown, "tendFuel").startswith("Add about ")
+        assert re.fullmatch(r"Add about \d+\.\d kg of pellets by \d\d:\d\d\.", to_add[-1])
         assert "Fuel lasts until about " in text(shown, "tendFuel")
         qtbot.waitUntil(lambda: len(live.log().of(FuelForeseen)) == 1)
         context.program.look_for_alarms(clock.now_s())

@@ -52,11 +52,11 @@ def test_without_a_cook_it_says_what_to_do(qtbot: QtBot, context: DeskContext):
 
 def test_planned_begins_with_enter(tend: TendDesk):  # noqa: F811
     tend.show()
-    assert tend.text("sentenceHead").startswith("The cook is planned")
+    assert tend.text("sentenceHead").startswith("This cook hasn't begun.")
     tend.key(Qt.Key.Key_Return)
     tend.recorded("Begun")
     assert tend.entries(ScheduleStarted)
-    assert tend.text("sentenceHead").startswith("Smoke for")
+    assert tend.text("sentenceHead").startswith("Smoke: ")
     # The start asks for the weather once, and Escape leaves it.
     assert tend.widget(QPushButton, "weatherFormRecord").isVisible()
     tend.key(Qt.Key.Key_Escape)
@@ -81,8 +81,8 @@ def test_a_second_cook_begins_only_after_it_was_said(tend: TendDesk):  # noqa: F
 def test_the_sentence_and_the_readings(tend: TendDesk):  # noqa: F811
     tend.begin()
     tend.show()
-    assert "waiting for the lead probe to reach 74 °C" in tend.text("sentenceHead")
-    assert "Then comes Hold" in tend.text("sentenceNext")
+    assert "Hold begins when Thick end reaches 74 °C (now 61)." in tend.text("sentenceHead")
+    assert "Then Hold for 30 min" in tend.text("toDoNext")
     assert tend.text("readout_leftFigure") == "61.0"
     assert tend.text("readout_leftMark") == "lead"
     assert tend.text("readout_leftWords") == "corrected by +2.2 °C"
@@ -103,7 +103,7 @@ def test_a_silent_lead_is_never_shown_as_now_and_the_check_probe_can_lead(tend: 
     assert figure.property("kind") == "bigfaint"
     assert tend.text("readout_leftAge") == "3 min ago"
     assert "Silent" in tend.text("readout_leftWords")
-    assert "or let Thin end lead" in tend.text("sentenceTrouble")
+    assert "or let Thin end lead" in tend.text("toDoNow")
     tend.press("stageLead")
     words = tend.answer("askNo")
     assert "follow Thin end, which reads 63.0 °C" in words
@@ -414,12 +414,12 @@ def test_a_stage_that_waits_is_confirmed_with_space(tend: TendDesk):  # noqa: F8
     tend.key(Qt.Key.Key_Space)
     assert not tend.entries(StageConfirmed)
     tend.pass_time(1300)
-    assert "Rest is ready and waits for you" in tend.text("sentenceHead")
-    assert tend.text("sentenceInstruction") == "Tent it loosely."
+    assert "Rest is done and waits for you" in tend.text("sentenceHead")
+    assert tend.text("toDoNow") == "Tent it loosely."
     assert tend.widget(QPushButton, "stageConfirm").property("kind") == "ember"
     tend.key(Qt.Key.Key_Space)
     tend.recorded("Rest confirmed")
-    assert tend.text("sentenceHead").startswith("All stages are over.")
+    assert tend.text("sentenceHead").startswith("All stages are done.")
 
 
 def test_enter_on_a_button_is_the_button_s_and_ends_no_stage(tend: TendDesk):  # noqa: F811
@@ -447,11 +447,11 @@ def test_more_time_skip_and_put_back(tend: TendDesk):  # noqa: F811
     assert tend.entries(StageExtended) == [StageExtended("s1", 600.0), StageExtended("s1", 5400.0)]
     tend.key("k")
     tend.recorded("Smoke skipped")
-    assert tend.text("sentenceHead").startswith("Hold for")
+    assert tend.text("sentenceHead").startswith("Hold: ")
     fires(tend.widget(QPushButton, "stagePutBack").menu(), "1  Smoke").trigger()
     tend.recorded("Put back to Smoke")
     assert tend.entries(StagePutBack) == [StagePutBack("s1")]
-    assert "ends only on your word" in tend.text("sentenceSince")
+    assert "it ends when you confirm" in tend.text("toDoNext")
 
 
 def test_closing_asks_first_and_then_shows_taste(tend: TendDesk):  # noqa: F811
@@ -469,7 +469,7 @@ def test_closing_asks_first_and_then_shows_taste(tend: TendDesk):  # noqa: F811
         tend.press("closeFormRecord")
     assert asked.args == [tend.cook_id]
     assert tend.entries(CookClosed)
-    assert tend.text("sentenceHead") == "The cook is over."
+    assert tend.text("sentenceHead").startswith("The cook is over.")
     assert not tend.widget(QWidget, "readings").isVisible()
     assert not tend.widget(QPushButton, "entry_lid").isEnabled()
     tend.key("l")

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from smokejournal.cook.log.schedule import PIT, ForTime, Stage, UntilSaid, UntilTemperature
-from smokejournal.cook.plan.stage_meaning import is_rest, purpose_of, warms_up, wraps_at
+from smokejournal.cook.log.stage_meaning import is_rest, purpose_of, warms_up, wraps_at
 from smokejournal.cook.plan.starter_schedules import starters
 from smokejournal.cook.text.quantities import METRIC, US
 
