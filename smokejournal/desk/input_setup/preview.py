@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import logging
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QFontDatabase
 from PySide6.QtWidgets import (
     QAbstractItemView,
@@ -19,12 +18,9 @@ from PySide6.QtWidgets import (
 )
 
 from smokejournal.cook.text import quantities
-from smokejournal.cook.text.quantities import METRIC, Units
+from smokejournal.cook.text.quantities import Units
+from smokejournal.desk.base.rows_model import RowsModel
 from smokejournal.inputs.source import ReceivedLine, RefusedLine, Value
-
-log = logging.getLogger(__name__)
-
-AnyIndex = QModelIndex | QPersistentModelIndex
 
 #: Lines kept on screen, newest first. A flood pushes older ones out; they are still counted.
 MOST_LINES = 200
@@ -40,71 +36,42 @@ def printable(raw: str) -> str:
     return "".join(ch if ch.isprintable() else "·" for ch in shown)
 
 
-class LinesModel(QAbstractTableModel):
+class LinesModel(RowsModel[ReceivedLine]):
     """The last lines, newest first."""
 
     def __init__(self, parent: Any = None) -> None:
         super().__init__(parent)
-        self._lines: tuple[ReceivedLine, ...] = ()
-        self._units = METRIC
         self._zone = "UTC"
         self._names: Mapping[str, str] = {}
-        self._complained = False
 
     def set_words(self, units: Units, zone: str, names: Mapping[str, str]) -> None:
         """How values, times and channels are written."""
-        self._units, self._zone, self._names = units, zone, names
-        self._all_changed()
+        self._zone, self._names = zone, names
+        self.set_units(units)
 
     def show(self, lines: Sequence[ReceivedLine]) -> None:
         """Show these (oldest first) and nothing else."""
-        self.beginResetModel()
-        self._lines = tuple(reversed(lines[-MOST_LINES:]))
-        self.endResetModel()
+        super().show(lines[-MOST_LINES:][::-1])
 
-    def _all_changed(self) -> None:
-        if self._lines:
-            self.dataChanged.emit(self.index(0, 0), self.index(len(self._lines) - 1, READ))
+    def titles(self) -> tuple[str, ...]:
+        return (self.tr("When"), self.tr("As it came"), self.tr("What was read"))
 
-    def rowCount(self, parent: AnyIndex = QModelIndex()) -> int:  # noqa: B008
-        return 0 if parent.isValid() else len(self._lines)
+    def words(self, line: ReceivedLine, column: int) -> str:
+        if column == WHEN and line.number is not None:
+            return self.tr("row {number}").format(number=line.number)
+        if column == WHEN:
+            return quantities.clock_time(line.at_s, self._zone, self._units)
+        return printable(line.raw) if column == RAW else self._read(line)
 
-    def columnCount(self, parent: AnyIndex = QModelIndex()) -> int:  # noqa: B008
-        return 0 if parent.isValid() else 3
-
-    def headerData(
-        self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole
-    ) -> Any:
-        if orientation != Qt.Orientation.Horizontal or role != Qt.ItemDataRole.DisplayRole:
-            return None
-        return (self.tr("When"), self.tr("As it came"), self.tr("What was read"))[section]
-
-    def data(self, index: AnyIndex, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
-        # A view asks for every role of every cell at every paint: one bad line must not flood.
-        if not index.isValid() or not 0 <= index.row() < len(self._lines):
-            return None
-        try:
-            return self._cell(self._lines[index.row()], index.column(), role)
-        except (ValueError, TypeError, ArithmeticError, LookupError, AttributeError):
-            if not self._complained:
-                self._complained = True
-                log.exception("A line that arrived cannot be shown")
-            return self.tr("cannot be shown") if role == Qt.ItemDataRole.DisplayRole else None
+    def tip(self, line: ReceivedLine, column: int) -> str | None:
+        return None if column == WHEN else self.words(line, column)
 
     def _cell(self, line: ReceivedLine, column: int, role: int) -> Any:
-        if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
-            if column == WHEN and line.number is not None:
-                return self.tr("row {number}").format(number=line.number)
-            if column == WHEN:
-                return quantities.clock_time(line.at_s, self._zone, self._units)
-            return printable(line.raw) if column == RAW else self._words(line)
-        if role == Qt.ItemDataRole.ToolTipRole and column != WHEN:
-            return printable(line.raw) if column == RAW else self._words(line)
         if role == Qt.ItemDataRole.FontRole and column == RAW:
             return QFontDatabase.systemFont(QFontDatabase.SystemFont.FixedFont)
-        return None
+        return super()._cell(line, column, role)
 
-    def _words(self, line: ReceivedLine) -> str:
+    def _read(self, line: ReceivedLine) -> str:
         # What feeds nothing is shown only while nothing is fed: it may be no temperature at all.
         fed = [value for value in line.values if value.channel]
         parts = [self._value(value) for value in fed or line.values]

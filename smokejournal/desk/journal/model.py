@@ -2,20 +2,15 @@
 
 from __future__ import annotations
 
-import logging
 from collections.abc import Callable
 from typing import Any
 
-from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt
+from PySide6.QtCore import QModelIndex, Qt
 from PySide6.QtGui import QFont
 
 from smokejournal.cook.text import quantities
-from smokejournal.cook.text.quantities import Units
+from smokejournal.desk.base.rows_model import AnyIndex, RowsModel
 from smokejournal.journal import CookLine
-
-log = logging.getLogger(__name__)
-
-AnyIndex = QModelIndex | QPersistentModelIndex
 
 #: Lines read at once. A screen holds about thirty.
 PAGE = 200
@@ -25,18 +20,17 @@ WHEN, TITLE, WHAT, LONG, STATE, MARK, PLACE = range(7)
 Fetch = Callable[[str, int, int], list[CookLine]]
 
 
-class JournalModel(QAbstractTableModel):
+class JournalModel(RowsModel[CookLine]):
     """Rows are cooks, newest first. `fetch(text, limit, offset)` reads them."""
+
+    numbers = frozenset({LONG, MARK})
 
     def __init__(self, fetch: Fetch, now_s: Callable[[], float], parent: Any = None) -> None:
         super().__init__(parent)
         self._fetch = fetch
         self._now_s = now_s
-        self._units = Units()
         self._text = ""
-        self._lines: list[CookLine] = []
         self._all_read = False
-        self._complained = False
 
     def search(self, text: str) -> None:
         """Show the cooks in which `text` is found; all of them for empty text."""
@@ -45,36 +39,19 @@ class JournalModel(QAbstractTableModel):
 
     def reload(self, keep: int = PAGE) -> None:
         """Read again: as many lines as were read before, at least `keep`."""
-        want = max(len(self._lines), keep)
-        self.beginResetModel()
-        self._lines = self._fetch(self._text, want, 0)
-        self._all_read = len(self._lines) < want
-        self.endResetModel()
-
-    def set_units(self, units: Units) -> None:
-        """How dates and hours are written."""
-        self._units = units
-        if self._lines:
-            self.dataChanged.emit(self.index(0, 0), self.index(len(self._lines) - 1, PLACE))
-
-    def line(self, row: int) -> CookLine | None:
-        """The cook in this row."""
-        return self._lines[row] if 0 <= row < len(self._lines) else None
+        want = max(len(self._rows), keep)
+        lines = self._fetch(self._text, want, 0)
+        self._all_read = len(lines) < want
+        self.show(lines)
 
     def row_of(self, cook_id: int) -> int | None:
         """Where a cook stands among the lines read so far."""
-        return next((n for n, line in enumerate(self._lines) if line.id == cook_id), None)
+        return next((n for n, line in enumerate(self._rows) if line.id == cook_id), None)
 
     @property
     def all_read(self) -> bool:
         """True once there is nothing left to fetch."""
         return self._all_read
-
-    def rowCount(self, parent: AnyIndex = QModelIndex()) -> int:  # noqa: B008
-        return 0 if parent.isValid() else len(self._lines)
-
-    def columnCount(self, parent: AnyIndex = QModelIndex()) -> int:  # noqa: B008
-        return 0 if parent.isValid() else 7
 
     def canFetchMore(self, parent: AnyIndex) -> bool:
         return not parent.isValid() and not self._all_read
@@ -82,25 +59,15 @@ class JournalModel(QAbstractTableModel):
     def fetchMore(self, parent: AnyIndex) -> None:
         if parent.isValid() or self._all_read:
             return
-        more = self._fetch(self._text, PAGE, len(self._lines))
+        more = self._fetch(self._text, PAGE, len(self._rows))
         self._all_read = len(more) < PAGE
         if more:
-            first = len(self._lines)
+            first = len(self._rows)
             self.beginInsertRows(QModelIndex(), first, first + len(more) - 1)
-            self._lines.extend(more)
+            self._rows.extend(more)
             self.endInsertRows()
 
-    def headerData(
-        self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole
-    ) -> Any:
-        if orientation != Qt.Orientation.Horizontal:
-            return None
-        if role == Qt.ItemDataRole.TextAlignmentRole:
-            right = section in (LONG, MARK)
-            side = Qt.AlignmentFlag.AlignRight if right else Qt.AlignmentFlag.AlignLeft
-            return side | Qt.AlignmentFlag.AlignVCenter
-        if role != Qt.ItemDataRole.DisplayRole:
-            return None
+    def titles(self) -> tuple[str, ...]:
         return (
             self.tr("When"),
             self.tr("Title"),
@@ -109,37 +76,18 @@ class JournalModel(QAbstractTableModel):
             self.tr("State"),
             self.tr("Mark"),
             self.tr("Place"),
-        )[section]
-
-    def data(self, index: AnyIndex, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
-        # A view asks for every role of every cell at every paint: one bad line must not flood.
-        line = self.line(index.row()) if index.isValid() else None
-        if line is None:
-            return None
-        try:
-            return self._cell(line, index.column(), role)
-        except (ValueError, TypeError, ArithmeticError, LookupError, AttributeError):
-            if not self._complained:
-                self._complained = True
-                log.exception("A line of the journal table cannot be shown: cook %s", line.id)
-            return self.tr("cannot be shown") if role == Qt.ItemDataRole.DisplayRole else None
+        )
 
     def _cell(self, line: CookLine, column: int, role: int) -> Any:
-        if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
-            return self._words(line, column)
-        if role == Qt.ItemDataRole.ToolTipRole:
-            return self._tip(line, column)
-        if role == Qt.ItemDataRole.TextAlignmentRole and column in (LONG, MARK):
-            return Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
         if role == Qt.ItemDataRole.FontRole and line.state == "under way":
             font = QFont()
             font.setBold(True)
             return font
         if role == Qt.ItemDataRole.UserRole:
             return line.id
-        return None
+        return super()._cell(line, column, role)
 
-    def _words(self, line: CookLine, column: int) -> str:
+    def words(self, line: CookLine, column: int) -> str:
         if column == WHEN:
             return quantities.date(line.day_s, line.zone)
         if column == TITLE:
@@ -161,12 +109,12 @@ class JournalModel(QAbstractTableModel):
     def _piece(self, name: str, mass_kg: float | None) -> str:
         return name if mass_kg is None else f"{name} {quantities.mass(mass_kg, self._units)}"
 
-    def _tip(self, line: CookLine, column: int) -> str:
+    def tip(self, line: CookLine, column: int) -> str:
         if column == WHEN:
             return quantities.date_time(line.started_s or line.opened_s, line.zone, self._units)
         if column == MARK and line.overall is not None:
             return self.tr("Overall mark, 1 to 5, the mean over all tasters")
-        return self._words(line, column)
+        return self.words(line, column)
 
     def state_words(self, state: str) -> str:
         """A cook's state in words."""

@@ -203,7 +203,7 @@ class JournalPage(QWidget):
 
     def _selected(self) -> CookLine | None:
         rows = self.table.selectionModel().selectedRows()
-        return self._model.line(rows[0].row()) if rows else None
+        return self._model.row(rows[0].row()) if rows else None
 
     # what the person does
 
@@ -228,7 +228,7 @@ class JournalPage(QWidget):
         self._new.setEnabled(writable)
 
     def _on_activated(self, index: QModelIndex) -> None:
-        line = self._model.line(index.row())
+        line = self._model.row(index.row())
         if line is not None:
             self._show(line.id, line.state)
 
