@@ -64,9 +64,9 @@ def test_the_stores_page_shows_but_keeps_nothing(qtbot: QtBot, read_only: DeskCo
     page = StoresPage(read_only)
     qtbot.addWidget(page)
     page.show()
-    qtbot.waitUntil(lambda: page.table.model().rowCount() == 1)
-    page.table.selectRow(0)
-    assert page.form.name.text() == "oak"
+    qtbot.waitUntil(lambda: page.pellets.table.model().rowCount() == 1)
+    page.pellets.table.selectRow(0)
+    assert page.pellets.form.name.text() == "oak"
     for name in ("storesNew", "storesMore", "lotKeep"):
         assert not enabled(page, name)
 

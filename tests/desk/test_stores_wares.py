@@ -13,10 +13,10 @@ from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.brine.form import BrineForm
 from smokejournal.desk.entry.store_used_form import StoreUsedForm
 from smokejournal.desk.stores.page import StoresPage
-from smokejournal.desk.stores.ware_model import ABOUT, LEFT, NAME
-from smokejournal.desk.stores.ware_pane import WarePane
+from smokejournal.desk.stores.pane import StorePane
 from tests.support.tend_desk import TendDesk, dressed, look_kept, tend  # noqa: F401 - fixtures
 
+NAME, ABOUT, LEFT = range(3)
 JAR = Ware(0, "salt", "jar", bought_kg=2.0, grain="dense", cup_g=230.0)
 
 
@@ -43,12 +43,12 @@ def label(page: QWidget, name: str) -> str:
     return found.text() if found.isVisibleTo(page) else ""
 
 
-def cell(pane: WarePane, row: int, column: int) -> str:
+def cell(pane: StorePane, row: int, column: int) -> str:
     model = pane.table.model()
     return str(model.data(model.index(row, column)) or "")
 
 
-def click_row(qtbot: QtBot, pane: WarePane, row: int) -> None:
+def click_row(qtbot: QtBot, pane: StorePane, row: int) -> None:
     rect = pane.table.visualRect(pane.table.model().index(row, NAME))
     qtbot.mouseClick(pane.table.viewport(), Qt.MouseButton.LeftButton, pos=rect.center())
 
@@ -74,7 +74,7 @@ def test_empty_stores_say_what_to_do_next(
 def test_a_salt_is_written_down_and_shown(qtbot: QtBot, context: DeskContext) -> None:
     page = page_of(qtbot, context)
     press(qtbot, page, "stores_salt")
-    pane = page.wares["salt"]
+    pane = page.panes["salt"]
     qtbot.keyClicks(pane.form.name.edit, "jar")
     qtbot.keyClicks(pane.form.cup.edit, "230")
     qtbot.keyClicks(pane.form.mass.edit, "2 kg")
@@ -99,7 +99,7 @@ def test_wrong_input_and_a_name_twice_are_told_beside_their_field(
     context.program.journal.stores.save_ware(JAR).result()
     page = page_of(qtbot, context)
     press(qtbot, page, "stores_salt")
-    form = page.wares["salt"].form
+    form = page.panes["salt"].form
     press(qtbot, page, "saltNew")
     press(qtbot, form, "wareKeep")
     assert "name" in label(form, "wareNameProblem")
@@ -117,7 +117,7 @@ def test_wrong_input_and_a_name_twice_are_told_beside_their_field(
 def test_wood_is_kept_by_mass_or_by_pieces_not_both(qtbot: QtBot, context: DeskContext) -> None:
     page = page_of(qtbot, context)
     press(qtbot, page, "stores_wood")
-    pane = page.wares["wood"]
+    pane = page.panes["wood"]
     form = pane.form
     qtbot.keyClicks(form.name.edit, "plum")
     qtbot.keyClicks(form.mass.edit, "2 kg")
@@ -141,7 +141,7 @@ def test_what_cooks_used_is_counted_and_a_touch_opens_the_cook(
     context.live(cook).record(StoreUsed("wood", "plum", count=8.0)).result()
     page = page_of(qtbot, context)
     press(qtbot, page, "stores_wood")
-    pane = page.wares["wood"]
+    pane = page.panes["wood"]
     assert cell(pane, 0, LEFT) == "4 pieces"
     # One usual use is 8 pieces: 4 won't do.
     assert label(page, "storesLow") == "Runs low: plum"
@@ -160,7 +160,7 @@ def test_what_is_typed_stays_while_a_cook_writes(qtbot: QtBot, context: DeskCont
     context.program.journal.stores.save_ware(Ware(0, "rub", "red", bought_kg=0.5)).result()
     page = page_of(qtbot, context)
     press(qtbot, page, "stores_rub")
-    pane = page.wares["rub"]
+    pane = page.panes["rub"]
     click_row(qtbot, pane, 0)
     qtbot.keyClicks(pane.form.note.edit, "hot")
     live = context.live(context.program.new_cook("Ribs", "UTC"))
@@ -178,9 +178,9 @@ def test_a_lot_says_which_cooks_used_it_and_what_a_bag_holds(
     cook = context.program.new_cook("Ribs", "UTC")
     context.live(cook).record(FuelAdded("oak", 6.0, 0.1)).result()
     page = page_of(qtbot, context)
-    rect = page.table.visualRect(page.table.model().index(0, 0))
-    qtbot.mouseClick(page.table.viewport(), Qt.MouseButton.LeftButton, pos=rect.center())
-    assert page.form.label.text() == "Grill pellets"
+    rect = page.pellets.table.visualRect(page.pellets.table.model().index(0, 0))
+    qtbot.mouseClick(page.pellets.table.viewport(), Qt.MouseButton.LeftButton, pos=rect.center())
+    assert page.pellets.form.label.text() == "Grill pellets"
     assert "A bag holds 45 kWh" in label(page, "lotEnergy")
     row = page.findChild(QPushButton, f"lotUsedBy_{cook}")
     assert row is not None
@@ -241,7 +241,7 @@ def test_nothing_of_a_form_is_cut_off_at_the_right(
 ) -> None:
     page = page_of(qtbot, context, 776)
     press(qtbot, page, f"stores_{sort}")
-    form = next(pane.form for name, pane in page.wares.items() if name == sort)
+    form = next(pane.form for name, pane in page.panes.items() if name == sort)
 
     def cut() -> list[str]:
         return [

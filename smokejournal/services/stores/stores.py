@@ -12,6 +12,7 @@ import threading
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Future
 from dataclasses import dataclass, field, replace
+from typing import TypeAlias
 
 from smokejournal.cook.log.cook_log import holding
 from smokejournal.cook.log.entries import Entry, FuelAdded, WareSort
@@ -65,6 +66,11 @@ class WareStock:
     line: StockLine
     used_by: tuple[CookUse, ...] = ()
 
+    @property
+    def kept(self) -> Ware:
+        """What is kept, as of a lot."""
+        return self.ware
+
 
 @dataclass(frozen=True, slots=True)
 class _Used:
@@ -99,6 +105,11 @@ class LotStock:
     low: bool = False
 
     @property
+    def kept(self) -> Lot:
+        """What is kept, as of a ware."""
+        return self.lot
+
+    @property
     def line(self) -> StockLine:
         """What is left of it, as of anything else in the stores."""
         sd_kg = 2 * self.burned_sd_kg
@@ -107,6 +118,9 @@ class LotStock:
         return StockLine(
             "pellets", self.lot.name, low_kg, self.left_kg, high_kg, "kg", self.low, self.why
         )
+
+
+Stock: TypeAlias = LotStock | WareStock
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,10 +9,11 @@ from smokejournal.cook.log.entries import CookClosed, FuelAdded, FuelLevel, Sche
 from smokejournal.cook.stores.lots import Lot
 from smokejournal.cook.text.quantities import US
 from smokejournal.desk.base.context import DeskContext
-from smokejournal.desk.stores.lot_model import BURNED, LEFT, LOT, PRICE
 from smokejournal.desk.stores.page import StoresPage
 from tests.support.fakes import FixedClock
 from tests.support.tend_desk import dressed, look_kept  # noqa: F401 - a fixture
+
+LOT, _WOOD, LEFT, BURNED, _BAGS, _BAG, PRICE = range(7)
 
 
 def page_of(qtbot: QtBot, context: DeskContext) -> StoresPage:
@@ -39,7 +40,7 @@ def burn(context: DeskContext, clock: FixedClock, lot: str) -> None:
 
 
 def cell(page: StoresPage, row: int, column: int) -> str:
-    model = page.table.model()
+    model = page.pellets.table.model()
     return str(model.data(model.index(row, column)) or "")
 
 
@@ -57,8 +58,8 @@ def press(qtbot: QtBot, page: QWidget, name: str) -> None:
 
 
 def click_row(qtbot: QtBot, page: StoresPage, row: int) -> None:
-    rect = page.table.visualRect(page.table.model().index(row, LOT))
-    qtbot.mouseClick(page.table.viewport(), Qt.MouseButton.LeftButton, pos=rect.center())
+    rect = page.pellets.table.visualRect(page.pellets.table.model().index(row, LOT))
+    qtbot.mouseClick(page.pellets.table.viewport(), Qt.MouseButton.LeftButton, pos=rect.center())
 
 
 def test_empty_stores_say_what_to_do_next(qtbot: QtBot, context: DeskContext) -> None:
@@ -79,7 +80,7 @@ def test_the_caution_about_stored_pellets_is_always_there(
 
 def test_a_lot_is_written_down_and_shown(qtbot: QtBot, context: DeskContext) -> None:
     page = page_of(qtbot, context)
-    form = page.form
+    form = page.pellets.form
     qtbot.keyClicks(form.name.edit, "oak, spring")
     qtbot.keyClicks(form.wood.edit, "oak")
     qtbot.keyClicks(form.bag.edit, "9 kg")
@@ -87,7 +88,7 @@ def test_a_lot_is_written_down_and_shown(qtbot: QtBot, context: DeskContext) -> 
     form.bags.edit.selectAll()
     qtbot.keyClicks(form.bags.edit, "2")
     press(qtbot, form, "lotKeep")
-    qtbot.waitUntil(lambda: page.table.model().rowCount() == 1)
+    qtbot.waitUntil(lambda: page.pellets.table.model().rowCount() == 1)
     assert cell(page, 0, LOT) == "oak, spring"
     assert cell(page, 0, LEFT) == "18 kg"
     assert cell(page, 0, PRICE) == "14.50 EUR"
@@ -97,7 +98,7 @@ def test_a_lot_is_written_down_and_shown(qtbot: QtBot, context: DeskContext) -> 
 
 def test_wrong_input_is_told_beside_its_field_and_stays(qtbot: QtBot, context: DeskContext) -> None:
     page = page_of(qtbot, context)
-    form = page.form
+    form = page.pellets.form
     qtbot.keyClicks(form.name.edit, "oak")
     qtbot.keyClicks(form.bag.edit, "plenty")
     press(qtbot, form, "lotKeep")
@@ -114,9 +115,9 @@ def test_two_lots_of_one_name_are_not_taken(qtbot: QtBot, context: DeskContext) 
     keep(context, Lot(0, "oak", bag_kg=9.0, bags_bought=1.0))
     page = page_of(qtbot, context)
     press(qtbot, page, "storesNew")
-    qtbot.keyClicks(page.form.name.edit, "oak")
-    press(qtbot, page.form, "lotKeep")
-    assert "already" in label(page.form, "lotNameProblem")
+    qtbot.keyClicks(page.pellets.form.name.edit, "oak")
+    press(qtbot, page.pellets.form, "lotKeep")
+    assert "already" in label(page.pellets.form, "lotNameProblem")
     assert len(context.program.journal.stores.lots()) == 1
 
 
@@ -139,11 +140,11 @@ def test_a_lot_that_cooks_used_keeps_its_name(
     burn(context, clock, "oak")
     page = page_of(qtbot, context)
     click_row(qtbot, page, 0)
-    assert page.form.name.text() == "oak"
-    assert page.form.name.edit.isReadOnly()
+    assert page.pellets.form.name.text() == "oak"
+    assert page.pellets.form.name.edit.isReadOnly()
     press(qtbot, page, "storesNew")
-    assert not page.form.name.edit.isReadOnly()
-    assert page.form.name.text() == ""
+    assert not page.pellets.form.name.edit.isReadOnly()
+    assert page.pellets.form.name.text() == ""
 
 
 def test_one_more_bag(qtbot: QtBot, context: DeskContext) -> None:
@@ -152,7 +153,7 @@ def test_one_more_bag(qtbot: QtBot, context: DeskContext) -> None:
     click_row(qtbot, page, 0)
     press(qtbot, page, "storesMore")
     qtbot.waitUntil(lambda: cell(page, 0, LEFT) == "18 kg")
-    assert page.table.selectionModel().hasSelection()
+    assert page.pellets.table.selectionModel().hasSelection()
 
 
 def test_retired_lots_are_out_of_the_way_until_asked_for(
@@ -161,11 +162,11 @@ def test_retired_lots_are_out_of_the_way_until_asked_for(
     keep(context, Lot(0, "oak", bag_kg=9.0, bags_bought=1.0))
     keep(context, Lot(0, "old", bag_kg=9.0, bags_bought=1.0, retired=True))
     page = page_of(qtbot, context)
-    assert page.table.model().rowCount() == 1
+    assert page.pellets.table.model().rowCount() == 1
     box = page.findChild(QCheckBox, "storesRetired")
     assert box is not None
     box.click()
-    assert page.table.model().rowCount() == 2
+    assert page.pellets.table.model().rowCount() == 2
     assert "old (retired)" in {cell(page, row, LOT) for row in range(2)}
 
 
@@ -210,7 +211,7 @@ def test_nothing_of_the_form_is_cut_off_at_the_right(
     def cut() -> list[str]:
         return [
             part.objectName()
-            for part in page.form.findChildren(QWidget)
+            for part in page.pellets.form.findChildren(QWidget)
             if part.isVisible() and part.visibleRegion().boundingRect().width() < part.width()
         ]
 
