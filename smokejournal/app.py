@@ -12,6 +12,7 @@ import tempfile
 import threading
 import time
 import traceback
+from collections.abc import Callable, Sequence
 from contextlib import ExitStack
 from functools import partial
 from logging.handlers import RotatingFileHandler
@@ -20,7 +21,7 @@ from types import FrameType
 
 from PySide6.QtCore import QCoreApplication, QEvent, QLocale, QObject, Qt, QThreadPool, QTimer, Slot
 from PySide6.QtGui import QIcon
-from PySide6.QtWidgets import QApplication, QMessageBox, QWidget
+from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox, QWidget
 
 from smokejournal import __version__
 from smokejournal.cli.commands import Asked
@@ -372,9 +373,18 @@ def _tell_problem(problem: JournalProblem, asked: Asked) -> None:
         copies = Journal.copies(folder) if problem.kind == "damaged" and not asked.demo else []
     except JournalProblem:
         copies = []
-    offer = translate("App", "Look for a copy…") if copies else ""
-    if not _tell(problem.message, problem.cure, offer=offer):
-        return
+    offers: dict[str, Callable[[], bool]] = {}
+    if not asked.demo:
+        offers[translate("App", "Write the newest cook as text…")] = partial(_write_newest, folder)
+    if copies:
+        offers[translate("App", "Look for a copy…")] = partial(_offer_copies, folder)
+    # What was written, or not, leaves the question what to do with the journal.
+    while (chosen := _tell(problem.message, problem.cure, offers=tuple(offers))) is not None:
+        if offers[chosen]():
+            return
+
+
+def _offer_copies(folder: Path) -> bool:
     from smokejournal.desk.shell.restore_dialog import RestoreDialog
 
     # There is no window that work in the background could hold up.
@@ -382,6 +392,46 @@ def _tell_problem(problem: JournalProblem, asked: Asked) -> None:
     dress(dialog, "day")
     dialog.restore_asked.connect(partial(_restore, folder))
     dialog.exec()
+    return True
+
+
+def _write_newest(folder: Path) -> bool:
+    from smokejournal.services.stores.emergency import write_cook
+
+    name, _ = QFileDialog.getSaveFileName(
+        None,
+        translate("App", "Write the newest cook as text"),
+        str(Path.home() / "cook.txt"),
+        translate("App", "Text (*.txt)"),
+        options=QFileDialog.Option.DontConfirmOverwrite,  # nothing is written over
+    )
+    if not name:
+        return False
+    try:
+        written = write_cook(folder, Path(name))
+    except JournalProblem as problem:
+        _tell(problem.message, problem.cure)
+    except OSError as problem:
+        _tell(
+            translate("App", "{path} could not be written: {why}.").format(
+                path=name, why=problem.strerror or problem
+            ),
+            translate(
+                "App", "Name a new file, in a folder that you may write to, on a disk with room."
+            ),
+        )
+    else:
+        if written is None:
+            _tell(translate("App", "No cook is in this journal."), "")
+        else:
+            _tell(
+                translate("App", "“{title}” is written to {path}.").format(
+                    title=written.title, path=name
+                ),
+                "\n".join(written.missing),
+                icon=QMessageBox.Icon.Information,
+            )
+    return False
 
 
 def _restore(folder: Path, copy: JournalCopy) -> None:
@@ -446,27 +496,27 @@ def _tell(
     cure: str,
     details: str = "",
     *,
-    offer: str = "",
+    offers: Sequence[str] = (),
     icon: QMessageBox.Icon = QMessageBox.Icon.Warning,
-) -> bool:
-    """Says something on the error output and, where there is a screen, in a dialog. Returns whether
-    the button with the text `offer` was pressed."""
+) -> str | None:
+    """Says something on the error output and, where there is a screen, in a dialog. Returns which of
+    the buttons with the texts `offers` was pressed; None where none was."""
     print(printable("\n".join(part for part in (text, cure, details) if part)), file=sys.stderr)
     if QApplication.platformName() == "offscreen":
-        return False
+        return None
     box = QMessageBox(icon, "smokejournal", text)
     # A path or a title may look like markup.
     box.setTextFormat(Qt.TextFormat.PlainText)
     box.setInformativeText(cure)
     box.setDetailedText(details)
-    offered = box.addButton(offer, QMessageBox.ButtonRole.ActionRole) if offer else None
+    buttons = {offer: box.addButton(offer, QMessageBox.ButtonRole.ActionRole) for offer in offers}
     box.addButton(QMessageBox.StandardButton.Close)
     try:
         dress(box, "day")
     except Exception:
         log.exception("The dialog could not be dressed")
     box.exec()
-    return offered is not None and box.clickedButton() is offered
+    return next((offer for offer, button in buttons.items() if box.clickedButton() is button), None)
 
 
 def _set_icon(app: QApplication) -> None:

@@ -31,14 +31,16 @@ LATEST_S = 253_402_300_799.0
 class Asked:
     """What the command line asked for. `command` None: the window."""
 
-    command: Literal["cooks", "where", "summary", "forecast", "track-record", "restore"] | None = (
-        None
-    )
+    command: (
+        Literal["cooks", "where", "summary", "forecast", "track-record", "restore", "emergency"]
+        | None
+    ) = None
     journal: Path | None = None
     demo: bool = False
     practice_pace: float | None = None
     cook: str = ""
     copy: str = ""
+    emergency: Path | None = None
     pdf: Path | None = None
     page: Literal["A4", "Letter"] = "A4"
     units: Literal["metric", "us"] = "metric"
@@ -55,7 +57,7 @@ def parse(arguments: Sequence[str]) -> Asked:
         epilog=(
             "Without a command the window opens. The exit code is 0 when done, 2 when the command "
             "line can't be understood or the journal can't be opened, 3 when there is no such cook or "
-            "copy or the PDF can't be written, 4 when there is no screen for the window."
+            "copy or the file can't be written, 4 when there is no screen for the window."
         ),
     )
     parser.add_argument("--version", action="version", version=f"smokejournal {__version__}")
@@ -72,6 +74,19 @@ def parse(arguments: Sequence[str]) -> Asked:
         type=_pace,
         metavar="N",
         help="let the clock run N times as fast, for practice; needs --journal or --demo",
+    )
+    parser.add_argument(
+        "--emergency",
+        type=Path,
+        metavar="FILE",
+        help="write the cook under way, or else the newest, to a new text file: plan, log and "
+        "readings; the journal is only read, and may be in use, damaged or newer",
+    )
+    parser.add_argument(
+        "--cook",
+        dest="emergency_cook",
+        metavar="NUMBER",
+        help="with --emergency: write this cook instead",
     )
     commands = parser.add_subparsers(dest="command", metavar="COMMAND")
 
@@ -126,13 +141,18 @@ def parse(arguments: Sequence[str]) -> Asked:
         parser.error("--demo makes a journal of its own: leave out --journal")
     if found.demo and found.command is not None:
         parser.error("--demo opens the window: leave out the command")
+    if found.emergency is not None and (found.command is not None or found.demo):
+        parser.error("--emergency goes with --journal and --cook only")
+    if found.emergency_cook is not None and found.emergency is None:
+        parser.error("--cook goes with --emergency, or after the command forecast")
     return Asked(
-        command=found.command,
+        command=found.command if found.emergency is None else "emergency",
         journal=found.journal,
         demo=found.demo,
         practice_pace=found.practice_pace,
-        cook=getattr(found, "cook", None) or "",
+        cook=getattr(found, "cook", None) or found.emergency_cook or "",
         copy=getattr(found, "copy", None) or "",
+        emergency=found.emergency,
         pdf=getattr(found, "pdf", None),
         page=getattr(found, "page", "A4"),
         units=getattr(found, "units", "metric"),
@@ -188,8 +208,8 @@ def say_no_screen() -> int:
     """Say what can be done without a screen and return the exit code."""
     say(
         "There is no screen to show the window on. Start the program in a desktop session.\n"
-        "The commands cooks, where, summary, forecast, track-record and restore need none; 'smokejournal --help' "
-        "tells of them.",
+        "The commands cooks, where, summary, forecast, track-record and restore, and --emergency, need none; "
+        "'smokejournal --help' tells of them.",
         wrong=True,
     )
     return EXIT_NO_SCREEN
@@ -225,6 +245,10 @@ def _answer(asked: Asked) -> int:
             from smokejournal.cli.restore import restore
 
             return restore(folder, asked.copy, time.time(), asked.as_json)
+        if asked.emergency is not None:
+            from smokejournal.cli.emergency import emergency
+
+            return emergency(folder, asked.emergency, asked.cook)
         journal = Journal.open(folder, read_only=True)
         try:
             return _run(asked, journal)

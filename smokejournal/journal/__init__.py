@@ -10,6 +10,7 @@ from smokejournal.journal.journal import Journal
 from smokejournal.journal.photos import PHOTO_SUFFIXES
 from smokejournal.journal.problems import JournalProblem
 from smokejournal.journal.restoring import CopyContents
+from smokejournal.journal.salvage import Salvaged, salvage_cook
 
 __all__ = [
     "PHOTO_SUFFIXES",
@@ -20,4 +21,6 @@ __all__ = [
     "Journal",
     "JournalCopy",
     "JournalProblem",
+    "Salvaged",
+    "salvage_cook",
 ]

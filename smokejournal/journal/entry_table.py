@@ -107,7 +107,7 @@ def entries_of(
         # Bytes of a text were spoilt, which the driver refuses. That costs one entry, not the cook.
         spoilt = connection.execute(query.with_only_columns(*_AS_BYTES))
         return tuple(
-            Entry(number, at_ms / 1000, recorded_ms / 1000, _payload_of_bytes(kind, payload, form))
+            Entry(number, at_ms / 1000, recorded_ms / 1000, payload_of_bytes(kind, payload, form))
             for number, at_ms, recorded_ms, kind, payload, form in spoilt
         )
 
@@ -122,7 +122,8 @@ _AS_BYTES = (
 )
 
 
-def _payload_of_bytes(kind: bytes, payload: bytes, form: int) -> Payload:
+def payload_of_bytes(kind: bytes, payload: bytes, form: int) -> Payload:
+    """The payload that was written so; `Unread` also where the bytes are no text."""
     try:
         return _payload(kind.decode("utf-8"), payload.decode("utf-8"), form)
     except UnicodeDecodeError as problem:

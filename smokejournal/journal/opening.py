@@ -49,11 +49,7 @@ def prepare(path: Path) -> Path | None:
 def prepare_to_read(path: Path) -> str:
     """The URI by which the journal at `path` is read without writing anything in it."""
     if not is_there(path):
-        raise JournalProblem(
-            translate("Journal", "There is no journal in {folder}.").format(folder=path.parent),
-            translate("Journal", "Start the program once to begin one, or name another folder."),
-            path,
-        )
+        raise problems.no_journal(path)
     check_file(path)
     uri = uri_of(path, read_only=True)
     try:

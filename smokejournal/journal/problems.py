@@ -66,6 +66,15 @@ def link_to_nothing(path: Path) -> JournalProblem:
     )
 
 
+def no_journal(path: Path) -> JournalProblem:
+    """Nothing has the name of the journal's file."""
+    return JournalProblem(
+        translate("Journal", "There is no journal in {folder}.").format(folder=path.parent),
+        translate("Journal", "Start the program once to begin one, or name another folder."),
+        path,
+    )
+
+
 def unreadable(path: Path, problem: OSError) -> JournalProblem:
     """The folder or a file in it can't be read."""
     return JournalProblem(
