@@ -436,16 +436,18 @@ def _write_newest(folder: Path) -> bool:
 
 def _restore(folder: Path, copy: JournalCopy) -> None:
     try:
-        aside = Journal.restore(folder, copy, time.time())
+        restored = Journal.restore(folder, copy, time.time())
     except JournalProblem as problem:
         log.error("%s", problem)
         _tell(problem.message, problem.cure)
         return
+    more = [restored.photos.sentence()]
+    if restored.aside is not None:
+        text = translate("App", "What was there before is kept as {path}.")
+        more.insert(0, text.format(path=restored.aside))
     _tell(
         translate("App", "The copy is in place. Start the program again to go on."),
-        translate("App", "What was there before is kept as {path}.").format(path=aside)
-        if aside is not None
-        else "",
+        " ".join(more).strip(),
         icon=QMessageBox.Icon.Information,
     )
 

@@ -26,14 +26,18 @@ def restore(folder: Path, chosen: str, now_s: float, as_json: bool) -> int:
         say(f"There is no copy {chosen}. 'smokejournal restore' lists them.", wrong=True)
         return EXIT_WRONG
     copy = copies[int(chosen) - 1]
-    aside = Journal.restore(folder, copy, now_s)
+    restored = Journal.restore(folder, copy, now_s)
+    aside, photos = restored.aside, restored.photos
     if as_json:
         kept = None if aside is None else str(aside)
-        say(json.dumps({"restored": str(copy.path), "set_aside": kept}))
+        answer = {"restored": str(copy.path), "set_aside": kept}
+        say(json.dumps(answer | {"photos_back": photos.back, "photos_missing": photos.missing}))
         return 0
     say(f"The copy of {date_time(copy.at_s, 'UTC')} (UTC) is in place.")
     if aside is not None:
         say(f"What was there before is kept as {aside}.")
+    if photos.sentence():
+        say(photos.sentence())
     return 0
 
 

@@ -9,7 +9,7 @@ from smokejournal.journal.copies import JournalCopy
 from smokejournal.journal.journal import Journal
 from smokejournal.journal.photos import PHOTO_SUFFIXES
 from smokejournal.journal.problems import JournalProblem
-from smokejournal.journal.restoring import CopyContents
+from smokejournal.journal.restoring import CopyContents, Restored
 from smokejournal.journal.salvage import Salvaged, salvage_cook
 
 __all__ = [
@@ -21,6 +21,7 @@ __all__ = [
     "Journal",
     "JournalCopy",
     "JournalProblem",
+    "Restored",
     "Salvaged",
     "salvage_cook",
 ]

@@ -13,13 +13,19 @@ from pathlib import Path
 
 from smokejournal.journal import problems
 from smokejournal.journal.connections import uri_of
-from smokejournal.journal.copies import BACKUPS, copies_in, free_name, which_to_keep
+from smokejournal.journal.copies import (
+    BACKUPS,
+    ROOM_LEFT_BYTES,
+    copies_in,
+    free_name,
+    which_to_keep,
+)
+from smokejournal.journal.durable import put_in_place
 from smokejournal.journal.header import Version
+from smokejournal.journal.photo_copies import keep_photos, prune_photos
 from smokejournal.journal.private import make_file, make_folder
 from smokejournal.journal.problems import JournalProblem
 
-#: A copy must leave so much room on the disk for the cook that is being recorded.
-ROOM_LEFT_BYTES = 64 << 20
 #: So many pages are copied at a time, with a pause in between that leaves the disk to the writer.
 STEP_PAGES = 256
 PAUSE_S = 0.004
@@ -35,28 +41,6 @@ class CopyStopped(Exception):
     """The copy was given up because somebody asked for it."""
 
 
-def sync_folder(folder: Path) -> None:
-    """Has the names of files in `folder` put on disk, where the system knows how."""
-    if os.name != "posix":
-        return
-    descriptor = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(descriptor)
-    finally:
-        os.close(descriptor)
-
-
-def put_in_place(whole: Path, path: Path) -> None:
-    """Gives a finished file its name, such that after a power cut it is there whole or not at all."""
-    descriptor = os.open(whole, os.O_RDWR)
-    try:
-        os.fsync(descriptor)
-    finally:
-        os.close(descriptor)
-    os.replace(whole, path)
-    sync_folder(path.parent)
-
-
 def back_up(path: Path, version: Version, now_s: float) -> Path:
     """Copies the journal at `path`, before it is changed, into the folder `backups` beside it.
 
@@ -65,16 +49,23 @@ def back_up(path: Path, version: Version, now_s: float) -> Path:
     """
     folder = path.parent / BACKUPS
     try:
-        return _put_copy(path, lambda: free_name(folder, now_s, str(version)), threading.Event())
+        copy = _put_copy(path, lambda: free_name(folder, now_s, str(version)), threading.Event())
+        trouble = keep_photos(path.parent, copy)
+        if trouble is not None:
+            _log.warning("%s", trouble)
+        return copy
     except OSError as problem:
         raise problems.of_os(problem, folder) from problem
     except sqlite3.Error as problem:
         raise problems.of_sqlite(problem, path) or problems.damaged(path) from problem
 
 
-def keep_copy(path: Path, now_s: float, stop: threading.Event) -> Path:
-    """Copies the journal at `path` while it is in use, and forgets copies that are no longer worth
-    their place (`which_to_keep`). Gives the copy's path.
+def keep_copy(
+    path: Path, now_s: float, stop: threading.Event
+) -> tuple[Path, JournalProblem | None]:
+    """Copies the journal at `path` while it is in use, with the photos that it refers to, and forgets
+    copies that are no longer worth their place (`which_to_keep`). Gives the copy's path, and what is
+    the matter where it lacks photos.
 
     JournalProblem where that can't be done, CopyStopped once `stop` is set. The journal itself is only
     read, and whoever writes it isn't held up.
@@ -97,17 +88,22 @@ def keep_copy(path: Path, now_s: float, stop: threading.Event) -> Path:
             raise CopyStopped from problem
         trouble = problems.of_sqlite(problem, path)
         raise problems.not_copied(folder, trouble, str(problem)) from problem
+    trouble = keep_photos(path.parent, copy, stop)
     _thin_out(path.parent, copy, now_s)
-    return copy
+    return copy, trouble
 
 
 def _thin_out(folder: Path, fresh: Path, now_s: float) -> None:
+    gone = False
     try:
         copies = [copy for copy in copies_in(folder) if not copy.form]
         kept = which_to_keep([copy.at_s for copy in copies], now_s)
         for copy in copies:
             if copy.at_s not in kept and copy.path != fresh:
                 copy.path.unlink()
+                gone = True
+        if gone:
+            prune_photos(folder)
     except OSError as problem:
         _log.warning("Old copies of the journal could not be removed: %s", problem)
 

@@ -12,6 +12,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 BACKUPS = "backups"
+#: A copy must leave so much room on the disk for the cook that is being recorded.
+ROOM_LEFT_BYTES = 64 << 20
 DAY_S = 86_400.0
 #: Of so many days before today one copy each is kept; of what is older, one a month.
 DAYS_KEPT = 14

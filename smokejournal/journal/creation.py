@@ -8,8 +8,8 @@ from pathlib import Path
 
 from smokejournal.cook.text.translate import translate
 from smokejournal.journal import problems
-from smokejournal.journal.backups import put_in_place
 from smokejournal.journal.connections import WRITES, engine_for, uri_of
+from smokejournal.journal.durable import put_in_place
 from smokejournal.journal.header import APPLICATION_ID, SCHEMA
 from smokejournal.journal.private import make_file
 from smokejournal.journal.problems import JournalProblem

@@ -26,7 +26,7 @@ from smokejournal.journal.own_file import OwnFile
 from smokejournal.journal.private import make_folder
 from smokejournal.journal.problems import JournalProblem
 from smokejournal.journal.reading_table import ReadingTable
-from smokejournal.journal.restoring import CopyContents, look_into, put_copy_in_place
+from smokejournal.journal.restoring import CopyContents, Restored, look_into, put_copy_in_place
 from smokejournal.journal.writer import SAID, Work, Writer
 
 T = TypeVar("T")
@@ -198,17 +198,25 @@ class JournalFile:
         """Where a photo is kept."""
         return photos.photo_path(self.folder, sha256, suffix)
 
-    def back_up(self, now_s: float, stop: threading.Event | None = None) -> Path:
+    def back_up(
+        self,
+        now_s: float,
+        stop: threading.Event | None = None,
+        lacks: Callable[[JournalProblem | None], None] = lambda _: None,
+    ) -> Path:
         """Copies the journal as it stands into the folder `backups`; gives the copy's path.
 
         Slow, and on the caller's thread; whoever reads or writes isn't held up. Copies that are no
-        longer worth their place are removed. CopyStopped once `stop` is set.
+        longer worth their place are removed. `lacks` is told which photos could not be copied too, or
+        None. CopyStopped once `stop` is set.
         """
         self.check_open(writing=True)
         self.flush()
         if self.is_gone():
             return self.save_what_was_open(now_s)
-        return backups.keep_copy(self.path, now_s, stop or threading.Event())
+        copy, trouble = backups.keep_copy(self.path, now_s, stop or threading.Event())
+        lacks(trouble)
+        return copy
 
     def is_gone(self) -> bool:
         """Whether the file was removed, renamed or replaced since it was opened. Quick."""
@@ -240,10 +248,10 @@ class JournalFile:
         return look_into(copy.path)
 
     @staticmethod
-    def restore(folder: Path, copy: JournalCopy, now_s: float) -> Path | None:
+    def restore(folder: Path, copy: JournalCopy, now_s: float) -> Restored:
         """Puts a copy in the place of the journal in `folder`, which must be closed.
 
-        What was there is kept under another name, which is given; None where nothing was there.
+        What was there is kept under another name, and photos that are missing are put back.
         JournalProblem where it can't be done; the journal is then as it was.
         """
         lock = JournalLock(folder)

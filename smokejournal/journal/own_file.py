@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import logging
 import sqlite3
 import threading
 from contextlib import closing
 from pathlib import Path
 
-from smokejournal.journal.backups import put_in_place
 from smokejournal.journal.connections import uri_of
 from smokejournal.journal.copies import BACKUPS, free_name
+from smokejournal.journal.durable import put_in_place
+from smokejournal.journal.photo_copies import keep_photos
 from smokejournal.journal.private import make_file, make_folder
+
+_log = logging.getLogger(__name__)
 
 
 class OwnFile:
@@ -64,6 +68,8 @@ class OwnFile:
             finally:
                 unfinished.unlink(missing_ok=True)
             self._copy = target
+            if (trouble := keep_photos(folder.parent, target)) is not None:
+                _log.warning("%s", trouble)
             return target
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from smokejournal.cook.text.translate import translate
 from smokejournal.journal import problems
-from smokejournal.journal.backups import put_in_place
+from smokejournal.journal.durable import put_in_place
 from smokejournal.journal.private import make_file, make_folder
 from smokejournal.journal.problems import JournalProblem
 

@@ -10,9 +10,10 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from smokejournal.journal import problems
-from smokejournal.journal.backups import put_in_place, sync_folder
 from smokejournal.journal.connections import uri_of
+from smokejournal.journal.durable import put_in_place, sync_folder
 from smokejournal.journal.header import check_file, is_there, version_of
+from smokejournal.journal.photo_copies import PhotosBack, put_photos_back
 from smokejournal.journal.private import make_file
 
 _ENDINGS = ("", "-wal", "-shm")
@@ -27,6 +28,15 @@ class CopyContents:
     cooks: int
     newest_title: str = ""
     newest_s: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Restored:
+    """A copy that is in place: where the file that was there is kept now (None where there was none),
+    and its photos."""
+
+    aside: Path | None
+    photos: PhotosBack
 
 
 def look_into(copy: Path) -> CopyContents:
@@ -51,12 +61,12 @@ def look_into(copy: Path) -> CopyContents:
     return CopyContents(cooks, str(title), sort_ms / 1000)
 
 
-def put_copy_in_place(path: Path, copy: Path, now_s: float) -> Path | None:
-    """Puts a copy in the place of the journal at `path`, for which the caller holds the lock.
+def put_copy_in_place(path: Path, copy: Path, now_s: float) -> Restored:
+    """Puts a copy in the place of the journal at `path`, for which the caller holds the lock, and back
+    what is missing of its photos.
 
-    Gives where the file that was there is kept now; None where there was none. JournalProblem where
-    it can't be done: up to the last step everything stays as it was, and a start after a power cut
-    finishes that step (`finish`).
+    JournalProblem where it can't be done: up to the last step everything stays as it was (but photos
+    that are back, which change nothing), and a start after a power cut finishes that step (`finish`).
     """
     look_into(copy)
     try:
@@ -70,7 +80,8 @@ def put_copy_in_place(path: Path, copy: Path, now_s: float) -> Path | None:
             put_in_place(part, whole)
         finally:
             part.unlink(missing_ok=True)
-        return _replace(path, whole, stamp)
+        photos = put_photos_back(path.parent, copy)
+        return Restored(_replace(path, whole, stamp), photos)
     except OSError as problem:
         raise problems.of_os(problem, path.parent) from problem
 

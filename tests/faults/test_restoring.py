@@ -44,13 +44,13 @@ def spoil(path: Path) -> None:
 def test_a_copy_is_put_in_place_and_what_was_there_is_kept(folder: Path, copy: JournalCopy) -> None:
     before = (folder / FILE_NAME).read_bytes()
     assert Journal.look_into(copy) == CopyContents(1, "Ribs", AT_S)
-    aside = Journal.restore(folder, copy, AT_S + 200)
+    aside = Journal.restore(folder, copy, AT_S + 200).aside
     assert aside is not None
     assert aside.read_bytes() == before
     assert titles(folder) == ["Ribs"]
     assert copy.path.exists()
     # And the other way round, twice in the same second.
-    second = Journal.restore(folder, copy, AT_S + 200)
+    second = Journal.restore(folder, copy, AT_S + 200).aside
     assert second not in (None, aside)
 
 
@@ -58,13 +58,13 @@ def test_a_journal_that_is_damaged_or_gone_is_restored_too(folder: Path, copy: J
     spoil(folder / FILE_NAME)
     (folder / f"{FILE_NAME}-wal").write_bytes(b"its log")
     damaged = (folder / FILE_NAME).read_bytes()
-    aside = Journal.restore(folder, copy, AT_S)
+    aside = Journal.restore(folder, copy, AT_S).aside
     assert aside is not None
     assert aside.read_bytes() == damaged
     assert aside.with_name(f"{aside.name}-wal").read_bytes() == b"its log"
     assert titles(folder) == ["Ribs"]
     (folder / FILE_NAME).unlink()
-    assert Journal.restore(folder, copy, AT_S) is None
+    assert Journal.restore(folder, copy, AT_S).aside is None
     assert titles(folder) == ["Ribs"]
 
 

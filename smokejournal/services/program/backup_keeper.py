@@ -36,7 +36,7 @@ class BackupKeeper:
         self._door = threading.Lock()
         self._asked: Future[None] | None = None
         self._changed = False
-        self._told = False
+        self._told = self._told_photos = False
         self._tried_s = program.clock.now_s()
         self._unsubscribe = program.subscribe(self._written)
 
@@ -108,18 +108,29 @@ class BackupKeeper:
         self._tried_s = self._program.clock.now_s()
         self._changed = False
         try:
-            path = self._program.journal.back_up(self._tried_s, self._stop)
+            path = self._program.journal.back_up(self._tried_s, self._stop, self._lacks)
         except BaseException:
             self._changed = True
             raise
         self._told = False
         _log.info("The journal was copied to %s", path)
 
+    def _lacks(self, photos: JournalProblem | None) -> None:
+        """Of photos too it is told once, until a copy has them all again."""
+        if photos is None:
+            self._told_photos = False
+        elif not self._told_photos:
+            self._told_photos = True
+            self._say(photos)
+
     def _tell(self, problem: JournalProblem) -> None:
         _log.warning("%s", problem)
         if self._told:
             return
         self._told = True
+        self._say(problem)
+
+    def _say(self, problem: JournalProblem) -> None:
         journal = self._program.journal
         try:
             copies = journal.copies(journal.folder)
