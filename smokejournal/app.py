@@ -13,8 +13,9 @@ import threading
 import time
 import traceback
 from collections.abc import Callable, Sequence
-from contextlib import ExitStack
+from contextlib import ExitStack, suppress
 from functools import partial
+from io import TextIOWrapper
 from logging.handlers import RotatingFileHandler
 from pathlib import Path
 from types import FrameType
@@ -41,6 +42,7 @@ from smokejournal.host.notify import notifier
 from smokejournal.host.paths import journal_folder, log_folder
 from smokejournal.host.resources import ResourceMissing, resource_path
 from smokejournal.journal import Journal, JournalCopy, JournalProblem
+from smokejournal.journal.private import FILE_MODE, make_file, make_folder
 from smokejournal.services.feeds.control import FeedControl
 from smokejournal.services.feeds.rescue import rescue
 from smokejournal.services.forecast.forecasts import Forecasts
@@ -528,10 +530,26 @@ def _set_icon(app: QApplication) -> None:
         print(missing, file=sys.stderr)
 
 
+class _PrivateLog(RotatingFileHandler):
+    """Nobody but its owner reads what is logged: titles and paths stand in it. What is rotated keeps
+    the permissions that it had."""
+
+    def _open(self) -> TextIOWrapper:
+        path = Path(self.baseFilename)
+        try:
+            make_file(path)
+        except FileExistsError:
+            # Versions before this one left it to the umask.
+            for each in path.parent.glob(f"{path.name}*"):
+                with suppress(PermissionError):  # another's, who lets us write there
+                    each.chmod(FILE_MODE)
+        return super()._open()
+
+
 def _start_log(folder: Path) -> None:
     try:
-        folder.mkdir(parents=True, exist_ok=True)
-        handler: logging.Handler = RotatingFileHandler(
+        make_folder(folder, parents=True)
+        handler: logging.Handler = _PrivateLog(
             folder / "smokejournal.log", maxBytes=1_000_000, backupCount=3, encoding="utf-8"
         )
     except OSError as error:
