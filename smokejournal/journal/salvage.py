@@ -39,6 +39,9 @@ from smokejournal.journal.opening import FILE_NAME
 
 _log = logging.getLogger(__name__)
 
+#: What reading a damaged file raises. Where SQLite's message quotes bytes that are no text, Python can't
+#: even raise the error it means.
+BROKEN = (sqlite3.Error, UnicodeError)
 LAST_MS = round(LAST_S * 1000)
 DAY_MS = 86_400_000
 #: A range of keys in which nothing could be read is halved so many times before it is given up.
@@ -89,7 +92,7 @@ def _open(path: Path, away: ExitStack) -> tuple[sqlite3.Connection, tuple[str, .
     if is_there(log):
         try:
             return _connected(path, away), ()
-        except sqlite3.Error as problem:
+        except BROKEN as problem:
             note = translate(
                 "Salvage",
                 "The journal's write-ahead log could not be used ({detail}), so the file was read"
@@ -101,11 +104,11 @@ def _open(path: Path, away: ExitStack) -> tuple[sqlite3.Connection, tuple[str, .
             for each in (path, log):
                 shutil.copyfile(each, folder / each.name)
             return _connected(folder / path.name, away), ()
-        except (OSError, sqlite3.Error) as problem:
+        except (OSError, *BROKEN) as problem:
             _log.warning("The journal and its log could not be read as a copy: %s", problem)
     try:
         return _connected(path, away, "&immutable=1"), (note,)
-    except sqlite3.Error as problem:
+    except BROKEN as problem:
         code = getattr(problem, "sqlite_errorcode", 0) & 0xFF
         if code in (sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM):
             raise problems.unreadable(path, OSError(str(problem))) from problem
@@ -165,13 +168,13 @@ class _Walk:
             for key in self._keys(low, high, "ASC"):
                 before = max(before, key)
             return
-        except sqlite3.Error:
+        except BROKEN:
             pass
         behind = None
         try:
             for key in self._keys(before, high, "DESC"):
                 behind = key if behind is None else min(behind, key)
-        except sqlite3.Error:
+        except BROKEN:
             pass
         found = before > low or behind is not None
         if behind is None:
@@ -213,7 +216,9 @@ class _Reader:
         for number, row in sorted(walk.rows.items()):
             if isinstance(row[0], int):
                 of_cook.setdefault(row[0], []).append((number, row))
-        chosen = _chosen(of_cook) if cook_id is None else cook_id
+        chosen = cook_id
+        if chosen is None:
+            chosen = _chosen(of_cook, self._listed_under_way() if walk.broken else ())
         if chosen not in of_cook:
             if not of_cook and (walk.broken or cooks.broken):
                 raise problems.damaged(self._path)
@@ -222,13 +227,14 @@ class _Reader:
         entries = _entries(of_cook[chosen])
         self._say_lost_entries(chosen, walk, len(of_cook[chosen]) - len(entries))
         traces = self._traces(chosen, entries)
+        self._say_doubt()
         return Salvaged(CookLog(chosen, entries, traces), notes, tuple(self._lost))
 
     def _walk(self, table: str, columns: Sequence[str]) -> _Walk:
         """A whole table by its number. A column that a newer form hasn't any more is read as nothing."""
         try:
             there = {row[1] for row in self._connection.execute(f"PRAGMA table_info({table})")}
-        except sqlite3.Error:
+        except BROKEN:
             there = set()
         wanted = ", ".join(
             # As bytes: a text may hold some that are none.
@@ -247,9 +253,33 @@ class _Reader:
             row = self._connection.execute(
                 "SELECT seq FROM sqlite_sequence WHERE name = ?", (table,)
             ).fetchone()
-        except sqlite3.Error:
+        except BROKEN:
             row = None
         return int(row[0]) if row is not None and isinstance(row[0], int) else 1_000_000
+
+    def _listed_under_way(self) -> Sequence[int]:
+        """The cooks under way as the list of cooks has them, which stands on pages of its own."""
+        try:
+            found = self._connection.execute(
+                "SELECT cook_id FROM cook_line WHERE state = 'under way' ORDER BY sort_ms"
+            )
+            return [number for (number,) in found]
+        except BROKEN:
+            return ()
+
+    def _say_doubt(self) -> None:
+        """Damage may take rows away without a trace: a page then merely holds fewer."""
+        try:
+            sound = self._connection.execute("PRAGMA quick_check(1)").fetchone() == ("ok",)
+        except BROKEN:
+            sound = False
+        if not sound:
+            self._lost.append(
+                translate(
+                    "Salvage",
+                    "The journal's file is damaged: what it doesn't show any more can't be counted.",
+                )
+            )
 
     def _say_lost_entries(self, cook_id: int, walk: _Walk, undated: int) -> None:
         count = undated
@@ -257,7 +287,7 @@ class _Reader:
             # The index holds the numbers of a cook's entries, also of those whose page is spoilt.
             numbers = self._connection.execute("SELECT id FROM entry WHERE cook_id = ?", (cook_id,))
             count += sum(number not in walk.rows for (number,) in numbers)
-        except sqlite3.Error:
+        except BROKEN:
             if walk.broken:
                 self._lost.append(
                     translate(
@@ -313,7 +343,7 @@ class _Reader:
                 "SELECT id, key FROM channel WHERE cook_id = ?", (cook_id,)
             ):
                 found.setdefault(number, str(key))
-        except sqlite3.Error:
+        except BROKEN:
             pass
         if walk.broken:
             unnamed = self._unnamed(found.keys() | walk.rows.keys(), opened_ms)
@@ -345,7 +375,7 @@ class _Reader:
                 (number,) = self._connection.execute(
                     "SELECT min(channel_id) FROM reading WHERE channel_id > ?", (number,)
                 ).fetchone()
-        except sqlite3.Error:
+        except BROKEN:
             pass
         return found
 
@@ -393,8 +423,11 @@ def _moment(at_ms: int | None) -> str:
     return datetime.fromtimestamp(at_ms / 1000, UTC).isoformat(timespec="milliseconds")
 
 
-def _chosen(of_cook: dict[int, list[tuple[int, Sequence[Any]]]]) -> int | None:
-    """The newest cook that is under way, or else the newest."""
+def _chosen(
+    of_cook: dict[int, list[tuple[int, Sequence[Any]]]], listed: Sequence[int]
+) -> int | None:
+    """The newest cook that is under way, or else the newest. `listed`: cooks that are, where their
+    entries may be lost that say so, the newest last."""
     lines: list[CookLine] = [
         line_of(number, 0.0, _entries([each for each in rows if _kind(each) in _STATE_KINDS]))
         for number, rows in of_cook.items()
@@ -403,6 +436,9 @@ def _chosen(of_cook: dict[int, list[tuple[int, Sequence[Any]]]]) -> int | None:
         key=lambda line: (line.opened_s if line.started_s is None else line.started_s, line.id)
     )
     under_way = [line for line in lines if line.state == "under way"]
+    known = [number for number in listed if number in of_cook]
+    if known and not under_way:
+        return known[-1]
     return next((line.id for line in reversed(under_way or lines)), None)
 
 

@@ -309,6 +309,43 @@ def test_any_page_but_those_that_list_the_tables_may_be_spoilt(
     assert not (tmp_path / "cook.txt").exists()
 
 
+def test_the_cook_under_way_is_found_where_the_page_that_says_so_is_spoilt(
+    folder: Path, tmp_path: Path
+) -> None:
+    fill(folder)
+    spoil(folder, pages_of(folder, "entry", 13)[0])
+    assert write(folder, tmp_path / "cook.txt") == 0
+    text = (tmp_path / "cook.txt").read_text("utf-8")
+    assert "  Begun\n" not in text
+    assert text.startswith("Cook 1\n")
+    assert len(readings_in(text)) == 2 * COUNT
+
+
+def test_rows_that_are_gone_without_a_trace_are_not_passed_over_in_silence(
+    folder: Path, tmp_path: Path
+) -> None:
+    fill(folder)
+    leaf = pages_of(folder, "reading", 10)[5]
+    with (folder / FILE_NAME).open("r+b") as file:
+        file.seek(leaf + 3)  # how many cells the page holds
+        file.write((7).to_bytes(2, "big"))
+    assert write(folder, tmp_path / "cook.txt") == 0
+    text = (tmp_path / "cook.txt").read_text("utf-8")
+    assert len(readings_in(text)) < 2 * COUNT
+    assert "what it doesn't show any more can't be counted" in text.splitlines()[-1]
+
+
+def test_names_of_tables_that_are_no_text_are_damage(
+    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    fill(folder)
+    path = folder / FILE_NAME
+    content = path.read_bytes()
+    path.write_bytes(content.replace(b"CREATE TABLE", b"CREATE \xc7\xc7BLE"))
+    assert write(folder, tmp_path / "cook.txt") == 2
+    assert "is damaged" in capsys.readouterr().err
+
+
 def test_a_file_that_holds_something_is_never_written_over(
     folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
