@@ -212,5 +212,9 @@ class ScoreAxes:
 
 
 def picture_end_s(score: Score) -> float:
-    """The last moment there is to see, fans included."""
-    return max([score.to_s, *(float(fan.at_s[-1]) for fan in score.fans if fan.at_s.size)])
+    """The last moment there is to see: the late end of what is forecast included."""
+    fans = [float(fan.at_s[-1]) for fan in score.fans if fan.at_s.size]
+    ends = [
+        end_s for each in score.ahead for end_s in (each.to_s, each.high_s) if end_s is not None
+    ]
+    return max([score.to_s, *fans, *ends])

@@ -8,7 +8,14 @@ from itertools import pairwise
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QPainter, QPainterPath, QPolygonF
 
-from smokejournal.cook.score.score import Score, ScoreBar, ScoreLevel, ScoreMark, ScoreWeather
+from smokejournal.cook.score.score import (
+    Score,
+    ScoreAhead,
+    ScoreBar,
+    ScoreLevel,
+    ScoreMark,
+    ScoreWeather,
+)
 from smokejournal.cook.score.words import mark_words, weather_parts
 from smokejournal.cook.text.quantities import Units, mass_number, mass_unit
 from smokejournal.cook.text.translate import translate
@@ -65,6 +72,8 @@ class Lanes:
                 self._planned_bar(bar, named=bar.stage not in begun)
             else:
                 self._lived_bar(bar)
+        for n, ahead in enumerate(self._score.ahead):
+            self._bar_ahead(ahead, n)
 
     def _bar_rect(self, lane: QRectF, from_s: float, to_s: float) -> QRectF | None:
         """The bar's place, a pixel short so that neighbors stay apart; None when out of sight."""
@@ -149,6 +158,39 @@ class Lanes:
         if text:
             at = QPointF(rect.left() + inset, rect.center().y())
             self._type.write(painter, at, text, self._type.plain, ink.ink)
+
+    def _bar_ahead(self, ahead: ScoreAhead, n: int) -> None:
+        """An empty bar up to where the stage likely ends, and from when to when it may end instead."""
+        painter, ink, em = self._painter, self._ink, self._type.em
+        lane, edge_s = self._frame.stages, self._span.to_s
+        rect = self._bar_rect(lane, ahead.from_s, ahead.to_s if ahead.to_s is not None else edge_s)
+        if rect is not None:
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.setPen(ink.pen(ink.faint, None, (3.0, 3.0)))
+            painter.drawLine(rect.topLeft(), rect.topRight())
+            begun = any(
+                bar.stage == ahead.stage for bar in self._score.bars if bar.row == "running"
+            )
+            if not begun:
+                painter.setPen(ink.pen(ink.faint))
+                painter.drawLine(rect.topLeft(), rect.bottomLeft())
+                inset = 0.4 * em
+                text = self._fitting(ahead.label, rect.width() - 1.4 * inset, self._type.small)
+                if text:
+                    at = QPointF(rect.left() + inset, rect.center().y() - 0.15 * em)
+                    self._type.write(painter, at, text, self._type.small, ink.faint)
+        between = self._bar_rect(
+            lane, ahead.low_s, ahead.high_s if ahead.high_s is not None else edge_s
+        )
+        if between is None:
+            return
+        # Every other one a little higher, so that two that overlap can be told apart.
+        y = lane.bottom() - (0.1 + 0.25 * (n % 2)) * em
+        painter.setPen(ink.pen(ink.faint, 1.6 * ink.hair))
+        painter.drawLine(QPointF(between.left(), y), QPointF(between.right(), y))
+        ends = [between.left()] if ahead.high_s is None else [between.left(), between.right()]
+        for x in ends:
+            painter.drawLine(QPointF(x, y - 0.2 * em), QPointF(x, y + 0.1 * em))
 
     def _fitting(self, text: str, width: float, font: QFont) -> str:
         """The text cut to the width, or nothing where hardly a syllable would be left."""

@@ -424,7 +424,9 @@ class ScorePicture:
             return
         x = self.span.x(now_s)
         painter.setPen(ink.pen(ink.ink))
-        painter.drawLine(QPointF(x, frame.traces.top()), QPointF(x, frame.axis.top()))
+        # Not through the lower lanes: their words run on past now.
+        painter.drawLine(QPointF(x, frame.traces.top()), QPointF(x, frame.stages.bottom()))
+        painter.drawLine(QPointF(x, frame.axis.top() - 0.5 * em), QPointF(x, frame.axis.top()))
         text = translate("Score", "now {time}").format(time=self.moment_words(now_s))
         half = self.type.width(text, self.type.small) / 2
         if self.score.simulated:

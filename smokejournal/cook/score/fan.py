@@ -9,14 +9,11 @@ import numpy as np
 from smokejournal.cook.forecast.cook_so_far import ForecastInput
 from smokejournal.cook.forecast.intervals import reach_span
 from smokejournal.cook.forecast.words import reach_words
+from smokejournal.cook.score.ahead import FURTHEST_S
 from smokejournal.cook.score.score import ScoreFan
 from smokejournal.cook.text.quantities import Units
 from smokejournal.science.forecast.values import Forecast
 
-#: A fan runs no further than as long again as the cook so far, and never further than this [s].
-LONGEST_S = 12 * 3600.0
-#: Early on it may run this far all the same [s].
-SHORTEST_S = 3600.0
 _LOW, _MIDDLE, _HIGH = 0.1, 0.5, 0.9
 
 
@@ -36,8 +33,7 @@ def fan_of(
     rows = [n for share in (_LOW, _MIDDLE, _HIGH) for n, s in enumerate(fan.shares) if s == share]
     if len(rows) != 3:
         return ()
-    begun_s = record.first_s if record.first_s is not None else forecast.now_s
-    limit_s = forecast.now_s + min(LONGEST_S, max(SHORTEST_S, forecast.now_s - begun_s))
+    limit_s = forecast.now_s + FURTHEST_S
     span = reach_span(forecast)
     if span is not None and math.isfinite(span.high):
         limit_s = min(limit_s, span.high)

@@ -129,11 +129,27 @@ class ScoreFan:
 
 
 @dataclass(frozen=True, slots=True)
+class ScoreAhead:
+    """The stage under way or one to come, as forecast: from about `from_s` to about `to_s`.
+
+    With a chance of 80 % it ends between `low_s` and `high_s`. UTC seconds; None beyond what is
+    foreseen.
+    """
+
+    from_s: float
+    low_s: float
+    to_s: float | None
+    high_s: float | None
+    label: str
+    stage: str
+
+
+@dataclass(frozen=True, slots=True)
 class Score:
     """All of it. `from_s` to `to_s` is what there is to see; `now_s` None when the cook is over.
 
-    `fans` run on to the right of now: what is forecast, which is not read off the log. They are drawn
-    on screen alone.
+    `fans` and `ahead` run on to the right of now: what is forecast, which is not read off the log.
+    They are drawn on screen alone.
     """
 
     zone: str
@@ -148,6 +164,7 @@ class Score:
     fuel: tuple[ScoreLevel, ...] = ()
     weather: tuple[ScoreWeather, ...] = ()
     fans: tuple[ScoreFan, ...] = ()
+    ahead: tuple[ScoreAhead, ...] = ()
     cook_id: int | None = None
 
     @property
@@ -167,3 +184,23 @@ def value_at(trace: ScoreTrace, at_s: float) -> float | None:
         if piece.at_s[0] <= at_s <= piece.at_s[-1]:
             return float(np.interp(at_s, piece.at_s, piece.value_c))
     return None
+
+
+def fuel_at(score: Score, at_s: float) -> tuple[float, float] | None:
+    """Fuel left [kg] and its standard deviation at a moment; None where it isn't known."""
+    before = [level for level in score.fuel if level.at_s <= at_s]
+    after = [level for level in score.fuel if level.at_s > at_s]
+    if not before or not after or not after[0].joined:
+        exact = bool(before) and before[-1].at_s == at_s
+        return (before[-1].mass_kg, before[-1].sd_kg) if exact else None
+    first, last = before[-1], after[0]
+    share = (at_s - first.at_s) / (last.at_s - first.at_s)
+    return (
+        first.mass_kg + share * (last.mass_kg - first.mass_kg),
+        first.sd_kg + share * (last.sd_kg - first.sd_kg),
+    )
+
+
+def weather_at(score: Score, at_s: float) -> ScoreWeather | None:
+    """The weather that was seen last before a moment; None before the first."""
+    return next((seen for seen in reversed(score.weather) if seen.at_s <= at_s), None)

@@ -4,12 +4,23 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from smokejournal.cook.score.score import Score, ScoreMark, ScoreTrace, ScoreWeather, value_at
+import numpy as np
+
+from smokejournal.cook.score.score import (
+    Score,
+    ScoreMark,
+    ScoreTrace,
+    ScoreWeather,
+    fuel_at,
+    value_at,
+    weather_at,
+)
 from smokejournal.cook.text.quantities import (
     Units,
     clock_time,
     date_time,
     duration,
+    interval,
     mass,
     mass_number,
     mass_unit,
@@ -60,6 +71,8 @@ def moment_lines(score: Score, at_s: float, units: Units, within_s: float) -> li
     lines = []
     for place, trace in enumerate(score.traces):
         value_c = value_at(trace, at_s)
+        if value_c is None and score.now_s is not None and at_s > score.now_s:
+            continue
         if value_c is None:
             said = translate("Score", "no reading")
         else:
@@ -70,10 +83,45 @@ def moment_lines(score: Score, at_s: float, units: Units, within_s: float) -> li
             end_s = bar.to_s if bar.to_s is not None else (score.now_s or score.to_s)
             if at_s < end_s:
                 lines.append(MomentLine(translate("Score", "Stage: {name}").format(name=bar.label)))
+    lines += _foreseen(score, at_s, units)
+    fuel = fuel_at(score, at_s)
+    if fuel is not None:
+        lines.append(
+            MomentLine(
+                translate("Score", "Fuel left: {mass} ± {sd} {unit}").format(
+                    mass=mass_number(fuel[0], units, 1),
+                    sd=mass_number(fuel[1], units, 1),
+                    unit=mass_unit(units),
+                )
+            )
+        )
+    weather = weather_at(score, at_s)
+    if weather is not None and (score.now_s is None or at_s <= score.now_s):
+        said = ", ".join(weather_parts(weather, units))
+        lines.append(MomentLine(translate("Score", "Weather: {weather}").format(weather=said)))
     for mark in score.marks:
         end_s = mark.at_s if mark.to_s is None else mark.to_s
         if mark.at_s - within_s <= at_s <= end_s + within_s:
             lines.append(MomentLine(mark_words(mark, units)))
+    return lines
+
+
+def _foreseen(score: Score, at_s: float, units: Units) -> list[MomentLine]:
+    """What is forecast for a moment that is still to come."""
+    lines = []
+    for fan in score.fans:
+        if fan.at_s.size and fan.at_s[0] < at_s <= fan.at_s[-1]:
+            low, middle, high = (
+                temperature(float(np.interp(at_s, fan.at_s, course)), units)
+                for course in (fan.low_c, fan.middle_c, fan.high_c)
+            )
+            place = next((n for n, t in enumerate(score.traces) if t.key == fan.key), None)
+            about = translate("Score", "Forecast: about {temperature}").format(temperature=middle)
+            lines.append(MomentLine(interval(about, low, high), place))
+    for stage in score.ahead:
+        if stage.from_s < at_s and (stage.to_s is None or at_s <= stage.to_s):
+            text = translate("Score", "Then likely in: {stage}").format(stage=stage.label)
+            lines.append(MomentLine(text))
     return lines
 
 

@@ -42,6 +42,7 @@ def look_of(score: Score, drawn: ScorePicture, view: object) -> Look:
         tuple((px(b.from_s), px(b.to_s), b.label, b.row, b.skipped) for b in score.bars),
         tuple((px(m.at_s), px(m.to_s), m.text, m.mass_kg, m.entry_id) for m in score.marks),
         tuple((px(t.from_s), px(t.to_s), t.value_c, t.what, t.rule) for t in score.targets),
+        tuple((px(a.from_s), px(a.low_s), px(a.to_s), px(a.high_s), a.label) for a in score.ahead),
         score.fuel,
         score.weather,
         tuple((f.key, px(float(f.at_s[-1])), f.middle_c.tobytes(), f.label) for f in score.fans),

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
+from smokejournal.cook.score.ahead import ahead_of
 from smokejournal.cook.score.fan import fan_of
 from smokejournal.cook.score.score import Score
 from smokejournal.cook.text.quantities import Units
@@ -138,4 +139,8 @@ def _read(live: LiveCook, forecast: FinishForecasts, units: Units) -> Score:
     result = forecast.last(live.cook_id)
     if result is None or score.now_s is None or abs(score.now_s - result.now_s) > OLD_S:
         return score
-    return replace(score, fans=fan_of(result.forecast, result.record, units, live.zone))
+    return replace(
+        score,
+        fans=fan_of(result.forecast, result.record, units, live.zone),
+        ahead=ahead_of(result.forecast, result.record),
+    )
