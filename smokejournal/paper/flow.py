@@ -31,6 +31,7 @@ class StripGroup:
     in its section) begins a page. `head` comes again above the item where it begins a page. `whole`
     items are only cut when they are higher than a page. An item of one strip may be `squeeze`d into
     what is left of a page, down to a height of `squeezed`, so that it leaves no great hole there.
+    A `new_page` begins with the item, wherever it would stand.
     """
 
     strips: list[Strip]
@@ -44,6 +45,7 @@ class StripGroup:
     head: Sequence[Strip] = field(default=())
     squeeze: Callable[[float], Strip] | None = None
     squeezed: float = 0.0
+    new_page: bool = False
 
     @property
     def height(self) -> float:
@@ -101,7 +103,7 @@ class Pages:
         if item.squeeze is not None and item.squeezed <= room < item.height:
             item.strips = [item.squeeze(room)]
         whole = item.least + company
-        if not fresh and self._y + space + min(whole, self.height) > self.height:
+        if not fresh and (item.new_page or self._y + space + min(whole, self.height) > self.height):
             self._turn(item)
             space = 0.0
         elif not fresh and item.rule is not None:

@@ -27,8 +27,6 @@ from smokejournal.paper.typeset import HAIR, INK, Face, Typeset, printable
 
 #: The margin in which the sections' titles stand, as a share of the width.
 _MARGIN = 0.17
-#: The score stands before this section, where there is one, else after the head.
-_SCORE_BEFORE = "schedule"
 #: From one ruled line to the next [points]; fewer lines than these are not worth ruling.
 _RULED, _LEAST_RULED = 23.0, 2
 
@@ -49,16 +47,14 @@ class SheetFlow:
     def items(self, sheet: Sheet, score: Score | None) -> list[StripGroup]:
         """Everything, in order."""
         found = self._head(sheet)
-        keys = [section.key for section in sheet.sections]
-        place = _SCORE_BEFORE if _SCORE_BEFORE in keys else None
-        drawn = score is not None and bool(score.traces or score.bars or score.marks)
-        if drawn and place is None:
-            found.append(self._score(score))
         bare = len(found)
-        for section in sheet.sections:
-            if drawn and section.key == place:
-                found.append(self._score(score))
-            found += self._section(section)
+        if score is not None and (score.traces or score.bars or score.marks):
+            found.append(self._score(score))
+        for number, section in enumerate(sheet.sections):
+            items = self._section(section)
+            if items and number == sheet.first_page > 0:
+                items[0].new_page = True
+            found += items
         if len(found) > bare:
             # The head's own line is enough of a line.
             found[bare].rule, found[bare].space = None, 4 * self.gap

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import re
 import threading
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -16,7 +17,7 @@ from smokejournal.cook.log.cook_log import CookLog
 from smokejournal.cook.safety.cautions import SAFE_MINIMUM
 from smokejournal.cook.summary.sheet import Paragraph, Table
 from smokejournal.cook.summary.sheet_sections import sheet_of
-from smokejournal.cook.text.quantities import METRIC, US, Units, clock_time
+from smokejournal.cook.text.quantities import METRIC, US, Units, clock_time, duration
 from smokejournal.paper.pdf_text import readable
 from smokejournal.paper.summary_document import summary_html
 from smokejournal.paper.summary_pdf import PageName, print_summary, summary_pdf
@@ -55,14 +56,14 @@ class TestFullCook:
         pages = printed(sheets.full(), tmp_path / "cook.pdf", page)
         text = " ".join(" ".join(pages).split())
         for heading in ("Pork shoulder", "On the grate", "Prep", "Weather", "Schedule", "Probes",
-                        "At the pit", "Fuel", "Yield", "Taste", "Next time", "Cautions"):  # fmt: skip
+                        "At the pit", "Fuel", "Yield", "How it tasted", "Next time", "Cautions"):  # fmt: skip
             assert heading in text
         # Worked out here, from the readings alone.
         trace = sheets.full().trace("meat")
         reached = {t: float(trace.at_s[trace.value_c >= t][0]) for t in (74.0, 93.0)}
         for at_s in reached.values():
             assert clock_time(at_s, "Europe/Vienna") in text
-            assert f"{(at_s - T0) / 60:.0f}" in text
+            assert duration(60 * round((at_s - T0) / 60)) in text
         late = sheets.full().trace("other")
         later_s = float(late.at_s[late.value_c >= 74.0][0]) - reached[74.0]
         assert f"{later_s / 60:.0f} min later" in text
@@ -70,9 +71,25 @@ class TestFullCook:
         assert f"{max(trace.value_c):.1f} °C at" in text
         # 0.8 + 5.0 - 2.4 burned, known to the root of 0.1² + 0.05² + 0.15².
         assert "3.40 ± 0.19 kg" in text
-        assert "62.5 %" in text
+        assert "62 %" in text
         assert f"{SAFE_MINIMUM['red_meat'].temperature_c:.1f} °C" in text
         assert "Local codes" in text
+
+    @pytest.mark.parametrize("page", ["A4", "Letter"])
+    def test_the_first_page_is_for_the_kitchen_wall(self, tmp_path: Path, page: PageName) -> None:
+        first, *others = printed(sheets.full(), tmp_path / "cook.pdf", page)
+        for here in ("How it tasted", "Next time", "Yield", "Keep in mind"):
+            assert here in first
+            assert not any(here in text for text in others)
+        rest = " ".join(others)
+        for later in ("On the grate", "Schedule", "Food safety", "At the pit", "Cautions"):
+            assert later not in first
+            assert later in rest
+
+    def test_without_a_verdict_nothing_makes_a_page_of_its_own(self) -> None:
+        summary, _ = sheets.summed(sheets.full())
+        assert sheet_of(summary, METRIC).first_page == 4
+        assert sheet_of(replace(summary, tasted=(), next_time=()), METRIC).first_page == 0
 
     def test_units_of_the_other_kind(self, tmp_path: Path) -> None:
         text = " ".join(" ".join(printed(sheets.full(), tmp_path / "c.pdf", "Letter", US)).split())

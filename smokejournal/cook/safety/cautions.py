@@ -120,7 +120,7 @@ def _minimum(food: FoodClass, units: Units) -> Caution:
         ),
         "fish": translate(
             "Cautions",
-            "Fish with fins: the published least temperature inside is {t}, or until the flesh is opaque and parts easily with a fork.",
+            "Fish (not shellfish): the published least temperature inside is {t}, or until the flesh is opaque and parts easily with a fork.",
         ),
         "ground": translate(
             "Cautions",

@@ -90,6 +90,7 @@ class Section:
 class Sheet:
     """The whole sheet. `notice` must stand wherever its numbers do ("" where there is none).
 
+    The first `first_page` sections make a page of their own with the score (0: no page of its own).
     `remarks` is the title under which what is left of the last page is ruled to write on ("": it isn't).
     """
 
@@ -99,6 +100,7 @@ class Sheet:
     made: str
     sections: tuple[Section, ...]
     remarks: str = ""
+    first_page: int = 0
 
     def section(self, key: str) -> Section | None:
         """The section with this key, or None where there was nothing to tell."""

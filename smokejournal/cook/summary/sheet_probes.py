@@ -151,7 +151,7 @@ def _reach_table(summary: Summary, units: Units) -> Table:
         SheetColumn(translate("Sheet", "Target"), 0.16),
         SheetColumn(translate("Sheet", "Probe"), 0.28),
         SheetColumn(translate("Sheet", "Reached"), 0.15),
-        SheetColumn(translate("Sheet", "Minute"), 0.10, "right"),
+        SheetColumn(translate("Sheet", "After"), 0.14, "right"),
         SheetColumn(translate("Sheet", "Proven"), 0.13, "right"),
         SheetColumn(translate("Sheet", "Against lead"), 0.18, "right"),
     )
@@ -172,7 +172,7 @@ def _reach_table(summary: Summary, units: Units) -> Table:
                 "" if target == last else target,
                 summary.channel_name(r.channel),
                 reached,
-                DASH if r.minute is None else f"{r.minute:.0f}",
+                DASH if r.minute is None else q.duration(60.0 * round(r.minute)),
                 when(summary, r.proven_at_s, units),
                 _against(summary, r),
             )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from smokejournal.cook.log.entries import FoodClass, ItemAdded, Lid, MassStage
 from smokejournal.cook.log.entry_words import (
     Names,
@@ -12,6 +14,7 @@ from smokejournal.cook.log.entry_words import (
     sky_words,
 )
 from smokejournal.cook.progress.lids import lid_spans
+from smokejournal.cook.safety.cautions import Caution
 from smokejournal.cook.summary.sheet import (
     Block,
     Marks,
@@ -33,16 +36,23 @@ from smokejournal.cook.text import quantities as q
 from smokejournal.cook.text.quantities import DASH, Units
 from smokejournal.cook.text.translate import translate
 
-#: Keys of the sections in their order. The picture of the score stands before the schedule.
+#: Keys of the sections in their order; the picture of the score stands before them all. The first ones
+#: are the sheet for the kitchen wall: how it was, what to change, and what to mind with this food.
+WALL = ("taste", "next", "yield", "care")
 ORDER = (
-    "items", "prep", "weather", "schedule", "probes", "forecasts", "safety", "log", "fuel", "yield", "taste", "next",
+    *WALL, "items", "prep", "weather", "schedule", "probes", "forecasts", "safety", "log", "fuel",
     "missing", "cautions",
 )  # fmt: skip
 
 
 def sheet_of(summary: Summary, units: Units) -> Sheet:
     """The whole sheet in these units. Sections of which nothing was written down are named as such."""
+    care = [c for c in summary.cautions(units) if c.key == "minimum"]
     found = [
+        _taste(summary),
+        _next_time(summary),
+        _yield(summary, units),
+        _care(care),
         _items(summary, units),
         _prep(summary, units),
         _weather(summary, units),
@@ -52,15 +62,13 @@ def sheet_of(summary: Summary, units: Units) -> Sheet:
         safety_section(summary, units),
         _log(summary, units),
         fuel_section(summary, units),
-        _yield(summary, units),
-        _taste(summary),
-        _next_time(summary),
     ]
     sections = [section for section in found if section is not None]
     missing = _missing({section.key for section in sections})
     if missing is not None:
         sections.append(missing)
-    sections.append(_cautions(summary, units))
+    sections.append(_cautions([c for c in summary.cautions(units) if c not in care]))
+    keys = {section.key for section in sections}
     return Sheet(
         title=summary.title or translate("Sheet", "Cook without a title"),
         lines=_lines(summary, units),
@@ -69,6 +77,7 @@ def sheet_of(summary: Summary, units: Units) -> Sheet:
             when=q.date_time(summary.made_at_s, summary.zone, units)
         ),
         sections=tuple(sections),
+        first_page=len(keys.intersection(WALL)) if keys & {"taste", "next"} else 0,
     )
 
 
@@ -331,7 +340,7 @@ def _yield_cell(step: YieldStep, units: Units) -> str:
     text = q.mass(step.mass_kg, units)
     if step.share_pct is None or step.step == "raw":
         return text
-    return f"{text} ({q.percent(step.share_pct, 1)})"
+    return f"{text} ({q.percent(step.share_pct)})"
 
 
 def _taste(summary: Summary) -> Section | None:
@@ -351,7 +360,7 @@ def _taste(summary: Summary) -> Section | None:
             blocks.append(Paragraph(lead + tasted.text))
     if not blocks:
         return None
-    return Section("taste", translate("Sheet", "Taste"), tuple(blocks))
+    return Section("taste", translate("Sheet", "How it tasted"), tuple(blocks))
 
 
 def mark_words(mark: TastingMark) -> str:
@@ -392,6 +401,14 @@ def _missing(there: set[str]) -> Section | None:
     return Section("missing", translate("Sheet", "Left open"), (Paragraph(text, "faint"),))
 
 
-def _cautions(summary: Summary, units: Units) -> Section:
-    blocks = tuple(Paragraph(caution.in_full, "small") for caution in summary.cautions(units))
+def _care(cautions: Sequence[Caution]) -> Section | None:
+    """What belongs to this food; what belongs to every cook comes last of all."""
+    if not cautions:
+        return None
+    blocks = tuple(Paragraph(caution.in_full, "small") for caution in cautions)
+    return Section("care", translate("Sheet", "Keep in mind"), blocks)
+
+
+def _cautions(cautions: Sequence[Caution]) -> Section:
+    blocks = tuple(Paragraph(caution.in_full, "small") for caution in cautions)
     return Section("cautions", translate("Sheet", "Cautions"), blocks)

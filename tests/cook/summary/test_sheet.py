@@ -153,7 +153,7 @@ class TestTasteAndYield:
         said: Said = [
             (0, ItemAdded("rib", mass_kg=2.0)), (1, Weighed("cooked", 1.3)),
         ]  # fmt: skip
-        assert "4 lb 7 oz  –  2 lb 14 oz (65.0 %)  –" in text_of(section("yield", said, US))
+        assert "4 lb 7 oz  –  2 lb 14 oz (65 %)  –" in text_of(section("yield", said, US))
 
 
 def test_sections_keep_their_order_and_cautions_are_always_there() -> None:
