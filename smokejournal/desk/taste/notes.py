@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from PySide6.QtCore import Qt, Signal
@@ -11,6 +11,7 @@ from PySide6.QtWidgets import (
     QLabel,
     QLineEdit,
     QPlainTextEdit,
+    QPushButton,
     QVBoxLayout,
     QWidget,
 )
@@ -35,12 +36,20 @@ class NotesDraft:
     masses: dict[str, str] = field(default_factory=dict)
     item: str = ""
     next_time: str = ""
+    #: Which entry the tasting takes the place of, None for one of its own.
+    instead_of: int | None = None
+    tasting: bool = False
+    """Whether the tasting is asked for although one stands."""
 
 
 class TasteNotes(QWidget):
-    """The form. `payloads()` is what it says, ready to be written; the page writes it."""
+    """The form. `payloads()` is what it says, ready to be written; the page writes it.
+
+    `tasting_left()`: what was being changed or added is left as it was.
+    """
 
     changed = Signal()
+    tasting_left = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -48,7 +57,14 @@ class TasteNotes(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(8)
-        column.addWidget(self._section(self.tr("How it tasted")))
+        self._instead_of: int | None = None
+        self._asked = False
+        self._tasting = QWidget(self)
+        whole, column = column, QVBoxLayout(self._tasting)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(8)
+        self._heading = self._section(self.tr("How it tasted"))
+        column.addWidget(self._heading)
         self.marks: dict[str, MarkRow] = {}
         for scale in SCALES:
             row = MarkRow(scale.key, scale.name, scale.low, scale.high, self)
@@ -66,6 +82,13 @@ class TasteNotes(QWidget):
         self.taster.setMaxLength(100)
         self.taster.textChanged.connect(self.changed)
         column.addWidget(self.taster)
+        self._leave = QPushButton(self.tr("Leave it as it is"), self)
+        self._leave.setObjectName("tasteLeave")
+        self._leave.setProperty("kind", "quick")
+        self._leave.clicked.connect(self.tasting_left)
+        column.addWidget(self._leave, 0, Qt.AlignmentFlag.AlignLeft)
+        whole.addWidget(self._tasting)
+        column = whole
         column.addSpacing(6)
         column.addWidget(self._section(self.tr("What it weighed")))
         self.item = ChoiceBox(self)
@@ -147,6 +170,44 @@ class TasteNotes(QWidget):
         self.item.setCurrentIndex(max(0, self.item.findData(chosen)))
         self.item.setVisible(len(set(names)) > 1)
 
+    def ask_tasting(self, *, stands: bool) -> None:
+        """Ask how it tasted: always where no tasting stands yet, else where it was asked for."""
+        self._tasting.setVisible(self._asked or not stands)
+        self._leave.setVisible(self._asked and stands)
+
+    def change(self, what: Tasted, entry_id: int) -> None:
+        """Say again what was said in this entry, which then no longer counts."""
+        self._take_tasting(what.text, what.taster, what.marks, entry_id)
+
+    def add_taster(self) -> None:
+        """Ask how it tasted to somebody else."""
+        self._take_tasting("", "", {}, None)
+        self.taster.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def leave_tasting(self) -> None:
+        """Ask no more how it tasted."""
+        self._take_tasting("", "", {}, None, asked=False)
+
+    @property
+    def instead_of(self) -> int | None:
+        """Which entry the tasting takes the place of."""
+        return self._instead_of
+
+    def _take_tasting(
+        self,
+        text: str,
+        taster: str,
+        marks: Mapping[str, int],
+        instead_of: int | None,
+        *,
+        asked: bool = True,
+    ) -> None:
+        self._instead_of, self._asked = instead_of, asked
+        self.text.setPlainText(text)
+        self.taster.setText(taster)
+        for key, row in self.marks.items():
+            row.set_mark(marks.get(key))
+
     def show_yields(self, words: str) -> None:
         """What the kept masses say."""
         self.yields.setText(words)
@@ -155,7 +216,10 @@ class TasteNotes(QWidget):
     def is_empty(self) -> bool:
         """True while nothing is typed or marked."""
         return self.draft() == NotesDraft(
-            taster=self.taster.text(), item=self.item.currentData() or ""
+            taster=self.taster.text(),
+            item=self.item.currentData() or "",
+            instead_of=self._instead_of,
+            tasting=self._asked,
         )
 
     def payloads(self) -> list[Payload] | None:
@@ -190,14 +254,15 @@ class TasteNotes(QWidget):
             masses={stage: f.edit.text() for stage, f in self.masses.items() if f.edit.text()},
             item=self.item.currentData() or "",
             next_time=self.next_time.toPlainText(),
+            instead_of=self._instead_of,
+            tasting=self._asked,
         )
 
     def set_draft(self, draft: NotesDraft) -> None:
         """Show what was typed before."""
-        self.text.setPlainText(draft.text)
-        self.taster.setText(draft.taster)
-        for key, row in self.marks.items():
-            row.set_mark(draft.marks.get(key))
+        self._take_tasting(
+            draft.text, draft.taster, draft.marks, draft.instead_of, asked=draft.tasting
+        )
         for stage, mass in self.masses.items():
             mass.clear()
             if draft.masses.get(stage):

@@ -21,7 +21,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from smokejournal.cook.log.entries import Entry, ItemAdded, Payload, Photo
+from smokejournal.cook.log.entries import Entry, ItemAdded, Payload, Photo, Strike, Tasted
 from smokejournal.cook.log.entry_words import names_of
 from smokejournal.cook.score.score import Score
 from smokejournal.cook.summary.summary import Summary
@@ -37,6 +37,7 @@ from smokejournal.desk.taste.kept import TasteKept
 from smokejournal.desk.taste.notes import NotesDraft, TasteNotes
 from smokejournal.desk.taste.photos import Copied, TastePhotos
 from smokejournal.desk.taste.printing import TastePrint
+from smokejournal.desk.taste.verdict import Verdict
 from smokejournal.paper.summary_document import SheetColors, summary_html
 from smokejournal.services.program.live import LiveCook
 
@@ -128,6 +129,10 @@ class TastePage(QWidget):
     def _build_notes(self) -> QWidget:
         self.notes = TasteNotes(self)
         self.notes.changed.connect(self._on_edited)
+        self.notes.tasting_left.connect(self._on_tasting_left)
+        self.verdict = Verdict(self)
+        self.verdict.change_asked.connect(self._on_change)
+        self.verdict.more_asked.connect(self._on_more)
         self.kept = TasteKept(self)
         self.kept.strike_asked.connect(self._on_strike)
         self.photos = TastePhotos(self._context, self)
@@ -136,7 +141,7 @@ class TastePage(QWidget):
         inside = QVBoxLayout(holder)
         inside.setContentsMargins(0, 0, 10, 0)
         inside.setSpacing(14)
-        for widget in (self.notes, self.photos, self.kept):
+        for widget in (self.verdict, self.notes, self.photos, self.kept):
             inside.addWidget(widget)
         inside.addStretch(1)
         scroll = QScrollArea(self)
@@ -236,6 +241,15 @@ class TastePage(QWidget):
 
     def _show_entries(self, entries: Sequence[Entry]) -> None:
         names = names_of(tuple(entries))
+        tastings = [e for e in entries if isinstance(e.what, Tasted)]
+        changing = self.notes.instead_of
+        self.verdict.show_tastings(
+            [entry for entry in tastings if entry.id != changing],
+            names.zone,
+            writable=not self._context.program.journal.read_only,
+        )
+        self.verdict.setVisible(bool(tastings))
+        self.notes.ask_tasting(stands=bool(tastings))
         self.kept.show_entries(entries, self._context.units, names)
         items = [e.what.name for e in entries if isinstance(e.what, ItemAdded)]
         self.notes.set_items(items)
@@ -288,19 +302,42 @@ class TastePage(QWidget):
             self._say("")
         self._show_buttons()
 
+    def _on_change(self, entry: object) -> None:
+        assert isinstance(entry, Entry)
+        assert isinstance(entry.what, Tasted)
+        self.notes.change(entry.what, entry.id)
+        self._show_tastings_again()
+
+    def _on_more(self) -> None:
+        self.notes.add_taster()
+        self._show_tastings_again()
+
+    def _on_tasting_left(self) -> None:
+        self.notes.leave_tasting()
+        self._show_tastings_again()
+
+    def _show_tastings_again(self) -> None:
+        if self._live is not None:
+            self._show_entries(self._live.log().holding())
+        self._show_buttons()
+
     def _on_keep(self) -> None:
         live = self._live
         said = self.notes.payloads()
         wrong = self.notes.wrong_field() if said is None else None
         if wrong is not None:
-            wrong.setFocus(Qt.FocusReason.OtherFocusReason)
-            self._scroll.ensureWidgetVisible(wrong, 0, 80)
             self._say(self.tr("Nothing is kept yet. Put right what is marked."), "problem")
+            wrong.setFocus(Qt.FocusReason.OtherFocusReason)
+            # What was just said takes room from the form.
+            QTimer.singleShot(0, wrong, partial(self._scroll.ensureWidgetVisible, wrong, 0, 80))
             return
         if live is None or not said:
             return
         now_s = self._context.now_s()
         pairs: list[tuple[float, Payload]] = [(now_s, payload) for payload in said]
+        before = self.notes.instead_of
+        if before is not None and any(isinstance(payload, Tasted) for payload in said):
+            pairs.insert(0, (now_s, Strike(before, "changed")))
         try:
             future = live.record_many(pairs)
         except SchemaProblem as problem:
@@ -316,6 +353,7 @@ class TastePage(QWidget):
             # Another cook was chosen meanwhile: what is typed for that one stays.
             return
         self.notes.clear()
+        self._show_entries(live.log().holding())
         when = quantities.clock_time(
             entries[0].recorded_s,
             live.zone,
@@ -379,8 +417,8 @@ class TastePage(QWidget):
         self._name.setText(title)
         self._name.setToolTip(title)
         self.sheet.clear()
-        self._show_entries(self._live.log().holding())
         self.notes.set_draft(self._drafts.get(cook_id, NotesDraft()))
+        self._show_entries(self._live.log().holding())
         self.notes.show_yields("")
         self._stack.setCurrentWidget(self._whole)
         self._show_buttons()

@@ -133,6 +133,61 @@ def test_notes_marks_masses_and_next_time_are_kept_together(
     assert page.kept.list.count() == 3
 
 
+def test_marks_that_were_given_stand_and_can_be_changed(
+    qtbot: QtBot, context: DeskContext, clock: FixedClock
+) -> None:
+    cook_id = a_cook(context, clock)
+    live = context.live(cook_id)
+    first = live.record(Tasted("Bark a bit soft", {"smoke": 4, "overall": 3})).result()
+    page = page_of(qtbot, context)
+    block = page.verdict.findChild(QWidget, f"tasting_{first.id}")
+    assert block is not None
+    assert label(block, "dots_smoke") == "●●●●○"
+    assert label(page, f"tastingText_{first.id}") == "Bark a bit soft"
+    assert not page.notes.marks["smoke"].isVisible()
+    assert not page.notes.text.isVisible()
+
+    press(qtbot, page, f"tastingChange_{first.id}")
+    assert page.notes.marks["smoke"].mark() == 4
+    assert page.notes.text.toPlainText() == "Bark a bit soft"
+    press(qtbot, page, "tasteLeave")
+    assert not page.notes.marks["smoke"].isVisible()
+    assert page.notes.is_empty()
+
+    press(qtbot, page, f"tastingChange_{first.id}")
+    press(qtbot, page, "mark_smoke_2")
+    press(qtbot, page, "tasteKeep")
+    qtbot.waitUntil(lambda: label(page, "tasteSaid").startswith("Kept at"))
+    held = [what for _, what in live.log().of(Tasted)]
+    assert held == [Tasted("Bark a bit soft", {"smoke": 2, "overall": 3})]
+    qtbot.waitUntil(lambda: label(page.verdict, "dots_smoke") == "●●○○○")
+    assert not page.notes.marks["smoke"].isVisible()
+    # One undo takes the change back, and what was said before counts again.
+    undoing = live.undo()
+    assert undoing is not None
+    undoing.result()
+    assert [what.marks["smoke"] for _, what in live.log().of(Tasted)] == [4]
+
+
+def test_another_taster_is_added_beside_the_first(
+    qtbot: QtBot, context: DeskContext, clock: FixedClock
+) -> None:
+    cook_id = a_cook(context, clock)
+    live = context.live(cook_id)
+    live.record(Tasted("", {"overall": 3})).result()
+    page = page_of(qtbot, context)
+    press(qtbot, page, "tasteMore")
+    assert page.notes.taster.isVisible()
+    qtbot.keyClicks(page.notes.taster, "the neighbor")
+    press(qtbot, page, "mark_overall_5")
+    press(qtbot, page, "tasteKeep")
+    qtbot.waitUntil(lambda: label(page, "tasteSaid").startswith("Kept at"))
+    assert [what.taster for _, what in live.log().of(Tasted)] == ["", "the neighbor"]
+    qtbot.waitUntil(lambda: "mean of 2" in sheet(page))
+    dots = [w.text() for w in page.verdict.findChildren(QLabel, "dots_overall")]
+    assert dots == ["●●●○○", "●●●●●"]
+
+
 def test_a_mass_that_cannot_be_read_is_told_and_nothing_is_written(
     qtbot: QtBot, context: DeskContext, clock: FixedClock
 ) -> None:

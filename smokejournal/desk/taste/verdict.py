@@ -1,0 +1,108 @@
+"""How it tasted, as it was said: the marks of each taster stand as marks, with a way to change them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import partial
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+
+from smokejournal.cook.log.entries import Entry, Tasted
+from smokejournal.cook.summary.tasting import HIGHEST, SCALES
+from smokejournal.cook.text.quantities import date
+from smokejournal.desk.parts.short_label import ShortLabel
+
+
+class Verdict(QWidget):
+    """`change_asked(entry)` for one tasting, `more_asked()` for that of somebody else."""
+
+    change_asked = Signal(object)
+    more_asked = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("tasteVerdict")
+        self.setAccessibleName(self.tr("How it tasted"))
+        self._shown: tuple[Entry, ...] = ()
+        self._zone = ""
+        self._blocks: list[QWidget] = []
+        self._more = QPushButton(self.tr("Add another taster"), self)
+        self._more.setObjectName("tasteMore")
+        self._more.setProperty("kind", "quick")
+        self._more.clicked.connect(self.more_asked)
+        title = QLabel(self.tr("How it tasted"), self)
+        title.setProperty("kind", "section")
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(0, 0, 0, 0)
+        self._column.setSpacing(8)
+        self._column.addWidget(title)
+        self._column.addWidget(self._more, 0, Qt.AlignmentFlag.AlignLeft)
+
+    def show_tastings(self, entries: Sequence[Entry], zone: str, *, writable: bool) -> None:
+        """Show these tastings, the first one first."""
+        self._more.setEnabled(writable)
+        if (tuple(entries), zone) != (self._shown, self._zone):
+            self._shown, self._zone = tuple(entries), zone
+            for block in self._blocks:
+                self._column.removeWidget(block)
+                block.setParent(None)
+                block.deleteLater()
+            self._blocks = [self._block(entry, zone) for entry in entries]
+            for n, block in enumerate(self._blocks, start=1):
+                self._column.insertWidget(n, block)
+        for block in self._blocks:
+            for button in block.findChildren(QPushButton):
+                button.setEnabled(writable)
+
+    def _block(self, entry: Entry, zone: str) -> QWidget:
+        what = entry.what
+        assert isinstance(what, Tasted)
+        block = QWidget(self)
+        block.setObjectName(f"tasting_{entry.id}")
+        who = what.taster or self.tr("You")
+        text = self.tr("{who}, {day}").format(who=who, day=date(entry.at_s, zone))
+        said_by = QLabel(text, block)
+        said_by.setProperty("kind", "faint")
+        change = QPushButton(self.tr("Change"), block)
+        change.setObjectName(f"tastingChange_{entry.id}")
+        change.setAccessibleName(self.tr("Change what {who} said").format(who=who))
+        change.setProperty("kind", "quick")
+        change.clicked.connect(partial(self.change_asked.emit, entry))
+        top = QHBoxLayout()
+        top.addWidget(said_by, 1)
+        top.addWidget(change)
+        column = QVBoxLayout(block)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(4)
+        column.addLayout(top)
+        column.addLayout(self._marks(what, block))
+        if what.text:
+            words = QLabel(what.text, block)
+            words.setObjectName(f"tastingText_{entry.id}")
+            words.setWordWrap(True)
+            column.addWidget(words)
+        return block
+
+    def _marks(self, what: Tasted, block: QWidget) -> QGridLayout:
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(12)
+        grid.setVerticalSpacing(2)
+        grid.setColumnStretch(2, 1)
+        given = [scale for scale in SCALES if scale.key in what.marks]
+        for row, scale in enumerate(given):
+            mark = what.marks[scale.key]
+            dots = QLabel("●" * mark + "○" * (HIGHEST - mark), block)
+            dots.setObjectName(f"dots_{scale.key}")
+            dots.setAccessibleName(
+                self.tr("{scale}: {mark} of {most}, from {low} to {high}").format(
+                    scale=scale.name, mark=mark, most=HIGHEST, low=scale.low, high=scale.high
+                )
+            )
+            ends = ShortLabel(block)
+            ends.setText(self.tr("{low} to {high}").format(low=scale.low, high=scale.high))
+            ends.setProperty("kind", "mark")
+            grid.addWidget(QLabel(scale.name, block), row, 0)
+            grid.addWidget(dots, row, 1)
+            grid.addWidget(ends, row, 2)
+        return grid
