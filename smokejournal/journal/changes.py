@@ -46,6 +46,8 @@ class CookLine:
     overall: float | None = None
     place: str = ""
     pieces: tuple[tuple[str, float | None], ...] = ()
+    found: str = ""
+    """The words that a search found, where neither title, food nor place show them; capitals folded."""
 
     @property
     def day_s(self) -> float:

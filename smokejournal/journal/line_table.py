@@ -7,6 +7,7 @@ journal: it is read off the entries once more.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from sqlalchemy import Connection, select
@@ -28,14 +29,31 @@ def lines_listed(
         query = query.where(LINES.c.search.contains(word, autoescape=True))
     if limit is not None or offset:
         query = query.limit(-1 if limit is None else limit).offset(offset)
-    return [line_from(row) for row in connection.execute(query).mappings()]
+    return [
+        _found(line_from(row), row["search"], words) for row in connection.execute(query).mappings()
+    ]
 
 
 def lines_off_entries(connection: Connection, words: Sequence[str]) -> list[CookLine]:
     """As `lines_listed` gives them all, but read off the entries. Slow."""
     rows = [line_off_entries(connection, number) for number in _cooks(connection)]
     rows.sort(key=lambda row: (row["sort_ms"], row["cook_id"]), reverse=True)
-    return [line_from(row) for row in rows if all(word in row["search"] for word in words)]
+    return [
+        _found(line_from(row), row["search"], words)
+        for row in rows
+        if all(word in row["search"] for word in words)
+    ]
+
+
+def _found(line: CookLine, search: str, words: Sequence[str]) -> CookLine:
+    """The line with what was found, where it doesn't show that by itself."""
+    seen = f"{line.title}\n{line.items}\n{line.place}".casefold()
+    hidden = [word for word in words if word not in seen]
+    if not hidden:
+        return line
+    parts = [part for part in search.split("\n") if any(word in part for word in hidden)]
+    best = max(parts, key=lambda part: sum(word in part for word in hidden), default="")
+    return replace(line, found=best)
 
 
 def spoilt_lines(connection: Connection) -> tuple[int, ...]:

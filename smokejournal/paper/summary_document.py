@@ -15,7 +15,7 @@ from markupsafe import Markup, escape
 from smokejournal.cook.summary.sheet import Block, TastingMark
 from smokejournal.cook.summary.sheet_sections import mark_words, sheet_of
 from smokejournal.cook.summary.summary import Summary
-from smokejournal.cook.summary.tasting import HIGHEST
+from smokejournal.cook.summary.tasting import dots
 from smokejournal.cook.text.quantities import Units
 
 
@@ -52,5 +52,4 @@ def _lines(text: str) -> Markup:
 
 
 def _dots(mark: TastingMark) -> str:
-    full = round(mark.value)
-    return "●" * full + "○" * (HIGHEST - full)
+    return dots(mark.value)

@@ -68,3 +68,10 @@ SCALES: tuple[Scale, ...] = (
 def scale(key: str) -> Scale | None:
     """The scale with this key, or None for one that this version does not know."""
     return next((found for found in SCALES if found.key == key), None)
+
+
+def dots(mark: float) -> str:
+    """A mark as dots, filled as far as it goes, to the half: "●●●◐○"."""
+    halves = round(2 * min(max(mark, 0.0), HIGHEST))
+    full, half = divmod(halves, 2)
+    return "●" * full + "◐" * half + "○" * (HIGHEST - full - half)

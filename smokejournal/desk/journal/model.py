@@ -6,16 +6,20 @@ from collections.abc import Callable
 from typing import Any
 
 from PySide6.QtCore import QModelIndex, Qt
-from PySide6.QtGui import QFont
+from PySide6.QtWidgets import QApplication
 
+from smokejournal.cook.summary.tasting import HIGHEST, dots
 from smokejournal.cook.text import quantities
+from smokejournal.cook.timetable.clock_words import weekday
 from smokejournal.desk.base.rows_model import AnyIndex, RowsModel
 from smokejournal.journal import CookLine
 
 #: Lines read at once. A screen holds about thirty.
 PAGE = 200
 
-WHEN, TITLE, WHAT, LONG, STATE, MARK, PLACE = range(7)
+WHEN, PICTURE, TITLE, LONG, MARK, PLACE = range(6)
+#: What stands on a cell's second line, and the whole cook.
+SECOND, LINE = Qt.ItemDataRole.UserRole + 1, Qt.ItemDataRole.UserRole + 2
 
 Fetch = Callable[[str, int, int], list[CookLine]]
 
@@ -23,7 +27,7 @@ Fetch = Callable[[str, int, int], list[CookLine]]
 class JournalModel(RowsModel[CookLine]):
     """Rows are cooks, newest first. `fetch(text, limit, offset)` reads them."""
 
-    numbers = frozenset({LONG, MARK})
+    numbers = frozenset({LONG})
 
     def __init__(self, fetch: Fetch, now_s: Callable[[], float], parent: Any = None) -> None:
         super().__init__(parent)
@@ -70,41 +74,62 @@ class JournalModel(RowsModel[CookLine]):
     def titles(self) -> tuple[str, ...]:
         return (
             self.tr("When"),
-            self.tr("Title"),
-            self.tr("What"),
+            "",
+            self.tr("Cook"),
             self.tr("How long"),
-            self.tr("State"),
-            self.tr("Mark"),
+            self.tr("How it was"),
             self.tr("Place"),
         )
 
     def _cell(self, line: CookLine, column: int, role: int) -> Any:
-        if role == Qt.ItemDataRole.FontRole and line.state == "under way":
-            font = QFont()
-            font.setBold(True)
+        if role == Qt.ItemDataRole.FontRole and column == TITLE:
+            font = QApplication.font()
+            font.setBold(line.state == "under way")
             return font
         if role == Qt.ItemDataRole.UserRole:
             return line.id
+        if role == LINE:
+            return line
+        if role == SECOND:
+            return self.second(line, column)
+        if role == Qt.ItemDataRole.AccessibleTextRole:
+            both = (self.words(line, column), self.second(line, column))
+            return ", ".join(part for part in both if part)
         return super()._cell(line, column, role)
 
     def words(self, line: CookLine, column: int) -> str:
         if column == WHEN:
-            return quantities.date(line.day_s, line.zone)
+            return self.tr("{weekday} {date}").format(
+                weekday=weekday(line.day_s, line.zone), date=quantities.date(line.day_s, line.zone)
+            )
         if column == TITLE:
             return line.title
-        if column == WHAT:
-            return ", ".join(self._piece(name, mass_kg) for name, mass_kg in line.pieces)
         if column == LONG:
             length_s = line.length_s(self._now_s())
             return "" if length_s is None else quantities.duration(length_s)
-        if column == STATE:
-            state = self.state_words(line.state)
-            if line.simulated:
-                return self.tr("{state}, SIMULATED").format(state=state)
-            return state
         if column == MARK:
-            return "" if line.overall is None else f"{line.overall:.1f}"
-        return line.place
+            return "" if line.overall is None else dots(line.overall)
+        return line.place if column == PLACE else ""
+
+    def second(self, line: CookLine, column: int) -> str:
+        """What stands below the words of a cell."""
+        if column == WHEN:
+            state = self.state_words(line.state)
+            return self.tr("{state}, SIMULATED").format(state=state) if line.simulated else state
+        if column == TITLE:
+            what = ", ".join(self._piece(name, mass_kg) for name, mass_kg in line.pieces)
+            if not line.found:
+                return what
+            found = self.tr("found: {words}").format(words=line.found)
+            return f"{found} · {what}" if what else found
+        return ""
+
+    def line_ready(self, cook_id: int) -> None:
+        """The picture of this cook has come: draw its row again."""
+        row = self.row_of(cook_id)
+        if row is not None:
+            here = self.index(row, PICTURE)
+            self.dataChanged.emit(here, here)
 
     def _piece(self, name: str, mass_kg: float | None) -> str:
         return name if mass_kg is None else f"{name} {quantities.mass(mass_kg, self._units)}"
@@ -113,8 +138,12 @@ class JournalModel(RowsModel[CookLine]):
         if column == WHEN:
             return quantities.date_time(line.started_s or line.opened_s, line.zone, self._units)
         if column == MARK and line.overall is not None:
-            return self.tr("Overall mark, 1 to 5, the mean over all tasters")
-        return self.words(line, column)
+            return self.tr("{mark} of {most} overall, the mean over all tasters").format(
+                mark=f"{round(line.overall, 1):g}", most=HIGHEST
+            )
+        return "\n".join(
+            part for part in (self.words(line, column), self.second(line, column)) if part
+        )
 
     def state_words(self, state: str) -> str:
         """A cook's state in words."""

@@ -19,16 +19,18 @@ from PySide6.QtWidgets import (
 
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import PAGE_FOR_STATE, DeskContext
+from smokejournal.desk.base.theme import GROUNDS
+from smokejournal.desk.journal.delegate import ROW_PX, CookDelegate
 from smokejournal.desk.journal.model import (
     LONG,
     MARK,
+    PICTURE,
     PLACE,
-    STATE,
     TITLE,
-    WHAT,
     WHEN,
     JournalModel,
 )
+from smokejournal.desk.journal.pictures import ScorePictures
 from smokejournal.desk.parts.empty_state import EmptyState
 from smokejournal.journal import CookLine
 
@@ -48,7 +50,12 @@ class JournalPage(QWidget):
         self._context = context
         self._model = JournalModel(self._fetch, context.now_s, self)
         self._model.set_units(context.units)
+        self._pictures = ScorePictures(context, self)
+        self._pictures.ready.connect(self._model.line_ready)
+        self._delegate = CookDelegate(self._pictures, self)
         self._build()
+        context.ground_changed.connect(self._on_ground)
+        self._on_ground(context.ground)
         self._search_timer = QTimer(self)
         self._search_timer.setSingleShot(True)
         self._search_timer.setInterval(150)
@@ -88,10 +95,10 @@ class JournalPage(QWidget):
         self.table.setTabKeyNavigation(False)
         self.table.setShowGrid(False)
         self.table.setWordWrap(False)
-        self.table.setAlternatingRowColors(True)
+        self.table.setItemDelegate(self._delegate)
         self.table.verticalHeader().hide()
         self.table.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
-        self.table.verticalHeader().setDefaultSectionSize(34)
+        self.table.verticalHeader().setDefaultSectionSize(ROW_PX)
         self._lay_columns()
         # Enter, and a double click (or a single one, where the desktop is set so).
         self.table.activated.connect(self._on_activated)
@@ -139,10 +146,10 @@ class JournalPage(QWidget):
         header.setHighlightSections(False)
         header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
         header.setSectionResizeMode(QHeaderView.ResizeMode.Interactive)
-        for column, width in ((WHEN, 118), (LONG, 108), (STATE, 196), (MARK, 62), (PLACE, 140)):
+        widths = ((WHEN, 168), (PICTURE, 150), (LONG, 108), (MARK, 104), (PLACE, 140))
+        for column, width in widths:
             self.table.setColumnWidth(column, width)
-        for column in (TITLE, WHAT):
-            header.setSectionResizeMode(column, QHeaderView.ResizeMode.Stretch)
+        header.setSectionResizeMode(TITLE, QHeaderView.ResizeMode.Stretch)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """On a small screen the titles need the room more than the place does."""
@@ -296,6 +303,10 @@ class JournalPage(QWidget):
         # Readings alone change no line here; entries come in bursts.
         if getattr(change, "entries", ()) or getattr(change, "new_cook", False):
             self._reload_timer.start()
+
+    def _on_ground(self, name: str) -> None:
+        self._delegate.set_ground(GROUNDS[name])
+        self.table.viewport().update()
 
     def _on_units_changed(self) -> None:
         self._model.set_units(self._context.units)

@@ -9,7 +9,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from smokejournal.cook.log.entries import Entry, Tasted
-from smokejournal.cook.summary.tasting import HIGHEST, SCALES
+from smokejournal.cook.summary.tasting import HIGHEST, SCALES, dots
 from smokejournal.cook.text.quantities import date
 from smokejournal.desk.parts.short_label import ShortLabel
 
@@ -92,9 +92,9 @@ class Verdict(QWidget):
         given = [scale for scale in SCALES if scale.key in what.marks]
         for row, scale in enumerate(given):
             mark = what.marks[scale.key]
-            dots = QLabel("●" * mark + "○" * (HIGHEST - mark), block)
-            dots.setObjectName(f"dots_{scale.key}")
-            dots.setAccessibleName(
+            shown = QLabel(dots(mark), block)
+            shown.setObjectName(f"dots_{scale.key}")
+            shown.setAccessibleName(
                 self.tr("{scale}: {mark} of {most}, from {low} to {high}").format(
                     scale=scale.name, mark=mark, most=HIGHEST, low=scale.low, high=scale.high
                 )
@@ -103,6 +103,6 @@ class Verdict(QWidget):
             ends.setText(self.tr("{low} to {high}").format(low=scale.low, high=scale.high))
             ends.setProperty("kind", "mark")
             grid.addWidget(QLabel(scale.name, block), row, 0)
-            grid.addWidget(dots, row, 1)
+            grid.addWidget(shown, row, 1)
             grid.addWidget(ends, row, 2)
         return grid

@@ -5,10 +5,20 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel, QPushButton, QStackedWidget
 from pytestqt.qtbot import QtBot
 
-from smokejournal.cook.log.entries import CookClosed, ItemAdded, ScheduleStarted, Tasted
+from smokejournal.cook.log.entries import (
+    ChannelSet,
+    CookClosed,
+    ItemAdded,
+    Note,
+    ScheduleStarted,
+    Tasted,
+)
+from smokejournal.cook.log.readings import Channel, Reading
+from smokejournal.cook.summary.tasting import dots
 from smokejournal.cook.text.quantities import US
 from smokejournal.desk.base.context import DeskContext
-from smokejournal.desk.journal.model import LONG, MARK, PAGE, STATE, TITLE, WHAT, WHEN
+from smokejournal.desk.base.theme import GROUNDS
+from smokejournal.desk.journal.model import LONG, MARK, PAGE, PICTURE, SECOND, TITLE, WHEN
 from smokejournal.desk.journal.page import JournalPage
 from smokejournal.desk.parts.new_cook_dialog import NewCookDialog
 from tests.support.fakes import FixedClock
@@ -42,6 +52,11 @@ def page_of(qtbot: QtBot, context: DeskContext) -> JournalPage:
 def cell(page: JournalPage, row: int, column: int) -> str:
     model = page.table.model()
     return str(model.data(model.index(row, column)) or "")
+
+
+def second(page: JournalPage, row: int, column: int) -> str:
+    model = page.table.model()
+    return str(model.data(model.index(row, column), SECOND) or "")
 
 
 def text_of(page: JournalPage, name: str) -> str:
@@ -80,14 +95,14 @@ def test_cooks_stand_newest_first_with_what_matters(
     page = page_of(qtbot, context)
     assert page.table.model().rowCount() == 2
     assert cell(page, 0, TITLE) == "Practice trout"
-    assert cell(page, 0, STATE) == "planned, SIMULATED"
+    assert second(page, 0, WHEN) == "planned, SIMULATED"
     assert cell(page, 0, LONG) == ""
     assert cell(page, 1, TITLE) == "Sunday shoulder"
-    assert cell(page, 1, WHAT) == "pork shoulder 3.2 kg"
+    assert second(page, 1, TITLE) == "pork shoulder 3.2 kg"
     assert cell(page, 1, LONG) == "9 h 30 min"
-    assert cell(page, 1, STATE) == "finished"
-    assert cell(page, 1, MARK) == "4.0"
-    assert cell(page, 1, WHEN) == "28 May 2026"
+    assert second(page, 1, WHEN) == "finished"
+    assert cell(page, 1, MARK) == "●●●●○"
+    assert cell(page, 1, WHEN) == "Thu 28 May 2026"
     assert text_of(page, "journalCount") == "2 cooks"
 
 
@@ -95,7 +110,7 @@ def test_masses_follow_the_units(qtbot: QtBot, context: DeskContext, clock: Fixe
     a_finished_cook(context, clock, "Sunday shoulder")
     page = page_of(qtbot, context)
     context.set_units(US)
-    assert cell(page, 0, WHAT) == "pork shoulder 7 lb 1 oz"
+    assert second(page, 0, TITLE) == "pork shoulder 7 lb 1 oz"
 
 
 def test_double_click_and_enter_open_a_cook_on_the_page_that_fits(
@@ -132,6 +147,58 @@ def test_search_finds_and_says_when_there_is_nothing(qtbot: QtBot, context: Desk
     press(qtbot, page, "journalEmptyButton")
     assert page.table.model().rowCount() == 3
     assert page.search.text() == ""
+
+
+def test_a_search_says_which_words_matched(qtbot: QtBot, context: DeskContext) -> None:
+    noted, named = a_cook(context, "Sunday ribs"), a_cook(context, "Applewood trout")
+    context.live(noted).record(Note("Applewood chips were wet")).result()
+    a_cook(context, "Mackerel")
+    page = page_of(qtbot, context)
+    qtbot.keyClicks(page.search, "applewood")
+    qtbot.waitUntil(lambda: page.table.model().rowCount() == 2)
+    rows = {cell(page, n, TITLE): second(page, n, TITLE) for n in range(2)}
+    # What the title shows by itself isn't said again.
+    assert rows == {"Sunday ribs": "found: applewood chips were wet", "Applewood trout": ""}
+    assert named != noted
+
+
+def test_a_small_picture_of_the_score_comes_and_the_chosen_row_is_quiet(
+    qtbot: QtBot, context: DeskContext, clock: FixedClock
+) -> None:
+    cook_id = a_cook(context, "Sunday shoulder")
+    live = context.live(cook_id)
+    live.record(ChannelSet(Channel("meat", "Thick end"))).result()
+    live.record(ScheduleStarted()).result()
+    began_s = clock.now_s()
+    live.record_readings(
+        [Reading(began_s + 60 * n, "meat", 5.0 + 0.2 * n) for n in range(300)]
+    ).result()
+    clock.forward(5 * 3600)
+    live.record(CookClosed()).result()
+    context.set_ground("day")
+    page = page_of(qtbot, context)
+    place = page.table.visualRect(page.table.model().index(0, PICTURE))
+
+    def colors() -> set[str]:
+        shown = page.table.viewport().grab(place).toImage()
+        return {
+            shown.pixelColor(x, y).name()
+            for x in range(shown.width())
+            for y in range(shown.height())
+        }
+
+    ink = GROUNDS["day"].traces[0][0]
+    qtbot.waitUntil(lambda: ink in colors())
+    assert (GROUNDS["day"].shade or GROUNDS["day"].line) in colors()
+    assert GROUNDS["day"].ember not in colors()
+
+
+@pytest.mark.parametrize(
+    ("mark", "shown"),
+    [(1, "●○○○○"), (3.5, "●●●◐○"), (4.2, "●●●●○"), (4.3, "●●●●◐"), (5, "●●●●●"), (9, "●●●●●")],
+)
+def test_marks_as_dots(mark: float, shown: str) -> None:
+    assert dots(mark) == shown
 
 
 def test_ctrl_f_goes_to_the_search(qtbot: QtBot, context: DeskContext) -> None:
