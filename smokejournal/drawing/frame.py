@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPainterPath, QPen
 
 from smokejournal.cook.score.score import Score
 
@@ -49,10 +49,14 @@ class Ink:
 
 
 class Type:
-    """The two sizes of type in the picture, with their metrics."""
+    """The two sizes of type in the picture, with their metrics.
 
-    def __init__(self, family: str, em: float) -> None:
+    `outlines`: letters are drawn as shapes, which look the same where this machine's faces are missing.
+    """
+
+    def __init__(self, family: str, em: float, *, outlines: bool = False) -> None:
         self.em = em
+        self._outlines = outlines
         self.plain = self._font(family, em)
         self.small = self._font(family, 0.88 * em)
         self.bold = self._font(family, em)
@@ -96,9 +100,15 @@ class Type:
         if align != Qt.AlignmentFlag.AlignLeft:
             width = metrics.horizontalAdvance(text)
             x -= width if align == Qt.AlignmentFlag.AlignRight else width / 2
+        feet = QPointF(x, at.y() + self._drop[id(font)])
+        if self._outlines:
+            letters = QPainterPath()
+            letters.addText(feet, font, text)
+            painter.fillPath(letters, color)
+            return
         painter.setFont(font)
         painter.setPen(color)
-        painter.drawText(QPointF(x, at.y() + self._drop[id(font)]), text)
+        painter.drawText(feet, text)
 
 
 @dataclass(frozen=True, slots=True)

@@ -82,15 +82,17 @@ def draw_score(
     color: bool = True,
     mode: TimeMode = "clock",
     family: str = "",
+    em: float | None = None,
+    outlines: bool = False,
 ) -> None:
     """Draw the score into `rect`, in whatever units the painter has. Nothing is drawn outside it.
 
-    Type is sized to the width of `rect` (7.6 points on 170 mm), so it reads the same at every
-    resolution. With `color` off traces are black and gray; dashes and end labels tell them apart
+    Type is `em` high, or sized to the width of `rect` (7.6 points on 170 mm), so it reads the same at
+    every resolution; with `outlines` letters are drawn as shapes. With `color` off traces are black and gray; dashes and end labels tell them apart
     in either case. A height of about `SHAPE` times the width suits.
     """
-    em = rect.width() * _EM
-    type_ = Type(family or painter.font().family(), em)
+    em = rect.width() * _EM if em is None else em
+    type_ = Type(family or painter.font().family(), em, outlines=outlines)
     ink = print_ink(em, color=color)
     end_s = picture_end_s(score)
     picture = ScorePicture(score, rect, units, ink, type_, score.from_s, end_s, mode=mode)
