@@ -1,1 +1,1 @@
-"""What leaves the program on paper: the summary as a PDF. It knows no widget and no database."""
+"""What leaves the program on paper or as a page: PDF, web page, picture. It knows no widget and no database."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import TypeGuard
 
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPen
@@ -31,6 +32,11 @@ _MARGIN = 0.17
 _RULED, _LEAST_RULED = 23.0, 2
 
 
+def is_drawn(score: Score | None) -> TypeGuard[Score]:
+    """Whether there is anything to see in it."""
+    return score is not None and bool(score.traces or score.bars or score.marks)
+
+
 class SheetFlow:
     """Makes the items of one sheet for a text `width` dots wide and `height` high."""
 
@@ -48,7 +54,7 @@ class SheetFlow:
         """Everything, in order."""
         found = self._head(sheet)
         bare = len(found)
-        if score is not None and (score.traces or score.bars or score.marks):
+        if is_drawn(score):
             found.append(self._score(score))
         for number, section in enumerate(sheet.sections):
             items = self._section(section)

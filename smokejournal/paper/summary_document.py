@@ -12,10 +12,11 @@ from importlib.resources import files
 from jinja2 import Environment, StrictUndefined, Template
 from markupsafe import Markup, escape
 
-from smokejournal.cook.summary.sheet import Block, TastingMark
+from smokejournal.cook.summary.sheet import Block, TastingMark, units_kept
 from smokejournal.cook.summary.sheet_sections import mark_words, sheet_of
 from smokejournal.cook.summary.summary import Summary
 from smokejournal.cook.summary.tasting import dots
+from smokejournal.cook.text.printable import printable
 from smokejournal.cook.text.quantities import Units
 
 
@@ -33,13 +34,21 @@ def summary_html(summary: Summary, units: Units, colors: SheetColors | None = No
 
 
 @cache
-def _template() -> Template:
+def sheet_environment() -> Environment:
+    """What templates of a sheet are read with: everything put in is escaped."""
     environment = Environment(
         autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
     )
-    environment.filters.update(kind=_kind, lines=_lines, dots=_dots, said=mark_words)
+    environment.filters.update(
+        kind=_kind, lines=_lines, plain=printable, kept=units_kept, dots=_dots, said=mark_words
+    )
+    return environment
+
+
+@cache
+def _template() -> Template:
     source = files(__package__).joinpath("sheet.html").read_text(encoding="utf-8")
-    return environment.from_string(source)
+    return sheet_environment().from_string(source)
 
 
 def _kind(block: Block) -> str:
@@ -48,7 +57,7 @@ def _kind(block: Block) -> str:
 
 def _lines(text: str) -> Markup:
     """The text escaped, its line breaks kept."""
-    return Markup("<br>").join(escape(line) for line in text.splitlines() or [""])
+    return Markup("<br>").join(escape(line) for line in printable(text).split("\n"))
 
 
 def _dots(mark: TastingMark) -> str:

@@ -17,7 +17,6 @@ from PySide6.QtGui import (
     QDropEvent,
     QIcon,
     QImage,
-    QImageIOHandler,
     QImageReader,
     QPixmap,
 )
@@ -37,12 +36,9 @@ from smokejournal.cook.log.entries import Photo
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.journal import PHOTO_SUFFIXES, JournalProblem
+from smokejournal.paper.photos import most_pixels, photo_reader, scaled_photo
 
 THUMB = QSize(112, 84)
-
-#: A picture of more than this many pixels is not opened: it would not fit a small laptop's memory.
-MOST_PIXELS = 120_000_000
-_SCALED = QImageIOHandler.ImageOption.ScaledSize
 
 
 @dataclass(frozen=True)
@@ -63,11 +59,11 @@ def copy_photos(
     photos: list[Photo] = []
     refused: list[str] = []
     for path in paths:
-        reader = _reader(path)
+        reader = photo_reader(path, PHOTO_SUFFIXES)
         size = reader.size() if reader is not None else QSize()
         if reader is None or not size.isValid():
             refused.append(f"{path.name}: {not_a_picture}")
-        elif size.width() * size.height() > (most := _most_pixels(reader)):
+        elif size.width() * size.height() > (most := most_pixels(reader)):
             refused.append(f"{path.name}: {too_big.format(limit=f'{most / 1e6:.3g}')}")
         else:
             try:
@@ -77,30 +73,6 @@ def copy_photos(
             else:
                 photos.append(Photo(sha256, suffix))
     return Copied(tuple(photos), tuple(refused))
-
-
-def _reader(path: Path) -> QImageReader | None:
-    """Reads the picture; None where the file isn't one of the kinds that are kept, by what is in it.
-
-    Drawings (SVG) and the like are none of them, whatever their name: they may lead to other files.
-    Nothing is asked of a reader before its format is known, since that would have it read the file.
-    """
-    reader = QImageReader(str(path))
-    reader.setDecideFormatFromContent(True)
-    kind = bytes(reader.format().data()).decode("ascii", "replace")
-    return reader if f".{kind}" in PHOTO_SUFFIXES and reader.canRead() else None
-
-
-def _most_pixels(reader: QImageReader) -> int:
-    """Up to how many pixels a picture can be shown small: one that isn't scaled while it is decoded
-    must fit Qt's limit for one picture."""
-    limit_bytes = QImageReader.allocationLimit() * 2**20
-    if reader.supportsOption(_SCALED) or not limit_bytes:
-        return MOST_PIXELS
-    kind = reader.imageFormat()
-    known = kind != QImage.Format.Format_Invalid
-    bits = QImage.toPixelFormat(kind).bitsPerPixel() if known else 32
-    return min(MOST_PIXELS, limit_bytes * 8 // bits)
 
 
 def offered() -> str:
@@ -114,16 +86,9 @@ def offered() -> str:
 
 def thumbnail(path: Path, ratio: float) -> QImage:
     """The picture, small and the right way up; a null image where it cannot be read."""
-    reader = _reader(path)
-    if reader is None:
-        return QImage()
-    reader.setAutoTransform(True)
-    size = reader.size()
-    if size.isValid():
-        # A turned picture is scaled before it is turned: leave room for the longer side both ways.
-        box = round(max(THUMB.width(), THUMB.height()) * ratio)
-        reader.setScaledSize(size.scaled(box, box, Qt.AspectRatioMode.KeepAspectRatio))
-    return reader.read()
+    # A turned picture is scaled before it is turned: there is room for the longer side both ways.
+    box = round(max(THUMB.width(), THUMB.height()) * ratio)
+    return scaled_photo(path, PHOTO_SUFFIXES, box, enlarge=True)
 
 
 class TastePhotos(QWidget):

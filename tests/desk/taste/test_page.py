@@ -25,10 +25,10 @@ from smokejournal.cook.log.readings import Channel, Reading
 from smokejournal.cook.text.quantities import US
 from smokejournal.desk.base.context import DeskContext, Notice
 from smokejournal.desk.parts.file_names import file_name
-from smokejournal.desk.taste import photos
 from smokejournal.desk.taste.page import TastePage
 from smokejournal.desk.taste.photos import Copied, copy_photos, offered, thumbnail
 from smokejournal.journal import PHOTO_SUFFIXES, JournalProblem
+from smokejournal.paper import photos
 from tests.support.fakes import FixedClock
 
 
