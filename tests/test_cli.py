@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import csv
 import json
 import os
+import struct
 import subprocess
 import sys
 from pathlib import Path
@@ -12,7 +14,8 @@ import pytest
 
 from smokejournal.__main__ import main
 from smokejournal.cli.commands import EXIT_JOURNAL, EXIT_NO_SCREEN, EXIT_WRONG
-from smokejournal.cook.log.entries import Note, ScheduleStarted
+from smokejournal.cook.log.entries import ChannelSet, Note, ScheduleStarted
+from smokejournal.cook.log.readings import Channel, Reading
 from smokejournal.journal import Journal
 from smokejournal.services.program.program import Program
 from tests.support.fakes import FixedClock
@@ -142,3 +145,69 @@ def test_without_a_screen_it_says_what_can_be_done(tmp_path: Path) -> None:
     assert done.returncode == EXIT_NO_SCREEN
     assert b"cooks, where, summary, forecast, track-record and restore" in done.stderr
     assert not (tmp_path / "journal").exists()
+
+
+def with_a_formula(folder: Path) -> None:
+    """Something in the second cook that a spreadsheet and a browser would take for more than words."""
+    journal = Journal.open(folder)
+    program = Program(journal, FixedClock())
+    live = program.live(2)
+    live.record(ChannelSet(Channel("meat", '=HYPERLINK("x")'))).result()
+    live.record(Note("<script>alert(1)</script>")).result()
+    live.record_readings(
+        [Reading(FixedClock().at_s + n, "meat", 20.0 + n) for n in range(9)]
+    ).result()
+    program.close()
+    journal.close()
+
+
+def test_a_cook_is_written_to_be_shown_to_others(folder: Path, tmp_path: Path) -> None:
+    with_a_formula(folder)
+    files = [tmp_path / name for name in ("c.html", "c.md", "c.png")]
+    options = [part for name, file in zip(("html", "markdown", "score"), files, strict=True) for part in (f"--{name}", file)]  # fmt: skip
+    tables = tmp_path / "new" / "tables"
+    done = run("summary", "2", *options, "--csv", tables, "--shape", "square", "--json", "--journal", folder)  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    written = [Path(name) for name in json.loads(done.stdout)["written"]]
+    assert set(written) == {*files, tables / "readings.csv", tables / "entries.csv"}
+    html = files[0].read_text("utf-8")
+    assert "&lt;script&gt;" in html
+    assert "<script" not in html
+    assert "<svg" in html
+    assert files[1].read_text("utf-8").startswith("# Trout\n")
+    # The width and the height stand in the header of a PNG (ISO/IEC 15948, 11.2.2).
+    assert struct.unpack(">II", files[2].read_bytes()[16:24]) == (1080, 1080)
+    with (tables / "readings.csv").open(newline="", encoding="utf-8-sig") as file:
+        rows = list(csv.DictReader(file))
+    assert [row["name"] for row in rows] == ['\'=HYPERLINK("x")'] * 9
+    assert float(rows[-1]["corrected_c"]) == 28.0
+
+
+@pytest.mark.parametrize(
+    ("option", "there"),
+    [("--html", "c.html"), ("--markdown", "c.md"), ("--score", "c.svg"), ("--csv", "entries.csv")],
+)
+def test_what_is_there_is_never_written_over(
+    folder: Path, tmp_path: Path, option: str, there: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / there).write_text("mine")
+    target = tmp_path if option == "--csv" else tmp_path / there
+    fresh = tmp_path / "fresh.md" if option != "--markdown" else tmp_path / "fresh.html"
+    other = "--markdown" if option != "--markdown" else "--html"
+    arguments = ["summary", "1", option, str(target), other, str(fresh), "--journal", str(folder)]
+    assert main(arguments) == EXIT_WRONG
+    told = capsys.readouterr()
+    assert f"{tmp_path / there} could not be written: a file or a folder has this name" in told.err
+    assert "Choose another file" in told.err
+    assert told.out == ""
+    assert (tmp_path / there).read_text() == "mine"
+    # None of them, rather than some.
+    assert {path.name for path in tmp_path.iterdir()} == {"journal", there}
+
+
+def test_a_picture_of_a_kind_that_is_not_made(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with pytest.raises(SystemExit):
+        main(["summary", "1", "--score", "c.jpg", "--journal", str(folder)])
+    assert "ends in .png or .svg" in capsys.readouterr().err

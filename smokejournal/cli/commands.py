@@ -9,8 +9,8 @@ import math
 import os
 import sys
 import time
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
@@ -25,6 +25,14 @@ EXIT_WRONG = 3
 EXIT_NO_SCREEN = 4
 #: The end of the year 9999, up to which there is a calendar [s].
 LATEST_S = 253_402_300_799.0
+#: What a summary can be written as: the option's value, and what it does.
+FILES = {
+    "pdf": ("FILE", "write a PDF"),
+    "html": ("FILE", "write one web page, with the score and the photos in it"),
+    "markdown": ("FILE", "write Markdown text"),
+    "csv": ("FOLDER", "write readings.csv and entries.csv into this folder"),
+    "score": ("FILE", "write the score as a picture, .png or .svg"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +49,8 @@ class Asked:
     cook: str = ""
     copy: str = ""
     emergency: Path | None = None
-    pdf: Path | None = None
+    files: Mapping[str, Path] = field(default_factory=dict)
+    shape: Literal["wide", "square"] = "wide"
     page: Literal["A4", "Letter"] = "A4"
     units: Literal["metric", "us"] = "metric"
     as_json: bool = False
@@ -57,7 +66,7 @@ def parse(arguments: Sequence[str]) -> Asked:
         epilog=(
             "Without a command the window opens. The exit code is 0 when done, 2 when the command "
             "line can't be understood or the journal can't be opened, 3 when there is no such cook or "
-            "copy or the file can't be written, 4 when there is no screen for the window."
+            "copy or a file can't be written, 4 when there is no screen for the window."
         ),
     )
     parser.add_argument("--version", action="version", version=f"smokejournal {__version__}")
@@ -98,10 +107,24 @@ def parse(arguments: Sequence[str]) -> Asked:
         "--at", type=_moment, metavar="S", help="at this moment, in seconds since 1970 (UTC)"
     )
     _shared(where)
-    summary = commands.add_parser("summary", help="print the summary of a cook, or write it as PDF")
+    summary = commands.add_parser(
+        "summary",
+        help="print the summary of a cook, or write it as PDF, web page, Markdown, CSV or picture",
+        description="Print the summary of a cook, or write it to files. No file but the PDF is ever "
+        "written over.",
+    )
     summary.add_argument("cook", help="number of the cook as 'cooks' lists it, or 'last'")
-    summary.add_argument("--pdf", type=Path, metavar="FILE", help="write a PDF")
-    summary.add_argument("--page", choices=("A4", "Letter"), default="A4", help="paper size")
+    for name, (metavar, words) in FILES.items():
+        summary.add_argument(f"--{name}", type=Path, metavar=metavar, help=words)
+    summary.add_argument(
+        "--page", choices=("A4", "Letter"), default="A4", help="paper size of the PDF"
+    )
+    summary.add_argument(
+        "--shape",
+        choices=("wide", "square"),
+        default="wide",
+        help="of the picture: 1200 x 675 or 1080 x 1080 pixels",
+    )
     _shared(summary)
     forecast = commands.add_parser(
         "forecast",
@@ -133,6 +156,9 @@ def parse(arguments: Sequence[str]) -> Asked:
     _shared(restore, units=False)
 
     found = parser.parse_args(arguments)
+    files = {n: getattr(found, n) for n in FILES if getattr(found, n, None) is not None}
+    if "score" in files and files["score"].suffix.lower() not in (".png", ".svg"):
+        summary.error("--score: name a file that ends in .png or .svg")
     if found.command == "forecast":
         forecast_command.check(forecast, found)
     if found.practice_pace is not None and found.journal is None and not found.demo:
@@ -153,7 +179,8 @@ def parse(arguments: Sequence[str]) -> Asked:
         cook=getattr(found, "cook", None) or found.emergency_cook or "",
         copy=getattr(found, "copy", None) or "",
         emergency=found.emergency,
-        pdf=getattr(found, "pdf", None),
+        files=files,
+        shape=getattr(found, "shape", "wide"),
         page=getattr(found, "page", "A4"),
         units=getattr(found, "units", "metric"),
         as_json=getattr(found, "json", False),
@@ -374,7 +401,7 @@ def _summary(asked: Asked, program: object, cook_id: int) -> int:
     assert isinstance(program, Program)
     units = US if asked.units == "us" else METRIC
     live = program.live(cook_id)
-    if asked.pdf is None:
+    if not asked.files:
         from smokejournal.services.stores.export import summary_json, summary_text
 
         summary = live.summary()
@@ -384,18 +411,21 @@ def _summary(asked: Asked, program: object, cook_id: int) -> int:
             else summary_text(summary, units)
         )
         return 0
-    # A PDF is drawn by Qt, which takes the offscreen platform where there is no screen.
+    # PDF and pictures are drawn by Qt, which takes the offscreen platform where there is no screen.
     os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
-    from smokejournal.services.stores.export import summary_to_pdf
+    from smokejournal.cli.share import Layout, write_files
 
+    layout = Layout(units, asked.page, asked.shape)
     try:
-        summary_to_pdf(live, asked.pdf, asked.page, units)
+        written = write_files(asked.files, live, program.journal, layout)
     except OSError as error:
-        say(f"{asked.pdf} could not be written: {error.strerror or error}.", wrong=True)
-        say("Choose another file with --pdf.", wrong=True)
+        path = error.filename or next(iter(asked.files.values()))
+        say(f"{path} could not be written: {error.strerror or error}.", wrong=True)
+        say("Choose another file.", wrong=True)
         return EXIT_WRONG
     if asked.as_json:
-        say(json.dumps({"written": str(asked.pdf)}))
+        names = [str(path) for path in written]
+        say(json.dumps({"written": names[0] if len(names) == 1 else names}))
     else:
-        say(f"Written: {asked.pdf}")
+        say("\n".join(f"Written: {path}" for path in written))
     return 0

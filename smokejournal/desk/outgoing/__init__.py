@@ -1,1 +1,1 @@
-"""What leaves a plan: calendar file, checklist, shopping list. It computes nothing itself."""
+"""What leaves a plan or a cook: calendar, checklist, shopping list, page, picture. It computes nothing itself."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QDir, QObject
@@ -29,7 +30,10 @@ class FileSaver(QObject):
     def ask(
         self, heading: str, title: str, suffix: str, writers: Mapping[str, Write], usual: int = 0
     ) -> None:
-        """Offer a file named after `title`; `writers` by the name filter that asks for each."""
+        """Offer a file named after `title`; `writers` by the name filter that asks for each.
+
+        The file ends in `suffix`, or as the filter that is chosen says.
+        """
         self._writers = writers
         dialog = QFileDialog(self._window, heading)
         dialog.setObjectName("outgoingFile")
@@ -37,6 +41,7 @@ class FileSaver(QObject):
         dialog.setNameFilters(list(writers))
         dialog.selectNameFilter(list(writers)[usual])
         dialog.setDefaultSuffix(suffix)
+        dialog.filterSelected.connect(partial(_take_suffix, dialog))
         dialog.selectFile(str(Path(QDir.homePath()) / f"{file_name(title)}.{suffix}"))
         dialog.fileSelected.connect(self._on_file)
         if self.file_dialog is not None:
@@ -65,3 +70,7 @@ class FileSaver(QObject):
             self.tr("The file was not written: {why}.").format(why=error.strerror or error),
             self.tr("Choose another folder, or make room on the disk, and save it again."),
         )
+
+
+def _take_suffix(dialog: QFileDialog, name_filter: str) -> None:
+    dialog.setDefaultSuffix(name_filter.rpartition("*.")[2].rstrip(")"))

@@ -31,6 +31,7 @@ from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.theme import GROUNDS
+from smokejournal.desk.outgoing.share import ShareButton
 from smokejournal.desk.parts.empty_state import EmptyState
 from smokejournal.desk.score.view import ScoreView
 from smokejournal.desk.taste.kept import TasteKept
@@ -88,12 +89,13 @@ class TastePage(QWidget):
         self._name.setObjectName("tasteTitle")
         self._name.setProperty("kind", "title")
         self._name.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
-        self._pdf = self._button("tastePdf", self.tr("Save as P&DF…"), self._on_pdf)
+        self._pdf = self._button("tastePdf", self.tr("Save P&DF…"), self._on_pdf)
         self._preview = self._button("tastePreview", self.tr("Pre&view…"), self._on_preview)
         self._paper = self._button("tastePrint", self.tr("P&rint…"), self._on_print)
         top = QHBoxLayout()
         top.addWidget(self._name, 1)
-        for button in (self._pdf, self._preview, self._paper):
+        self.share = ShareButton(self._context, self)
+        for button in (self.share, self._pdf, self._preview, self._paper):
             top.addWidget(button)
         split = QSplitter(Qt.Orientation.Horizontal, self)
         split.setObjectName("tasteSplit")
@@ -282,7 +284,7 @@ class TastePage(QWidget):
     def _show_buttons(self) -> None:
         writable = not self._context.program.journal.read_only
         ready = self._summary is not None
-        for button in (self._pdf, self._preview, self._paper):
+        for button in (self.share, self._pdf, self._preview, self._paper):
             button.setEnabled(ready)
         self._keep.setEnabled(writable and not self.notes.is_empty())
         self.photos.setEnabled(writable)

@@ -1,4 +1,4 @@
-"""What leaves the program: the summary of a cook as text, as data, and as a PDF."""
+"""What leaves the program: the summary of a cook as text, as data, as a PDF, and to be shown to others."""
 
 from __future__ import annotations
 
@@ -10,12 +10,17 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Literal
 
+from smokejournal.cook.log.entries import Photo
 from smokejournal.cook.summary.sheet import Block, Marks, Paragraph, Table, units_kept
 from smokejournal.cook.summary.sheet_sections import mark_words, sheet_of
 from smokejournal.cook.summary.summary import Summary
 from smokejournal.cook.text.printable import printable
 from smokejournal.cook.text.quantities import METRIC, Units
+from smokejournal.cook.text.translate import translate
+from smokejournal.journal import PHOTO_SUFFIXES, Journal
 from smokejournal.services.program.live import LiveCook
+from smokejournal.services.stores.csv_tables import entries_csv, readings_csv
+from smokejournal.services.stores.markdown import sheet_markdown
 
 TEXT_WIDTH = 96
 
@@ -31,6 +36,48 @@ def summary_to_pdf(
     from smokejournal.paper.summary_pdf import summary_pdf
 
     return summary_pdf(live.summary(), live.score(), units, path, page)
+
+
+def summary_to_page(live: LiveCook, journal: Journal, units: Units = METRIC) -> bytes:
+    """The summary of a cook as one web page, its photos included. Needs no screen."""
+    from smokejournal.paper.web_page import SheetPhoto, web_page
+
+    photos = [
+        SheetPhoto(
+            photo.caption or translate("Export", "Photo {number}").format(number=number),
+            journal.photo_path(photo.sha256, photo.suffix),
+        )
+        for number, (_, photo) in enumerate(live.log().of(Photo), start=1)
+    ]
+    sheet = sheet_of(live.summary(), units)
+    return web_page(sheet, live.score(), units, photos, PHOTO_SUFFIXES)
+
+
+def score_to_picture(
+    live: LiveCook,
+    kind: Literal["png", "svg"],
+    shape: Literal["wide", "square"] = "wide",
+    units: Units = METRIC,
+) -> bytes:
+    """The score of a cook as a picture with its title and date. Needs no screen."""
+    from smokejournal.paper.score_picture import score_picture
+
+    return score_picture(sheet_of(live.summary(), units), live.score(), units, kind, shape)
+
+
+def summary_to_markdown(live: LiveCook, units: Units = METRIC) -> bytes:
+    """The summary of a cook as Markdown."""
+    return sheet_markdown(sheet_of(live.summary(), units)).encode("utf-8", "replace")
+
+
+def readings_to_csv(live: LiveCook) -> bytes:
+    """Every reading of a cook as a table."""
+    return readings_csv(live.log(), live.standing().started_at_s)
+
+
+def entries_to_csv(live: LiveCook, units: Units = METRIC) -> bytes:
+    """Every entry of a cook as a table."""
+    return entries_csv(live.log(), live.standing().started_at_s, units)
 
 
 def summary_json(summary: Summary) -> dict[str, Any]:

@@ -34,3 +34,20 @@ def write_whole(content: bytes, path: Path) -> Path:
         beside.unlink(missing_ok=True)
         raise
     return path
+
+
+def write_new(content: bytes, path: Path) -> Path:
+    """Write a file where nothing has that name yet; gives the path.
+
+    Raises FileExistsError where something has it, which stays as it is, and OSError where the file
+    can't be written, of which nothing is left then.
+    """
+    with path.open("xb") as file:
+        try:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        except BaseException:
+            path.unlink(missing_ok=True)
+            raise
+    return path

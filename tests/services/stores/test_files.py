@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from smokejournal.services.stores.files import write_whole
+from smokejournal.services.stores.files import write_new, write_whole
 
 
 def test_a_file_is_written_and_replaced(tmp_path: Path) -> None:
@@ -52,4 +52,22 @@ def test_the_old_one_stays_where_the_new_one_fails(
     with pytest.raises(OSError, match="no space"):
         write_whole(b"new", path)
     assert path.read_bytes() == b"old"
+    assert list(tmp_path.iterdir()) == [path]
+
+
+def test_a_new_file_never_takes_the_place_of_another(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "a.txt"
+    assert write_new(b"first", path) == path
+    with pytest.raises(FileExistsError):
+        write_new(b"then", path)
+    assert path.read_bytes() == b"first"
+
+    def full(_handle: int) -> None:
+        raise OSError(28, "no space left")
+
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(OSError, match="no space"):
+        write_new(b"half", tmp_path / "b.txt")
     assert list(tmp_path.iterdir()) == [path]
