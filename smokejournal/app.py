@@ -207,6 +207,7 @@ class Desk(QObject):
                 else self.tr("It stands at its default. Set it again where you set it first."),
             )
         self.context.after(in_background(self._journal.check), self._on_checked)
+        self._journal.on_spoilt(self._readings_spoilt)
         if self._backups is not None:
             self._backups.start()
             self.context.ticked.connect(self._backups.look)
@@ -260,6 +261,10 @@ class Desk(QObject):
             )
         )
         self.context.tell(f"{problem.message} {newest}", problem.cure)
+
+    def _readings_spoilt(self, problem: JournalProblem) -> None:
+        """On the thread that read them."""
+        self.context.post(partial(self.context.tell, problem.message, problem.cure))
 
     def _on_checked(self, faults: tuple[str, ...]) -> None:
         if faults:

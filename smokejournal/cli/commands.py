@@ -292,6 +292,7 @@ def _run(asked: Asked, journal: object) -> int:
     from smokejournal.services.program.program import Program
 
     assert isinstance(journal, Journal)
+    journal.on_spoilt(lambda problem: say(f"{problem.message}\n{problem.cure}", wrong=True))
     program = Program(journal, clock_read_only(journal))
     try:
         if asked.command == "cooks":

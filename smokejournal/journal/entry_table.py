@@ -8,13 +8,14 @@ from typing import Any, cast
 from sqlalchemy import Connection, CursorResult, LargeBinary, insert, select
 from sqlalchemy import cast as cast_column
 from sqlalchemy.dialects.sqlite import insert as insert_or
-from sqlalchemy.exc import OperationalError
 
 from smokejournal.cook.codec.entries import decode_text, encode_text
 from smokejournal.cook.log.entries import CookOpened, Entry, Payload, Strike, Unread
+from smokejournal.cook.log.ranges import LAST_S
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.translate import translate
 from smokejournal.journal.lines import LINE_KINDS, line_of, ms, row_of, search_text
+from smokejournal.journal.sums import entry_sum
 from smokejournal.journal.tables import COOKS, ENTRIES, LINES
 
 #: The form in which payloads are written (`cook/codec/entries`).
@@ -64,6 +65,7 @@ def _add(
             "kind": kind,
             "payload": payload,
             "version": FORM,
+            "sum": entry_sum(cook_id, at_ms, recorded_ms, kind.encode(), payload.encode(), FORM),
         },
     )
     return Entry(number_of(added), at_ms / 1000, recorded_ms / 1000, what)
@@ -84,42 +86,59 @@ def entries_of(
     connection: Connection, cook_id: int, kinds: Sequence[str] | None = None
 ) -> tuple[Entry, ...]:
     """The entries of a cook in the order of writing; with `kinds` only those."""
-    query = (
-        select(
-            ENTRIES.c.id,
-            ENTRIES.c.at_ms,
-            ENTRIES.c.recorded_ms,
-            ENTRIES.c.kind,
-            ENTRIES.c.payload,
-            ENTRIES.c.version,
-        )
-        .where(ENTRIES.c.cook_id == cook_id)
-        .order_by(ENTRIES.c.id)
-    )
+    query = select(*_COLUMNS).where(ENTRIES.c.cook_id == cook_id).order_by(ENTRIES.c.id)
     if kinds is not None:
         query = query.where(ENTRIES.c.kind.in_(kinds))
-    try:
-        return tuple(
-            Entry(number, at_ms / 1000, recorded_ms / 1000, _payload(kind, payload, form))
-            for number, at_ms, recorded_ms, kind, payload, form in connection.execute(query)
-        )
-    except OperationalError:
-        # Bytes of a text were spoilt, which the driver refuses. That costs one entry, not the cook.
-        spoilt = connection.execute(query.with_only_columns(*_AS_BYTES))
-        return tuple(
-            Entry(number, at_ms / 1000, recorded_ms / 1000, payload_of_bytes(kind, payload, form))
-            for number, at_ms, recorded_ms, kind, payload, form in spoilt
-        )
+    return tuple(
+        entry_of_row(number, (cook_id, *row)) for number, *row in connection.execute(query)
+    )
 
 
-_AS_BYTES = (
+def damaged_entries(connection: Connection) -> tuple[int, ...]:
+    """The numbers of all entries that aren't as they were written. Slow."""
+    rows = connection.execute(select(ENTRIES.c.cook_id, *_COLUMNS))
+    found = (entry_of_row(number, (cook_id, *row)) for cook_id, number, *row in rows)
+    return tuple(
+        entry.id for entry in found if isinstance(entry.what, Unread) and entry.what.damaged
+    )
+
+
+#: Texts as bytes: where some were spoilt they may be no text, which costs an entry and not the cook.
+_COLUMNS = (
     ENTRIES.c.id,
     ENTRIES.c.at_ms,
     ENTRIES.c.recorded_ms,
     cast_column(ENTRIES.c.kind, LargeBinary),
     cast_column(ENTRIES.c.payload, LargeBinary),
     ENTRIES.c.version,
+    ENTRIES.c.sum,
 )
+
+
+def entry_of_row(number: int, row: Sequence[Any]) -> Entry:
+    """The entry with this number out of its row: cook, when it happened and was recorded [ms], kind and
+    payload as bytes, form, checksum. One that isn't as it was written is `Unread`."""
+    cook_id, at_ms, recorded_ms, kind, payload, form, kept = row
+    if kept == entry_sum(cook_id, at_ms, recorded_ms, kind or b"", payload or b"", form):
+        return Entry(
+            number, at_ms / 1000, recorded_ms / 1000, payload_of_bytes(kind, payload, form)
+        )
+    moments = [each / 1000 for each in (at_ms, recorded_ms) if is_moment(each)] or [0.0]
+    return Entry(number, moments[0], moments[-1], _damaged(kind or b"", payload or b""))
+
+
+def is_moment(at_ms: object) -> bool:
+    """Whether this can be a moment in the journal [ms]."""
+    return isinstance(at_ms, int) and 0 <= at_ms <= LAST_S * 1000
+
+
+def _damaged(kind: bytes, payload: bytes) -> Unread:
+    return Unread(
+        written_kind=kind.decode("utf-8", "replace"),
+        data={"text": payload.decode("utf-8", "replace")},
+        why=translate("Journal", "This entry is damaged: it isn't as it was written any more."),
+        damaged=True,
+    )
 
 
 def payload_of_bytes(kind: bytes, payload: bytes, form: int) -> Payload:

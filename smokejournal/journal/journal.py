@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import logging
 import math
-from collections.abc import Sequence
+import threading
+from collections.abc import Callable, Sequence
 from concurrent.futures import Future
 from functools import cached_property
 from typing import Any, cast
@@ -18,15 +19,17 @@ from smokejournal.cook.log.ranges import LAST_S
 from smokejournal.cook.log.readings import EMPTY_TRACE, Reading, Trace
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.translate import translate
+from smokejournal.journal import problems
 from smokejournal.journal.changes import Change, CookLine
 from smokejournal.journal.connections import driver_of
-from smokejournal.journal.entry_table import add_entries, entries_of, open_cook
+from smokejournal.journal.entry_table import add_entries, damaged_entries, entries_of, open_cook
 from smokejournal.journal.journal_file import JournalFile
 from smokejournal.journal.line_table import (
     lines_listed,
     lines_off_entries,
     mend_lines,
     spoilt_lines,
+    zone_of,
 )
 from smokejournal.journal.lines import UnreadLine
 from smokejournal.journal.opening import faults
@@ -35,6 +38,7 @@ from smokejournal.journal.reading_table import channels_of, trace_of_channel
 from smokejournal.journal.schedules import ScheduleShelf
 from smokejournal.journal.setting_table import keep_setting, setting_of, unread_settings_of
 from smokejournal.journal.stores import StoreShelf
+from smokejournal.journal.sums import SpoiltReadings
 from smokejournal.journal.tables import LINES
 from smokejournal.journal.writer import READ
 
@@ -48,6 +52,13 @@ class Journal(JournalFile):
     fails gives it a JournalProblem. Whatever reads raises JournalProblem. Here is what is said of
     cooks, and settings; `stores` and `schedules` hold the rest.
     """
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self._spoilt_lock = threading.Lock()
+        self._spoilt: set[tuple[int, SpoiltReadings]] = set()
+        self._unsaid: list[JournalProblem] = []
+        self._say: Callable[[JournalProblem], None] | None = None
 
     _mending = False  # stays true where it failed: it would fail again
     _lines_spoilt = False
@@ -90,14 +101,13 @@ class Journal(JournalFile):
         """Everything that was written about a cook, as of one moment."""
         with self.reading() as connection:
             self._check_cook(connection, cook_id)
-            return CookLog(
-                cook_id=cook_id,
-                entries=entries_of(connection, cook_id),
-                traces={
-                    key: trace_of_channel(connection, number)
-                    for key, number in channels_of(connection, cook_id).items()
-                },
-            )
+            entries = entries_of(connection, cook_id)
+            found = {
+                key: trace_of_channel(connection, cook_id, key, number)
+                for key, number in channels_of(connection, cook_id).items()
+            }
+        self._say_spoilt(cook_id, [spoilt for _, spoilt in found.values()])
+        return CookLog(cook_id, entries, {key: trace for key, (trace, _) in found.items()})
 
     def entries(self, cook_id: int) -> tuple[Entry, ...]:
         """The entries of a cook in the order of writing, struck ones included."""
@@ -110,7 +120,39 @@ class Journal(JournalFile):
         with self.reading() as connection:
             self._check_cook(connection, cook_id)
             number = channels_of(connection, cook_id).get(channel)
-            return EMPTY_TRACE if number is None else trace_of_channel(connection, number)
+            if number is None:
+                return EMPTY_TRACE
+            trace, spoilt = trace_of_channel(connection, cook_id, channel, number)
+        self._say_spoilt(cook_id, [spoilt])
+        return trace
+
+    def on_spoilt(self, say: Callable[[JournalProblem], None]) -> None:
+        """Has `say` called with readings that are found to be damaged and are left out, once each, on
+        the thread that reads them; at once with those that were found before."""
+        with self._spoilt_lock:
+            self._say = say
+            before, self._unsaid = self._unsaid, []
+        for problem in before:
+            say(problem)
+
+    def _say_spoilt(self, cook_id: int, each_channel: Sequence[SpoiltReadings | None]) -> None:
+        found = [spoilt for spoilt in each_channel if spoilt is not None]
+        if not found:
+            return
+        with self.reading() as connection:
+            zone = zone_of(connection, cook_id)
+        for each in found:
+            problem = problems.readings_spoilt(self.path, each, zone)
+            with self._spoilt_lock:
+                if (cook_id, each) in self._spoilt:
+                    continue
+                self._spoilt.add((cook_id, each))
+                say = self._say
+                if say is None:
+                    self._unsaid.append(problem)
+            _log.error("Cook %d: %s", cook_id, problem)
+            if say is not None:
+                say(problem)
 
     def last_recorded_s(self) -> float | None:
         """The latest moment that the journal knows of as recorded; None while it is empty."""
@@ -132,7 +174,13 @@ class Journal(JournalFile):
         """
         self.check_open()
         self._mend_lines()
-        return faults(self.path, lambda: self._closed)
+        found = faults(self.path, lambda: self._closed)
+        try:
+            with self.reading() as connection:
+                damaged = damaged_entries(connection)
+        except JournalProblem as problem:
+            return found if self._closed else (*found, str(problem))
+        return (*found, *(f"entry {number} isn't as it was written" for number in damaged))
 
     # Writing
 

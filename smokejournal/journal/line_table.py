@@ -73,6 +73,11 @@ def mend_lines(connection: Connection, cook_ids: Sequence[int]) -> None:
         write_line(connection, number)
 
 
+def zone_of(connection: Connection, cook_id: int) -> str:
+    """The IANA name of a cook's time zone, as its entries say."""
+    return str(line_off_entries(connection, cook_id)["zone"])
+
+
 def _cooks(connection: Connection) -> Sequence[int]:
     return connection.execute(select(COOKS.c.id).order_by(COOKS.c.id)).scalars().all()
 

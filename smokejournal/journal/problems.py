@@ -9,7 +9,9 @@ from typing import Literal
 
 from sqlalchemy.exc import DBAPIError
 
+from smokejournal.cook.text.quantities import date_time
 from smokejournal.cook.text.translate import translate
+from smokejournal.journal.sums import SpoiltReadings
 
 #: What a person may be helped with further than by words.
 ProblemKind = Literal["", "no room", "no permission", "damaged"]
@@ -104,6 +106,35 @@ def restoring() -> str:
         " puts one in its place. By hand: move journal.sqlite, and journal.sqlite-wal and"
         " journal.sqlite-shm if they are there, to a safe place. Then copy the newest file from the"
         " folder backups, or from your own backup, to the same place as journal.sqlite.",
+    )
+
+
+def readings_spoilt(path: Path, spoilt: SpoiltReadings, zone: str) -> JournalProblem:
+    """Readings of a cook in `zone` that are left out, because they aren't as they were written."""
+    text = translate(
+        "Journal",
+        "About {count} readings of {channel} between {start} and {end} are damaged and left out.",
+    )
+    if spoilt.count == 1:
+        text = translate(
+            "Journal",
+            "About 1 reading of {channel} between {start} and {end} is damaged and left out.",
+        )
+    return JournalProblem(
+        text.format(
+            count=spoilt.count,
+            channel=spoilt.channel,
+            start=date_time(spoilt.from_s, zone),
+            end=date_time(spoilt.to_s, zone),
+        ),
+        translate(
+            "Journal",
+            "The rest of the cook is as it was written. A copy of the journal may still hold them:"
+            " Settings, Copies of the journal, or 'smokejournal restore'. The file that is in use now is"
+            " then set aside with all that was written since the copy.",
+        ),
+        path,
+        "damaged",
     )
 
 

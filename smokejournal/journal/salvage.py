@@ -25,17 +25,25 @@ from typing import Any
 import numpy as np
 
 from smokejournal.cook.log.cook_log import CookLog
-from smokejournal.cook.log.entries import CookClosed, CookOpened, Entry, ScheduleStarted, Strike
+from smokejournal.cook.log.entries import (
+    CookClosed,
+    CookOpened,
+    Entry,
+    ScheduleStarted,
+    Strike,
+    Unread,
+)
 from smokejournal.cook.log.ranges import LAST_S
-from smokejournal.cook.log.readings import Trace
+from smokejournal.cook.log.readings import FloatArray, Trace
 from smokejournal.cook.text.translate import translate
 from smokejournal.journal import problems
 from smokejournal.journal.changes import CookLine
 from smokejournal.journal.connections import BUSY_MS, uri_of
-from smokejournal.journal.entry_table import FORM, payload_of_bytes
-from smokejournal.journal.header import check_kind, check_links, is_there
+from smokejournal.journal.entry_table import FORM, entry_of_row, is_moment, payload_of_bytes
+from smokejournal.journal.header import SCHEMA, Version, check_kind, check_links, is_there
 from smokejournal.journal.lines import line_of
 from smokejournal.journal.opening import FILE_NAME
+from smokejournal.journal.sums import MINUTE_MS, Integers, minute_sums, sound_trace
 
 _log = logging.getLogger(__name__)
 
@@ -206,10 +214,19 @@ class _Reader:
         self._connection = connection
         self._path = path
         self._lost: list[str] = []
+        # An older form has no checksums, and what a newer one sums isn't known.
+        self._summed = self._major() == SCHEMA.major
+
+    def _major(self) -> int:
+        try:
+            (packed,) = self._connection.execute("PRAGMA user_version").fetchone()
+        except BROKEN:
+            return 0
+        return Version.unpacked(packed).major
 
     def read(self, cook_id: int | None, notes: tuple[str, ...]) -> Salvaged | None:
         walk = self._walk(
-            "entry", ("cook_id", "at_ms", "recorded_ms", "kind", "payload", "version")
+            "entry", ("cook_id", "at_ms", "recorded_ms", "kind", "payload", "version", "sum")
         )
         cooks = self._walk("cook", ("opened_ms",))
         of_cook: dict[int, list[tuple[int, Sequence[Any]]]] = {number: [] for number in cooks.rows}
@@ -218,13 +235,15 @@ class _Reader:
                 of_cook.setdefault(row[0], []).append((number, row))
         chosen = cook_id
         if chosen is None:
-            chosen = _chosen(of_cook, self._listed_under_way() if walk.broken else ())
+            listed = self._listed_under_way() if walk.broken else ()
+            chosen = _chosen(of_cook, listed, self._summed)
         if chosen not in of_cook:
             if not of_cook and (walk.broken or cooks.broken):
                 raise problems.damaged(self._path)
             return None
         assert chosen is not None
-        entries = _entries(of_cook[chosen])
+        entries = _entries(of_cook[chosen], self._summed)
+        self._say_damaged(entries)
         self._say_lost_entries(chosen, walk, len(of_cook[chosen]) - len(entries))
         traces = self._traces(chosen, entries)
         self._say_doubt()
@@ -281,6 +300,14 @@ class _Reader:
                 )
             )
 
+    def _say_damaged(self, entries: Sequence[Entry]) -> None:
+        count = sum(isinstance(entry.what, Unread) and entry.what.damaged for entry in entries)
+        if count:
+            text = translate("Salvage", "{count} entries of this cook are damaged, and marked.")
+            if count == 1:
+                text = translate("Salvage", "1 entry of this cook is damaged, and marked.")
+            self._lost.append(text.format(count=count))
+
     def _say_lost_entries(self, cook_id: int, walk: _Walk, undated: int) -> None:
         count = undated
         try:
@@ -326,8 +353,62 @@ class _Reader:
             }
             self._say_lost_readings(key, walk, len(walk.rows) - len(good) + walk.odd)
             if good:
-                traces[key] = Trace(np.array([*good]) / 1000, np.array([*good.values()]))
+                times, values = np.array([*good], dtype=np.int64), np.array([*good.values()])
+                traces[key] = (
+                    self._sound(cook_id, number, key, times, values, bool(walk.broken))
+                    if self._summed
+                    else Trace(times / 1000, values)
+                )
         return traces
+
+    def _sound(
+        self,
+        cook_id: int,
+        number: int,
+        key: str,
+        t_ms: Integers,
+        value_c: FloatArray,
+        broken: bool,
+    ) -> Trace:
+        """The readings of a channel that are as they were written; `broken`: some can't be read."""
+        walk = _Walk(
+            self._connection,
+            "reading_sum",
+            "minute",
+            "count, sum",
+            "cook_id = ? AND channel_id = ?",
+            (cook_id, number),
+        ).run(LAST_MS // MINUTE_MS, int(t_ms[-1]) // MINUTE_MS)
+        kept = {minute: (minute, *row) for minute, row in sorted(walk.rows.items())}
+        if broken:
+            # Of a minute that can't be read as a whole, what is left can't be checked.
+            kept = {
+                part[0]: part if part[1] < kept.get(part[0], part)[1] else kept.get(part[0], part)
+                for part in minute_sums(cook_id, key, t_ms, value_c)
+            }
+        trace, spoilt = sound_trace(cook_id, key, t_ms, value_c, list(kept.values()))
+        if walk.broken or not len(trace):
+            self._lost.append(
+                translate(
+                    "Salvage",
+                    "{channel}: whether the readings are as they were written is not known.",
+                ).format(channel=key)
+            )
+            return Trace(t_ms / 1000, value_c)
+        if spoilt is not None:
+            self._lost.append(
+                translate(
+                    "Salvage",
+                    "{channel}: about {count} readings between {before} and {after} are damaged and"
+                    " left out.",
+                ).format(
+                    channel=key,
+                    count=spoilt.count,
+                    before=_moment(round(spoilt.from_s * 1000)),
+                    after=_moment(round(spoilt.to_s * 1000)),
+                )
+            )
+        return trace
 
     def _channels(self, cook_id: int, opened_ms: int) -> dict[int, str]:
         """The channels of a cook: what they are called, by their number."""
@@ -424,12 +505,14 @@ def _moment(at_ms: int | None) -> str:
 
 
 def _chosen(
-    of_cook: dict[int, list[tuple[int, Sequence[Any]]]], listed: Sequence[int]
+    of_cook: dict[int, list[tuple[int, Sequence[Any]]]], listed: Sequence[int], summed: bool
 ) -> int | None:
     """The newest cook that is under way, or else the newest. `listed`: cooks that are, where their
     entries may be lost that say so, the newest last."""
     lines: list[CookLine] = [
-        line_of(number, 0.0, _entries([each for each in rows if _kind(each) in _STATE_KINDS]))
+        line_of(
+            number, 0.0, _entries([each for each in rows if _kind(each) in _STATE_KINDS], summed)
+        )
         for number, rows in of_cook.items()
     ]
     lines.sort(
@@ -446,19 +529,17 @@ def _kind(numbered: tuple[int, Sequence[Any]]) -> str:
     return str(numbered[1][3] or b"", "utf-8", "replace")
 
 
-def _entries(rows: Sequence[tuple[int, Sequence[Any]]]) -> tuple[Entry, ...]:
-    """The entries of these rows, without those that have no moment."""
+def _entries(rows: Sequence[tuple[int, Sequence[Any]]], summed: bool) -> tuple[Entry, ...]:
+    """The entries of these rows, without those that have no moment; `summed`: with a checksum."""
+    if summed:
+        return tuple(entry_of_row(number, row) for number, row in rows)
     return tuple(
         Entry(
             number,
             at_ms / 1000,
-            recorded_ms / 1000 if _is_moment(recorded_ms) else at_ms / 1000,
+            recorded_ms / 1000 if is_moment(recorded_ms) else at_ms / 1000,
             payload_of_bytes(kind or b"", payload or b"", form if isinstance(form, int) else FORM),
         )
-        for number, (_, at_ms, recorded_ms, kind, payload, form) in rows
-        if _is_moment(at_ms)
+        for number, (_, at_ms, recorded_ms, kind, payload, form, _) in rows
+        if is_moment(at_ms)
     )
-
-
-def _is_moment(at_ms: object) -> bool:
-    return isinstance(at_ms, int) and 0 <= at_ms <= LAST_MS

@@ -25,7 +25,7 @@ from sqlalchemy import (
 )
 
 #: The newest migration. A new journal is made from the tables here and stamped with it.
-REVISION = "0003"
+REVISION = "0004"
 
 #: Names of constraints are fixed from the first day: migrations in batches need them.
 METADATA = MetaData(
@@ -66,10 +66,12 @@ ENTRIES = Table(
     Column("kind", Text, nullable=False),
     Column("payload", Text, nullable=False),
     Column("version", Integer, nullable=False),
+    Column("sum", Integer, nullable=False),
     Index(None, "cook_id", "id"),
     **COUNTED,
 )
-"""One entry. `payload` is JSON in the form of `cook/codec/entries`, `version` that of the form."""
+"""One entry. `payload` is JSON in the form of `cook/codec/entries`, `version` that of the form, and
+`sum` the checksum of it all."""
 
 CHANNELS = Table(
     "channel",
@@ -91,6 +93,19 @@ READINGS = Table(
     **WITHOUT_ROWID,
 )
 """One raw reading in °C. Ordered on disk by channel and time: half the size, twice the speed."""
+
+READING_SUMS = Table(
+    "reading_sum",
+    METADATA,
+    Column("cook_id", Integer, ForeignKey("cook.id"), primary_key=True),
+    Column("minute", Integer, primary_key=True),
+    Column("channel_id", Integer, ForeignKey("channel.id"), primary_key=True),
+    Column("count", Integer, nullable=False),
+    Column("sum", Integer, nullable=False),
+    **WITHOUT_ROWID,
+)
+"""How many readings a channel has in one minute since 1970, and the checksum of them. Brought along
+by the transaction that writes them; what all channels write now lies side by side on disk."""
 
 LINES = Table(
     "cook_line",

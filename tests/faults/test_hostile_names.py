@@ -15,6 +15,7 @@ from smokejournal.cook.log.schedule import Schedule, Stage
 from smokejournal.cook.plan.plan import plan_of
 from smokejournal.journal import Journal
 from smokejournal.journal.opening import FILE_NAME
+from smokejournal.journal.sums import entry_sum
 from smokejournal.services.program.program import Program
 from tests.support.fakes import FixedClock
 
@@ -37,6 +38,11 @@ def cook(folder: Path) -> Path:
         connection.execute("DROP TRIGGER entry_no_update")
         connection.execute(
             "UPDATE entry SET payload = replace(payload, 'NAME', ?)", (json.dumps(HOSTILE)[1:-1],)
+        )
+        connection.create_function("entry_sum", 6, entry_sum)
+        connection.execute(
+            "UPDATE entry SET sum = entry_sum(cook_id, at_ms, recorded_ms, CAST(kind AS BLOB),"
+            " CAST(payload AS BLOB), version)"
         )
         connection.execute("UPDATE cook_line SET title = ?", (HOSTILE,))
         connection.commit()

@@ -31,6 +31,7 @@ from smokejournal.cook.stores.lots import Lot
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.journal import Change, Journal, JournalProblem
 from smokejournal.journal.opening import FILE_NAME
+from smokejournal.journal.sums import entry_sum
 
 AT_S = 1_780_000_000.0
 OPENED = CookOpened("Trout over beech", "Europe/Paris", place="yard")
@@ -248,12 +249,17 @@ def test_an_entry_that_this_version_can_not_read_is_shown_and_harms_nothing(fold
     with Journal.open(folder) as journal:
         cook = begin(journal)
     with closing(sqlite3.connect(folder / FILE_NAME)) as plain:
-        plain.execute(
-            "INSERT INTO entry (cook_id, at_ms, recorded_ms, kind, payload, version)"
-            " VALUES (?, 5, 6, 'basted', '{\"with\": \"butter\"}', 1), (?, 5, 6, 'note', '{', 1),"
-            " (?, 5, 6, 'note', '{\"text\": \"?\"}', 2)",
-            (cook, cook, cook),
-        )
+        for kind, payload, form in (
+            ("basted", '{"with": "butter"}', 1),
+            ("note", "{", 1),
+            ("note", '{"text": "?"}', 2),
+        ):
+            row = (cook, 5, 6, kind, payload, form)
+            plain.execute(
+                "INSERT INTO entry (cook_id, at_ms, recorded_ms, kind, payload, version, sum)"
+                " VALUES (?, ?, ?, ?, ?, ?, ?)",
+                (*row, entry_sum(cook, 5, 6, kind.encode(), payload.encode(), form)),
+            )
         plain.commit()
     with Journal.open(folder) as journal:
         journal.append(cook, Note("goes on"), AT_S, AT_S).result(10)

@@ -567,12 +567,14 @@ class Strike:
 
 @dataclass(frozen=True, slots=True)
 class Unread:
-    """An entry of a kind or shape that this version does not know. Kept and shown, never folded."""
+    """An entry of a kind or shape that this version does not know, or one that is `damaged`: that isn't
+    as it was written any more. Kept and shown, never folded."""
 
     kind: ClassVar[str] = "unread"
     written_kind: str
     data: Mapping[str, Any]
     why: str
+    damaged: bool = False
 
 
 Payload: TypeAlias = (

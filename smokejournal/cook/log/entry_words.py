@@ -428,6 +428,9 @@ def _strike(what: e.Strike, units: Units, names: Names) -> str:
 
 
 def _unread(what: e.Unread, units: Units, names: Names) -> str:
+    if what.damaged:
+        text = translate("Entry", "Damaged, and not counted: an entry of the kind {kind}")
+        return text.format(kind=what.written_kind)
     return translate("Entry", "Not understood by this version: {kind}").format(
         kind=what.written_kind
     )

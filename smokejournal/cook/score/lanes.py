@@ -143,6 +143,8 @@ def _paper_mark(entry: Entry) -> _Told | None:
     if isinstance(what, Photo):
         return ("photo", what.caption or translate("Score", "Photo"), None)
     if isinstance(what, Unread):
+        if what.damaged:
+            return ("note", translate("Score", "A damaged entry"), None)
         return ("note", translate("Score", "An entry that this version can't read"), None)
     return None
 

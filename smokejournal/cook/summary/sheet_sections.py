@@ -265,7 +265,7 @@ def _log(summary: Summary, units: Units) -> Section | None:
         text = translate("Sheet", "Entries struck and left out here: {n}.")
         counted.append(text.format(n=summary.struck))
     if summary.unread:
-        text = translate("Sheet", "Entries that this version can't read: {n}.")
+        text = translate("Sheet", "Entries that can't be read: {n}.")
         counted.append(text.format(n=summary.unread))
     if counted:
         blocks.append(Paragraph(" ".join(counted), "faint"))

@@ -87,9 +87,10 @@ def _words(what: Payload, names: Names) -> str:
     raw = what.data.get("text") if what.data.keys() == {"text"} else None
     if not isinstance(raw, str):
         raw = json.dumps(dict(what.data), ensure_ascii=False)
-    return translate("WholeText", "{words} (as it was written: {raw})").format(
-        words=words, raw=_one_line(raw)
-    )
+    text = translate("WholeText", "{words} (as it was written: {raw})")
+    if what.damaged:
+        text = translate("WholeText", "{words} (as it stands now: {raw})")
+    return text.format(words=words, raw=_one_line(raw))
 
 
 def _one_line(text: str) -> str:
