@@ -6,7 +6,6 @@ import sqlite3
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import chain
-from typing import Any, cast
 
 import numpy as np
 from sqlalchemy import Connection
@@ -18,7 +17,6 @@ from smokejournal.journal.sums import (
     MASK,
     MINUTE_MS,
     Integers,
-    MinuteSum,
     SpoiltReadings,
     channel_seed,
     in_order,
@@ -31,6 +29,18 @@ _ADD_SUM = (
     "INSERT INTO reading_sum (cook_id, minute, channel_id, count, sum) VALUES (?, ?, ?, ?, ?)"
     " ON CONFLICT DO UPDATE SET count = count + excluded.count,"
     f" sum = (sum + excluded.sum) & {MASK}"
+)
+
+
+_SUMS = (
+    "SELECT minute, count, sum FROM reading_sum WHERE cook_id = ? AND channel_id = ?"
+    # Damage may leave something else than numbers.
+    " AND typeof(minute) = 'integer' AND typeof(count) = 'integer' AND typeof(sum) = 'integer'"
+    " ORDER BY minute"
+)
+_READINGS = "SELECT t_ms, value FROM reading WHERE channel_id = ? ORDER BY t_ms"
+_READINGS_IN_NUMBERS = _READINGS.replace(
+    "ORDER", "AND typeof(t_ms) = 'integer' AND typeof(value) = 'real' ORDER"
 )
 
 
@@ -163,20 +173,8 @@ def trace_of_channel(
 ) -> tuple[Trace, SpoiltReadings | None]:
     """All readings of a channel in time order, without those that aren't as they were written, and what
     is known of those."""
-    sums = _numbers(
-        connection,
-        "SELECT minute, count, sum FROM reading_sum WHERE cook_id = ? AND channel_id = ?{sound}"
-        " ORDER BY minute",
-        ("minute", "count", "sum"),
-        (cook_id, channel_id),
-    )
-    return sound_trace(cook_id, channel, *_readings_of(connection, channel_id), sums_of_rows(sums))
-
-
-def sums_of_rows(rows: FloatArray) -> list[MinuteSum]:
-    """The sums in rows of numbers (n, 3), as far as damage left any."""
-    whole = rows[np.isfinite(rows).all(axis=1)]
-    return [(int(minute), int(count), int(total)) for minute, count, total in whole.tolist()]
+    kept = driver_of(connection).execute(_SUMS, (cook_id, channel_id)).fetchall()
+    return sound_trace(cook_id, channel, *_readings_of(connection, channel_id), kept)
 
 
 def sum_all_readings(connection: Connection) -> None:
@@ -195,31 +193,15 @@ def sum_all_readings(connection: Connection) -> None:
 
 
 def _readings_of(connection: Connection, channel_id: int) -> tuple[Integers, FloatArray]:
-    found = _numbers(
-        connection,
-        "SELECT t_ms, value FROM reading WHERE channel_id = ?{sound} ORDER BY t_ms",
-        ("t_ms", "value"),
-        (channel_id,),
-    )
-    return in_order(found[:, 0], found[:, 1].copy())
-
-
-def _numbers(
-    connection: Connection, query: str, columns: Sequence[str], values: tuple[int, ...]
-) -> FloatArray:
-    """The rows of a query, shape (n, columns). A row in which damage left no number isn't there."""
-    sound = "".join(f" AND typeof({name}) IN ('integer', 'real')" for name in columns)
-    for narrowed in ("", sound):  # asking at each row for what is hardly ever so takes time
-        result = connection.exec_driver_sql(query.format(sound=narrowed), values)
+    for query in (_READINGS, _READINGS_IN_NUMBERS):
         # Rows of the driver, not of SQLAlchemy: thirty times faster on a day of readings.
-        rows: Iterable[tuple[float, ...]] = cast(Any, result.cursor)
+        rows: Iterable[tuple[float, float]] = driver_of(connection).execute(query, (channel_id,))
         try:
-            flat = np.fromiter(chain.from_iterable(rows), dtype=np.float64)
-            return flat.reshape(-1, len(columns))
+            pairs = np.fromiter(chain.from_iterable(rows), dtype=np.float64)
         except (TypeError, ValueError, sqlite3.OperationalError):
-            # What isn't a number, or a text of bytes that are none.
-            if narrowed:
+            # Damage left something else than numbers, or a text of bytes that are none.
+            if query == _READINGS_IN_NUMBERS:
                 raise
-        finally:
-            result.close()
-    raise AssertionError
+        else:
+            return in_order(pairs[0::2].copy(), pairs[1::2].copy())
+    raise AssertionError("the last query raises or returns")
