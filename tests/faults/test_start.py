@@ -8,6 +8,7 @@ from contextlib import closing
 from pathlib import Path
 
 from smokejournal.cook.log.entries import CookOpened, ScheduleStarted
+from smokejournal.cook.log.readings import Reading
 from smokejournal.journal import Journal
 from smokejournal.journal.opening import FILE_NAME
 
@@ -221,3 +222,30 @@ app.DeskContext.tell = told
     assert "could not be copied to" in notice
     assert "The newest copy of the journal is from 28 May 2026" in notice
     assert "Recording goes on" in notice
+
+
+def test_damaged_readings_of_the_cook_under_way_are_told_in_the_window(
+    folder: Path, tmp_path: Path
+) -> None:
+    fill(folder)
+    with Journal.open(folder) as journal:
+        journal.append_readings(1, [Reading(AT_S + n, "pit", 100.0) for n in range(300)])
+    spoil(
+        folder,
+        "DROP TRIGGER reading_no_update",
+        f"UPDATE reading SET value = 101 WHERE t_ms = {round(AT_S * 1000) + 150_000}",
+    )
+    patch = """
+import os
+del os.environ["SMOKEJOURNAL_STARTUP_PROBE"]
+def told(context, text, cure="", kind="trouble"):
+    print("NOTICE", text, "|", cure)
+    if "readings" in text:
+        app.QCoreApplication.exit(0)
+app.DeskContext.tell = told
+"""
+    ran = start(folder, tmp_path, patch)
+    assert ran.returncode == 0, ran.stderr
+    (notice,) = [line for line in ran.stdout.splitlines() if "readings" in line]
+    assert "NOTICE About 60 readings of pit between 28 May 2026, " in notice
+    assert "Settings, Copies of the journal" in notice

@@ -171,3 +171,20 @@ def test_the_second_schema_holds_its_lots_probes_and_prep(second: Journal) -> No
 def test_what_comes_after_the_second_schema_gets_numbers_of_its_own(second: Journal) -> None:
     assert second.stores.save_lot(Lot(0, "Cherry", label="as the bag says")).result(10).id == 3
     assert second.stores.lots()[0].label == "as the bag says"
+
+
+def test_the_third_schema_holds_its_entries_and_readings(folder: Path) -> None:
+    folder.mkdir()
+    shutil.copyfile(JOURNALS / "v3.sqlite", folder / FILE_NAME)
+    at_s = 1_767_268_800.0
+    with Journal.open(folder) as journal:
+        log = journal.log(1)
+        (ware,) = journal.stores.wares()
+    assert log.entries[0].what == kinds.CookOpened(
+        "Eel for the new year – très fin", "Europe/Vienna"
+    )
+    assert log.of(kinds.Note)[0][1] == kinds.Note("the wind turned")
+    assert log.traces["pit"].value_c.tolist() == [80.0 + n % 9 for n in range(93)]
+    assert log.traces["p1"].at_s.tolist() == [at_s + 60 + 10 * n for n in range(93)]
+    assert len(log.trace("p1")) == 93 - 7
+    assert (ware.name, ware.grain) == ("Sea salt", "flake")
