@@ -97,10 +97,7 @@ def entries_of(
 def damaged_entries(connection: Connection) -> tuple[int, ...]:
     """The numbers of all entries that aren't as they were written. Slow."""
     rows = connection.execute(select(ENTRIES.c.cook_id, *_COLUMNS))
-    found = (entry_of_row(number, (cook_id, *row)) for cook_id, number, *row in rows)
-    return tuple(
-        entry.id for entry in found if isinstance(entry.what, Unread) and entry.what.damaged
-    )
+    return tuple(number for cook_id, number, *row in rows if not _is_whole((cook_id, *row)))
 
 
 #: Texts as bytes: where some were spoilt they may be no text, which costs an entry and not the cook.
@@ -118,13 +115,19 @@ _COLUMNS = (
 def entry_of_row(number: int, row: Sequence[Any]) -> Entry:
     """The entry with this number out of its row: cook, when it happened and was recorded [ms], kind and
     payload as bytes, form, checksum. One that isn't as it was written is `Unread`."""
-    cook_id, at_ms, recorded_ms, kind, payload, form, kept = row
-    if kept == entry_sum(cook_id, at_ms, recorded_ms, kind or b"", payload or b"", form):
+    _, at_ms, recorded_ms, kind, payload, form, _ = row
+    if _is_whole(row):
         return Entry(
             number, at_ms / 1000, recorded_ms / 1000, payload_of_bytes(kind, payload, form)
         )
     moments = [each / 1000 for each in (at_ms, recorded_ms) if is_moment(each)] or [0.0]
     return Entry(number, moments[0], moments[-1], _damaged(kind or b"", payload or b""))
+
+
+def _is_whole(row: Sequence[Any]) -> bool:
+    cook_id, at_ms, recorded_ms, kind, payload, form, kept = row
+    found = entry_sum(cook_id, at_ms, recorded_ms, kind or b"", payload or b"", form)
+    return bool(kept == found)
 
 
 def is_moment(at_ms: object) -> bool:
