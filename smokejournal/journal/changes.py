@@ -31,6 +31,7 @@ class CookLine:
 
     `items` is plain text in SI ("pork shoulder 3.2 kg"); `pieces` is the same as (name, mass in kg
     or None), for those who show other units. `overall` is the mean of the overall tasting marks.
+    `wanted_s` is when it was wanted at the table; `away` whether it was put away, out of sight.
     `over_s` is when the last stage of a closed cook was over, as was known when it was closed.
     """
 
@@ -40,7 +41,9 @@ class CookLine:
     opened_s: float
     started_s: float | None = None
     over_s: float | None = None
+    wanted_s: float | None = None
     simulated: bool = False
+    away: bool = False
     items: str = ""
     state: CookState = "planned"
     overall: float | None = None

@@ -75,13 +75,18 @@ class Journal(JournalFile):
 
     # Reading
 
-    def cooks(self, text: str = "", limit: int | None = None, offset: int = 0) -> list[CookLine]:
-        """Cooks, newest first; with `text` those that hold all of its words."""
+    def cooks(
+        self, text: str = "", limit: int | None = None, offset: int = 0, *, away: bool = True
+    ) -> list[CookLine]:
+        """Cooks, newest first; with `text` those that hold all of its words.
+
+        Without `away` none that were put away.
+        """
         words = text.casefold().split()
         if not self._lines_spoilt:
             try:
                 with self.reading() as connection:
-                    return lines_listed(connection, words, limit, offset)
+                    return lines_listed(connection, words, limit, offset, away=away)
             except (UnreadLine, JournalProblem) as problem:
                 self.check_open()
                 _log.warning("The list of cooks can't be read as it stands: %s", problem)
@@ -89,13 +94,17 @@ class Journal(JournalFile):
         # The list says nothing that the entries don't say.
         with self.reading() as connection:
             found = lines_off_entries(connection, words)
+        found = [line for line in found if away or not line.away]
         self._mend_lines()
         return found[offset:] if limit is None else found[offset : offset + limit]
 
-    def count_cooks(self) -> int:
-        """How many cooks there are."""
+    def count_cooks(self, *, away: bool = False) -> int:
+        """How many cooks there are; with `away` only those that were put away."""
+        query = select(func.count(LINES.c.cook_id))
+        if away:
+            query = query.where(LINES.c.away == 1)
         with self.reading() as connection:
-            return int(connection.execute(select(func.count(LINES.c.cook_id))).scalar_one())
+            return int(connection.execute(query).scalar_one())
 
     def log(self, cook_id: int) -> CookLog:
         """Everything that was written about a cook, as of one moment."""

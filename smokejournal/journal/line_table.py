@@ -20,11 +20,18 @@ from smokejournal.journal.tables import COOKS, LINES
 
 
 def lines_listed(
-    connection: Connection, words: Sequence[str], limit: int | None, offset: int
+    connection: Connection,
+    words: Sequence[str],
+    limit: int | None,
+    offset: int,
+    *,
+    away: bool = True,
 ) -> list[CookLine]:
-    """Lines that hold all of `words`, newest first. UnreadLine, or an error of the database, where
+    """Lines that hold all of `words`, newest first; without `away` none that were put away. UnreadLine, or an error of the database, where
     one of them is spoilt."""
     query = select(LINES).order_by(LINES.c.sort_ms.desc(), LINES.c.cook_id.desc())
+    if not away:
+        query = query.where(LINES.c.away == 0)
     for word in words:
         query = query.where(LINES.c.search.contains(word, autoescape=True))
     if limit is not None or offset:

@@ -30,6 +30,7 @@ LINE_KINDS: tuple[str, ...] = tuple(
         kinds.Tasted,
         kinds.NextTime,
         kinds.CookClosed,
+        kinds.CookPutAway,
         kinds.Strike,
     )
 )
@@ -40,7 +41,8 @@ OVERALL = "overall"
 def line_of(cook_id: int, opened_s: float, entries: Sequence[Entry]) -> CookLine:
     """The line of a cook with these entries; `opened_s` is when it was begun on paper."""
     title = zone = place = ""
-    simulated = False
+    simulated = away = False
+    wanted_s: float | None = None
     started_s: float | None = None
     over_s: float | None = None
     pieces: list[tuple[str, float | None]] = []
@@ -50,13 +52,16 @@ def line_of(cook_id: int, opened_s: float, entries: Sequence[Entry]) -> CookLine
             case kinds.CookOpened() as opened:
                 title, zone, place = opened.title, opened.zone, opened.place
                 simulated, opened_s = opened.simulated, entry.at_s
+                wanted_s = opened.ready_at_s
             case kinds.CookRenamed() as renamed:
-                title = renamed.title
+                title, wanted_s = renamed.title, renamed.ready_at_s
                 place = place if renamed.place is None else renamed.place
             case kinds.ScheduleStarted() if started_s is None:
                 started_s = entry.at_s
             case kinds.CookClosed(ended_s=ended_s):
                 over_s = entry.at_s if ended_s is None else ended_s
+            case kinds.CookPutAway(away=put_away):
+                away = put_away
             case kinds.ItemAdded(name=name, mass_kg=mass_kg):
                 pieces.append((name, mass_kg))
             case kinds.Tasted(marks=marks) if OVERALL in marks:
@@ -75,7 +80,9 @@ def line_of(cook_id: int, opened_s: float, entries: Sequence[Entry]) -> CookLine
         opened_s=opened_s,
         started_s=started_s,
         over_s=over_s,
+        wanted_s=wanted_s,
         simulated=simulated,
+        away=away,
         items=", ".join(_piece(name, mass_kg) for name, mass_kg in pieces),
         state=state,
         overall=sum(overall) / len(overall) if overall else None,
@@ -128,10 +135,12 @@ def row_of(line: CookLine, search: str) -> dict[str, Any]:
         "opened_ms": ms(line.opened_s),
         "started_ms": None if line.started_s is None else ms(line.started_s),
         "closed_ms": None if line.over_s is None else ms(line.over_s),
+        "wanted_ms": None if line.wanted_s is None else ms(line.wanted_s),
         "title": line.title,
         "zone": line.zone,
         "place": line.place,
         "simulated": int(line.simulated),
+        "away": int(line.away),
         "state": line.state,
         "items": line.items,
         "pieces": json.dumps(line.pieces, ensure_ascii=False),
@@ -161,7 +170,9 @@ def line_from(row: Any) -> CookLine:
         opened_s=_moment(row, "opened_ms"),
         started_s=None if row["started_ms"] is None else _moment(row, "started_ms"),
         over_s=None if row["closed_ms"] is None else _moment(row, "closed_ms"),
+        wanted_s=None if row["wanted_ms"] is None else _moment(row, "wanted_ms"),
         simulated=bool(row["simulated"]),
+        away=bool(row["away"]),
         items=row["items"],
         state=row["state"],
         overall=overall,

@@ -115,10 +115,12 @@ LINES = Table(
     Column("opened_ms", Integer, nullable=False),
     Column("started_ms", Integer, nullable=True),
     Column("closed_ms", Integer, nullable=True),
+    Column("wanted_ms", Integer, nullable=True),
     Column("title", Text, nullable=False),
     Column("zone", Text, nullable=False),
     Column("place", Text, nullable=False),
     Column("simulated", Integer, nullable=False),
+    Column("away", Integer, nullable=False),
     Column("state", Text, nullable=False),
     Column("items", Text, nullable=False),
     Column("pieces", Text, nullable=False),
@@ -126,6 +128,7 @@ LINES = Table(
     Column("search", Text, nullable=False),
     Index(None, "sort_ms", "cook_id"),
     _flag("simulated"),
+    _flag("away"),
     **STRICT,
 )
 """A cook as the list shows it. Read off its entries in the transaction that writes them."""

@@ -15,6 +15,7 @@ from smokejournal.cook.log.entries import (
     AlarmRaised,
     ClockSet,
     CookClosed,
+    CookPutAway,
     CookRenamed,
     Entry,
     ForecastMade,
@@ -50,7 +51,7 @@ FAR: Final = "far_from_any_prior"
 
 #: Entries that say nothing of the record that a finding was made from.
 _BESIDE = (
-    AlarmAcknowledged, AlarmRaised, ClockSet, CookRenamed, ForecastMade, FuelAdded, FuelLevel, NextTime, Note,
+    AlarmAcknowledged, AlarmRaised, ClockSet, CookPutAway, CookRenamed, ForecastMade, FuelAdded, FuelLevel, NextTime, Note,
     Photo, PieceFound, PrepStep, SafetySet, StepBegun, StepEnded, StepExtended, StepSkipped, Tasted,
     TimesKept, WeatherObserved, Weighed,
 )  # fmt: skip

@@ -557,6 +557,14 @@ class CookClosed:
 
 
 @dataclass(frozen=True, slots=True)
+class CookPutAway:
+    """The cook is put away, out of sight in the list of cooks, or (`away` False) taken back."""
+
+    kind: ClassVar[str] = "cook_put_away"
+    away: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Strike:
     """Entry number `entry_id` does not hold. A strike can be struck: that is redo."""
 
@@ -618,6 +626,7 @@ Payload: TypeAlias = (
     | FuelForeseen
     | PieceFound
     | CookClosed
+    | CookPutAway
     | Strike
     | Unread
 )

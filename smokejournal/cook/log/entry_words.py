@@ -423,6 +423,12 @@ def _closed(what: e.CookClosed, units: Units, names: Names) -> str:
     return translate("Entry", "Cook closed")
 
 
+def _put_away(what: e.CookPutAway, units: Units, names: Names) -> str:
+    if what.away:
+        return translate("Entry", "Cook put away")
+    return translate("Entry", "Cook taken back")
+
+
 def _strike(what: e.Strike, units: Units, names: Names) -> str:
     return _join(translate("Entry", "Struck an entry"), what.reason)
 
@@ -477,6 +483,7 @@ _WORDS: Mapping[type, Callable[..., str]] = {
     e.FuelForeseen: _fuel_foreseen,
     e.PieceFound: _found,
     e.CookClosed: _closed,
+    e.CookPutAway: _put_away,
     e.Strike: _strike,
     e.Unread: _unread,
 }

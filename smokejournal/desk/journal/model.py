@@ -21,11 +21,14 @@ WHEN, PICTURE, TITLE, LONG, MARK, PLACE = range(6)
 #: What stands on a cell's second line, and the whole cook.
 SECOND, LINE = Qt.ItemDataRole.UserRole + 1, Qt.ItemDataRole.UserRole + 2
 
-Fetch = Callable[[str, int, int], list[CookLine]]
+Fetch = Callable[[str, int, int, bool], list[CookLine]]
 
 
 class JournalModel(RowsModel[CookLine]):
-    """Rows are cooks, newest first. `fetch(text, limit, offset)` reads them."""
+    """Rows are cooks, newest first. `fetch(text, limit, offset, away)` reads them.
+
+    Those that were put away are shown where they are asked for, and in a search.
+    """
 
     numbers = frozenset({LONG})
 
@@ -34,6 +37,7 @@ class JournalModel(RowsModel[CookLine]):
         self._fetch = fetch
         self._now_s = now_s
         self._text = ""
+        self._away = False
         self._all_read = False
 
     def search(self, text: str) -> None:
@@ -41,10 +45,15 @@ class JournalModel(RowsModel[CookLine]):
         self._text = text.strip()
         self.reload()
 
+    def show_away(self, away: bool) -> None:
+        """Show those too that were put away, or leave them out."""
+        self._away = away
+        self.reload()
+
     def reload(self, keep: int = PAGE) -> None:
         """Read again: as many lines as were read before, at least `keep`."""
         want = max(len(self._rows), keep)
-        lines = self._fetch(self._text, want, 0)
+        lines = self._fetch(self._text, want, 0, self._away or bool(self._text))
         self._all_read = len(lines) < want
         self.show(lines)
 
@@ -63,7 +72,8 @@ class JournalModel(RowsModel[CookLine]):
     def fetchMore(self, parent: AnyIndex) -> None:
         if parent.isValid() or self._all_read:
             return
-        more = self._fetch(self._text, PAGE, len(self._rows))
+        away = self._away or bool(self._text)
+        more = self._fetch(self._text, PAGE, len(self._rows), away)
         self._all_read = len(more) < PAGE
         if more:
             first = len(self._rows)
@@ -111,10 +121,19 @@ class JournalModel(RowsModel[CookLine]):
             return "" if line.overall is None else dots(line.overall)
         return line.place if column == PLACE else ""
 
+    def _wanted(self, line: CookLine) -> str:
+        """When it was wanted, with its day where that is another one."""
+        if line.wanted_s is None:
+            return ""
+        time = quantities.clock_time(line.wanted_s, line.zone, self._units)
+        if quantities.date(line.wanted_s, line.zone) != quantities.date(line.day_s, line.zone):
+            time = f"{weekday(line.wanted_s, line.zone)} {time}"
+        return self.tr("wanted {time}").format(time=time)
+
     def second(self, line: CookLine, column: int) -> str:
         """What stands below the words of a cell."""
         if column == WHEN:
-            state = self.state_words(line.state)
+            state = self.tr("put away") if line.away else self.state_words(line.state)
             return self.tr("{state}, SIMULATED").format(state=state) if line.simulated else state
         if column == TITLE:
             what = ", ".join(self._piece(name, mass_kg) for name, mass_kg in line.pieces)
@@ -122,7 +141,7 @@ class JournalModel(RowsModel[CookLine]):
                 return what
             found = self.tr("found: {words}").format(words=line.found)
             return f"{found} · {what}" if what else found
-        return ""
+        return self._wanted(line) if column == LONG else ""
 
     def line_ready(self, cook_id: int) -> None:
         """The picture of this cook has come: draw its row again."""

@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from smokejournal.cook.log.entries import CookPutAway
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import PAGE_FOR_STATE, DeskContext
 from smokejournal.desk.base.theme import GROUNDS
@@ -80,8 +81,10 @@ class JournalPage(QWidget):
         self._open = self._button("journalOpen", self.tr("&Open"), "", self._on_open)
         self._again = self._button("journalAgain", self.tr("Plan a&gain"), "", self._on_again)
         self._again.setToolTip(self.tr("A new cook with the same food, prep and schedule"))
+        self._put = self._button("journalPut", self.tr("Put &away"), "", self._on_put)
         top = QHBoxLayout()
         top.addWidget(self.search, 1)
+        top.addWidget(self._put)
         top.addWidget(self._open)
         top.addWidget(self._again)
         top.addWidget(self._new)
@@ -127,8 +130,13 @@ class JournalPage(QWidget):
         self._forecasts = self._button(
             "journalForecasts", self.tr("&Forecasts so far…"), "quiet", self._on_forecasts
         )
+        self._away = self._button("journalAway", "", "quiet", None)
+        self._away.setCheckable(True)
+        self._away.toggled.connect(self._on_away)
         foot = QHBoxLayout()
-        foot.addWidget(self._count, 1)
+        foot.addWidget(self._count)
+        foot.addWidget(self._away)
+        foot.addStretch(1)
         foot.addWidget(self._forecasts)
         column.addLayout(foot)
 
@@ -138,7 +146,8 @@ class JournalPage(QWidget):
         button.setAccessibleName(text.replace("&", ""))
         if kind:
             button.setProperty("kind", kind)
-        button.clicked.connect(slot)
+        if slot is not None:
+            button.clicked.connect(slot)
         return button
 
     def _lay_columns(self) -> None:
@@ -203,10 +212,19 @@ class JournalPage(QWidget):
                 else self.tr("{count} cooks").format(count=all_cooks)
             )
         self._count.setText(count)
+        away = self._context.program.journal.count_cooks(away=True)
+        words = (
+            self.tr("Hide {count} put away")
+            if self._away.isChecked()
+            else self.tr("Show {count} put away")
+        ).format(count=away)
+        self._away.setText(words)
+        self._away.setAccessibleName(words)
+        self._away.setVisible(away > 0)
         self._on_selection()
 
-    def _fetch(self, text: str, limit: int, offset: int) -> list[CookLine]:
-        return self._context.program.cooks(text, limit=limit, offset=offset)
+    def _fetch(self, text: str, limit: int, offset: int, away: bool) -> list[CookLine]:
+        return self._context.program.cooks(text, limit=limit, offset=offset, away=away)
 
     def _selected(self) -> CookLine | None:
         rows = self.table.selectionModel().selectedRows()
@@ -228,11 +246,21 @@ class JournalPage(QWidget):
         self._show_state()
 
     def _on_selection(self) -> None:
-        some = self._selected() is not None and self._stack.currentWidget() is self.table
+        line = self._selected() if self._stack.currentWidget() is self.table else None
+        some = line is not None
         self._open.setEnabled(some)
         writable = not self._context.program.journal.read_only
         self._again.setEnabled(some and writable and not self._busy)
         self._new.setEnabled(writable)
+        away = line is not None and line.away
+        words = self.tr("Take b&ack") if away else self.tr("Put &away")
+        self._put.setText(words)
+        self._put.setAccessibleName(words.replace("&", ""))
+        self._put.setToolTip(
+            "" if away else self.tr("Out of this list. Nothing is deleted, and a search finds it.")
+        )
+        # One that is being cooked stays in sight.
+        self._put.setEnabled(line is not None and writable and line.state != "under way")
 
     def _on_activated(self, index: QModelIndex) -> None:
         line = self._model.row(index.row())
@@ -247,6 +275,21 @@ class JournalPage(QWidget):
     def _show(self, cook_id: int, state: str) -> None:
         self._context.choose(cook_id)
         self.open_asked.emit(cook_id, PAGE_FOR_STATE.get(state, "plan"))
+
+    def _on_put(self) -> None:
+        line = self._selected()
+        if line is not None:
+            live = self._context.live(line.id)
+            self._context.after(live.record(CookPutAway(not line.away)), None, self._on_not_put)
+
+    def _on_not_put(self, error: BaseException) -> None:
+        self._context.tell(
+            getattr(error, "message", None) or str(error), getattr(error, "cure", "")
+        )
+
+    def _on_away(self, away: bool) -> None:
+        self._model.show_away(away)
+        self._show_state()
 
     def _on_again(self) -> None:
         line = self._selected()

@@ -54,9 +54,11 @@ class Program:
         self._alarm_listeners.append(listener)
         return lambda: self._alarm_listeners.remove(listener)
 
-    def cooks(self, text: str = "", limit: int | None = None, offset: int = 0) -> list[CookLine]:
-        """Every cook, newest first, or those in which `text` occurs."""
-        return self.journal.cooks(text, limit, offset)
+    def cooks(
+        self, text: str = "", limit: int | None = None, offset: int = 0, *, away: bool = True
+    ) -> list[CookLine]:
+        """Every cook, newest first, or those in which `text` occurs; see `Journal.cooks`."""
+        return self.journal.cooks(text, limit, offset, away=away)
 
     def live(self, cook_id: int) -> LiveCook:
         """The cook with this id, kept up with its log; the same object every time.

@@ -275,6 +275,7 @@ PAYLOADS: dict[str, st.SearchStrategy] = {
         suffix=st.sampled_from([".jpg", ".png"]),
         caption=any_text,
     ),
+    "cook_put_away": st.builds(kinds.CookPutAway, away=st.booleans()),
     "clock_set": st.builds(kinds.ClockSet, ahead_s=number(-1e9, 1e9)),
     "alarm_raised": st.builds(kinds.AlarmRaised, key=text, text=text),
     "alarm_acknowledged": st.builds(kinds.AlarmAcknowledged, key=text, snooze_s=maybe(lasting)),

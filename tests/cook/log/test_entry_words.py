@@ -40,6 +40,8 @@ def test_every_kind_has_words():
         (e.StoreUsed("rub", "red", 0.12), "Used rub: red, 120 g"),
         (e.StoreUsed("wood", "plum", count=3.0), "Used wood: plum, 3 pieces"),
         (e.StoreUsed("salt", "jar"), "Used salt: jar"),
+        (e.CookPutAway(True), "Cook put away"),
+        (e.CookPutAway(False), "Cook taken back"),
         (
             e.ClockSet(3600.0),
             "The computer's clock was set: it is now 1 h ahead of these times",

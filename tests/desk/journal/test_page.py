@@ -8,6 +8,7 @@ from pytestqt.qtbot import QtBot
 from smokejournal.cook.log.entries import (
     ChannelSet,
     CookClosed,
+    CookRenamed,
     ItemAdded,
     Note,
     ScheduleStarted,
@@ -193,6 +194,49 @@ def test_a_small_picture_of_the_score_comes_and_the_chosen_row_is_quiet(
     assert GROUNDS["day"].ember not in colors()
 
 
+def test_a_cook_is_put_away_found_again_and_taken_back(
+    qtbot: QtBot, context: DeskContext, clock: FixedClock
+) -> None:
+    a_finished_cook(context, clock, "Sunday shoulder")
+    clock.forward(60)
+    under_way = a_cook(context, "Ribs")
+    context.live(under_way).record(ScheduleStarted()).result()
+    page = page_of(qtbot, context)
+    page.table.selectRow(0)
+    put = page.findChild(QPushButton, "journalPut")
+    assert put is not None
+    assert not put.isEnabled()  # it is being cooked
+    page.table.selectRow(1)
+    press(qtbot, page, "journalPut")
+    qtbot.waitUntil(lambda: page.table.model().rowCount() == 1)
+    assert cell(page, 0, TITLE) == "Ribs"
+    qtbot.keyClicks(page.search, "juicy")
+    qtbot.waitUntil(lambda: cell(page, 0, TITLE) == "Sunday shoulder")
+    assert second(page, 0, WHEN) == "put away"
+    page.search.clear()
+    qtbot.waitUntil(lambda: cell(page, 0, TITLE) == "Ribs")
+    show = page.findChild(QPushButton, "journalAway")
+    assert show is not None
+    assert show.text() == "Show 1 put away"
+    press(qtbot, page, "journalAway")
+    assert page.table.model().rowCount() == 2
+    page.table.selectRow(1)
+    assert put.text() == "Take b&ack"
+    press(qtbot, page, "journalPut")
+    qtbot.waitUntil(lambda: second(page, 1, WHEN) == "finished")
+    assert not show.isVisible()
+
+
+def test_when_it_was_wanted_stands_below_how_long_it_took(
+    qtbot: QtBot, context: DeskContext, clock: FixedClock
+) -> None:
+    cook_id = context.program.new_cook("Ribs", ZONE, ready_at_s=clock.now_s() + 6 * 3600)
+    page = page_of(qtbot, context)
+    assert second(page, 0, LONG).startswith("wanted ")
+    context.live(cook_id).record(CookRenamed("Ribs", ready_at_s=None)).result()
+    qtbot.waitUntil(lambda: second(page, 0, LONG) == "")
+
+
 @pytest.mark.parametrize(
     ("mark", "shown"),
     [(1, "●○○○○"), (3.5, "●●●◐○"), (4.2, "●●●●○"), (4.3, "●●●●◐"), (5, "●●●●●"), (9, "●●●●●")],
@@ -234,9 +278,9 @@ def test_thousands_of_cooks_are_read_a_page_at_a_time(qtbot: QtBot, context: Des
     wanted: list[tuple[str, int | None, int]] = []
     cooks = context.program.cooks
 
-    def watched(text: str = "", limit: int | None = None, offset: int = 0):
+    def watched(text: str = "", limit: int | None = None, offset: int = 0, *, away: bool = True):
         wanted.append((text, limit, offset))
-        return cooks(text, limit, offset)
+        return cooks(text, limit, offset, away=away)
 
     context.program.cooks = watched  # type: ignore[method-assign]
     for n in range(PAGE + 50):

@@ -1,4 +1,4 @@
-"""Checksums of entries, and of each minute of readings.
+"""Checksums of entries, and of each minute of readings; two more columns of the list of cooks.
 
 What is there already gets them as it stands: from now on it can't change without a word either. A
 version that doesn't keep the sums would make what it adds look damaged, so it may not write here.
@@ -62,3 +62,42 @@ CREATE TABLE reading_sum (
  STRICT
     """)
     sum_all_readings(connection)
+    # What the list of cooks shows too. The lines are compared with the entries at the next start, and
+    # mended there.
+    op.execute("ALTER TABLE cook_line RENAME TO cook_line_before")
+    op.execute("DROP INDEX ix_cook_line_sort_ms_cook_id")
+    op.execute("""
+CREATE TABLE cook_line (
+	cook_id INTEGER NOT NULL, 
+	sort_ms INTEGER NOT NULL, 
+	opened_ms INTEGER NOT NULL, 
+	started_ms INTEGER, 
+	closed_ms INTEGER, 
+	wanted_ms INTEGER, 
+	title TEXT NOT NULL, 
+	zone TEXT NOT NULL, 
+	place TEXT NOT NULL, 
+	simulated INTEGER NOT NULL, 
+	away INTEGER NOT NULL, 
+	state TEXT NOT NULL, 
+	items TEXT NOT NULL, 
+	pieces TEXT NOT NULL, 
+	overall REAL, 
+	search TEXT NOT NULL, 
+	CONSTRAINT pk_cook_line PRIMARY KEY (cook_id), 
+	CONSTRAINT ck_cook_line_simulated CHECK (simulated IN (0, 1)), 
+	CONSTRAINT ck_cook_line_away CHECK (away IN (0, 1)), 
+	CONSTRAINT fk_cook_line_cook_id_cook FOREIGN KEY(cook_id) REFERENCES cook (id)
+)
+ STRICT
+    """)
+    op.execute("""
+INSERT INTO cook_line (cook_id, sort_ms, opened_ms, started_ms, closed_ms, title, zone, place,
+	simulated, away, state, items, pieces, overall, search)
+SELECT cook_id, sort_ms, opened_ms, started_ms, closed_ms, title, zone, place,
+	simulated, 0, state, items, pieces, overall, search FROM cook_line_before
+    """)
+    op.execute("DROP TABLE cook_line_before")
+    op.execute("""
+CREATE INDEX ix_cook_line_sort_ms_cook_id ON cook_line (sort_ms, cook_id)
+    """)
