@@ -113,7 +113,7 @@ def _days(
         day = (
             translate("Checklist", "Time not known")
             if step.start is None
-            else day_words(step.start.planned_s, timetable.zone)
+            else day_words(step.start.planned_s, timetable.zone, units)
         )
         if not days or days[-1][0] != day:
             days.append((day, []))

@@ -32,7 +32,7 @@ class ForecastClock:
         """One moment; with its day where it lies far ahead."""
         clock = q.clock_time(at_s, self.zone, self.units)
         if at_s - self.now_s >= OTHER_DAY_S:
-            day = q.date(at_s, self.zone).rsplit(" ", 1)[0]
+            day = q.day(at_s, self.zone, self.units)
             return translate("Forecast", "{day}, {clock}").format(day=day, clock=clock)
         return clock
 

@@ -45,7 +45,7 @@ class LogLine:
     @property
     def day(self) -> str:
         """The date."""
-        return date(self.at_s, self.zone)
+        return date(self.at_s, self.zone, self.units)
 
     @property
     def key(self) -> tuple[int | None, str | None, float]:

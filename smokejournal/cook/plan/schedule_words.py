@@ -93,7 +93,7 @@ def rule_words(
     if isinstance(rule, UntilClock):
         return translate("Schedule", "until {clock} on {date}").format(
             clock=quantities.clock_time(rule.at_s, zone, units),
-            date=quantities.date(rule.at_s, zone),
+            date=quantities.date(rule.at_s, zone, units),
         )
     return translate("Schedule", "until you say so")
 

@@ -12,7 +12,8 @@ from dataclasses import dataclass
 
 from smokejournal.cook.score.score import Score
 from smokejournal.cook.text import times
-from smokejournal.cook.text.quantities import Units, date
+from smokejournal.cook.text.quantities import Units
+from smokejournal.cook.text.quantities import day as day_of
 from smokejournal.cook.text.translate import translate
 from smokejournal.science.numbers.units import c_from_f, f_from_c
 
@@ -55,8 +56,8 @@ def clock_ticks(from_s: float, to_s: float, zone: str, units: Units, room: float
             continue
         if step_s > 86400 and when.toordinal() % round(step_s / 86400):
             continue
-        today = date(at_s, zone)
-        under = today.rsplit(" ", 1)[0] if today != day else ""
+        today = day_of(at_s, zone, units)
+        under = today if today != day else ""
         day = today
         ticks.append(Tick(at_s, _clock(when.hour, when.minute, units), under))
     return ticks

@@ -30,8 +30,8 @@ def when(summary: Summary, at_s: float | None, units: Units) -> str:
 
 def with_day(summary: Summary, at_s: float, units: Units) -> str:
     """The clock with its day: "26 Nov, 02:10"."""
-    clock, day = q.clock_time(at_s, summary.zone, units), q.date(at_s, summary.zone)
-    return translate("Sheet", "{day}, {clock}").format(day=day.rsplit(" ", 1)[0], clock=clock)
+    clock, day = q.clock_time(at_s, summary.zone, units), q.day(at_s, summary.zone, units)
+    return translate("Sheet", "{day}, {clock}").format(day=day, clock=clock)
 
 
 def schedule_section(summary: Summary, units: Units) -> Section | None:

@@ -40,6 +40,7 @@ __all__ = [
     "clock_time",
     "date",
     "date_time",
+    "day",
     "duration",
     "interval",
     "length",
@@ -78,10 +79,12 @@ class Units:
     speed: Literal["m/s", "km/h", "mph"] = "m/s"
     pressure: Literal["hPa", "inHg"] = "hPa"
     hours: Literal["24", "12"] = "24"
+    dates: Literal["day", "month"] = "day"
+    """Whether the day or the month comes first."""
 
 
 METRIC = Units()
-US = Units("F", "lb", "in", "mph", "inHg", "12")
+US = Units("F", "lb", "in", "mph", "inHg", "12", "month")
 
 _M_S: dict[str, float] = {
     "m/s": 1.0,
@@ -109,14 +112,19 @@ def clock_time(at_s: float, zone: str, units: Units = METRIC) -> str:
     return times.clock_time(at_s, zone, twelve=units.hours == "12")
 
 
-def date(at_s: float, zone: str) -> str:
-    """ "25 Nov 2026", where the cook is."""
-    return times.date(at_s, zone)
+def date(at_s: float, zone: str, units: Units = METRIC) -> str:
+    """ "25 Nov 2026" or "Nov 25, 2026", where the cook is."""
+    return times.date(at_s, zone, month_first=units.dates == "month")
+
+
+def day(at_s: float, zone: str, units: Units = METRIC) -> str:
+    """ "25 Nov" or "Nov 25", where the cook is."""
+    return times.day(at_s, zone, month_first=units.dates == "month")
 
 
 def date_time(at_s: float, zone: str, units: Units = METRIC) -> str:
     """ "25 Nov 2026, 18:40"."""
-    return f"{date(at_s, zone)}, {clock_time(at_s, zone, units)}"
+    return f"{date(at_s, zone, units)}, {clock_time(at_s, zone, units)}"
 
 
 def parse_duration(

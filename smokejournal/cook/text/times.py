@@ -82,12 +82,23 @@ def clock_time(at_s: float, zone: str, *, twelve: bool = False) -> str:
     return text if zone_of(zone) is not None else f"{text} UTC"
 
 
-def date(at_s: float, zone: str) -> str:
-    """ "25 Nov 2026"."""
+def date(at_s: float, zone: str, *, month_first: bool = False) -> str:
+    """ "25 Nov 2026", or "Nov 25, 2026"."""
     when = local(at_s, zone)
     if when is None:
         return fmt(math.nan, 0)
+    if month_first:
+        return f"{_month(when.month)} {when.day}, {when.year}"
     return f"{when.day} {_month(when.month)} {when.year}"
+
+
+def day(at_s: float, zone: str, *, month_first: bool = False) -> str:
+    """ "25 Nov", or "Nov 25"."""
+    when = local(at_s, zone)
+    if when is None:
+        return fmt(math.nan, 0)
+    month = _month(when.month)
+    return f"{month} {when.day}" if month_first else f"{when.day} {month}"
 
 
 def _month(number: int) -> str:

@@ -35,10 +35,10 @@ def weekday(at_s: float, zone: str) -> str:
     )[when.weekday()]
 
 
-def day_words(at_s: float, zone: str) -> str:
+def day_words(at_s: float, zone: str, units: Units) -> str:
     """ "Sat 28 Nov"."""
     return translate("Timetable", "{weekday} {day}").format(
-        weekday=weekday(at_s, zone), day=q.date(at_s, zone).rsplit(" ", 1)[0]
+        weekday=weekday(at_s, zone), day=q.day(at_s, zone, units)
     )
 
 
@@ -50,9 +50,7 @@ def moment(at_s: float, beside_s: float, zone: str, units: Units) -> str:
         return clock
     if abs(at_s - beside_s) <= WEEK_S:
         return f"{weekday(at_s, zone)} {clock}"
-    return translate("Forecast", "{day}, {clock}").format(
-        day=q.date(at_s, zone).rsplit(" ", 1)[0], clock=clock
-    )
+    return translate("Forecast", "{day}, {clock}").format(day=q.day(at_s, zone, units), clock=clock)
 
 
 def told(when: When) -> When:

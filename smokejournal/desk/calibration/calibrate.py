@@ -297,7 +297,7 @@ class BenchCalibrate(QWidget):
         for each in before[:3]:
             lines.append(
                 self.tr("{day}: {result}").format(
-                    day=date(each.at_s, self._zone),
+                    day=date(each.at_s, self._zone, self._context.units),
                     result=correction_sentence(each.correction, self._context.units),
                 )
             )

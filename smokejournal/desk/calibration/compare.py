@@ -145,7 +145,7 @@ class BenchCompare(QWidget):
         for line in lines:
             self.cook.addItem(
                 self.tr("{title}, {day}").format(
-                    title=line.title, day=date(line.opened_s, line.zone)
+                    title=line.title, day=date(line.opened_s, line.zone, self._context.units)
                 ),
                 line.id,
             )

@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QCheckBox, QLabel, QVBoxLayout, QWidget
 
 from smokejournal.cook.learning.lesson_words import lesson_words
 from smokejournal.cook.text import quantities
+from smokejournal.cook.text.quantities import Units
 from smokejournal.services.forecast.learned import LessonCook
 
 #: Under a tick box its note stands below the text [px].
@@ -37,12 +38,12 @@ class LessonRow(QWidget):
         column.addWidget(self.box)
         column.addWidget(self.note)
 
-    def show_cook(self, lesson_cook: LessonCook, writable: bool) -> None:
+    def show_cook(self, lesson_cook: LessonCook, units: Units, *, writable: bool) -> None:
         """Say where the learning from this cook stands."""
         line = lesson_cook.line
         when_s = line.opened_s if line.started_s is None else line.started_s
         text = self.tr("{title}, {date}").format(
-            title=line.title, date=quantities.date(when_s, line.zone)
+            title=line.title, date=quantities.date(when_s, line.zone, units)
         )
         self.box.setText(text.replace("&", "&&"))
         self.box.setAccessibleName(self.tr("Learn from {cook}").format(cook=text))

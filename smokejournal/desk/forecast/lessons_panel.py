@@ -266,7 +266,9 @@ class LessonsPanel(QWidget):
                 self._rows[lesson_cook.line.id] = row
             self._order_tabs()
         for lesson_cook in lesson_cooks:
-            self._rows[lesson_cook.line.id].show_cook(lesson_cook, writable)
+            self._rows[lesson_cook.line.id].show_cook(
+                lesson_cook, self._context.units, writable=writable
+            )
         self._cooks_title.setVisible(bool(lesson_cooks))
 
     def _order_tabs(self) -> None:

@@ -181,7 +181,7 @@ class CookerDialog(QDialog):
         text = self.tr("All finished cooks count.")
         if self._since_s is not None:
             text = self.tr("Cooks that began after {date} count.").format(
-                date=quantities.date(self._since_s, machine_zone())
+                date=quantities.date(self._since_s, machine_zone(), self._context.units)
             )
         self.since.setText(text)
         self.all.setVisible(self._since_s is not None)

@@ -110,7 +110,8 @@ class JournalModel(RowsModel[CookLine]):
     def words(self, line: CookLine, column: int) -> str:
         if column == WHEN:
             return self.tr("{weekday} {date}").format(
-                weekday=weekday(line.day_s, line.zone), date=quantities.date(line.day_s, line.zone)
+                weekday=weekday(line.day_s, line.zone),
+                date=quantities.date(line.day_s, line.zone, self._units),
             )
         if column == TITLE:
             return line.title

@@ -155,7 +155,7 @@ class JournalPage(QWidget):
         header.setHighlightSections(False)
         header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
         header.setSectionResizeMode(QHeaderView.ResizeMode.Interactive)
-        widths = ((WHEN, 168), (PICTURE, 150), (LONG, 108), (MARK, 104), (PLACE, 140))
+        widths = ((WHEN, 168), (PICTURE, 150), (LONG, 132), (MARK, 104), (PLACE, 140))
         for column, width in widths:
             self.table.setColumnWidth(column, width)
         header.setSectionResizeMode(TITLE, QHeaderView.ResizeMode.Stretch)

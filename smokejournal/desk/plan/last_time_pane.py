@@ -87,7 +87,11 @@ class LastTimePane(QWidget):
             self._ask(before)
             return
         _, summary, prep = self._read
-        day = date(summary.started_s, summary.zone) if summary.started_s is not None else ""
+        day = (
+            date(summary.started_s, summary.zone, self._context.units)
+            if summary.started_s is not None
+            else ""
+        )
         self.title.setText(
             self.tr("{title}, {day}").format(title=summary.title, day=day)
             if day

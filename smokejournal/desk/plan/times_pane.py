@@ -141,7 +141,7 @@ class TimesPane(QWidget):
             )
             day = ""
             if step.start is not None:
-                day = day_words(step.start.planned_s, timetable.zone)
+                day = day_words(step.start.planned_s, timetable.zone, self._context.units)
             shown = day if day != last_day else ""
             last_day = day or last_day
             self._rows[step.key].show_step(step, words, day=shown, writable=writable)

@@ -140,7 +140,7 @@ class RestoreDialog(QDialog):
             self._usable.add(row)
             newest = inside.newest_title
             if inside.newest_s is not None:
-                newest = f"{newest}, {date(inside.newest_s, self._zone)}"
+                newest = f"{newest}, {date(inside.newest_s, self._zone, self._units)}"
             self._show(row, str(inside.cooks), newest)
         self._on_selection()
         self._look(row + 1)

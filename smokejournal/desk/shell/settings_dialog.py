@@ -28,7 +28,7 @@ from smokejournal.desk.parts.zone_box import ZoneBox, machine_zone
 from smokejournal.services.program import settings
 from smokejournal.services.program.settings import Settings
 
-UNIT_NAMES = ("temperature", "mass", "length", "speed", "pressure", "hours")
+UNIT_NAMES = ("temperature", "mass", "length", "speed", "pressure", "hours", "dates")
 
 
 class SettingsDialog(QDialog):
@@ -173,6 +173,7 @@ class SettingsDialog(QDialog):
             "speed": self.tr("Wind"),
             "pressure": self.tr("Air pressure"),
             "hours": self.tr("Clock"),
+            "dates": self.tr("Dates"),
         }[unit]
 
     def _unit_words(self, choice: str) -> str:
@@ -182,6 +183,8 @@ class SettingsDialog(QDialog):
             "lb": self.tr("lb and oz"),
             "24": self.tr("24 hours"),
             "12": self.tr("am and pm"),
+            "day": self.tr("25 Nov 2026"),
+            "month": self.tr("Nov 25, 2026"),
         }.get(choice, choice)
 
     def _show(self, shown: Settings) -> None:

@@ -73,7 +73,7 @@ class UsedBy(QWidget):
                 row.deleteLater()
         for use in self._uses[:MOST]:
             cook = use.cook
-            day = quantities.date(cook.day_s, cook.zone)
+            day = quantities.date(cook.day_s, cook.zone, self._units)
             row = _Row(day, cook.title, self._amount(use), self)
             row.setObjectName(f"{self.objectName()}_{use.cook.id}")
             row.setAccessibleName(self.tr("Open the cook {title}").format(title=row.toolTip()))

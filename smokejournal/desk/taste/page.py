@@ -248,6 +248,7 @@ class TastePage(QWidget):
         self.verdict.show_tastings(
             [entry for entry in tastings if entry.id != changing],
             names.zone,
+            self._context.units,
             writable=not self._context.program.journal.read_only,
         )
         self.verdict.setVisible(bool(tastings))

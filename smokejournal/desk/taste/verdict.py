@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVB
 
 from smokejournal.cook.log.entries import Entry, Tasted
 from smokejournal.cook.summary.tasting import HIGHEST, SCALES, dots
-from smokejournal.cook.text.quantities import date
+from smokejournal.cook.text.quantities import Units, date
 from smokejournal.desk.parts.short_label import ShortLabel
 
 
@@ -24,8 +24,7 @@ class Verdict(QWidget):
         super().__init__(parent)
         self.setObjectName("tasteVerdict")
         self.setAccessibleName(self.tr("How it tasted"))
-        self._shown: tuple[Entry, ...] = ()
-        self._zone = ""
+        self._shown: object = None
         self._blocks: list[QWidget] = []
         self._more = QPushButton(self.tr("Add another taster"), self)
         self._more.setObjectName("tasteMore")
@@ -39,29 +38,32 @@ class Verdict(QWidget):
         self._column.addWidget(title)
         self._column.addWidget(self._more, 0, Qt.AlignmentFlag.AlignLeft)
 
-    def show_tastings(self, entries: Sequence[Entry], zone: str, *, writable: bool) -> None:
+    def show_tastings(
+        self, entries: Sequence[Entry], zone: str, units: Units, *, writable: bool
+    ) -> None:
         """Show these tastings, the first one first."""
         self._more.setEnabled(writable)
-        if (tuple(entries), zone) != (self._shown, self._zone):
-            self._shown, self._zone = tuple(entries), zone
+        shown = (tuple(entries), zone, units)
+        if shown != self._shown:
+            self._shown = shown
             for block in self._blocks:
                 self._column.removeWidget(block)
                 block.setParent(None)
                 block.deleteLater()
-            self._blocks = [self._block(entry, zone) for entry in entries]
+            self._blocks = [self._block(entry, zone, units) for entry in entries]
             for n, block in enumerate(self._blocks, start=1):
                 self._column.insertWidget(n, block)
         for block in self._blocks:
             for button in block.findChildren(QPushButton):
                 button.setEnabled(writable)
 
-    def _block(self, entry: Entry, zone: str) -> QWidget:
+    def _block(self, entry: Entry, zone: str, units: Units) -> QWidget:
         what = entry.what
         assert isinstance(what, Tasted)
         block = QWidget(self)
         block.setObjectName(f"tasting_{entry.id}")
         who = what.taster or self.tr("You")
-        text = self.tr("{who}, {day}").format(who=who, day=date(entry.at_s, zone))
+        text = self.tr("{who}, {day}").format(who=who, day=date(entry.at_s, zone, units))
         said_by = QLabel(text, block)
         said_by.setProperty("kind", "faint")
         change = QPushButton(self.tr("Change"), block)
