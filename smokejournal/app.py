@@ -202,9 +202,9 @@ class Desk(QObject):
         for refused in self._loaded.refused:
             self.context.tell(
                 self.tr("The setting {name} could not be read.").format(name=refused.key),
-                self.tr("It stands at its default. Choose it again under Settings.")
+                self.tr("The default is used. Choose it again under Settings.")
                 if refused.key in settings_service.ACCEPT
-                else self.tr("It stands at its default. Set it again where you set it first."),
+                else self.tr("The default is used. Set it again where you first set it."),
             )
         self.context.after(in_background(self._journal.check), self._on_checked)
         self._journal.on_spoilt(self._readings_spoilt)
@@ -297,7 +297,7 @@ class Desk(QObject):
         """What is not real about this run, on one line."""
         said: list[str] = []
         if asked.demo:
-            said.append(self.tr("Demo: every cook here is invented, and nothing you do is kept."))
+            said.append(self.tr("Demo: every cook here is invented, and nothing you do is saved."))
         if asked.practice_pace is not None:
             text = self.tr("Practice: the clock runs {pace} times as fast.")
             said.append(text.format(pace=f"{asked.practice_pace:g}"))
@@ -423,9 +423,7 @@ def _write_newest(folder: Path) -> bool:
             translate("App", "{path} could not be written: {why}.").format(
                 path=name, why=problem.strerror or problem
             ),
-            translate(
-                "App", "Name a new file, in a folder that you may write to, on a disk with room."
-            ),
+            translate("App", "Name a new file in a folder you can write to, on a disk with room."),
         )
     else:
         if written is None:
@@ -488,7 +486,7 @@ def _rescue(cook_id: int, readings: list[Reading], folder: Path, *, ask: bool) -
 def _tell_bug(bug: Exception) -> None:
     """A mistake of ours, or a machine that we know nothing of, before or after the window."""
     _tell(
-        translate("App", "The program could not go on ({detail}).").format(
+        translate("App", "The program had to stop ({detail}).").format(
             detail=f"{type(bug).__name__}: {bug}"
         ),
         translate(

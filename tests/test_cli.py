@@ -106,7 +106,7 @@ def test_a_pdf_is_not_written_over_a_device(
     arguments = ["summary", "1", "--pdf", str(folder), "--journal", str(folder)]
     assert main(arguments) == EXIT_WRONG
     told = capsys.readouterr().err
-    assert "a folder, a device or a pipe is there, and no file" in told
+    assert "there is a folder, a device or a pipe in its place" in told
     assert "Choose another file" in told
 
 

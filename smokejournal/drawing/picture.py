@@ -314,7 +314,7 @@ class ScorePicture:
             self.type.write(painter, at, _simulated_words(), self.type.bold, ink.accent)
         left_out = sum(trace.left_out for trace in self.score.traces)
         if left_out:
-            text = translate("Score", "absurd readings left out: {n}").format(n=left_out)
+            text = translate("Score", "impossible readings left out: {n}").format(n=left_out)
             at = QPointF(frame.whole.right() - 0.2 * em, y)
             self.type.write(
                 painter, at, text, self.type.small, ink.faint, Qt.AlignmentFlag.AlignRight

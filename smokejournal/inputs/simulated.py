@@ -134,7 +134,7 @@ class SimulatedSource(Worker):
         start_s = self.config.start_s if self.config.start_s is not None else begun_s
         start_s = max(start_s, begun_s - LONGEST_S)
         pit = self.config.pit(start_s)
-        self.say("waiting", translate("Inputs", "The simulated pit catches up with the clock."))
+        self.say("waiting", translate("Inputs", "The simulated pit is catching up with the clock."))
         while not self.stopping and pit.at_s < begun_s - 600:
             pit.advance(min(begun_s, pit.at_s + 600), self._hands)
         if not self.stopping:

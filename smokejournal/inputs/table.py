@@ -58,7 +58,7 @@ def _rows(config: ReplayConfig, reader: Any) -> Iterator[TableRow]:
         except StopIteration:
             return
         except csv.Error as error:
-            reason = translate("Inputs", "no table row")
+            reason = translate("Inputs", "not a table row")
             yield TableRow(reader.line_num, None, "", (), (RefusedLine(reason, str(error)),))
             continue
         if not any(cell.strip() for cell in cells):

@@ -102,7 +102,7 @@ def check_file(path: Path) -> None:
     if mine:
         raise problems.damaged(path)
     if not header:
-        what = translate("Journal", "{path} is empty: it holds no journal.")
+        what = translate("Journal", "{path} is empty: there is no journal in it.")
     elif header[:16] == MAGIC:
         what = translate("Journal", "{path} is a database of another program, not a journal.")
     else:

@@ -101,6 +101,6 @@ def _taken(path: Path, holder: str) -> JournalProblem:
     )
     return JournalProblem(
         what.format(holder=holder),
-        translate("Journal", "Go on in that window, or close it and start again."),
+        translate("Journal", "Use that window, or close it and start again."),
         path,
     )

@@ -56,13 +56,13 @@ def migrate(
         _log.exception("The journal %s could not be brought up to date", path)
         trouble = problems.of_sqlite(problem, path)
         raise trouble or JournalProblem(
-            translate(
-                "Journal", "The journal {path} could not be brought up to date ({detail})."
-            ).format(path=path, detail=str(problem).splitlines()[0] if str(problem) else problem),
+            translate("Journal", "The journal {path} could not be updated ({detail}).").format(
+                path=path, detail=str(problem).splitlines()[0] if str(problem) else problem
+            ),
             translate(
                 "Journal",
-                "It is as it was, and a copy is {copy}. Use the version of the program that wrote"
-                " it until this is mended, and report this message.",
+                "It is unchanged, and a copy is {copy}. Use the version of the program that "
+                "wrote it until this is fixed, and report this message.",
             ).format(copy=copy),
             path,
         ) from problem

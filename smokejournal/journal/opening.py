@@ -67,7 +67,7 @@ def prepare_to_read(path: Path) -> str:
             translate("Journal", "The journal {path} was written by an older version.").format(
                 path=path
             ),
-            translate("Journal", "Open it with the program once; it is then brought up to date."),
+            translate("Journal", "Open it once with the program, which updates it."),
             path,
         )
     _check_pages(path, uri)

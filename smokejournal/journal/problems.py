@@ -150,7 +150,7 @@ def not_copied(folder: Path, trouble: JournalProblem | None, detail: str = "") -
             )
             cure = translate("Journal", "Give yourself permission to write there.")
         case "damaged":
-            what = translate("Journal", "The journal could not be copied, for it is damaged.")
+            what = translate("Journal", "The journal could not be copied because it is damaged.")
             cure = translate("Journal", "Put a copy in its place, under Settings.")
         case _:
             what = translate("Journal", "The journal could not be copied to {folder} ({detail}).")
@@ -170,7 +170,7 @@ def disk_fault(path: Path, detail: str) -> JournalProblem:
         translate("Journal", "The disk did not take what was to be recorded ({detail}).").format(
             detail=detail
         ),
-        translate("Journal", "See that the disk is there and sound, then try again."),
+        translate("Journal", "Check that the disk is there and works, then try again."),
         path,
     )
 

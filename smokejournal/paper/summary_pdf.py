@@ -77,7 +77,7 @@ def sheet_pdf(
         # It would be renamed away, as /dev/null would for whoever may.
         raise OSError(
             errno.EINVAL,
-            translate("SummaryPdf", "a folder, a device or a pipe is there, and no file"),
+            translate("SummaryPdf", "there is a folder, a device or a pipe in its place"),
             str(path),
         )
     ensure_application()
@@ -157,7 +157,7 @@ def _paint(
 ) -> int:
     painter = QPainter()
     if not painter.begin(device):
-        raise OSError(None, translate("Sheet", "the printer takes no work"))
+        raise OSError(None, translate("Sheet", "the printer doesn't accept the job"))
     try:
         dots = device.logicalDpiX() / _MM_PER_INCH
         paper = device.pageLayout().fullRect(QPageLayout.Unit.Millimeter)

@@ -180,9 +180,9 @@ def _plan(person: Person) -> None:
     assert isinstance(page, PlanPage)
     (starter,) = [a for a in page.editor.head.menu.actions() if a.text() == "Poultry pieces"]
     starter.trigger()
-    assert person.sees("warningSummary", "Nothing speaks against this schedule")
+    assert person.sees("warningSummary", "No problems found in this schedule")
     person.press("keepPlan")
-    person.waits_to_see("planStatus", "Kept in the journal")
+    person.waits_to_see("planStatus", "Saved in the journal")
 
 
 def _wire(person: Person, port: str) -> None:

@@ -93,7 +93,7 @@ def test_a_stage_that_waits_chimes(tend: TendDesk):  # noqa: F811
     tend.say(StageSkipped("s2"))
     tend.show()
     tend.pass_time(1300)
-    assert "Rest is ready" in tend.text("alarmText")
+    assert "Rest is done" in tend.text("alarmText")
     assert tend.player.played[0][0] == "chime"
     tend.qtbot.mouseClick(tend.widget(QPushButton, "alarmAnswer"), Qt.MouseButton.LeftButton)
     tend.qtbot.waitUntil(lambda: answered(tend))
@@ -161,7 +161,7 @@ def test_an_insistent_call_grows_louder_and_comes_sooner_until_it_is_answered(
 def test_a_chime_sounds_once_and_not_again_beside_another(qtbot: QtBot):
     player = QuietPlayer()
     voice = AlarmVoice(player)
-    chime = Alarm("ready", "chime", "Smoke is ready and waits for your word.")
+    chime = Alarm("ready", "chime", "Smoke is done and waits for you.")
     voice.set_alarms((chime,))
     assert [sound for sound, _ in player.played] == ["chime"]
     assert not voice._timer.isActive()

@@ -148,7 +148,7 @@ def test_what_the_report_leaves_out_is_not_said(qtbot: QtBot) -> None:
 def test_station_and_time_alone_are_refused(qtbot: QtBot) -> None:
     form, said = opened(qtbot)
     paste(qtbot, form, "METAR EDDM 252350Z")
-    assert "it tells no wind, air, pressure, sky or weather" in shown(form, "weatherReportRefused")
+    assert "it has no wind, air, pressure, sky or weather" in shown(form, "weatherReportRefused")
     record(qtbot, form)
     assert "Nothing of this could be read" in shown(form, "weatherReportRefused")
     assert said == []

@@ -227,7 +227,7 @@ def test_a_damaged_journal_is_not_copied_over_the_sound_ones(
         file.seek(path.stat().st_size - 80 * 4096)
         file.write(b"\xff" * 4096 * 8)
     with Journal.open(folder) as journal:
-        with pytest.raises(JournalProblem, match="for it is damaged"):
+        with pytest.raises(JournalProblem, match="because it is damaged"):
             journal.back_up(AT_S)
         assert copies(journal) == before
 

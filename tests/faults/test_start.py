@@ -96,7 +96,7 @@ def test_a_mistake_of_ours_before_the_window_is_told_with_what_is_safe(
         ran = start(folder, tmp_path, patch)
         assert "first paint" not in ran.stdout
         dialog = next(line for line in ran.stdout.splitlines() if line.startswith("DIALOG"))
-        assert "could not go on (ZeroDivisionError: the <b>moon</b> is full)" in dialog, patch
+        assert "had to stop (ZeroDivisionError: the <b>moon</b> is full)" in dialog, patch
         assert "What is in the journal is safe" in dialog
         assert "Start the program again" in dialog
         assert "could not go on" in ran.stderr
@@ -124,7 +124,7 @@ def test_what_is_found_out_about_a_cook_only_when_it_is_shown_is_told_too(
     fill(folder)
     spoil(folder, "ALTER TABLE entry RENAME COLUMN payload TO other")
     ran = start(folder, tmp_path)
-    assert "DIALOG The program could not go on" in ran.stdout
+    assert "DIALOG The program had to stop" in ran.stdout
     assert ran.returncode == 1
 
 

@@ -133,7 +133,7 @@ def test_a_migration_that_fails_leaves_everything_as_it_was(
 ) -> None:
     path = fill(folder)
     before = dump(path)
-    with pytest.raises(JournalProblem, match="could not be brought up to date") as told:
+    with pytest.raises(JournalProblem, match="could not be updated") as told:
         migrate(path, SCHEMA, scripts=scripts_with(tmp_path, more), target=LATER)
     (copy,) = (folder / "backups").iterdir()
     assert str(copy) in told.value.cure
@@ -167,7 +167,7 @@ def test_opening_brings_an_older_journal_up_to_date_and_names_the_copy(
     monkeypatch.setattr("smokejournal.journal.header.SCHEMA", LATER)
     with pytest.raises(JournalProblem, match="older version") as told:
         Journal.open(folder, read_only=True)
-    assert "Open it with the program once" in told.value.cure
+    assert "Open it once with the program" in told.value.cure
     assert ask(path, "PRAGMA user_version") == SCHEMA.packed
     monkeypatch.setattr(migration, "migrate", migrate_on)
     with Journal.open(folder) as journal:

@@ -107,7 +107,7 @@ def test_times_that_were_kept_win() -> None:
     smoke = found["Smoke (shoulder)"]
     assert smoke["dtstart"].dt == utc(NOW_S + 8 * HOUR)
     assert smoke["dtend"].dt - smoke["dtstart"].dt == timedelta(hours=9, minutes=45)
-    assert "Kept: start Sat 04:10; now estimated Sat 07:30" in " ".join(
+    assert "Saved: start Sat 04:10; now estimated Sat 07:30" in " ".join(
         str(smoke["description"]).split()
     )
     assert found["On the table (Shoulder)"]["dtstart"].dt == utc(NOW_S + 20 * HOUR)
@@ -150,7 +150,7 @@ def test_cautions_stand_with_the_step_that_they_are_for() -> None:
     found = events(made(lived=lived, items=[ItemAdded("shoulder", "red_meat")]))
     said = {name: " ".join(str(event["description"]).split()) for name, event in found.items()}
     assert "stays at 4.4 °C (40 °F) or below" in said["Brine"]
-    assert "Curing salt is poisonous in excess" in said["Brine"]
+    assert "Too much curing salt is poisonous" in said["Brine"]
     assert "62.8 °C (145 °F)" in said["Smoke (shoulder)"]
     for name in ("Rinse", "Warm up", "Rest (shoulder)"):
         assert "FSIS" not in said[name]

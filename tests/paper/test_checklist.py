@@ -113,7 +113,7 @@ def test_what_is_over_is_left_out_and_that_is_said(tmp_path: Path) -> None:
 def test_kept_times_stand_beside(tmp_path: Path) -> None:
     kept = TimesKept({"stage:s1": NOW_S + 8 * HOUR}, NOW_S + 21 * HOUR)
     (text,) = printed(tmp_path / "list.pdf", kept=kept)
-    assert "Kept: start Sat 04:10" in text
+    assert "Saved: start Sat 04:10" in text
 
 
 def test_a_box_for_each_step_and_lines_in_what_is_left(tmp_path: Path) -> None:

@@ -57,7 +57,7 @@ SAID: tuple[tuple[float, Payload], ...] = (
     (2.5 * HOUR, Spritz("cider vinegar")),
     (2.5 * HOUR + 95, Lid(False)),
     (5.2 * HOUR, Wrap("paper")),
-    (6.9 * HOUR, AlarmRaised("x", "Wrapped is ready and waits for your word.")),
+    (6.9 * HOUR, AlarmRaised("x", "Wrapped is done and waits for you.")),
     (7.0 * HOUR, StageConfirmed("s2")),
     (7.6 * HOUR, FuelLevel(2.4, 0.15)),
     (9.0 * HOUR, Weighed("cooked", 2.0)),

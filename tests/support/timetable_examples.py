@@ -86,7 +86,7 @@ FIVE = Timetable(
         RINSE,
         TimetableStep(
             "prep:rub", "Rub", "prep", None, "unknown", item="ribs",
-            why="Nobody said how long it takes. Say it.",
+            why="Nobody said how long it takes. Give it a time.",
         ),
         WARM,
         SMOKE,
@@ -101,16 +101,16 @@ FIVE = Timetable(
     (
         Clash(
             "two_pits",
-            "ribs wants the pit at 107 °C and chicken at 150 °C for 2 h 50 min at once.",
+            "ribs needs the pit at 107 °C and chicken needs it at 150 °C, for 2 h 50 min at once.",
             "Do ribs first and keep it hot, then set the pit to 150 °C for chicken.",
             ("on:2", "on:3"),
         ),
         Clash(
             "probes",
-            "5 dishes want a probe at once, and there are 3.",
+            "5 dishes need a probe at once, and there are 3.",
             "Move a probe once its dish is off, or stagger the dishes.",
         ),
     ),
     ("shoulder", "ribs", "chicken", "beans with a long name that wraps", "corn"),
-    ("Rub: Nobody said how long it takes. Say it.",),
+    ("Rub: Nobody said how long it takes. Give it a time.",),
 )  # fmt: skip

@@ -85,9 +85,9 @@ def _amount(tokens: Sequence[Token], at: int) -> tuple[RecipeAmount | None, int]
         why = translate("Recipe", "An amount must be above zero.")
     if unit.kind == "wrong" and not why:
         why = (
-            translate("Recipe", "A percentage is no amount. Type the mass.")
+            translate("Recipe", "A percentage is not an amount. Type the mass.")
             if unit.text == "%"
-            else translate("Recipe", "A temperature is no amount.")
+            else translate("Recipe", "A temperature is not an amount.")
         )
     if unit.kind in ("unit", "wrong"):
         after += 1

@@ -92,13 +92,13 @@ def cure_of(
     if not cures:
         if asked.product and not refusals:
             text = translate(
-                "Brine", "No curing salt was understood in the line, so no nitrite goes in."
+                "Brine", "No curing salt was found in the line, so no nitrite goes in."
             )
             return None, (BrineWarning("look", text),)
         return None, tuple(refusals)
     if any(item.unit.dimension != "mass" for item, _ in cures):
         refusals.append(
-            _stop(translate("Brine", "Weigh the curing salt: a spoonful is no measure for it."))
+            _stop(translate("Brine", "Weigh the curing salt. A spoon isn't exact enough."))
         )
     refusals += [_stop(text) for text in _lacking(asked)]
     if refusals:
@@ -109,7 +109,8 @@ def cure_of(
     if is_wet and asked.method != "comminuted" and not dissolves:
         text = translate(
             "Brine",
-            "Not all of this dissolves in the water, so what is pickle isn't known. Take more water.",
+            "Not all of this dissolves in the water, so how strong the pickle is isn't "
+            "known. Use more water.",
         )
         return None, (_stop(text),)
     found, against = _worked_out(asked, mass, pickle_kg, is_wet)
@@ -174,7 +175,8 @@ def _unclear(recipe: RecipeLine, portions: Sequence[tuple[RecipeItem, Spread | N
     if parts:
         text = translate(
             "Brine",
-            "“{parts}” isn't understood, so no limit can be called met. Mend what is marked or take it out. Food is no part of the line: give its mass in its field.",
+            "“{parts}” isn't understood, so no limit counts as met. Fix what is marked or "
+            "take it out. Food doesn't go in this line: give its mass in its own field.",
         )
         found.append(text.format(parts="”, “".join(parts)))
     unweighed = [
@@ -199,7 +201,9 @@ def _lacking(asked: BrineAsked) -> list[str]:
             )
         )
     if asked.food_kg is None:
-        found.append(translate("Brine", "Mass of food: give it, else nitrite can't be worked out."))
+        found.append(
+            translate("Brine", "Give the mass of the food. Nitrite can't be worked out without it.")
+        )
     if asked.nitrite_pct is None:
         found.append(
             translate(

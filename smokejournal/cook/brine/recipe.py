@@ -160,7 +160,7 @@ class _Reader:
         said = [word for word in words_of(lead[2]) if word not in _LEADING]
         if lead[2] and all(word in HEDGES for word in said):
             if said or not words_of(lead[2]):
-                why = translate("Recipe", "Taken as it is typed: how far off it is isn't known.")
+                why = translate("Recipe", "Used as typed. How far off it may be isn't known.")
                 self._mark(lead[0], amounts[0].end, why)
         elif lead[2] and len(amounts) == 1 and not self._clean(amounts[0].end, end)[2]:
             # "salt: 250 g", the amount behind the name.

@@ -252,10 +252,12 @@ def _factor(sums: BrineSums, missing: list[str]) -> float:
     # Food is taken to be as heavy as water, which leaves a little room rather than none.
     room_l = to - (asked.food_kg or 0.0)
     if room_l <= 0:
-        missing.append(translate("Brine", "The food alone fills this vessel. Take a larger one."))
+        missing.append(translate("Brine", "The food alone fills this container. Use a larger one."))
         return 1.0
     if not sums.is_wet:
-        missing.append(translate("Brine", "There is no water in the line to fill a vessel with."))
+        missing.append(
+            translate("Brine", "There is no water in the line to fill a container with.")
+        )
         return 1.0
     volume_l = brine.brine_volume_l(sums.salt_kg.mid, sums.water_kg.mid, sums.sugar_kg.mid)
     return room_l / volume_l

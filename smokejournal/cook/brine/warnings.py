@@ -91,7 +91,7 @@ def _look(text: str) -> BrineWarning:
 
 def _salt(facts: Facts) -> list[BrineWarning]:
     if not facts.has_salt:
-        return [_look(translate("Brine", "No salt was understood in the line."))]
+        return [_look(translate("Brine", "No salt was found in the line."))]
     if facts.salt_unsaid:
         return [
             _look(
@@ -113,7 +113,8 @@ def _strength(facts: Facts) -> list[BrineWarning]:
             _look(
                 translate(
                     "Brine",
-                    "Too strong to dissolve: cold water holds {most} % and this may come to {found} %. Take less salt or more water.",
+                    "Too strong to dissolve: cold water holds {most} % and this may come to {found} "
+                    "%. Use less salt or more water.",
                 ).format(most=f"{facts.saturated_pct:.1f}", found=f"{strength.high:.1f}")
             )
         ]
@@ -141,12 +142,16 @@ def _in_food(facts: Facts) -> list[BrineWarning]:
                 (
                     translate(
                         "Brine",
-                        "Too strong: the food may come to {found} % of salt. 1.8 to 2 % is usual in hot-smoked fish, and {limit} % is quoted as its limit. Take less salt or less time.",
+                        "Too strong: the food may come to {found} % salt. 1.8 to 2 % is usual in "
+                        "hot-smoked fish, and {limit} % is quoted as its limit. Use less salt or less "
+                        "time.",
                     )
                     if facts.flesh == "fish"
                     else translate(
                         "Brine",
-                        "Too strong: the food may come to {found} % of salt. The only published limit known here, {limit} %, is for smoked fish; meat is seldom liked saltier. Take less salt or less time.",
+                        "Too strong: the food may come to {found} % salt. The only published limit "
+                        "known here, {limit} %, is for smoked fish, and few people like meat saltier. "
+                        "Use less salt or less time.",
                     )
                 ).format(found=f"{salt.high:.1f}", limit=f"{MOST_SALT_PCT:.0f}")
             )
@@ -156,7 +161,8 @@ def _in_food(facts: Facts) -> list[BrineWarning]:
             _look(
                 translate(
                     "Brine",
-                    "Too weak: the food comes to no more than {found} % of salt, which is hardly tasted. Take more salt or more time.",
+                    "Too weak: the food comes to {found} % salt at most, which you can hardly "
+                    "taste. Use more salt or more time.",
                 ).format(found=f"{salt.high:.2f}")
             )
         )

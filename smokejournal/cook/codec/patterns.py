@@ -99,7 +99,7 @@ def _json(text: str) -> object:
 
     def no_number(word: str) -> object:
         raise ValueError(
-            translate("Pattern", "“{word}” is no number that a plan can have.").format(word=word)
+            translate("Pattern", "“{word}” is not a number a plan can have.").format(word=word)
         )
 
     try:
@@ -110,7 +110,7 @@ def _json(text: str) -> object:
         ) from problem
     except RecursionError as problem:
         raise PatternProblem(
-            translate("Pattern", "Brackets within brackets, deeper than any pattern.")
+            translate("Pattern", "The brackets go deeper than in any pattern.")
         ) from problem
     except ValueError as problem:
         # Also a whole number with thousands of digits, which Python refuses.
@@ -131,7 +131,7 @@ def _pattern(data: object) -> Pattern:
         raise SchemaProblem(
             "format",
             translate(
-                "Pattern", "This is no pattern of this program: “{format}” is missing."
+                "Pattern", "This is not a pattern of this program: “{format}” is missing."
             ).format(format=FORMAT),
         )
     version = data.get("version")
@@ -140,9 +140,7 @@ def _pattern(data: object) -> Pattern:
     if version > VERSION:
         raise SchemaProblem(
             "version",
-            translate(
-                "Pattern", "A newer version of this program wrote it. Bring the program up to date."
-            ),
+            translate("Pattern", "A newer version of this program wrote it. Update the program."),
         )
     pattern = read(
         Pattern, {name: data[name] for name in data if name not in ("format", "version")}, new=True
@@ -151,7 +149,7 @@ def _pattern(data: object) -> Pattern:
         for name in sorted(probe.keys() - _PROBE):
             raise SchemaProblem(
                 f"probes[{n}].{name}",
-                translate("Pattern", "A pattern says nothing of this. Take the field out."),
+                translate("Pattern", "A pattern has no such field. Take it out."),
             )
     _check_leading(pattern, data)
     return pattern

@@ -37,7 +37,7 @@ def rests_on(record: ForecastInput, units: Units, zone: str) -> str:
     since = "" if record.first_s is None else q.clock_time(record.first_s, zone, units)
     parts = [
         read.format(probe=record.lead.name or record.lead.key, time=since),
-        translate("Forecast", "taken for {cut}").format(cut=cut_words(cook.cut)),
+        translate("Forecast", "treated as {cut}").format(cut=cut_words(cook.cut)),
     ]
     size = []
     if cook.mass_kg is not None:
@@ -48,7 +48,7 @@ def rests_on(record: ForecastInput, units: Units, zone: str) -> str:
     parts.append(", ".join(size) or translate("Forecast", "its size not known"))
     parts += taught_words(cook.prior)
     return translate(
-        "Forecast", "Rests on: {parts}. The interval in brackets is meant to hold 8 times in 10."
+        "Forecast", "Based on: {parts}. The range in brackets should hold 8 times in 10."
     ).format(parts=", ".join(parts))
 
 
@@ -79,7 +79,7 @@ def noticed_words(code: str) -> str:
             "Forecast", "The probe seems to read off. Check it in ice water when you can."
         ),
         "far_from_any_prior": translate(
-            "Forecast", "This cook runs unlike those that the forecast expects. Trust it less."
+            "Forecast", "This cook doesn't behave as the forecast expects. Trust it less."
         ),
     }.get(code)
     if known is not None:
@@ -111,22 +111,22 @@ def _assumed(one: Assumed, stages: str) -> str:
         "wrap_planned": translate("Forecast", "Wrapped in {material} when {stages} begins."),
         "wrap_done": translate(
             "Forecast",
-            "Taken as wrapped in {material} since {stages} began: no wrap was written down.",
+            "Assumed wrapped in {material} since {stages} began: no wrap was written down.",
         ),
         "wrap_material": translate(
-            "Forecast", "What it is wrapped in isn't written down; {material} is taken."
+            "Forecast", "What it is wrapped in isn't written down; {material} is assumed."
         ),
-        "wrap_like": translate("Forecast", "The wrap is taken to act as {material} does."),
-        "word_at_once": translate("Forecast", "Taken as confirmed as soon as it is due: {stages}."),
+        "wrap_like": translate("Forecast", "The wrap is assumed to act like {material}."),
+        "word_at_once": translate("Forecast", "Assumed confirmed as soon as it is due: {stages}."),
         "rest_by_name": translate(
-            "Forecast", "Taken as off the pit, since no pit is set: {stages}."
+            "Forecast", "Assumed off the pit, since no pit temperature is set: {stages}."
         ),
         "rule_left_out": translate(
-            "Forecast", "A finish rule that a forecast can't follow is left out: {stages}."
+            "Forecast", "Left out, since a forecast can't follow its finish rule: {stages}."
         ),
-        "open_end": translate("Forecast", "Nothing can be told of the end of {stages}."),
+        "open_end": translate("Forecast", "When {stages} ends can't be estimated."),
         "one_item": translate(
             "Forecast",
-            "Which item the lead probe is in isn't written down; the heaviest piece is taken.",
+            "Which item the lead probe is in isn't written down; the heaviest one is assumed.",
         ),
     }[one.code].format(material=material, stages=stages)

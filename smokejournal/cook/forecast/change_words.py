@@ -28,17 +28,17 @@ def shift_words(title: str, before: Forecast, after: Forecast) -> str:
 
 def _effect(before: Forecast, after: Forecast) -> str:
     if after.standing in ("no_readings", "in_air", "too_early"):
-        return translate("Forecast", "nothing can be told")
+        return translate("Forecast", "can't be estimated")
     shift = shift_of(before, after)
     if shift is None:
         if after.standing == "may_not_reach":
             return translate("Forecast", "the target may not be reached")
-        return translate("Forecast", "nothing can be told")
+        return translate("Forecast", "can't be estimated")
     reach = reach_span(after)
     if after.standing == "may_not_reach" or (reach is not None and not math.isfinite(reach.mid)):
         return translate("Forecast", "the target may not be reached")
     if shift.span.mid == -math.inf:
-        return translate("Forecast", "reaches the target, which it may not otherwise")
+        return translate("Forecast", "reaches the target, which it might not otherwise")
     if shift.span.mid == math.inf:
         return translate("Forecast", "the target may not be reached")
     return effect_words(shift.span)

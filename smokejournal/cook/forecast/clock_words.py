@@ -39,7 +39,7 @@ class ForecastClock:
     def later(self) -> str:
         """'later than …', the end of what was looked at."""
         if self.horizon_s is None:
-            return translate("Forecast", "later than can be foreseen")
+            return translate("Forecast", "later than the forecast looks")
         step = 15 * MINUTE_S
         edge_s = math.floor(self.horizon_s / step) * step
         if edge_s <= self.now_s:

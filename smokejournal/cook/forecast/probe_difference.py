@@ -122,7 +122,8 @@ def pair_words(found: PairShift, target_c: float, units: Units) -> str:
     if pair.apart:
         said.append(
             translate(
-                "ProbePair", "So far apart they hardly sit in the same spot, and both may be right."
+                "ProbePair",
+                "This far apart they are probably not in the same spot, and both may be right.",
             )
         )
     return " ".join(said)
@@ -155,12 +156,14 @@ def _meaning(found: PairShift, target_c: float, units: Units) -> str:
     if found.shift.why == "flat":
         text = translate(
             "ProbePair",
-            "How many minutes that makes can't be told: near {target} the temperature hardly rises.",
+            "How many minutes that makes can't be estimated: near {target} the temperature "
+            "hardly rises.",
         )
     else:
         text = translate(
             "ProbePair",
-            "How many minutes that makes can't be told: in this pit it may not get past {target}.",
+            "How many minutes that makes can't be estimated: in this pit it may not get "
+            "past {target}.",
         )
     return text.format(target=target)
 
@@ -170,15 +173,16 @@ def _known(pair: ProbePair, units: Units) -> str:
     known = q.temperature_step(pair.known_k, units)
     bare = [_name(c) for c in (pair.followed, pair.other) if c.uncertainty_c is None]
     if not bare:
-        text = translate("ProbePair", "Between them the probes are known to ± {known}.")
+        text = translate("ProbePair", "Together the probes are known to ± {known}.")
         return text.format(known=known)
     taken = q.temperature_step(TAKEN_K, units)
     if len(bare) == 1:
         return translate(
             "ProbePair",
-            "Between them the probes are taken as known to ± {known}, ± {taken} for {probe}, which isn't calibrated. Calibrate it on Bench.",
+            "Together the probes are known to ± {known}, with ± {taken} assumed for "
+            "{probe}, which isn't calibrated. Calibrate it on Bench.",
         ).format(known=known, taken=taken, probe=bare[0])
     return translate(
         "ProbePair",
-        "Neither is calibrated, so ± {taken} is taken for each. Calibrate them on Bench.",
+        "Neither is calibrated, so ± {taken} is assumed for each. Calibrate them on Bench.",
     ).format(taken=taken)

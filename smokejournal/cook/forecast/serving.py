@@ -111,7 +111,7 @@ def to_do(
         return (
             translate(
                 "Serving",
-                "To bridge the time, rest it longer, wrapped and in an insulated box, or keep it hot.",
+                "To fill the time, rest it longer, wrapped, in an insulated box, or keep it hot.",
             ),
             keep_hot(units).in_full,
         )
@@ -123,14 +123,15 @@ def to_do(
     if forecast.standing in ("forecast", "may_not_reach") and not resting:
         wrapped = bool(record.cook.wraps) and record.cook.wraps[-1].material is not None
         told.append(
-            translate("Serving", "To be sooner, set the pit hotter: below is by how much.")
+            translate("Serving", "To be done sooner, set the pit hotter. Below is by how much.")
             if wrapped
             else translate(
-                "Serving", "To be sooner, wrap it now or set the pit hotter: below is by how much."
+                "Serving",
+                "To be done sooner, wrap it now or set the pit hotter. Below is by how much.",
             )
         )
     if any(planned.leg.resting for planned in legs):
-        told.append(translate("Serving", "A shorter rest would be sooner too."))
+        told.append(translate("Serving", "A shorter rest would save time too."))
     told.append(translate("Serving", "Don’t serve it before it is done: let the table wait."))
     return tuple(told)
 

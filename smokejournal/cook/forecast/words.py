@@ -73,7 +73,7 @@ def why_words(why: WhyNot) -> str:
         "over": translate("Forecast", "No forecast: the stages are over."),
         "past": translate(
             "Forecast",
-            "No forecast: the last temperature that the schedule waits for is behind you.",
+            "No forecast: the last temperature in the schedule has been reached.",
         ),
         "no_lead": translate("Forecast", "No forecast: no probe leads. Choose one on Plan."),
         "no_pit": translate(
@@ -148,7 +148,7 @@ def _line(forecast: Forecast, clock: ForecastClock, target: str) -> str:
     if forecast.standing == "no_readings":
         return translate(
             "Forecast",
-            "No recent readings, so no forecast. Look at the probe of the meat and at that of the pit.",
+            "No recent readings, so no forecast. Check the meat probe and the pit probe.",
         )
     if forecast.standing == "in_air":
         return translate(

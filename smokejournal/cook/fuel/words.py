@@ -63,9 +63,9 @@ def why_not_words(why: WhyNot) -> str:
     return {
         "": "",
         "no_pit_target": translate("Fuel", "no stage sets a pit temperature"),
-        "not_hot": translate("Fuel", "no fire is asked for"),
+        "not_hot": translate("Fuel", "no fire is needed"),
         "beyond": translate("Fuel", "such a pit in such weather is beyond what can be estimated"),
-        "too_little": translate("Fuel", "too little burned to tell a rate"),
+        "too_little": translate("Fuel", "too little has burned to work out a rate"),
         "not_started": translate("Fuel", "the cook is not under way"),
     }[why]
 
@@ -73,24 +73,22 @@ def why_not_words(why: WhyNot) -> str:
 def rests_on(cooks: int, few: bool, size_said: bool, learn: bool, told_not: int = 0) -> str:
     """What an expectation rests on: physics, the person's own cooks, and how many."""
     if not learn:
-        text = translate("Fuel", "It rests on physics alone: your own cooks are set not to count.")
+        text = translate("Fuel", "Based on physics alone: your own cooks are set not to count.")
     elif cooks == 0:
         text = translate(
             "Fuel",
-            "It rests on physics alone: none of your finished cooks tells yet. Read the hopper’s "
-            "level when you light it and at the end.",
+            "Based on physics alone: none of your finished cooks says yet how much it "
+            "burned. Read the hopper’s level when you light the fire and at the end.",
         )
     elif few:
         text = translate(
             "Fuel",
-            "It rests on physics and {n} of your finished cooks, which is too few to be sure.",
+            "Based on physics and {n} of your finished cooks, which is too few to be sure.",
         ).format(n=cooks)
     else:
-        text = translate("Fuel", "It rests on physics and {n} of your finished cooks.").format(
-            n=cooks
-        )
+        text = translate("Fuel", "Based on physics and {n} of your finished cooks.").format(n=cooks)
     if told_not and learn:
-        more = translate("Fuel", "{n} more don’t tell what they burned.").format(n=told_not)
+        more = translate("Fuel", "{n} more don’t say what they burned.").format(n=told_not)
         text = f"{text} {more}"
     if not size_said:
         text += " " + translate("Fuel", "The cooker’s size is assumed.")
@@ -99,7 +97,7 @@ def rests_on(cooks: int, few: bool, size_said: bool, learn: bool, told_not: int 
 
 def in_ten() -> str:
     """What the two ends of an interval mean."""
-    return translate("Fuel", "In brackets: eight cooks in ten should fall between.")
+    return translate("Fuel", "In brackets: eight cooks in ten should fall in this range.")
 
 
 def plan_line(plan: PlanFuel, units: Units, before: FuelBefore | None = None) -> str:
@@ -122,7 +120,7 @@ def plan_line(plan: PlanFuel, units: Units, before: FuelBefore | None = None) ->
             unknown=q.unknown(why_not_words("beyond"))
         )
     busiest = max(rates, key=lambda r: r.mid)
-    return translate("Fuel", "Pellets: about {rate}; how long is not known beforehand").format(
+    return translate("Fuel", "Pellets: about {rate}; how long can't be known beforehand").format(
         rate=rate_words(busiest, units)
     )
 
@@ -149,7 +147,7 @@ def _fire_words(before: FuelBefore) -> str:
     texts = [
         q.duration(round(s / step_s) * step_s)
         if math.isfinite(s)
-        else translate("Fuel", "longer than can be foreseen")
+        else translate("Fuel", "longer than the forecast looks")
         for s in (span.mid, span.low, span.high)
     ]
     return q.interval(*texts)
@@ -158,7 +156,7 @@ def _fire_words(before: FuelBefore) -> str:
 def before_line(before: FuelBefore, units: Units) -> str:
     """What a total rests on that was computed before anything of the meat was read."""
     if before.item is None:
-        what = translate("Fuel", "of food of which nothing was said yet")
+        what = translate("Fuel", "of food that isn't described yet")
     else:
         mass_kg = piece_kg(before.item)
         what = (
@@ -168,8 +166,8 @@ def before_line(before: FuelBefore, units: Units) -> str:
         ).format(name=before.item.name, mass="" if mass_kg is None else q.mass(mass_kg, units))
     return translate(
         "Fuel",
-        "How long the fire burns is what physics expects {what}. Nothing of the meat was read, so it "
-        "is wide.",
+        "How long the fire burns is what physics expects {what}. Without readings of "
+        "the meat, the range is wide.",
     ).format(what=what)
 
 
@@ -178,11 +176,11 @@ def total_line(plan: PlanFuel, units: Units, before: FuelBefore | None = None) -
     if plan.why:
         return q.unknown(why_not_words(plan.why))
     if plan.total_kg is not None:
-        return translate("Fuel", "In all about {mass}.").format(
+        return translate("Fuel", "About {mass} in all.").format(
             mass=mass_words(plan.total_kg, units)
         )
     if before is not None:
-        return translate("Fuel", "In all about {mass}, for a fire of about {time}.").format(
+        return translate("Fuel", "About {mass} in all, for a fire of about {time}.").format(
             mass=mass_words(before.total_kg, units, more=before.more), time=_fire_words(before)
         )
     if not plan.open_stages:
@@ -192,8 +190,8 @@ def total_line(plan: PlanFuel, units: Units, before: FuelBefore | None = None) -
     names = ", ".join(f"“{name}”" for name in plan.open_stages)
     text = translate(
         "Fuel",
-        "In all: unknown, since how long {names} takes is not known beforehand. Say above how long "
-        "the fire will burn.",
+        "Total: unknown, since how long {names} takes can't be known beforehand. Say "
+        "above how long the fire will burn.",
     ).format(names=names)
     if plan.known_kg is not None:
         text += " " + translate("Fuel", "The other stages take about {mass}.").format(
@@ -206,24 +204,26 @@ def assumed_line(plan: PlanFuel, units: Units) -> str:
     """What was assumed of the weather and the pit; empty where nothing was."""
     parts, said = [], []
     if plan.warms_up:
-        text = translate("Fuel", "The pit is taken to come up in {time}.")
+        text = translate("Fuel", "Assumes the pit heats up in {time}.")
         said.append(text.format(time=q.duration(WARM_UP_S)))
     if plan.waits:
-        said.append(translate("Fuel", "A stage that waits for you is taken to end when it is due."))
+        said.append(
+            translate("Fuel", "A stage that waits for you is assumed to end when it is due.")
+        )
     if plan.out.air_c is None:
         parts.append(translate("Fuel", "air of {t}").format(t=q.temperature(USUAL_AIR_C, units)))
     if plan.out.wind_m_s is None:
         parts.append(translate("Fuel", "wind of {v}").format(v=q.speed(USUAL_WIND_M_S, units)))
     if parts:
         text = translate(
-            "Fuel", "Assumed, since not said: {what}; the ends allow for other weather."
+            "Fuel", "Assumed, since nobody said: {what}. The range allows for other weather."
         )
         said.append(text.format(what=", ".join(parts)))
     if plan.out.pressure_hpa is None:
         said.append(
             translate(
                 "Fuel",
-                "The air is taken to be as dense as at sea level; say how high the pit stands under "
+                "Air as dense as at sea level is assumed. Say how high the pit stands under "
                 "“Cooker and place”.",
             )
         )
@@ -332,7 +332,7 @@ def needed_words(until: FuelUntil, units: Units) -> str:
     """What is needed until the food is off the pit; empty where that isn't foreseen."""
     if until.needed_kg is None:
         return ""
-    return translate("Fuel", "Until the food is off the pit it takes about {mass} more.").format(
+    return translate("Fuel", "About {mass} more is needed until the food is off the pit.").format(
         mass=mass_words(until.needed_kg, units, more=until.more)
     )
 
@@ -368,7 +368,7 @@ def why_words(why: WhyUnknown) -> str:
     """Why an amount of fuel isn't known."""
     return {
         "": "",
-        "nothing_logged": translate("Sheet", "nothing was written down of the fuel"),
+        "nothing_logged": translate("Sheet", "nothing was written down about fuel"),
         "never_read": translate("Sheet", "the level of the hopper was never read"),
         "not_read_before": translate("Sheet", "the level was not read before the fire was lit"),
         "not_read_after": translate("Sheet", "the level was not read at the end"),
@@ -378,5 +378,5 @@ def why_words(why: WhyUnknown) -> str:
         ),
         "burned_since": translate("Sheet", "fuel has burned since the level was read"),
         "no_price": translate("Sheet", "no price was noted"),
-        "no_time": translate("Sheet", "the readings of the level lie too close together"),
+        "no_time": translate("Sheet", "the level readings are too close together"),
     }[why]

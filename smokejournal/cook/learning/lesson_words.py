@@ -95,7 +95,7 @@ def meat_words(learned: Mapping[str, Learned], units: Units) -> tuple[str, ...]:
 
 def in_ten() -> str:
     """What the brackets mean."""
-    return translate("Learned", "What is in brackets is meant to hold 8 times in 10.")
+    return translate("Learned", "The range in brackets should hold 8 times in 10.")
 
 
 def lesson_words(lesson: Lesson, *, on_this_pit: bool) -> str:
@@ -109,18 +109,18 @@ def lesson_words(lesson: Lesson, *, on_this_pit: bool) -> str:
         return translate("Learned", "left out")
     cut = cut_words(what.cut)
     if lesson.state == "left_out":
-        said = [translate("Learned", "left out; taken for {cut}").format(cut=cut)]
+        said = [translate("Learned", "left out; used for {cut}").format(cut=cut)]
     elif lesson.state == "far":
-        text = translate("Learned", "runs unlike any other, so it is left out unless you tick it")
+        text = translate("Learned", "behaves like no other, so it is left out unless you check it")
         said = [text]
     elif what.cut == "other":
-        said = [translate("Learned", "teaches about the pit alone: taken for any piece of meat")]
+        said = [translate("Learned", "teaches about the pit only: treated as any piece of meat")]
         if not on_this_pit:
             said = [translate("Learned", "on an earlier cooker: teaches nothing about this one")]
     elif on_this_pit:
         said = [translate("Learned", "teaches about the pit and about {cut}").format(cut=cut)]
     else:
-        text = translate("Learned", "on an earlier cooker: teaches about {cut} alone")
+        text = translate("Learned", "on an earlier cooker: teaches about {cut} only")
         said = [text.format(cut=cut)]
     return "; ".join((*said, *_noticed(what, lesson)))
 
@@ -128,11 +128,11 @@ def lesson_words(lesson: Lesson, *, on_this_pit: bool) -> str:
 def _noticed(what: PieceFound, lesson: Lesson) -> list[str]:
     known = {
         "moved": translate("Learned", "the probe seems to have been moved"),
-        "wrap_untold": translate("Learned", "it seems to have been wrapped without a note of it"),
+        "wrap_untold": translate("Learned", "it seems to have been wrapped without a note"),
         "offset": translate("Learned", "the probe seems to read off"),
     }
     if lesson.state != "far":
-        known[FAR] = translate("Learned", "it runs unlike any other")
+        known[FAR] = translate("Learned", "it behaves like no other")
     return [known[code] for code in what.noticed if code in known]
 
 

@@ -70,13 +70,14 @@ def above(record: Record) -> str:
     if not record.finished:
         return translate(
             "TrackRecord",
-            "Nothing to judge yet. Forecasts are set against what came once a cook is finished.",
+            "Nothing to judge yet. Forecasts are compared with what happened once a cook is "
+            "finished.",
         )
     if not record.cooks:
         return translate(
             "TrackRecord",
-            "Nothing to judge yet: none of the finished cooks has a forecast that can be set against "
-            "what came.",
+            "Nothing to judge yet: none of the finished cooks has a forecast that can be "
+            "compared with what happened.",
         )
     moment = max(
         record.moments, key=lambda each: (each.judged, -_TOLD_FIRST.index(each.share))
@@ -91,13 +92,13 @@ def above(record: Record) -> str:
 
 def simulated_note() -> str:
     """What stands before anything that is said of simulated cooks."""
-    return translate("TrackRecord", "Simulated cooks only, which prove nothing of real ones.")
+    return translate("TrackRecord", "Simulated cooks only. They prove nothing about real ones.")
 
 
 def not_counted(record: Record) -> str:
     """Which finished cooks are not in the table, and why; empty where all are."""
     reasons = (
-        (record.no_forecast, translate("TrackRecord", "no forecast told a time: {n}")),
+        (record.no_forecast, translate("TrackRecord", "no forecast gave a time: {n}")),
         (record.never_came, translate("TrackRecord", "the target was not reached: {n}")),
         (record.not_heard, translate("TrackRecord", "no readings of the probe: {n}")),
     )
@@ -162,7 +163,7 @@ def _at(moment: MomentRecord) -> str:
     said = [
         translate(
             "TrackRecord",
-            "{where}, the interval held in {held} of {n}; it is meant to in 8 of 10.",
+            "{where}, the range held in {held} of {n}; it should in 8 of 10.",
         ).format(where=where, held=moment.held, n=moment.judged)
     ]
     if moment.off is not None and math.isfinite(moment.off.share):
@@ -188,13 +189,13 @@ def _against_line(share: float, line: Off | None, *, alone: bool) -> str:
     text = (
         translate(
             "TrackRecord",
-            "It was off by {share} of what remained; a straight line told no time.",
+            "It was off by {share} of what remained; a straight line gave no time.",
         )
         if alone
         else translate(
             "TrackRecord",
-            "Half were off by {share} of what remained, or less; half or more of the straight lines "
-            "told no time.",
+            "Half were off by {share} of what remained, or less; half or more of the "
+            "straight lines gave no time.",
         )
     )
     return text.format(share=_percent(share))

@@ -118,7 +118,7 @@ def _step_skipped(what: e.StepSkipped, units: Units, names: Names) -> str:
 
 def _times_kept(what: e.TimesKept, units: Units, names: Names) -> str:
     when = date_time(what.ready_at_s, names.zone, units)
-    return translate("Entry", "Times kept, to be ready by {when}").format(when=when)
+    return translate("Entry", "Times saved, to be ready by {when}").format(when=when)
 
 
 def _channel(what: e.ChannelSet, units: Units, names: Names) -> str:
@@ -226,7 +226,7 @@ def _safety(what: e.SafetySet, units: Units, names: Names) -> str:
     if what.uncertainty_c is not None:
         uncertainty = f"± {temperature_step(what.uncertainty_c, units, 1)}"
     probes = [names.channel(key) for key in what.probes]
-    text = translate("Entry", "Set against: {table}")
+    text = translate("Entry", "Compared with: {table}")
     table = table_words(what.table, what.food)
     return _join(text.format(table=table), fat, *probes, uncertainty)
 

@@ -103,8 +103,8 @@ def _too_low(schedule: Schedule, plan: Plan, foods: list[_Food], units: Units) -
             key,
             translate(
                 "Food",
-                "The least for {food} is {least} in the thickest part (USDA FSIS). No stage asks "
-                "for more than {reached}. Local codes may ask for more.",
+                "The minimum for {food} is {least} in the thickest part (USDA FSIS). No stage "
+                "goes above {reached}. Local codes may ask for more.",
             ).format(
                 food=food.name,
                 least=quantities.temperature(food.least_c, units),

@@ -34,15 +34,11 @@ def _over(step: LivedStep, now_s: float) -> Iterable[Alarm]:
         return
     longest_s = step.step.longest_s
     if longest_s is not None and now_s >= step.began_s + longest_s:
-        text = translate(
-            "Reminders", "{step} has lasted longer than it may. End it, and say so on Plan."
-        )
+        text = translate("Reminders", "{step} has gone past its limit. End it, and say so on Plan.")
         key = f"step_longest:{step.key}:{step.began_s:.0f}"
         yield Alarm(key, "insistent", text.format(step=step.step.step))
     elif step.due_end_s is not None and now_s >= step.due_end_s:
-        text = translate(
-            "Reminders", "{step} has had its time. End it, or give it more time on Plan."
-        )
+        text = translate("Reminders", "Time is up: {step}. End it, or give it more time on Plan.")
         yield Alarm(
             f"step_over:{step.key}:{step.due_end_s:.0f}", "chime", text.format(step=step.step.step)
         )

@@ -117,8 +117,7 @@ class _Check:
                 stage,
                 translate(
                     "ScheduleCheck",
-                    "A pit at {pit} is hotter than cookers for this run. Look at the number and "
-                    "its unit.",
+                    "A pit at {pit} is hotter than smokers run. Check the number and its unit.",
                 ).format(pit=self.temperature(pit_c)),
             )
         elif pit_c > HOT_PIT_C:
@@ -145,8 +144,8 @@ class _Check:
                 stage,
                 translate(
                     "ScheduleCheck",
-                    "This stage is to end by itself, but one of its rules waits for your word. "
-                    "It will wait.",
+                    "This stage should end by itself, but one of its rules waits for you to "
+                    "confirm. It will wait.",
                 ),
                 "doubt",
             )
@@ -159,8 +158,8 @@ class _Check:
                 stage,
                 translate(
                     "ScheduleCheck",
-                    "Nothing calls you in this stage: it ends only on your word and has no longest "
-                    "time. Give it a longest time if you may forget it.",
+                    "Nothing calls you in this stage: it ends only when you confirm, and it has no "
+                    "longest time. Give it one if you might forget.",
                 ),
                 "doubt",
             )
@@ -170,7 +169,7 @@ class _Check:
                 stage,
                 translate(
                     "ScheduleCheck",
-                    "The longest time of {guard} is not above the {needed} that this stage needs. "
+                    "The longest time of {guard} is no longer than the {needed} this stage needs. "
                     "You would be called every time.",
                 ).format(
                     guard=quantities.duration(stage.guard_s), needed=quantities.duration(needed_s)
@@ -210,7 +209,7 @@ class _Check:
                         stage,
                         translate(
                             "ScheduleCheck",
-                            "{probe} is to rise to {target}, but the pit is set to {pit}.",
+                            "{probe} should rise to {target}, but the pit is set to {pit}.",
                         ).format(
                             probe=_capital(probe),
                             target=self.temperature(rule.target_c),
@@ -224,7 +223,7 @@ class _Check:
                 stage,
                 translate(
                     "ScheduleCheck",
-                    "No pit target so far: nothing says what heats {probe}. Set one if the fire "
+                    "No pit target so far, so nothing says what heats {probe}. Set one if the fire "
                     "is lit.",
                 ).format(probe=probe),
                 "doubt",
@@ -235,8 +234,8 @@ class _Check:
                 stage,
                 translate(
                     "ScheduleCheck",
-                    "{probe} was at {reached} in a stage before, so this is over at once. Set a "
-                    "higher target, or “falls to” if it is to cool.",
+                    "{probe} was at {reached} in an earlier stage, so this one ends at once. Set a "
+                    "higher target, or “falls to” if it should cool.",
                 ).format(probe=_capital(probe), reached=self.temperature(reached_c)),
                 "doubt",
             )
@@ -249,8 +248,8 @@ class _Check:
                 stage,
                 translate(
                     "ScheduleCheck",
-                    "{probe} is to rise to {target}, but the pit is set to {pit}. Meat does not "
-                    "get hotter than the pit: this is never so.",
+                    "{probe} should rise to {target}, but the pit is set to {pit}. Meat never gets "
+                    "hotter than the pit.",
                 ).format(
                     probe=_capital(probe),
                     target=self.temperature(target_c),
@@ -262,7 +261,7 @@ class _Check:
                 stage,
                 translate(
                     "ScheduleCheck",
-                    "{target} is close below the pit's {pit}. The last few degrees take very long.",
+                    "{target} is just below the pit's {pit}. The last few degrees take very long.",
                 ).format(target=self.temperature(target_c), pit=self.temperature(pit_c)),
                 "doubt",
             )
@@ -277,7 +276,7 @@ class _Check:
                     stage,
                     translate(
                         "ScheduleCheck",
-                        "{probe} is to fall to {target}, but the pit is set to {pit}. Clear the pit "
+                        "{probe} should fall to {target}, but the pit is set to {pit}. Clear the pit "
                         "target, or set it lower.",
                     ).format(
                         probe=_capital(probe),
@@ -291,8 +290,8 @@ class _Check:
                 stage,
                 translate(
                     "ScheduleCheck",
-                    "{probe} is to fall to {target}, but no stage before heats it above that. It "
-                    "may be over at once.",
+                    "{probe} should fall to {target}, but no stage before heats it above that. This "
+                    "stage may end at once.",
                 ).format(probe=_capital(probe), target=self.temperature(rule.target_c)),
                 "doubt",
             )
@@ -301,7 +300,7 @@ class _Check:
                 stage,
                 translate(
                     "ScheduleCheck",
-                    "{probe} is to fall to {target}, but the stage before leaves it at {reached}. "
+                    "{probe} should fall to {target}, but the stage before leaves it at {reached}. "
                     "Set the target below that.",
                 ).format(
                     probe=_capital(probe),
@@ -356,7 +355,7 @@ class _Check:
                 stage,
                 translate(
                     "ScheduleCheck",
-                    "No pit target so far: nothing says what heats {probe}. Set one if the fire "
+                    "No pit target so far, so nothing says what heats {probe}. Set one if the fire "
                     "is lit.",
                 ).format(probe=probe),
                 "doubt",

@@ -95,7 +95,7 @@ def rule_words(
             clock=quantities.clock_time(rule.at_s, zone, units),
             date=quantities.date(rule.at_s, zone, units),
         )
-    return translate("Schedule", "until you say so")
+    return translate("Schedule", "until you confirm")
 
 
 def rules_words(

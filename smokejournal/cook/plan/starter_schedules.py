@@ -209,7 +209,7 @@ def _fish(units: Units) -> Schedule:
 
 def _by_word(units: Units) -> Schedule:
     return Schedule(
-        translate("Starters", "One stage, by my word"),
+        translate("Starters", "One stage, until I confirm"),
         (
             Stage(
                 "s1",

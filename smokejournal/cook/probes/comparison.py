@@ -73,7 +73,7 @@ def comparison_words(found: Comparison, units: Units) -> tuple[str, ...]:
         return (
             translate(
                 "Comparison",
-                "The two were never heard at the same time in this stretch. Choose a longer one.",
+                "The two have no readings at the same time in this stretch. Choose a longer one.",
             ),
         )
     agreed = found.agreement
@@ -175,7 +175,9 @@ def comparison_warnings(found: Comparison, units: Units) -> tuple[str, ...]:
         said.append(
             translate(
                 "Comparison",
-                "Single readings differ by more than {limit}, which two sound food thermometers in the same spot don't. If they sat in the same spot, calibrate both.",
+                "Single readings differ by more than {limit}, more than two good food "
+                "thermometers in the same spot do. If they were in the same spot, calibrate "
+                "both.",
             ).format(limit=temperature_step(SOUND_PAIR_K, units, 0))
         )
     trend = agreed.trend

@@ -124,7 +124,8 @@ def range_words(problem: OutOfRange) -> str:
     if problem.field == "slope":
         return translate(
             "Probes",
-            "By these points its degrees are {percent} % too large or too small, as no sound probe's are. One point is mistyped, or the probe is broken.",
+            "By these points its degrees are {percent} % too large or too small, which no "
+            "working probe is. One point is mistyped, or the probe is broken.",
         ).format(percent=f"{abs(100 / problem.value - 100):.0f}")
     number = problem.field.rsplit(" ", 1)[-1]
     if problem.field.startswith("error"):

@@ -91,14 +91,13 @@ def _fuel_alarms(standing: Standing, run: StageRun, entries: Sequence[Entry]) ->
     if standing.at_s >= what.mid_s - LOOK_S:
         text = translate(
             "Alarms",
-            "The hopper is probably almost empty. Look into it now, add pellets, and write down its "
-            "level.",
+            "The hopper is probably almost empty. Look now, add pellets, and write down the level.",
         )
         yield Alarm(f"fuel_empty:{said.id}", "insistent", text)
     elif standing.at_s >= what.low_s - LOOK_S:
         text = translate(
             "Alarms",
-            "The hopper may soon be empty. Look into it, add pellets, and write down its level.",
+            "The hopper may soon be empty. Look, add pellets, and write down the level.",
         )
         yield Alarm(f"fuel_low:{said.id}", "chime", text)
     elif runs_out is not None and runs_out >= RUNS_OUT:
@@ -113,7 +112,7 @@ def _fuel_alarms(standing: Standing, run: StageRun, entries: Sequence[Entry]) ->
 def _stage_alarms(standing: Standing) -> Iterable[Alarm]:
     run = standing.current
     if run is not None and run.met_at_s is not None and run.stage.alert != "none":
-        text = translate("Alarms", "{stage} is ready and waits for your word.")
+        text = translate("Alarms", "{stage} is done and waits for you.")
         yield Alarm(
             f"waits:{run.stage.key}:{run.met_at_s:.0f}",
             _level(run),
@@ -157,23 +156,21 @@ def _probe_alarms(standing: Standing, run: StageRun) -> Iterable[Alarm]:
 def _probe_text(state: ChannelState, standing: Standing) -> str:
     name = state.channel.name
     if state.status == "silent":
-        text = translate(
-            "Alarms", "{probe} is silent. The stage cannot end by it. Check the cable."
-        )
+        text = translate("Alarms", "{probe} is silent. The stage can't end by it. Check the cable.")
     elif state.status == "held":
         text = translate(
             "Alarms",
-            "Readings of {probe} come but can't be written, so the stage cannot end by them. Do what "
-            "is said at the top of the window.",
+            "Readings of {probe} arrive but can't be written, so the stage can't end by "
+            "them. See the top of the window.",
         )
     elif state.status == "absurd":
         text = translate(
-            "Alarms", "{probe} reads what no probe here can read. The stage cannot end by it."
+            "Alarms", "{probe} shows an impossible temperature. The stage can't end by it."
         )
     else:
         text = translate(
             "Alarms",
-            "{probe} jumped, as a probe does that is pulled out. Log 'probe moved' once it is right.",
+            "{probe} jumped, as if it was pulled out. Log 'probe moved' once it is back.",
         )
     said = text.format(probe=name)
     check = standing.channels.get(standing.check) if standing.check is not None else None

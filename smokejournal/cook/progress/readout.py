@@ -136,12 +136,12 @@ def _remark(state: ChannelState, units: Units) -> str:
             return translate("Readout", "Old. Read it again.")
         return translate("Readout", "Silent. Look at plug and cable.")
     if state.status == "held":
-        return translate("Readout", "Readings come but can't be written. See the top.")
+        return translate("Readout", "Readings arrive but can't be written. See the top.")
     if state.status == "absurd":
         raw = absurd_words(state, units)
         return translate("Readout", "Says {raw}, which can't be. Look at the plug.").format(raw=raw)
     if state.status == "jumped":
-        return translate("Readout", "Jumped, as when pulled out. Put it back, then say moved.")
+        return translate("Readout", "Jumped, as if pulled out. Put it back, then press Probe.")
     return ""
 
 

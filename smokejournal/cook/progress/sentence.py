@@ -442,11 +442,11 @@ def _trouble(standing: Standing, rule: Rule, units: Units) -> str:
     elif state.status == "silent":
         said = translate("Sentence", "The last reading from {probe} came {ago}.")
     elif state.status == "held":
-        said = translate("Sentence", "Readings come from {probe}, but they can't be written.")
+        said = translate("Sentence", "Readings arrive from {probe} but can't be written.")
     elif state.status == "absurd":
         said = translate("Sentence", "{Probe} says {raw}, which can't be.")
     else:
-        said = translate("Sentence", "{Probe} has jumped, as when it is pulled out.")
+        said = translate("Sentence", "{Probe} jumped, as if it was pulled out.")
     age = ago(standing.at_s - state.at_s) if state.at_s is not None else ""
     raw = absurd_words(state, units)
     text = said.format(probe=probe, Probe=_first_upper(probe), ago=age, raw=raw)
@@ -457,7 +457,7 @@ def _cure(standing: Standing, state: ChannelState, role: str) -> str:
     if state.status == "jumped":
         cure = translate("Sentence", "Once it sits right again, say that the probe was moved")
     elif state.status == "held":
-        cure = translate("Sentence", "Do what is said at the top of the window")
+        cure = translate("Sentence", "Do what it says at the top of the window")
     elif state.channel.by_hand:
         cure = translate("Sentence", "Read it and write it down")
     else:

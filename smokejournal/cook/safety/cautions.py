@@ -112,23 +112,28 @@ def _minimum(food: FoodClass, units: Units) -> Caution:
     text = {
         "red_meat": translate(
             "Cautions",
-            "Whole cuts of beef, veal, lamb and pork: the published least temperature inside is {t}, then 3 min of rest.",
+            "Whole cuts of beef, veal, lamb and pork: the published minimum inside is {t}, "
+            "then a 3 min rest.",
         ),
         "ham": translate(
             "Cautions",
-            "Raw ham: the published least temperature inside is {t}, then 3 min of rest. A ham that was cooked before is heated to 60.0 °C (140 °F) when it comes sealed from an inspected plant, else to 73.9 °C (165 °F).",
+            "Raw ham: the published minimum inside is {t}, then a 3 min rest. A ham that "
+            "was cooked before is heated to 60.0 °C (140 °F) if it comes sealed from an "
+            "inspected plant, otherwise to 73.9 °C (165 °F).",
         ),
         "fish": translate(
             "Cautions",
-            "Fish (not shellfish): the published least temperature inside is {t}, or until the flesh is opaque and parts easily with a fork.",
+            "Fish (not shellfish): the published minimum inside is {t}, or cook until the "
+            "flesh is opaque and flakes easily with a fork.",
         ),
         "ground": translate(
             "Cautions",
-            "Ground beef, pork, veal and lamb: the published least temperature inside is {t}; ground poultry 73.9 °C (165 °F).",
+            "Ground beef, pork, veal and lamb: the published minimum inside is {t}; ground "
+            "poultry 73.9 °C (165 °F).",
         ),
         "poultry": translate(
             "Cautions",
-            "Poultry, every part of it and its stuffing: the published least temperature inside is {t}.",
+            "Poultry, every part and the stuffing: the published minimum inside is {t}.",
         ),
     }[food]
     return Caution("minimum", text.format(t=_both(least.temperature_c, units)), _chart())
@@ -139,7 +144,8 @@ def _no_minimum() -> Caution:
         "no_minimum",
         translate(
             "Cautions",
-            "No least temperature is kept here for this food. Look it up in the published chart before you cook it.",
+            "There is no minimum temperature on file for this food. Look it up in the "
+            "published chart before you cook it.",
         ),
         _chart(),
     )
@@ -154,7 +160,9 @@ def _thermometer() -> Caution:
         "thermometer",
         translate(
             "Cautions",
-            "Measure midway in the thickest part, away from bone, and in several places where the piece is uneven. A probe in one place does not speak for the whole piece.",
+            "Measure in the middle of the thickest part, away from bone, and in several "
+            "places if the piece is uneven. A probe in one place does not speak for the "
+            "whole piece.",
         ),
         translate("Cautions", "USDA FSIS, Proper Thermometer Placement"),
     )
@@ -165,12 +173,14 @@ def _out_of_cold(air_c: float | None, units: Units) -> Caution:
     if air_c is not None and air_c > HOT_DAY_C:
         text = translate(
             "Cautions",
-            "It is hotter than {hot}: keep food no longer than 1 h between {low} and {high}, then chill or throw it away.",
+            "It is hotter than {hot}: keep food between {low} and {high} no longer than 1 "
+            "h, then chill it or throw it away.",
         )
     else:
         text = translate(
             "Cautions",
-            "Keep food no longer than 2 h between {low} and {high} (1 h where the air is above {hot}), then chill or throw it away.",
+            "Keep food between {low} and {high} no longer than 2 h (1 h if the air is above "
+            "{hot}), then chill it or throw it away.",
         )
     return Caution(
         "out_of_cold",
@@ -201,7 +211,7 @@ def keep_cold(units: Units = METRIC) -> Caution:
         "keep_cold",
         translate(
             "Cautions",
-            "Raw food stays at {t} or below all the time that it brines, cures or waits.",
+            "Raw food stays at {t} or below the whole time it brines, cures or waits.",
         ).format(t=_both(c_from_f(40.0), units)),
         translate("Cautions", "USDA FSIS, Danger Zone"),
     )
@@ -212,7 +222,9 @@ def _monoxide() -> Caution:
         "monoxide",
         translate(
             "Cautions",
-            "Smoke outdoors only: never in a house, garage or tent, nor under a closed roof. Fire and pellets give off carbon monoxide, which nobody smells. With headache, dizziness or nausea go into fresh air and call for help.",
+            "Smoke outdoors only: never in a house, garage or tent, or under a closed roof. "
+            "Fire and pellets give off carbon monoxide, which you can't smell. If you have "
+            "a headache, dizziness or nausea, get into fresh air and call for help.",
         ),
         translate(
             "Cautions", "signs: New York State Department of Health; the rest common practice"
@@ -225,7 +237,9 @@ def _heat() -> Caution:
         "heat",
         translate(
             "Cautions",
-            "The pit, its grates and dripping fat burn. Keep children and animals off, keep a lid and an extinguisher for grease within reach, put no water on burning fat, and let ashes go cold in a metal bin.",
+            "The pit, its grates and dripping fat burn you. Keep children and animals away, "
+            "keep a lid and a grease fire extinguisher within reach, never put water on "
+            "burning fat, and let ashes cool in a metal can.",
         ),
         _practice(),
     )
@@ -241,7 +255,8 @@ def _cure() -> Caution:
         "cure",
         translate(
             "Cautions",
-            "Curing salt is poisonous in excess and its blends differ in strength: weigh it, go by the label of the one you have and by a tested recipe, and keep it apart from table salt.",
+            "Too much curing salt is poisonous, and blends differ in strength: weigh it, go "
+            "by the label on yours and a tested recipe, and keep it away from table salt.",
         ),
         _practice(),
     )
@@ -252,7 +267,8 @@ def _codes() -> Caution:
         "codes",
         translate(
             "Cautions",
-            "These are usual cautions and no promise that food or fire is safe. Local codes, the maker's instructions and licensed practice come first.",
+            "These are the usual cautions, not a promise that food or fire is safe. Local "
+            "codes, the maker's instructions and licensed practice come first.",
         ),
         _practice(),
     )

@@ -111,7 +111,8 @@ def no_table_words(food: FoodClass) -> str:
         )
     return translate(
         "Safety",
-        "No table is kept here for this food. Say on Plan what kind it is, or give D and z of your own.",
+        "There is no table on file for this food. Say on Plan what kind it is, or give "
+        "your own D and z.",
     )
 
 
@@ -136,7 +137,7 @@ def caveat(food: FoodClass, fact: Lethality, units: Units) -> str:
         if fact.lowest_c is not None and fact.lowest_c < begins_c - 1e-6:
             text = translate(
                 "Safety",
-                "You let it count from {lowest}: below {begins} no published table is kept here that would bear it out.",
+                "You let it count from {lowest}: no published table on file goes below {begins}.",
             )
             parts.append(
                 text.format(lowest=figure(fact.lowest_c, units), begins=figure(begins_c, units))
@@ -180,5 +181,6 @@ def taken_against() -> str:
     """What holds for every line."""
     return translate(
         "Safety",
-        "Every line takes readings with what the probe may be off against you, and of several probes the worst.",
+        "Every line assumes the probe errs on the unsafe side, and goes by the worst of "
+        "several probes.",
     )

@@ -82,10 +82,12 @@ class SafetyWords:
             "probe": self._of(fact.channel, len(fact.by_channel)),
         }
         if fact.state == "met" and fact.reached_at_s is not None:
-            text = translate("Safety", "The {target} log10 reductions of {table} were full at {time}; {probe}.")  # fmt: skip
+            text = translate("Safety", "Full count reached at {time}: {target} log10 reductions of {table}; "
+"{probe}.")  # fmt: skip
             text = text.format(time=self._at(fact.reached_at_s), **said)
         else:
-            text = translate("Safety", "{log} of {target} log10 reductions so far, set against {table}; {probe}.")  # fmt: skip
+            text = translate("Safety", "Full count not reached yet: {log} of {target} log10 reductions of "
+"{table}; {probe}.")  # fmt: skip
             text = text.format(**said)
         detail = [fat_words(food.said.fat_pct)] if fact.table in BY_FAT else []
         detail += self._counted(fact)
@@ -121,7 +123,8 @@ class SafetyWords:
         if fact.moved_s is not None:
             text = translate(
                 "Safety",
-                "The probe was moved at {time} and counts from there; where it was before, nobody measures any more.",
+                "The probe was moved at {time} and counts from there. Where it was before is no "
+                "longer measured.",
             )
             parts.append(text.format(time=self._at(fact.moved_s)))
         if fact.by_hand:
@@ -179,7 +182,8 @@ class SafetyWords:
         if fact.state == "over":
             text += " " + translate(
                 "Safety",
-                "A toxin that grows meanwhile is not undone by cooking. For brisket and ham that take longer the guideline has no validated answer: ask whoever advises you.",
+                "Cooking doesn't undo a toxin that formed meanwhile. For brisket and ham that "
+                "take longer the guideline has no validated answer: ask whoever advises you.",
             )
         return SafetyLine(
             "come_up",
@@ -229,7 +233,7 @@ class SafetyWords:
         if not fact.why:
             asked = {"t": self._t(HOT_HOLD_C), "limit": q.duration(HOT_HOLD_S)}
             if fact.reached_at_s is not None:
-                text = translate("Safety", "{limit} at {t} or above were full at {time}; {probe}.")  # fmt: skip
+                text = translate("Safety", "{limit} at {t} or above reached at {time}; {probe}.")  # fmt: skip
             elif fact.running_s > 0.0:
                 text = translate("Safety", "At {t} or above for {held} now, of {limit} without a break; {probe}.")  # fmt: skip
             else:
@@ -361,7 +365,7 @@ class SafetyWords:
                 "There are several kinds of food, and which probes are in this one isn't known. Choose them on Tend, under Food safety.",
             ),
             "no_probe": translate(
-                "Safety", "No probe in this food was heard since the cook began."
+                "Safety", "No probe in this food has sent a reading since the cook began."
             ),
             "began_warm": translate(
                 "Safety",
@@ -371,16 +375,16 @@ class SafetyWords:
                 "Safety",
                 "The first reading was above that already: how fast it came up isn't known.",
             ),
-            "gaps": translate("Safety", "There are gaps in the readings, so it can't be told."),
+            "gaps": translate("Safety", "There are gaps in the readings, so it isn't known."),
             "no_minimum": translate(
-                "Safety", "No least temperature is kept here for this food. Look it up first."
+                "Safety", "There is no minimum temperature on file for this food. Look it up first."
             ),
             "not_out": translate(
                 "Safety",
                 "When it came out of the refrigerator isn't known: write it down, back-dated if need be.",
             ),
             "not_away": translate(
-                "Safety", "Nobody wrote down when what was left went into the refrigerator."
+                "Safety", "Nobody wrote down when the leftovers went into the refrigerator."
             ),
             "not_measured": translate("Safety", "What came after the last reading isn't known."),
         }[why]

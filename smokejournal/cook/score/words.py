@@ -120,7 +120,7 @@ def _foreseen(score: Score, at_s: float, units: Units) -> list[MomentLine]:
             lines.append(MomentLine(interval(about, low, high), place))
     for stage in score.ahead:
         if stage.from_s < at_s and (stage.to_s is None or at_s <= stage.to_s):
-            text = translate("Score", "Then likely in: {stage}").format(stage=stage.label)
+            text = translate("Score", "Stage by then, probably: {stage}").format(stage=stage.label)
             lines.append(MomentLine(text))
     return lines
 
@@ -184,7 +184,7 @@ def _trace_words(trace: ScoreTrace, units: Units, zone: str) -> str:
     name = f"{trace.label} ({part})" if part else trace.label
     left_out = ""
     if trace.left_out:
-        left_out = " " + translate("Score", "Absurd readings left out: {n}.").format(
+        left_out = " " + translate("Score", "Impossible readings left out: {n}.").format(
             n=trace.left_out
         )
     if not trace.pieces:

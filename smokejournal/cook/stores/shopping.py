@@ -181,7 +181,7 @@ def _pellets(
         notes.append(translate("Shopping", "it may burn longer than the forecast looks"))
     if len(known) < len(lots):
         notes.append(
-            translate("Shopping", "of {count} lots nobody knows what is left").format(
+            translate("Shopping", "what is left of {count} lots isn't known").format(
                 count=len(lots) - len(known)
             )
         )

@@ -139,7 +139,7 @@ def ware_line(ware: Ware, uses: Sequence[WareUse]) -> StockLine:
     if high < -1e-9:
         why = translate("Stock", "more was used than came in: look at the amounts")
     elif untold:
-        why = translate("Stock", "some was used without telling how much")
+        why = translate("Stock", "some was used without saying how much")
         low = min(0.0, low)
     return with_low(
         StockLine(ware.sort, ware.name, low, None if untold else mid, high, unit, why=why),

@@ -110,7 +110,7 @@ def _step_now(step: PrepStep, took_s: float, plan: Plan) -> tuple[str, tuple[Pay
         return translate("LastTime", "It is not on this plan."), ()
     entry_id, planned = alike[0]
     if planned.duration_s is None:
-        more = translate("LastTime", "This plan says no time.")
+        more = translate("LastTime", "This plan gives no time.")
     elif abs(planned.duration_s - took_s) <= SAME_S:
         return translate("LastTime", "So it is on this plan."), ()
     else:
@@ -141,7 +141,7 @@ def _stage_now(line: StageLine, plan: Plan) -> tuple[str, tuple[Payload, ...]]:
     stage = stages[place]
     length_s = line.length_s
     if line.how not in ("rule", "confirmed"):
-        return translate("LastTime", "That says nothing of how long it takes."), ()
+        return translate("LastTime", "That doesn't say how long it takes."), ()
     if length_s is None or len(stage.rules) != 1 or not isinstance(stage.rules[0], ForTime):
         return translate("LastTime", "Times takes this into account."), ()
     rule = stage.rules[0]
@@ -162,7 +162,7 @@ def _around(before: Summary, units: Units) -> tuple[LastTimeLine, ...]:
         lines.append(
             LastTimeLine(
                 "fuel",
-                translate("LastTime", "Burned in all: {mass}.").format(
+                translate("LastTime", "Burned in total: {mass}.").format(
                     mass=mass_words(before.fuel.used_kg, units)
                 ),
                 translate("LastTime", "The estimate below takes this into account."),

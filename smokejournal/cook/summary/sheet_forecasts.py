@@ -39,8 +39,8 @@ def forecast_section(summary: Summary, units: Units) -> Section | None:
         blocks.append(_table(summary, facts, units))
     text = translate(
         "Sheet",
-        "Each interval was meant to hold 8 times in 10. The time that came is the first at which the "
-        "median of a minute's readings was at the temperature.",
+        "Each range should hold 8 times in 10. The time it came is the first at which "
+        "the median of a minute's readings was at the temperature.",
     )
     blocks.append(Paragraph(text, "faint"))
     return Section("forecasts", translate("Sheet", "Forecasts"), tuple(blocks))
@@ -57,7 +57,7 @@ def _against(summary: Summary, facts: Sequence[ForecastFact], units: Units) -> s
         said = [translate("Sheet", "It has not come so far.")]
     score = score_forecasts(facts)
     if score.judged:
-        text = translate("Sheet", "The interval held in {held} of {n}.")
+        text = translate("Sheet", "The range held in {held} of {n}.")
         said.append(text.format(held=score.held, n=score.judged))
     if score.median_off_s is not None:
         text = translate("Sheet", "Half of them were off by {time} or less.")

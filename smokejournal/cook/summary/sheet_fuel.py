@@ -62,14 +62,16 @@ def fuel_section(summary: Summary, units: Units) -> Section | None:
     blocks += [Paragraph(text) for text in _more(fuel, units)]
     if fuel.between_kg.sd:
         text = translate(
-            "Sheet", "± is one standard deviation, from how surely the masses were known."
+            "Sheet", "± is one standard deviation, from how well the masses were known."
         )
         blocks.append(Paragraph(text, "faint"))
     return Section("fuel", translate("Sheet", "Fuel"), tuple(blocks))
 
 
 def _burned(summary: Summary, fuel: HopperStory, units: Units) -> str:
-    text = translate("Sheet", "Burned in all: {mass}.").format(mass=mass_words(fuel.used_kg, units))
+    text = translate("Sheet", "Burned in total: {mass}.").format(
+        mass=mass_words(fuel.used_kg, units)
+    )
     if fuel.used_kg.value is None and fuel.between_kg.value is not None and fuel.between_s:
         more = translate("Sheet", "Between {a} and {b}: {mass}.").format(
             a=when(summary, fuel.between_s[0], units),

@@ -84,7 +84,7 @@ def how_words(line: StageLine) -> str:
         }[line.state]
     return {
         "rule": translate("Sheet", "by its rule"),
-        "confirmed": translate("Sheet", "on your word"),
+        "confirmed": translate("Sheet", "when you confirmed"),
         "skipped": translate("Sheet", "skipped"),
         "put_back": translate("Sheet", "put back"),
         "closed": translate("Sheet", "cook closed"),
@@ -242,7 +242,7 @@ def _extremes_row(summary: Summary, fact: Extremes, units: Units) -> tuple[str, 
 
     def at(value_c: float | None, at_s: float | None) -> str:
         if value_c is None:
-            return q.unknown(translate("Sheet", "no reading was believed"))
+            return q.unknown(translate("Sheet", "no reading could be used"))
         text = translate("Sheet", "{t} at {clock}")
         return text.format(t=q.temperature(value_c, units, 1), clock=when(summary, at_s, units))
 

@@ -73,7 +73,7 @@ def sheet_of(summary: Summary, units: Units) -> Sheet:
         title=summary.title or translate("Sheet", "Cook without a title"),
         lines=_lines(summary, units),
         notice=_notice(summary),
-        made=translate("Sheet", "Read off the log on {when}").format(
+        made=translate("Sheet", "From the log, {when}").format(
             when=q.date_time(summary.made_at_s, summary.zone, units)
         ),
         sections=tuple(sections),

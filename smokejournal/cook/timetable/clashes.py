@@ -132,18 +132,19 @@ def _pit_clash(pits: tuple[str, str], found: Sequence[tuple[OnPit, OnPit, float]
     if len(found) == 1:
         text = translate(
             "Dishes",
-            "{first} wants the pit at {first_c} and {second} at {second_c} for {time} at once.",
+            "{first} needs the pit at {first_c} and {second} needs it at {second_c}, for "
+            "{time} at once.",
         )
     else:
         text = translate(
             "Dishes",
-            "The pit is wanted at {first_c} and {second_c} at once, for up to {time}: for {first}, and "
-            "for {second}.",
+            "The pit is needed at {first_c} and {second_c} at once, for up to {time}: for "
+            "{first}, and for {second}.",
         )
     cure = translate(
         "Dishes",
-        "Do {first} first and keep it hot, then set the pit to {second_c} for {second}. Or give both "
-        "one pit temperature.",
+        "Do {first} first and keep it hot, then set the pit to {second_c} for {second}. "
+        "Or give both the same pit temperature.",
     )
     says = {
         "first": firsts,
@@ -174,9 +175,9 @@ def _probes(plan: Plan, steps: Sequence[TimetableStep]) -> list[Clash]:
             found.append(
                 Clash(
                     "no_probe",
-                    translate("Dishes", "{dish} has a target and no probe of its own.").format(
-                        dish=item.name
-                    ),
+                    translate(
+                        "Dishes", "{dish} needs a probe: it has a target and none of its own."
+                    ).format(dish=item.name),
                     translate("Dishes", "Give it one under Food, or look at it by hand in time."),
                 )
             )
@@ -205,7 +206,7 @@ def _probes(plan: Plan, steps: Sequence[TimetableStep]) -> list[Clash]:
             Clash(
                 "probes",
                 translate(
-                    "Dishes", "{count} dishes want a probe at once, and there are {there}."
+                    "Dishes", "{count} dishes need a probe at once, and there are {there}."
                 ).format(count=most, there=there),
                 translate("Dishes", "Move a probe once its dish is off, or stagger the dishes."),
             )
@@ -236,9 +237,7 @@ def _too_long(nodes: Sequence[Node], steps: Sequence[TimetableStep], now_s: floa
             found.append(
                 Clash(
                     "too_long",
-                    translate("Dishes", "{step} would last longer than it may.").format(
-                        step=node.name
-                    ),
+                    translate("Dishes", "{step} would go past its limit.").format(step=node.name),
                     translate("Dishes", "End it in time and keep the food cold until it goes on."),
                     (node.key,),
                 )
@@ -254,7 +253,7 @@ def _rest(lateness: Lateness | None) -> list[Clash]:
             "rest_too_long",
             translate(
                 "Dishes",
-                "If it goes fast it is ready {early} before it is wanted; you said {hold}.",
+                "If it goes fast, it is ready {early} before it is wanted; you said {hold}.",
             ).format(
                 early=q.duration(_minutes(lateness.early.high)),
                 hold=q.duration(_minutes(lateness.hold_s)),

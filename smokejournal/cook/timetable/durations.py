@@ -230,17 +230,19 @@ def prep_duration(
             return _thaw(step, item, key)
         case "brine":
             return unknown(
-                translate("Durations", "Nobody said how long it brines. Work it out, or say it.")
+                translate(
+                    "Durations", "Nobody said how long it brines. Work it out, or give it a time."
+                )
             )
         case _:
-            return unknown(translate("Durations", "Nobody said how long it takes. Say it."))
+            return unknown(translate("Durations", "Nobody said how long it takes. Give it a time."))
 
 
 def _thaw(step: PrepStep, item: ItemAdded | None, key: str) -> Duration:
     mass_kg = None if item is None else piece_kg(item)
     if item is None or mass_kg is None:
         return unknown(
-            translate("Durations", "How long it thaws goes by its mass. Write down the mass.")
+            translate("Durations", "How long it thaws depends on its mass. Write down the mass.")
         )
     low_s, high_s = (max(DAY_S, rate * mass_kg) for rate in THAW_S_PER_KG)
     keeps_s = RED_MEAT_KEEPS_S if item.food == "red_meat" else KEEPS_S
@@ -307,7 +309,7 @@ def stage_duration(
     if physics_s is not None:
         return Duration(physics_s, "physics")
     return _longest(stage) or unknown(
-        translate("Durations", "Nothing tells how long “{stage}” takes. Say it.").format(
+        translate("Durations", "Nothing says how long “{stage}” takes. Give it a time.").format(
             stage=stage.name
         )
     )
@@ -329,10 +331,10 @@ def _by_word(
         return Duration(
             constant(0.0),
             "rule",
-            why=translate("Durations", "It ends on your word, which is taken to come at once."),
+            why=translate("Durations", "It ends when you confirm; assumed right away."),
         )
     return _longest(stage) or unknown(
-        translate("Durations", "“{stage}” ends on your word. Give it a longest time.").format(
+        translate("Durations", "“{stage}” ends when you confirm. Give it a longest time.").format(
             stage=stage.name
         )
     )
@@ -341,7 +343,7 @@ def _by_word(
 def _longest(stage: Stage) -> Duration | None:
     if stage.guard_s is None:
         return None
-    why = translate("Durations", "Its longest time is taken, since nothing tells when it ends.")
+    why = translate("Durations", "Its longest time is used, since nothing else says when it ends.")
     return Duration(constant(stage.guard_s), "rule", why=why)
 
 
@@ -376,11 +378,11 @@ def dish_duration(
     if item.target_c is not None:
         return unknown(
             translate(
-                "Durations", "No pit temperature was said of it. Say it, or how long it takes."
+                "Durations", "It has no pit temperature yet. Give one, or say how long it takes."
             )
         )
     return unknown(
-        translate("Durations", "Nobody said how long it takes. Say it, or give it a target.")
+        translate("Durations", "Nobody said how long it takes. Give it a time or a target.")
     )
 
 

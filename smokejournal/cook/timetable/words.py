@@ -104,7 +104,7 @@ def span_words(span: TimeInterval) -> str:
     high = (
         q.duration(shown.high)
         if math.isfinite(shown.high)
-        else translate("Timetable", "longer than was looked at")
+        else translate("Timetable", "longer than the forecast looks")
     )
     return q.interval(q.duration(shown.mid), q.duration(shown.low), high)
 
@@ -117,7 +117,7 @@ def source_words(step: TimetableStep) -> str:
         case "said":
             return translate("Timetable", "you said so")
         case "lived":
-            return translate("Timetable", "as it was lived")
+            return translate("Timetable", "as it happened")
         case "earlier":
             if step.cooks == 1:
                 return translate("Timetable", "from one of your cooks")
@@ -243,7 +243,7 @@ def kept_words(
     same_s = max(SAME_S, step_s(step.start.latest_s - step.start.earliest_s))
     if abs(before_s - now_s) <= same_s:
         return ""
-    return translate("Timetable", "Kept: start {before}; now estimated {now}").format(
+    return translate("Timetable", "Saved: start {before}; now estimated {now}").format(
         before=moment(before_s, timetable.now_s, timetable.zone, units),
         now=moment(now_s, timetable.now_s, timetable.zone, units),
     )
@@ -261,7 +261,7 @@ def next_words(timetable: Timetable, units: Units) -> str:
     if step.item and step.item != name:
         name = translate("Timetable", "{step} ({dish})").format(step=name, dish=step.item)
     if step.start is None:
-        return translate("Timetable", "Next: {step}. When can’t be told yet.").format(step=name)
+        return translate("Timetable", "Next: {step}. The time isn’t known yet.").format(step=name)
     at_s = told(step.start).planned_s
     at = moment(at_s, timetable.now_s, timetable.zone, units)
     # A step that begins by itself once another one is over has no hand to wait for.
@@ -314,11 +314,12 @@ def _early_words(lateness: Lateness) -> list[str]:
     if lateness.hold_s is None:
         form = translate(
             "Timetable",
-            "If it goes fast it is ready {time} early; nobody said how long it can be held hot.",
+            "If it goes fast, it is ready {time} early; nobody said how long it can be held hot.",
         )
         return [form.format(time=time)]
     form = translate(
-        "Timetable", "If it goes fast it is ready {time} early; you said it can be held hot {hold}."
+        "Timetable",
+        "If it goes fast, it is ready {time} early; you said it can be held hot {hold}.",
     )
     parts = [form.format(time=time, hold=_minutes(lateness.hold_s))]
     if lateness.over_hold is not None and lateness.over_hold > OVER_HOLD:

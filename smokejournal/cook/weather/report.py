@@ -196,7 +196,7 @@ class _Reader:
         elif g.WIND_BEYOND.fullmatch(group):
             self._refuse(
                 group,
-                translate("Report", "so strong a wind isn't taken; look for a figure too many"),
+                translate("Report", "a wind this strong isn't accepted; look for an extra digit"),
             )
         else:
             # What can only have been a number leaves sky and weather as they are.
@@ -282,7 +282,7 @@ class _Reader:
             self._refuse(
                 self.text[:80],
                 translate(
-                    "Report", "it tells no wind, air, pressure, sky or weather that can be kept"
+                    "Report", "it has no wind, air, pressure, sky or weather that can be used"
                 ),
             )
         return WeatherReport(

@@ -163,7 +163,7 @@ def report_lines(
         understood.append(said)
     unknown = _unknown(report.seen)
     if unknown and report.usable:
-        understood.append(translate("Air", "Not told: {what}").format(what=unknown))
+        understood.append(translate("Air", "Not reported: {what}").format(what=unknown))
     if report.aside:
         understood.append(
             translate("Air", "Not kept: {groups}").format(groups=" · ".join(report.aside))

@@ -77,9 +77,9 @@ class FeedStrip(QFrame):
             self.counts.setText(" · ".join(parts))
         trouble = status.trouble
         if status.unwritten:
-            waiting = self.tr("{count} readings are not recorded yet and are tried again.").format(
-                count=status.unwritten
-            )
+            waiting = self.tr(
+                "{count} readings are not recorded yet. They are tried again."
+            ).format(count=status.unwritten)
             trouble = f"{trouble} {waiting}".strip()
         self.trouble.setText(trouble)
         self.counts.setVisible(bool(self.counts.text()))

@@ -135,7 +135,7 @@ class BenchProbes(QWidget):
         self.by_hand = QCheckBox(self.tr("Read by hand"), self.form)
         self.by_hand.setObjectName("probeByHand")
         self.by_hand.toggled.connect(self._on_by_hand)
-        self._keep = QPushButton(self.tr("&Keep"), self.form)
+        self._keep = QPushButton(self.tr("&Save"), self.form)
         self._keep.setObjectName("probeKeep")
         self._keep.setProperty("kind", "ember")
         self._keep.clicked.connect(self._on_keep)

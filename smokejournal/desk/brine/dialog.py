@@ -113,7 +113,7 @@ class BrineDialog(QDialog):
             return
         if sums.is_refused:
             self.status.setText(
-                self.tr("Not put in the plan. Mend what is refused at the top right first.")
+                self.tr("Not put in the plan. Fix what is refused at the top right first.")
             )
             self.results.verticalScrollBar().setValue(0)
             return

@@ -220,7 +220,7 @@ class BrineForm(TallScroll):
                 *((self._salt_words(salt), number) for number, salt in enumerate(self._salts)),
             ),
         )
-        self.grain.setToolTip(self.tr("Your own salts stand at the end, as kept on Stores."))
+        self.grain.setToolTip(self.tr("Your own salts are at the end, as on Stores."))
         self.scale_by = self._box(
             "brineScaleBy",
             self.tr("How much to make"),
@@ -228,7 +228,7 @@ class BrineForm(TallScroll):
                 (self.tr("as much as the line"), ""),
                 (self.tr("the line, times"), "times"),
                 (self.tr("so much in all"), "mass"),
-                (self.tr("a vessel with the food in it"), "vessel"),
+                (self.tr("a container with the food in it"), "vessel"),
             ),
         )
         self.times = NumberField(

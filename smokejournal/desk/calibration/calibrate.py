@@ -167,11 +167,11 @@ class BenchCalibrate(QWidget):
         self.channel = ChoiceBox(right)
         self.channel.setObjectName("calibrateChannel")
         self.channel.setAccessibleName(self.tr("Use it for"))
-        self.use = QPushButton(self.tr("Keep and &use it"), right)
+        self.use = QPushButton(self.tr("Save and &use it"), right)
         self.use.setObjectName("calibrateUse")
         self.use.setProperty("kind", "ember")
         self.use.clicked.connect(self._on_use)
-        self.keep = QPushButton(self.tr("&Keep it"), right)
+        self.keep = QPushButton(self.tr("&Save it"), right)
         self.keep.setObjectName("calibrateKeep")
         self.keep.clicked.connect(self._on_keep)
         self._channel_label = QLabel(self.tr("Use it for"), right)
@@ -316,7 +316,7 @@ class BenchCalibrate(QWidget):
         for widget in (self._channel_label, self.channel, self.use):
             widget.setVisible(bool(self._channels))
         last = not self._points and bool(self._before())
-        self.use.setText(self.tr("&Use the last one") if last else self.tr("Keep and &use it"))
+        self.use.setText(self.tr("&Use the last one") if last else self.tr("Save and &use it"))
         self.use.setEnabled(ready or (last and writable))
         self.keep.setEnabled(ready)
 
@@ -398,7 +398,7 @@ class BenchCalibrate(QWidget):
             self._put_to_use(probe, calibration)
             return
         self._context.tell(
-            self.tr("The calibration of {probe} is kept.").format(probe=probe.name), kind="done"
+            self.tr("The calibration of {probe} is saved.").format(probe=probe.name), kind="done"
         )
 
     def _put_to_use(self, probe: Probe, calibration: Calibration) -> None:

@@ -272,7 +272,7 @@ class BenchCompare(QWidget):
         self._busy = False
         if not isinstance(error, KeyError):
             raise error
-        self._say(self.tr("This cook has no such probe any more. Choose another."))
+        self._say(self.tr("This cook doesn't have that probe anymore. Choose another."))
         self._once_more()
 
     def _once_more(self) -> None:

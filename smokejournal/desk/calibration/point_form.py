@@ -116,11 +116,11 @@ class PointForm(QWidget):
     def _build_live(self) -> None:
         self.listen = QPushButton(self.tr("&Listen"), self)
         self.listen.setObjectName("pointListen")
-        self.listen.setToolTip(self.tr("Hear the input as it is set up on the Input side"))
+        self.listen.setToolTip(self.tr("Listen to the input as set up on the Input side"))
         self.listen.clicked.connect(self.listen_asked)
         self.live = ChoiceBox(self)
         self.live.setObjectName("pointLive")
-        self.live.setAccessibleName(self.tr("Probe that is heard"))
+        self.live.setAccessibleName(self.tr("Probe to listen to"))
         self.live.currentIndexChanged.connect(self._on_live)
         self.take = QPushButton(self.tr("Ta&ke it"), self)
         self.take.setObjectName("pointTake")
@@ -189,7 +189,7 @@ class PointForm(QWidget):
         self.take.setEnabled(received is not None)
         if received is None:
             self.live_words.setText(
-                self.tr("No probe is heard yet.")
+                self.tr("No reading yet.")
                 if self._waiting
                 else self.tr(
                     "Listen to take what the probe sends, or type what it shows, uncorrected."
@@ -205,9 +205,7 @@ class PointForm(QWidget):
                 t=said, step=temperature_step(now.moved_k, self._units, signed=True)
             )
         else:
-            text = self.tr("{t}. Wait half a minute to be sure that it stands still.").format(
-                t=said
-            )
+            text = self.tr("{t}. Wait half a minute to be sure it is steady.").format(t=said)
         self.live_words.setText(text)
 
     def _show_reference(self) -> None:
@@ -262,8 +260,9 @@ class PointForm(QWidget):
         self.advice.setText(
             {
                 "ice": self.tr(
-                    "Fill a glass with crushed ice, top up with cold water and stir. Hold the tip "
-                    "in the middle, 5 cm (2 in) deep, off the bottom and the wall, until it stands still."
+                    "Fill a glass with crushed ice, top it up with cold water and stir. Hold the "
+                    "tip in the middle, 5 cm (2 in) deep, off the bottom and the wall, until the "
+                    "reading is steady."
                 ),
                 "boil": self.tr(
                     "Water at a rolling boil, the tip in the water and off the bottom. Mind the "
@@ -271,7 +270,7 @@ class PointForm(QWidget):
                 ),
                 "beside": self.tr(
                     "Tie both tips together in stirred water, or side by side in a block, until "
-                    "neither moves."
+                    "both are steady."
                 ),
             }[how]
         )

@@ -171,7 +171,7 @@ class ForecastDialog(QDialog):
 
     def _answer(self, title: str, result: ForecastResult, after: Answer | None) -> str:
         if after is None or result.forecast is None or result.record is None:
-            return self.tr("{change}: nothing can be told.").format(change=title)
+            return self.tr("{change}: can't be estimated.").format(change=title)
         if isinstance(after, Forecast):
             return self._shift(title, result.forecast, result.record, after)
         text = pair_words(after, result.record.cook.target_c, self._context.units)

@@ -207,8 +207,8 @@ class LessonsPanel(QWidget):
         if count == 0:
             said = [
                 self.tr(
-                    "Nothing is learned so far: a forecast begins from what is usual. When you close "
-                    "a cook with a lead probe, its readings teach it."
+                    "Nothing learned so far: a forecast begins with what is usual. When you close a "
+                    "cook with a lead probe, its readings teach it."
                 )
             ]
         elif count == 1:

@@ -64,7 +64,7 @@ class ForecastLine(QWidget):
         self.more = QPushButton(self.tr("What if…"), self)
         self.more.setObjectName("tendForecastMore")
         self.more.setAccessibleName(self.tr("Forecast in full, and what would change it"))
-        self.more.setToolTip(self.tr("What the forecast rests on, and what would change it"))
+        self.more.setToolTip(self.tr("What the forecast is based on, and what would change it"))
         self.more.setProperty("kind", "quiet")
         # No higher than its line: every line counts on Tend.
         self.more.setFixedHeight(self.more.fontMetrics().height() + 6)
@@ -162,7 +162,9 @@ class ForecastLine(QWidget):
         self._asking = False
         self._not_before_s = self._context.now_s()
         message = getattr(error, "message", None)
-        self._problem = message or self.tr("something went wrong. It is tried again in a minute.")
+        self._problem = message or self.tr(
+            "something went wrong. It will be tried again in a minute."
+        )
         if self._live is not None:
             self._result = self._context.forecasts.finish.last(self._live.cook_id)
         self._show()

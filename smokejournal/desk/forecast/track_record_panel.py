@@ -182,7 +182,7 @@ class TrackRecordPanel(QWidget):
         said = [words.simulated_note()] if simulated else []
         said.append(words.above(record))
         if not simulated and not record.cooks and judged.simulated.cooks:
-            said.append(self.tr("Tick the box to look at the simulated ones."))
+            said.append(self.tr("Check the box to look at the simulated ones."))
         self.above.setText(" ".join(said))
         self.above.setVisible(True)
         self.table.setVisible(bool(record.cooks))

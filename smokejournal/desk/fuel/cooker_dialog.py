@@ -45,7 +45,7 @@ class CookerDialog(QDialog):
         problem = context.forecasts.fuel.facts_problem()
         if problem:
             self._say(
-                self.tr("What was kept of the cooker can’t be read: {problem}").format(
+                self.tr("What was saved about the cooker can’t be read: {problem}").format(
                     problem=problem
                 )
             )
@@ -112,7 +112,7 @@ class CookerDialog(QDialog):
         self.problem.setWordWrap(True)
         self.problem.hide()
         buttons = QDialogButtonBox(self)
-        self.keep = QPushButton(self.tr("&Keep"), self)
+        self.keep = QPushButton(self.tr("&Save"), self)
         self.keep.setObjectName("cookerKeep")
         self.keep.setProperty("kind", "ember")
         self.keep.setDefault(True)

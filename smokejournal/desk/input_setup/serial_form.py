@@ -41,7 +41,7 @@ class SerialForm(QWidget):
         self.port = self._box("serialPort", self.tr("Port"), editable=True)
         self._refresh = QPushButton(self.tr("&Refresh"), self)
         self._refresh.setObjectName("serialRefresh")
-        self._refresh.setToolTip(self.tr("Look again which ports there are"))
+        self._refresh.setToolTip(self.tr("Look for ports again"))
         self._refresh.clicked.connect(self.refresh_ports)
         row = QHBoxLayout()
         row.setContentsMargins(0, 0, 0, 0)
@@ -94,9 +94,8 @@ class SerialForm(QWidget):
         form.addRow("", self._problem)
         hint = QLabel(
             self.tr(
-                "Speed and framing stand in the papers of the device; 9600 or 115200 with "
-                "8 bits, no parity and 1 stop bit are usual. Some boards start over when DTR "
-                "changes."
+                "Speed and framing are in the device's manual; 9600 or 115200 with 8 bits, no "
+                "parity and 1 stop bit are usual. Some boards restart when DTR changes."
             ),
             self,
         )

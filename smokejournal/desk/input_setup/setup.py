@@ -100,7 +100,7 @@ class BenchInput(QWidget):
                     "A pork loin with two probes in it, of which one reads 2 °C low, in a small "
                     "pellet pit. It follows your schedule, your lid and the weather that you "
                     "note, and runs by the program's clock.\n\n"
-                    "Its readings are marked SIMULATED wherever they appear, for ever."
+                    "Its readings are marked SIMULATED wherever they appear, forever."
                 ),
             )
         )
@@ -289,8 +289,8 @@ class BenchInput(QWidget):
             return ""
         opened = self._context.live(fed).opened
         return self.tr(
-            "The input that runs feeds “{title}”. Using this one ends that: “{title}” then gets no "
-            "more readings."
+            "The running input feeds “{title}”. If you use this one, “{title}” gets no more "
+            "readings."
         ).format(title=opened.title if opened is not None else str(fed))
 
     def _why_not_used(self) -> str:

@@ -334,7 +334,7 @@ class JournalPage(QWidget):
         self._busy = False
         self._on_selection()
         self._context.tell(
-            self.tr("The cook was not planned again: {why}").format(
+            self.tr("The cook could not be planned again: {why}").format(
                 why=getattr(error, "message", None) or str(error)
             ),
             getattr(error, "cure", ""),

@@ -85,8 +85,8 @@ class ShoppingDialog(QDialog):
     def _on_made(self, text: str) -> None:
         self.state.setText(
             self.tr(
-                "As much is to be bought as is surely enough: the most that may be needed less the "
-                "least that may be left."
+                "Amounts are on the safe side: the most you may need, minus the least that may "
+                "be left."
             )
         )
         self.list.setPlainText(text)
@@ -135,7 +135,7 @@ def _made(context: DeskContext, cook_id: int, title: str, schedule: Schedule, un
     plan = plan_of(log)
     need_kg, why, more = None, "", False
     if live.standing().phase != "planned":
-        why = translate("Shopping", "the fire is lit: “Fuel” on Tend tells what is still needed")
+        why = translate("Shopping", "the fire is lit: “Fuel” on Tend says what is still needed")
     else:
         taught, out = fuel.taught(plan.simulated), fuel.weather(cook_id)
         expected = fuel.plan(schedule, taught, out)
@@ -143,7 +143,7 @@ def _made(context: DeskContext, cook_id: int, title: str, schedule: Schedule, un
         if need_kg is None and not why:
             before = fuel.before(cook_id, schedule, taught, out)
             if before is None:
-                why = translate("Shopping", "how long the fire burns is not known beforehand")
+                why = translate("Shopping", "how long the fire burns can't be known beforehand")
             else:
                 need_kg, more = before.total_kg, before.more
     stores = Stores(context.program)

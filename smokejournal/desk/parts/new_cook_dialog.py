@@ -51,7 +51,7 @@ class NewCookDialog(QDialog):
         )
         self.practice.setObjectName("newCookPractice")
         self.practice.setToolTip(
-            self.tr("The cook is marked SIMULATED for ever, on screen and in print.")
+            self.tr("The cook is marked SIMULATED forever, on screen and in print.")
         )
         form = QFormLayout()
         form.addRow(self.tr("&Title"), self.cook_title)

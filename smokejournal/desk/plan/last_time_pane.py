@@ -177,7 +177,7 @@ class LastTimePane(QWidget):
         waits = self._typed and any(isinstance(payload, ScheduleSet) for payload in line.payloads)
         button.setEnabled(not waits)
         if waits:
-            button.setToolTip(self.tr("Keep the plan first: its schedule is changed."))
+            button.setToolTip(self.tr("Save the plan first: its schedule has changes."))
         elif any(isinstance(payload, Note) for payload in line.payloads):
             button.setToolTip(self.tr("It is noted in the log of this cook"))
         else:

@@ -199,7 +199,7 @@ class RecordsEditor(QWidget):
         # Made after the fields, so that Tab goes from the last one to them.
         self.cancel = QPushButton(self.tr("Cancel"), self._form)
         self.cancel.setObjectName(f"{self.objectName()}Cancel")
-        self.keep = QPushButton(self.tr("Keep"), self._form)
+        self.keep = QPushButton(self.tr("Save"), self._form)
         self.keep.setObjectName(f"{self.objectName()}Keep")
         below = QHBoxLayout()
         below.addStretch(1)

@@ -143,7 +143,7 @@ class PlanPage(QWidget):
         self.status = QLabel(self.body)
         self.status.setObjectName("planStatus")
         self.status.setWordWrap(True)
-        self.keep = QPushButton(self.tr("Keep the plan"), self.body)
+        self.keep = QPushButton(self.tr("Save the plan"), self.body)
         self.keep.setObjectName("keepPlan")
         self.keep.setShortcut("Ctrl+S")
         self.keep.setToolTip(self.tr("Ctrl+S"))
@@ -269,9 +269,9 @@ class PlanPage(QWidget):
         if self.editor.forms.unfinished():
             self._say(self.tr("Something in the schedule can't be read yet."))
         elif self.dirty:
-            self._say(self.tr("Not kept yet."))
+            self._say(self.tr("Not saved yet."))
         elif self._plan.schedule.stages:
-            self._say(self.tr("Kept in the journal."))
+            self._say(self.tr("Saved in the journal."))
 
     def _show_last_time(self) -> None:
         again = self.last_time.show_cook(self._live(), typed=self.editor.draft.changed)
@@ -357,7 +357,7 @@ class PlanPage(QWidget):
             self.head.turn_to(FOOD)
             unkept.keep.setFocus()
             self._say(
-                self.tr("Keep or cancel what you are filling in under “{part}” first.").format(
+                self.tr("Save or cancel what you are filling in under “{part}” first.").format(
                     part=unkept.heading.text()
                 ),
                 problem=True,

@@ -38,7 +38,7 @@ class PatternButton(QPushButton):
         super().__init__(parent)
         self.setObjectName("patterns")
         self.setText(self.tr("Patterns"))
-        self.setToolTip(self.tr("Plans to begin others from: kept here, or in files"))
+        self.setToolTip(self.tr("Plans to begin others from: saved here, or in files"))
         self._context = context
         self._patterns = Patterns(context.program)
         self._plan: Plan | None = None
@@ -65,7 +65,7 @@ class PatternButton(QPushButton):
         some = plan is not None and bool(plan.items or plan.prep or plan.schedule.stages)
         may_write = not self._context.program.journal.read_only
         self._action(
-            menu, self.tr("Keep this plan as a pattern"), self._on_keep, some and may_write
+            menu, self.tr("Save this plan as a pattern"), self._on_keep, some and may_write
         )
         self._action(menu, self.tr("Write this plan to a file…"), self._on_write, some)
         self._action(
@@ -117,18 +117,18 @@ class PatternButton(QPushButton):
             try:
                 future = self._patterns.keep(pattern)
             except SchemaProblem as problem:
-                self._context.tell(problem.message, self.tr("Change it on Plan and keep it again."))
+                self._context.tell(problem.message, self.tr("Change it on Plan and save it again."))
                 return
             self._context.after(future, self._was_kept, asker=self)
 
         if pattern.name in self._patterns.names():
             self._ask(
-                self.tr("Keep this plan as a pattern"),
+                self.tr("Save this plan as a pattern"),
                 self.tr("There is a pattern “{name}” already. Replace it?").format(
                     name=pattern.name
                 ),
                 self.tr("Replace it"),
-                self.tr("Keep the old one"),
+                self.tr("Leave the old one"),
                 keep,
             )
         else:
@@ -136,7 +136,7 @@ class PatternButton(QPushButton):
 
     def _was_kept(self, _done: object) -> None:
         self._context.tell(
-            self.tr("Kept as a pattern. Begin from it under “Patterns”."), kind="done"
+            self.tr("Saved as a pattern. Begin from it under “Patterns”."), kind="done"
         )
 
     @Slot()
@@ -174,7 +174,7 @@ class PatternButton(QPushButton):
                 self.tr("The pattern “{name}” can't be read. {why}").format(
                     name=name, why=problem.message
                 ),
-                self.tr("Nothing was begun. Keep the plan as a pattern again."),
+                self.tr("Nothing was begun. Save the plan as a pattern again."),
             )
             return
         if pattern is not None:
@@ -282,6 +282,6 @@ class PatternButton(QPushButton):
         else:
             raise error
         self._context.tell(
-            self.tr("Nothing was begun, the file can't be used. {why}").format(why=why),
-            self.tr("Mend the file at that place, or choose another one."),
+            self.tr("Nothing was begun: the file can't be used. {why}").format(why=why),
+            self.tr("Fix the file at that line, or choose another one."),
         )

@@ -51,7 +51,7 @@ class TimesPane(QWidget):
         self.trouble = self._label("timesTrouble", "problem")
         self.clashes = self._label("timesClashes", "caution")
         self.order = self._label("timesOrder", "faint")
-        self.keep = QPushButton(self.tr("Keep these times"), self)
+        self.keep = QPushButton(self.tr("Save these times"), self)
         self.keep.setObjectName("timesKeep")
         self.keep.setToolTip(
             self.tr("What changes later is then shown beside them, and you are called")

@@ -39,7 +39,7 @@ def ask_schedule(lines: Sequence[str], page: QWidget, yes: Callable[[], None]) -
     """Ask whether the schedule is to be this from now on."""
     _ask(
         _translate("PlanPage", "Change the cook under way?"),
-        _translate("PlanPage", "From now on it goes by this. Undo and Keep take it back."),
+        _translate("PlanPage", "From now on it goes by this. Undo and Save take it back."),
         lines,
         page,
         yes,

@@ -34,7 +34,9 @@ class SchedulePreview(QWidget):
         self.setObjectName("schedulePreview")
         self.setAccessibleName(self.tr("Preview of the plan"))
         self.setToolTip(
-            self.tr("A torn edge: nobody knows beforehand when this stage ends. Click to go there.")
+            self.tr(
+                "A torn edge: when this stage ends can't be known beforehand. Click to go there."
+            )
         )
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setFixedHeight(116)

@@ -218,7 +218,7 @@ class RuleForm(QFrame):
             (UntilTemperature.kind, self.tr("Until a temperature")),
             (ForTime.kind, self.tr("For a time")),
             (UntilClock.kind, self.tr("Until a clock time")),
-            (UntilSaid.kind, self.tr("Until I say so")),
+            (UntilSaid.kind, self.tr("Until I confirm")),
         ):
             self.kind_box.addItem(words, kind)
         self.kind_box.currentIndexChanged.connect(self._on_kind)
@@ -319,7 +319,7 @@ class RuleForm(QFrame):
         self.clock.changed.connect(self.edited)
 
     def _build_said(self) -> None:
-        words = QLabel(self.tr("You end this stage yourself, on Tend."))
+        words = QLabel(self.tr("You end this stage yourself on Tend."))
         words.setProperty("kind", "faint")
         grid = self._page(UntilSaid.kind)
         grid.addWidget(words, 0, 0, 1, 2)

@@ -116,10 +116,10 @@ class SavedSchedules(QObject):
             return
         question = self.tr("There is a saved schedule “{name}” already. Replace it?")
         self._ask(
-            self.tr("Save for reuse"),
+            self.tr("Save the schedule"),
             question.format(name=schedule.name),
             self.tr("Replace it"),
-            self.tr("Keep the old one"),
+            self.tr("Leave the old one"),
             write,
         )
 

@@ -173,7 +173,7 @@ class WarningsOnWhole(QWidget):
             if warning.stage_key is None:
                 self._box.addWidget(WarningLabel(warning, self))
         text = (
-            "" if board.warnings or unfinished else self.tr("Nothing speaks against this schedule.")
+            "" if board.warnings or unfinished else self.tr("No problems found in this schedule.")
         )
         names = {s.key: s.name or self.tr("(no name)") for s in stages}
         at = dict.fromkeys(w.stage_key for w in board.warnings if w.stage_key is not None)

@@ -41,7 +41,7 @@ class WarningLabel(QLabel):
         super().__init__(parent)
         lead = {
             "broken": self.tr("Can't work: {text}"),
-            "doubt": self.tr("Look again: {text}"),
+            "doubt": self.tr("Check this: {text}"),
             "caution": self.tr("Caution: {text}"),
         }[warning.weight]
         text = lead.format(text=warning.text).replace(" °", "\u00a0°")
@@ -204,12 +204,12 @@ class StageForm(QWidget):
         self.combine = self._choice(
             "stageCombine",
             self.tr("Any or all of the rules"),
-            (("any", self.tr("as soon as any is so")), ("all", self.tr("when all have been so"))),
+            (("any", self.tr("as soon as one is met")), ("all", self.tr("when all are met"))),
         )
         self.ending = self._choice(
             "stageEnding",
             self.tr("How the stage ends"),
-            (("by_itself", self.tr("go on by itself")), ("waits", self.tr("wait for me"))),
+            (("by_itself", self.tr("go on automatically")), ("waits", self.tr("wait for me"))),
         )
         self.alert = self._choice(
             "stageAlert",

@@ -42,8 +42,8 @@ class HeldReadings(QFrame):
         if status.unwritten and status.trouble:
             self.text.setText(
                 self.tr(
-                    "{count} readings wait in memory: {trouble} {cure} They are tried again by "
-                    "themselves, and lost if the program is killed before."
+                    "{count} readings wait in memory: {trouble} {cure} They will be written as soon "
+                    "as possible, and are lost if the program is killed before then."
                 ).format(count=status.unwritten, trouble=status.trouble, cure=status.cure)
             )
         self.setVisible(bool(status.unwritten and status.trouble))

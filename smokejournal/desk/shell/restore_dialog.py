@@ -162,8 +162,8 @@ class RestoreDialog(QDialog):
             self._troubles[row]
             if row in self._troubles
             else self.tr(
-                "Copies that the program made of this journal. Choose one to have the journal as it was "
-                "then. Photos are kept apart and stay as they are."
+                "Copies the program made of this journal. Choose one to have the journal as it "
+                "was then."
             )
         )
 

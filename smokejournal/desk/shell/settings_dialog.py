@@ -59,7 +59,7 @@ class SettingsDialog(QDialog):
             names = ", ".join(refused)
             self._refused.setText(
                 self.tr(
-                    "These could not be read and stand at their defaults until you press Keep: "
+                    "These could not be read and are at their defaults until you press Save: "
                     "{names}"
                 ).format(names=names)
             )
@@ -135,7 +135,7 @@ class SettingsDialog(QDialog):
         both.addLayout(form, 1)
         both.addLayout(right, 1)
         buttons = QDialogButtonBox(self)
-        self._keep = QPushButton(self.tr("&Keep"), self)
+        self._keep = QPushButton(self.tr("&Save"), self)
         self._keep.setObjectName("settingsKeep")
         self._keep.setProperty("kind", "ember")
         self._keep.setDefault(True)

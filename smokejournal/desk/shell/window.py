@@ -332,7 +332,7 @@ class Window(QMainWindow):
         if plan is not None and getattr(plan, "dirty", False):
             reasons.append(
                 self.tr(
-                    "What you changed on Plan is not in the journal yet. Stay to keep it, or leave "
+                    "What you changed on Plan is not in the journal yet. Stay to save it, or leave "
                     "without it."
                 )
             )
@@ -341,7 +341,7 @@ class Window(QMainWindow):
         elif held:
             title = self.tr("Readings are not written")
         else:
-            title = self.tr("The plan is not kept")
+            title = self.tr("The plan is not saved")
         return title, reasons
 
     def _ask_to_leave(self, title: str, reasons: list[str]) -> None:
@@ -357,7 +357,7 @@ class Window(QMainWindow):
         dialog = AskDialog(
             title,
             "\n\n".join(reasons),
-            self.tr("Close it all the same"),
+            self.tr("Close it anyway"),
             self.tr("Stay"),
             parent=self._stack.currentWidget(),
         )

@@ -99,7 +99,7 @@ class StoreForm(QWidget):
         self._problem.setProperty("kind", "problem")
         self._problem.setWordWrap(True)
         self._problem.hide()
-        self._keep = QPushButton(self.tr("&Keep"), self)
+        self._keep = QPushButton(self.tr("&Save"), self)
         self._keep.setObjectName(f"{kind}Keep")
         self._keep.setProperty("kind", "ember")
         self._keep.clicked.connect(self._on_keep)

@@ -40,8 +40,8 @@ def pellet_kind() -> Kind:
         translate("Stores", "No lots yet"),
         translate(
             "Stores",
-            "Write down the bag you are burning: its wood, its mass and what it cost. "
-            "Cooks then say which lot they burned, and this page what is left.",
+            "Write down the bag you are burning: its wood, its mass and what it cost. Cooks "
+            "then say which lot they burned, and this page says what is left.",
         ),
     )
 
@@ -77,8 +77,8 @@ def ware_kinds() -> dict[WareSort, Kind]:
             translate("Stores", "No wood yet"),
             translate(
                 "Stores",
-                "Write down chunks, chips or splits, by mass or by pieces. A cook then says what "
-                "it used, and this page what is left.",
+                "Write down chunks, chips or splits, by mass or by pieces. A cook then says "
+                "what it used, and this page says what is left.",
             ),
         ),
         "rub": Kind(

@@ -200,7 +200,7 @@ class StorePane(QWidget):
 
     def _on_written(self, item: Any) -> None:
         self._select_name = item.name
-        self._context.tell(self.tr("Kept: {name}").format(name=item.name), kind="done")
+        self._context.tell(self.tr("Saved: {name}").format(name=item.name), kind="done")
         self.written.emit()
 
     def _on_failed(self, error: BaseException) -> None:

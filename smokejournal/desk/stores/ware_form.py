@@ -60,7 +60,7 @@ class WareForm(StoreForm):
             "cup_g", words, "Cup", label, self.tr("g"), low=low, high=high, hint=hint
         )
         why = QLabel(
-            self.tr("Weigh a level US cup (237 mL) of it once: brines go by that then."), self
+            self.tr("Weigh a level US cup (237 mL) of it once. Brines then go by that."), self
         )
         why.setProperty("kind", "faint")
         why.setWordWrap(True)

@@ -31,7 +31,7 @@ class TasteKept(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setObjectName("tasteKept")
-        title = QLabel(self.tr("Kept so far"), self)
+        title = QLabel(self.tr("Saved so far"), self)
         title.setProperty("kind", "section")
         self._strike = QPushButton(self.tr("&Strike"), self)
         self._strike.setObjectName("tasteStrike")
@@ -44,7 +44,7 @@ class TasteKept(QWidget):
         top.addWidget(self._strike)
         self.list = QListWidget(self)
         self.list.setObjectName("tasteKeptList")
-        self.list.setAccessibleName(self.tr("What was kept about this cook"))
+        self.list.setAccessibleName(self.tr("What was saved about this cook"))
         self.list.setWordWrap(True)
         self.list.setMinimumHeight(84)
         self.list.setMaximumHeight(180)

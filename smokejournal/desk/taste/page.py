@@ -153,7 +153,7 @@ class TastePage(QWidget):
         scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         scroll.setWidget(holder)
         self._scroll = scroll
-        self._keep = self._button("tasteKeep", self.tr("&Keep these notes"), self._on_keep)
+        self._keep = self._button("tasteKeep", self.tr("&Save these notes"), self._on_keep)
         self._keep.setProperty("kind", "ember")
         self._said = QLabel(self)
         self._said.setObjectName("tasteSaid")
@@ -280,7 +280,7 @@ class TastePage(QWidget):
             if step.share_pct is not None and step.step != "raw":
                 text = f"{text} ({quantities.percent(step.share_pct)})"
             parts.append(text)
-        return self.tr("Kept: {masses}").format(masses=", ".join(parts)) if parts else ""
+        return self.tr("Weighed: {masses}").format(masses=", ".join(parts)) if parts else ""
 
     def _show_buttons(self) -> None:
         writable = not self._context.program.journal.read_only
@@ -329,7 +329,7 @@ class TastePage(QWidget):
         said = self.notes.payloads()
         wrong = self.notes.wrong_field() if said is None else None
         if wrong is not None:
-            self._say(self.tr("Nothing is kept yet. Put right what is marked."), "problem")
+            self._say(self.tr("Nothing is saved yet. Fix what is marked."), "problem")
             wrong.setFocus(Qt.FocusReason.OtherFocusReason)
             # What was just said takes room from the form.
             QTimer.singleShot(0, wrong, partial(self._scroll.ensureWidgetVisible, wrong, 0, 80))
@@ -362,7 +362,7 @@ class TastePage(QWidget):
             live.zone,
             self._context.units,
         )
-        self._say(self.tr("Kept at {time}.").format(time=when))
+        self._say(self.tr("Saved at {time}.").format(time=when))
         self._show_buttons()
 
     def _on_not_kept(self, error: BaseException) -> None:
@@ -383,8 +383,8 @@ class TastePage(QWidget):
             self._context.after(self._live.record_many([(now_s, photo) for photo in copied.photos]))
         if copied.refused:
             self._context.tell(
-                self.tr("Not kept: {files}").format(files="; ".join(copied.refused)),
-                self.tr("Pictures such as JPEG, PNG or WebP are kept."),
+                self.tr("Not saved: {files}").format(files="; ".join(copied.refused)),
+                self.tr("Pictures such as JPEG, PNG or WebP can be saved."),
             )
 
     def _on_pdf(self) -> None:

@@ -138,7 +138,8 @@ class ReadingsPanel(QWidget):
         self._close = False
         self._scale = 1.0
         self._none = QLabel(
-            self.tr("No channel yet. Press R to write a reading, or set up a probe on Bench."), self
+            self.tr("No probe yet. Press R to write down a reading, or set up a probe on Bench."),
+            self,
         )
         self._none.setObjectName("readingsNone")
         self._none.setProperty("kind", "faint")

@@ -150,7 +150,7 @@ class StageActs(QObject):
         """Close the cook; where a published figure isn't met, that is said first."""
         self._unless_unmet(
             self.tr("Close the cook?"),
-            self.tr("Close it all the same"),
+            self.tr("Close it anyway"),
             partial(self.form_asked.emit, "close"),
         )
 
@@ -187,7 +187,7 @@ class StageActs(QObject):
                 return
             self._ask(
                 title,
-                self.tr("Food safety has open lines. Nothing stops you; the decision is yours:"),
+                self.tr("Food safety isn't done yet. The decision is yours:"),
                 yes,
                 self.tr("Go back"),
                 then,

@@ -78,7 +78,7 @@ class TendWriter(QObject):
         """Write what a form says: its entries together, then its readings."""
         live = self._live
         if live is None:
-            failed(self.tr("No cook is chosen any more. Choose one on Journal."))
+            failed(self.tr("No cook is chosen anymore. Choose one on Journal."))
             return
         words = self._words_of(live, said)
         write_readings = partial(self._write_readings, live, said, words, done, failed)

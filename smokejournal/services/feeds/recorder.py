@@ -101,8 +101,8 @@ class Recorder:
             return None
         return WritingTrouble(
             count,
-            translate("Feeds", "The disk takes long to write them."),
-            translate("Feeds", "See that nothing else keeps it busy."),
+            translate("Feeds", "The disk is slow to write them."),
+            translate("Feeds", "Check that nothing else keeps it busy."),
         )
 
     def try_again(self) -> None:

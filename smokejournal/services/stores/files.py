@@ -20,7 +20,7 @@ def write_whole(content: bytes, path: Path) -> Path:
     if path.exists() and not path.is_file():
         raise OSError(
             errno.EINVAL,
-            translate("Files", "a folder, a device or a pipe is there, and no file"),
+            translate("Files", "there is a folder, a device or a pipe in its place"),
             str(path),
         )
     beside = path.parent / f".{secrets.token_hex(8)}.part"

@@ -60,7 +60,7 @@ def test_what_is_no_part_of_the_pickle_is_asked_about() -> None:
     assert not brine_sums(PUMPED).is_refused
     sums = brine_sums(replace(PUMPED, line=f"{PUMPED.line}, 1 kg pork belly"))
     assert sums.cure is None
-    assert "“pork belly” isn't understood, so no limit can be called met" in stops(sums)
+    assert "“pork belly” isn't understood, so no limit counts as met" in stops(sums)
     # Spices are no pickle either, but they are understood.
     spiced = brine_sums(replace(PUMPED, line=f"{PUMPED.line}, 1 kg garlic, 3 bay leaves"))
     assert spiced.cure == brine_sums(PUMPED).cure

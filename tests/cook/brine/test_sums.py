@@ -181,7 +181,7 @@ def test_a_cure_within_its_limit() -> None:
         ({"line": "40 g salt, 5 g readycure"}, "may hold nitrite"),
         ({"product": ""}, "choose what is cured"),
         ({"method": ""}, "by which method"),
-        ({"food_kg": None}, "Mass of food"),
+        ({"food_kg": None}, "Give the mass of the food"),
         ({"nitrite_pct": None}, "on its label (0.05 to 10 %)"),
         ({"nitrite_pct": 100.0}, "0.05 to 10 %, not 100"),
         ({"nitrite_pct": 0.0}, "0.05 to 10 %, not 0"),
@@ -272,7 +272,7 @@ def test_fish_is_not_promised() -> None:
 
 
 def test_no_curing_salt_where_a_cure_is_asked() -> None:
-    assert "No curing salt was understood" in looks(brine_sums(replace(CURE, line="40 g salt")))
+    assert "No curing salt was found" in looks(brine_sums(replace(CURE, line="40 g salt")))
 
 
 # -- warnings in words ----------------------------------------------------------------------------
@@ -285,7 +285,7 @@ def test_no_curing_salt_where_a_cure_is_asked() -> None:
         (BrineAsked("1 L water, 250 g salt"), "Strong: above about 200 g"),
         (BrineAsked("1 L water, 200 g salt", food_kg=1.0), "Too strong: the food may come to"),
         (BrineAsked("9 L water, 20 g salt", food_kg=1.0), "Too weak: the food comes to"),
-        (BrineAsked("1 L water, 30 g sugar"), "No salt was understood"),
+        (BrineAsked("1 L water, 30 g sugar"), "No salt was found"),
         (BrineAsked("1 L water, 1 cup coarse salt"), "Choose the grain"),
         (BrineAsked("1 L water, 50 g salt, love"), "marked in the line"),
         (BrineAsked("1 L water, 30 g salt", flesh="fish", food_kg=1.0), "Too weak for packing"),
@@ -340,7 +340,7 @@ def test_scaled_to_a_mass_a_factor_and_a_vessel() -> None:
         assert sums.strength_pct.mid == pytest.approx(plain.strength_pct.mid)
     full = brine_sums(replace(asked, scale_by="vessel", scale_to=2.0))
     assert full.factor == 1.0
-    assert "Take a larger one" in " ".join(full.missing)
+    assert "Use a larger one" in " ".join(full.missing)
 
 
 @given(st.floats(0.05, 40), st.floats(0.01, 0.25), st.floats(0.3, 20))

@@ -108,9 +108,7 @@ class TestPair:
 class TestWords:
     def test_later(self) -> None:
         assert words(PAIR) == (
-            "Left reads 1.8 °C above Right. "
-            "If Right is right, it is done about 20 min later (10 min – 35 min). "
-            "Between them the probes are known to ± 0.7 °C."
+            "Left reads 1.8 °C above Right. If Right is right, it is done about 20 min later (10 min – 35 min). Together the probes are known to ± 0.7 °C."
         )
 
     def test_sooner(self) -> None:
@@ -132,7 +130,7 @@ class TestWords:
     )
     def test_where_minutes_cant_be_told(self, why: str, said: str) -> None:
         text = words(PAIR, None, why=why)
-        assert "can't be told" in text
+        assert "can't be estimated" in text
         assert said in text
         assert " min" not in text.replace("minutes", "")
 
@@ -142,9 +140,9 @@ class TestWords:
 
     def test_how_well_the_probes_are_known(self) -> None:
         bare = replace(PAIR, followed=replace(LEFT, uncertainty_c=None))
-        assert "± 1.0 °C for Left, which isn't calibrated" in words(bare)
+        assert "± 1.0 °C assumed for Left, which isn't calibrated" in words(bare)
         both = replace(bare, other=replace(RIGHT, uncertainty_c=None))
-        assert "Neither is calibrated, so ± 1.0 °C is taken for each." in words(both)
+        assert "Neither is calibrated, so ± 1.0 °C is assumed for each." in words(both)
 
     def test_far_apart(self) -> None:
         assert "both may be right" in words(replace(PAIR, higher_k=6.0))

@@ -100,14 +100,14 @@ def test_later_than_was_looked_at() -> None:
 
 def test_what_to_do_when_late() -> None:
     said = to_do(at(LIKELY, 4.0), forecast(LIKELY), record(), METRIC)
-    assert said[0] == "To be sooner, wrap it now or set the pit hotter: below is by how much."
-    assert "A shorter rest would be sooner too." in said
+    assert said[0] == "To be done sooner, wrap it now or set the pit hotter. Below is by how much."
+    assert "A shorter rest would save time too." in said
     assert said[-1] == "Don’t serve it before it is done: let the table wait."
     wrapped = to_do(at(LIKELY, 4.0), forecast(LIKELY), record([(H, Wrap("foil"))]), METRIC)
     assert "wrap" not in " ".join(wrapped)
     held = replace(forecast(LIKELY), standing="reached")
     assert (
-        to_do(at(LIKELY, 4.0), held, record(), METRIC)[0] == "A shorter rest would be sooner too."
+        to_do(at(LIKELY, 4.0), held, record(), METRIC)[0] == "A shorter rest would save time too."
     )
 
 

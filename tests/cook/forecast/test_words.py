@@ -100,7 +100,7 @@ def test_beyond_the_horizon() -> None:
     assert line(late) == "Reaches 95 °C at about 20:00 (18:00 – later than 21:30)."
     most = [4.0] * 20 + [math.inf] * 80
     assert line(most) == "Reaches 95 °C later than 19:30, hardly before 18:00."
-    assert line([math.inf] * 10) == "Reaches 95 °C later than can be foreseen."
+    assert line([math.inf] * 10) == "Reaches 95 °C later than the forecast looks."
 
 
 def test_may_not_reach() -> None:
@@ -152,7 +152,7 @@ def test_what_it_rests_on() -> None:
     item = ItemAdded("pork shoulder", "red_meat", mass_kg=3.0, thickness_m=0.12)
     said = forecast_words(forecast(LIKELY), record(said=[(-60.0, item)]), METRIC, "UTC")
     assert said.rests_on.startswith(
-        "Rests on: readings of Shoulder since 20:26, taken for a shoulder, 3 kg, 12 cm thick, "
+        "Based on: readings of Shoulder since 20:26, treated as a shoulder, 3 kg, 12 cm thick, "
         "nothing learned from earlier cooks."
     )
     plain = record()
@@ -169,7 +169,7 @@ def test_what_is_assumed_and_noticed() -> None:
     said = assumed_words(
         [Assumed("word_at_once", "Smoke"), Assumed("word_at_once", "Hold"), Assumed("one_item")]
     )
-    assert said[0] == "Taken as confirmed as soon as it is due: “Smoke”, “Hold”."
+    assert said[0] == "Assumed confirmed as soon as it is due: “Smoke”, “Hold”."
     assert len(said) == 2
     assert noticed_words("moved").startswith("The probe seems to have been moved.")
     assert noticed_words("some_new_thing") == "Noticed in the readings: some new thing."
@@ -227,13 +227,13 @@ class TestShift:
 
     def test_only_with_or_only_without(self) -> None:
         never, there = forecast([math.inf] * 4), forecast([2.0, 3.0, 4.0, 5.0])
-        assert "may not otherwise" in shift_words("x", never, there)
+        assert "might not otherwise" in shift_words("x", never, there)
         assert "may not be reached" in shift_words("x", there, never)
         assert "may not be reached" in shift_words(
             "x", never, forecast([math.inf] * 4, "may_not_reach")
         )
-        assert "nothing can be told" in shift_words("x", there, Forecast("in_air", NOW))
-        assert "nothing can be told" in shift_words("x", there, forecast([1.0, 2.0]))
+        assert "can't be estimated" in shift_words("x", there, Forecast("in_air", NOW))
+        assert "can't be estimated" in shift_words("x", there, forecast([1.0, 2.0]))
 
     def test_titles(self) -> None:
         assert pit_title(121.0, US) == "Pit at 250 °F from now on"

@@ -146,8 +146,8 @@ class TestWords:
         assert " kg in more than one filling (chance" in until_words(
             replace(found, fits=False), METRIC, "UTC"
         )
-        assert needed_words(found, METRIC).startswith(
-            "Until the food is off the pit it takes about"
+        assert needed_words(found, METRIC).endswith(
+            " more is needed until the food is off the pit."
         )
         pounds = until_words(found, US, "UTC")
         assert " lb (chance" in pounds
@@ -260,12 +260,12 @@ class TestBefore:
         line = plan_line(plan, METRIC, found)
         assert line.startswith("Pellets: about ")
         assert line.endswith(" in about 11 h (6 h – 18 h)")
-        assert total_line(plan, METRIC, found).startswith("In all about ")
+        assert total_line(plan, METRIC, found).startswith("About ")
         assert "physics expects of “pork shoulder” at 3.2" in before_line(found, METRIC)
         assert "whose mass was not said" in before_line(
             replace(found, item=ItemAdded("pork shoulder")), METRIC
         )
-        assert "of which nothing was said yet" in before_line(replace(found, item=None), METRIC)
+        assert "that isn't described yet" in before_line(replace(found, item=None), METRIC)
 
     def test_only_the_pit_is_waited_for(self) -> None:
         """Half an hour to come up, and two hours: a total without a forecast."""
@@ -274,14 +274,14 @@ class TestBefore:
         smoke = expected_kg_h(COOKER, 110.0, OUT)
         assert plan.total_kg is not None
         assert plan.total_kg.mid == pytest.approx(2.5 * smoke, rel=0.01)
-        assert assumed_line(plan, METRIC) == "The pit is taken to come up in 30 min."
+        assert assumed_line(plan, METRIC) == "Assumes the pit heats up in 30 min."
 
     def test_a_stage_that_waits_for_a_word_is_taken_to_end_when_due(self) -> None:
         waits = replace(HOLD, ending="waits")
         plan = plan_fuel(Schedule("", (waits,)), COOKER, BELIEF, OUT)
         assert plan.total_kg == plan_fuel(Schedule("", (HOLD,)), COOKER, BELIEF, OUT).total_kg
         assert assumed_line(plan, METRIC) == (
-            "A stage that waits for you is taken to end when it is due."
+            "A stage that waits for you is assumed to end when it is due."
         )
 
     def test_some_never_get_there(self) -> None:
@@ -290,4 +290,4 @@ class TestBefore:
         plan = plan_fuel(Schedule("", (SMOKE,)), COOKER, BELIEF, OUT)
         line = plan_line(plan, METRIC, found)
         assert "– more than " in line
-        assert "longer than can be foreseen" in line
+        assert "longer than the forecast looks" in line

@@ -74,16 +74,16 @@ def lesson(state: Learning, cut: str = "brisket", *noticed: str, why: str = "") 
     [
         (Lesson("unread"), True, "not read yet"),
         (lesson("learned"), True, "teaches about the pit and about a brisket"),
-        (lesson("learned"), False, "on an earlier cooker: teaches about a brisket alone"),
-        (lesson("learned", "other"), True, "about the pit alone: taken for any piece of meat"),
+        (lesson("learned"), False, "on an earlier cooker: teaches about a brisket only"),
+        (lesson("learned", "other"), True, "about the pit only: treated as any piece of meat"),
         (lesson("learned", "other"), False, "on an earlier cooker: teaches nothing about this one"),
-        (lesson("left_out"), True, "left out; taken for a brisket"),
+        (lesson("left_out"), True, "left out; used for a brisket"),
         (lesson("nothing", why="no_lead"), True, "nothing to learn: no lead probe was chosen"),
         (lesson("nothing", why="something new"), True, "nothing to learn"),
         (lesson("learned", "ribs", "moved"), True, "ribs; the probe seems to have been moved"),
-        (lesson("learned", "ribs", "wrap_untold"), True, "wrapped without a note of it"),
-        (lesson("learned", "ribs", "far_from_any_prior"), True, "ribs; it runs unlike any other"),
-        (lesson("far", "ribs", "far_from_any_prior"), True, "left out unless you tick it"),
+        (lesson("learned", "ribs", "wrap_untold"), True, "wrapped without a note"),
+        (lesson("learned", "ribs", "far_from_any_prior"), True, "ribs; it behaves like no other"),
+        (lesson("far", "ribs", "far_from_any_prior"), True, "left out unless you check it"),
     ],
 )
 def test_of_each_cook(one: Lesson, on_this_pit: bool, words: str) -> None:

@@ -321,21 +321,19 @@ class TestWords:
         assert words.row(gather(both).moments[0])[4] == "5 % too late\n14 min too early"
 
     def test_above(self) -> None:
-        assert words.above(gather([])).startswith("Nothing to judge yet. Forecasts are set")
+        assert words.above(gather([])).startswith("Nothing to judge yet. Forecasts are compared")
         assert "none of the finished cooks has" in words.above(gather(OUT))
         assert words.above(gather(THREE)) == (
-            "3 finished cooks can be judged. A quarter of the way along, the interval held in 2 of 3; "
-            "it is meant to in 8 of 10. Half were off by 20 % of what remained, or less; of straight "
-            "lines, by 40 %. 3 cooks say little: the next one may change every figure."
+            "3 finished cooks can be judged. A quarter of the way along, the range held in 2 of 3; it should in 8 of 10. Half were off by 20 % of what remained, or less; of straight lines, by 40 %. 3 cooks say little: the next one may change every figure."
         )
         one = words.above(gather([cook(1, [None, (True, 36.0, None), None, None])]))
-        assert "Half way, the interval held in 1 of 1" in one
-        assert "It was off by 1 % of what remained; a straight line told no time." in one
+        assert "Half way, the range held in 1 of 1" in one
+        assert "It was off by 1 % of what remained; a straight line gave no time." in one
         assert one.endswith("One cook says next to nothing.")
         line = words.above(gather([cook(1, [None, (True, 36.0, 360.0), None, None])]))
         assert "It was off by 1 % of what remained; a straight line, by 10 %." in line
         two = words.above(gather(THREE[:2] + [cook(9, [(True, 1.0, None)] * 4)] * 3))
-        assert "half or more of the straight lines told no time." in two
+        assert "half or more of the straight lines gave no time." in two
         silent = words.above(gather([cook(1, [None, (False, None, None), None, None])]))
         assert "off by" not in silent
         many = gather([cook(n, [(True, 1.0, 1.0)] * 4) for n in range(10)])
@@ -344,8 +342,7 @@ class TestWords:
     def test_what_is_not_counted(self) -> None:
         assert words.not_counted(gather(THREE)) == ""
         assert words.not_counted(gather([*THREE, *OUT])) == (
-            "Finished cooks that are not counted: no forecast told a time: 1; the target was not "
-            "reached: 1."
+            "Finished cooks that are not counted: no forecast gave a time: 1; the target was not reached: 1."
         )
 
     def test_how_it_is_read(self) -> None:

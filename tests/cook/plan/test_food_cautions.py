@@ -92,7 +92,7 @@ def test_the_schedules_to_begin_with_hold_together(units: Units) -> None:
         warnings = all_warnings(schedule, _plan(foods[n]), units)
         assert not [w for w in warnings if w.weight != "caution"], warnings
         # The last one asks nothing of the meat, the others take it far enough.
-        assert not [w for w in warnings if "The least for" in w.text], warnings
+        assert not [w for w in warnings if "The minimum for" in w.text], warnings
         for stage in schedule.stages:
             if stage.pit_target_c is not None:
                 shown = stage.pit_target_c if units is METRIC else f_from_c(stage.pit_target_c)

@@ -182,8 +182,8 @@ def test_what_no_schema_can_say_is_refused_too() -> None:
     [
         (b"", "not JSON", 1),
         (b'{"format": "smokejournal pattern",\n "version": 1,\n "name": }', "not JSON", 3),
-        (b'{"format": "something else", "version": 1}', "no pattern of this program", 1),
-        (b"[1, 2]", "no pattern of this program", 1),
+        (b'{"format": "something else", "version": 1}', "not a pattern of this program", 1),
+        (b"[1, 2]", "not a pattern of this program", 1),
         (b'{\n"format": "smokejournal pattern",\n"version": 2, "name": "x"}', "newer version", 3),
         (b'{"format": "smokejournal pattern", "version": true, "name": "x"}', "whole number", 1),
         (b'{"format": "smokejournal pattern", "version": 1, "name": "\xff"}', "UTF-8", 1),

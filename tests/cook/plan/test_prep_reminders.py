@@ -34,14 +34,14 @@ def test_a_step_that_has_had_its_time_calls_until_it_is_ended_or_gets_more() -> 
     begun = (0.0, StepBegun("k"))
     assert calls(9.9, begun) == []
     (call,) = calls(10.1, begun)
-    assert call.startswith("chime: dry brine has had its time.")
+    assert call.startswith("chime: Time is up: dry brine.")
     assert calls(10.1, begun, (9.5, StepExtended("k", HOUR))) == []
     assert calls(11.0, begun, (10.5, StepEnded("k"))) == []
 
 
 def test_longer_than_it_may_last_is_pressing() -> None:
     (call,) = calls(20.5, (0.0, StepBegun("k")))
-    assert call.startswith("insistent: dry brine has lasted longer than it may.")
+    assert call.startswith("insistent: dry brine has gone past its limit.")
 
 
 def test_only_kept_times_call_to_begin() -> None:

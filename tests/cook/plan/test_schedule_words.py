@@ -39,7 +39,7 @@ EVENING_S = dt.datetime(2026, 7, 4, 16, 40, tzinfo=dt.UTC).timestamp()
         (ForTime(5400.0), "for 1 h 30 min"),
         (ForTime(1800.0, 74.0), "for 30 min with the lead probe at or above 74 °C"),
         (UntilClock(EVENING_S), "until 18:40 on 4 Jul 2026"),
-        (UntilSaid(), "until you say so"),
+        (UntilSaid(), "until you confirm"),
     ],
 )
 def test_a_rule_in_words(rule: Rule, words: str) -> None:

@@ -79,7 +79,7 @@ def test_nothing_is_paired_over_a_gap_and_the_sparser_one_sets_the_moments() -> 
     ("second", "from_s", "words"),
     [
         ("a", 0.0, "Choose two different probes."),
-        ("b", 1e6, "The two were never heard at the same time"),
+        ("b", 1e6, "The two have no readings at the same time"),
         ("b", 14_379.0, "fewer than three readings"),
     ],
 )

@@ -181,7 +181,7 @@ def test_hold_with_a_silent_lead_gives_the_silence_as_the_reason():
     [
         ("none", {"at_s": None, "value_c": None}, "No reading has come from Left shoulder yet."),
         ("absurd", {"raw_c": 812.0}, "Left shoulder says 812 °C, which can't be."),
-        ("jumped", {}, "Left shoulder has jumped, as when it is pulled out."),
+        ("jumped", {}, "Left shoulder jumped, as if it was pulled out."),
     ],
 )
 def test_a_lead_that_cannot_be_trusted_is_told_with_a_cure(status, more, words):

@@ -108,7 +108,7 @@ def test_fuel_and_weather_say_a_number_at_any_moment_they_know() -> None:
 
 def test_a_moment_to_come_says_what_is_forecast() -> None:
     texts = [line.text for line in moment_lines(SCORE, NOW_S + HOUR_S, METRIC, 60.0)]
-    assert texts == ["Forecast: about 70 °C (65 °C – 75 °C)", "Then likely in: Smoke"]
+    assert texts == ["Forecast: about 70 °C (65 °C – 75 °C)", "Stage by then, probably: Smoke"]
     assert moment_lines(SCORE, NOW_S + 3 * HOUR_S, METRIC, 60.0) == []
 
 

@@ -78,7 +78,7 @@ def test_pieces_are_kept_by_pieces() -> None:
 def test_some_without_an_amount_leaves_a_range_with_the_reason() -> None:
     line = ware_line(WOOD, [WareUse(count=5.0), WareUse(untold=1)])
     assert (line.left_low, line.left_mid, line.left_high) == (0.0, None, 15.0)
-    assert line.why == "some was used without telling how much"
+    assert line.why == "some was used without saying how much"
     weighed = ware_line(WOOD, [WareUse(0.4, 0.4, 0.4)])
     assert weighed.left_mid is None
 

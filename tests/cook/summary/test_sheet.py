@@ -63,7 +63,7 @@ class TestFuel:
     def test_unknown_says_why_and_what_is_known_of_a_part(self) -> None:
         said = [(0, FuelLevel(5.0, 0.1)), (7200, FuelLevel(4.0, 0.1))]
         text = text_of(section("fuel", said))
-        assert "Burned in all: unknown: the level was not read at the end." in text
+        assert "Burned in total: unknown: the level was not read at the end." in text
         assert "Between 20:26 and 22:26: 1.00 ± 0.14 kg." in text
         assert "0.50 ± 0.07 kg per hour" in text
 

@@ -127,7 +127,7 @@ class TestSheet:
         ).section("forecasts")
         text = text_of(found)
         assert "Shoulder at 74 °C" in text
-        assert "The interval held in 1 of 2." in text
+        assert "The range held in 1 of 2." in text
         assert "21:26 | 00:20 (23:25 – 01:00) | 6 min too early" in text
         assert "23:26 | 01:25 (00:55 – 02:30) | 1 h too late, outside" in text
 

@@ -127,8 +127,7 @@ def test_dishes_that_want_the_same_two_pits_clash_in_one_sentence() -> None:
     )
     (clash,) = count_back(plan, Schedule(), [], NOON - 24 * HOUR).clashes
     assert clash.text == (
-        "The pit is wanted at 110 °C and 150 °C at once, for up to 2 h: for trout, sausages, and for "
-        "chicken, corn."
+        "The pit is needed at 110 °C and 150 °C at once, for up to 2 h: for trout, sausages, and for chicken, corn."
     )
     assert set(clash.keys) == {"on:1", "on:2", "on:3", "on:4"}
 
@@ -188,7 +187,9 @@ def test_what_is_not_known_is_said_and_nothing_before_it_has_a_time() -> None:
     assert (brine.start, brine.lasts) == (None, None)
     assert smoke.start is not None
     assert timetable.lateness is None
-    assert timetable.unknown == ("brine: Nobody said how long it brines. Work it out, or say it.",)
+    assert timetable.unknown == (
+        "brine: Nobody said how long it brines. Work it out, or give it a time.",
+    )
 
 
 def test_without_a_time_wanted_there_are_steps_and_no_times() -> None:

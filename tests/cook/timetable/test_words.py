@@ -79,7 +79,7 @@ def test_where_a_duration_comes_from(step: TimetableStep, words: str) -> None:
 
 def test_what_never_ends_as_far_as_is_looked() -> None:
     step = replace(SMOKE, lasts=TimeInterval(7 * HOUR, 11 * HOUR, float("inf")))
-    assert "longer than was looked at" in step_words(step, ONE, METRIC).lasts
+    assert "longer than the forecast looks" in step_words(step, ONE, METRIC).lasts
     step = replace(SMOKE, lasts=TimeInterval(7 * HOUR, float("inf"), float("inf")))
     assert step_words(step, ONE, METRIC).lasts == "Takes at least 7 h"
     assert step_words(replace(SMOKE, lasts=BEYOND), ONE, METRIC).lasts == ""
@@ -110,7 +110,7 @@ def test_what_is_next() -> None:
     dish = replace(later, now_s=at("07:15"), steps=(SMOKE,))
     assert next_words(dish, METRIC) == "Next: Smoke (shoulder) at 07:30."
     nothing = replace(later, steps=(replace(RINSE, start=None),))
-    assert next_words(nothing, METRIC) == "Next: Rinse. When can’t be told yet."
+    assert next_words(nothing, METRIC) == "Next: Rinse. The time isn’t known yet."
     assert next_words(replace(later, steps=(begun,)), METRIC) == ""
 
 
@@ -119,8 +119,7 @@ def test_the_whole_in_words() -> None:
     assert wanted_words(replace(ONE, margin_s=0.0), METRIC) == "Wanted at Sat 18:00."
     assert wanted_words(replace(ONE, wanted_s=None), METRIC) == ""
     assert late_words(LATENESS) == (
-        "Chance of being late: about 2 in 10. Starting an hour earlier: less than 1 in 10. "
-        "If it goes fast it is ready 2 h 30 min early; you said it can be held hot 4 h."
+        "Chance of being late: about 2 in 10. Starting an hour earlier: less than 1 in 10. If it goes fast, it is ready 2 h 30 min early; you said it can be held hot 4 h."
     )
     assert order_words(ONE, METRIC) == ""
     assert order_words(FIVE, METRIC) == (
@@ -173,7 +172,7 @@ def test_kept_times_are_set_against_those_of_now() -> None:
     assert kept_words(RINSE, ONE, METRIC, kept) == ""
     moved = replace(RINSE, start=When(at("06:10"), at("07:20"), at("07:50")))
     assert kept_words(moved, ONE, METRIC, kept) == (
-        "Kept: start Sat 06:40; now estimated Sat 07:20"
+        "Saved: start Sat 06:40; now estimated Sat 07:20"
     )
     assert kept_words(moved, ONE, METRIC, None) == ""
     assert kept_words(replace(moved, state="over"), ONE, METRIC, kept) == ""

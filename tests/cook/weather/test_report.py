@@ -219,7 +219,7 @@ class TestUnknown:
         got = read_report(f"METAR EDDM 252350Z{rest}", NOW)
         assert not got.usable
         assert got.seen == WeatherObserved(report=got.text)
-        assert "tells no wind, air, pressure, sky or weather" in got.refused[-1].why
+        assert "has no wind, air, pressure, sky or weather" in got.refused[-1].why
 
     def test_humidity_is_no_finer_than_the_degrees(self) -> None:
         """ASHRAE and WMO-No. 8 give the formulas; the ends are those of the rounded degrees."""

@@ -82,7 +82,7 @@ def test_a_report_in_words() -> None:
         "EDDM, 26 Nov 2026, 00:50 (2 h 10 min ago)",
         "1.0 °C, humidity 90 % (80 – 93 %), broken clouds, light rain, "
         "1008 hPa at sea level (altimeter setting)",
-        "Not told: wind",
+        "Not reported: wind",
         "Not kept: 9999",
     )
     assert refused == ("Not taken: 260G18KT: not understood.",)
@@ -92,7 +92,9 @@ def test_what_a_damaged_report_leaves_unknown() -> None:
     report = read_report("EDDM 252350Z 26006KT 9999 -RA BNK012 01/M01 RMK SLP117", NOW)
     understood, refused = report_lines(report, METRIC, "Europe/Berlin", NOW)
     assert "1012 hPa at sea level by the remarks" in understood[1]
-    assert understood[2] == "Not told: how much of the sky is covered, whether rain or snow falls"
+    assert (
+        understood[2] == "Not reported: how much of the sky is covered, whether rain or snow falls"
+    )
     assert refused == (
         "Not taken: BNK012: not understood.",
         "Not taken: -RA: what stood beside it is damaged or missing.",
@@ -103,7 +105,7 @@ def test_a_report_of_nothing_says_so() -> None:
     understood, refused = report_lines(read_report("EDDM 252350Z", NOW), METRIC, "UTC", NOW)
     assert understood == ("EDDM, 25 Nov 2026, 23:50 (2 h 10 min ago)",)
     assert len(refused) == 1
-    assert "tells no wind" in refused[0]
+    assert "has no wind" in refused[0]
 
 
 @pytest.mark.parametrize(

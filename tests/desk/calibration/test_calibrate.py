@@ -291,7 +291,7 @@ def test_nothing_to_compare_is_said(qtbot: QtBot, context: DeskContext) -> None:
     qtbot.waitUntil(lambda: "needs a cook with two probes" in label(page, "compareSaid"))
     a_cook(context)
     page.compare.refresh()
-    qtbot.waitUntil(lambda: "never heard at the same time" in label(page, "compareSaid"))
+    qtbot.waitUntil(lambda: "no readings at the same time" in label(page, "compareSaid"))
     settle(qtbot, page)
 
 

@@ -240,11 +240,9 @@ def test_what_if(tend: TendDesk, fake: FakeForecast):  # noqa: F811
     tend.qtbot.waitUntil(lambda: "computed" not in label("forecastAsk3"))
     # 58.8 °C corrected by 2.2 against 60.0: 1 K at 3 to 6 K/h.
     assert label("forecastAsk3") == (
-        "Thick end reads 1.0 °C above Thin end. "
-        "If Thin end is right, it is done about 13 min later (1 min – 28 min). "
-        "Neither is calibrated, so ± 1.0 °C is taken for each. Calibrate them on Bench."
+        "Thick end reads 1.0 °C above Thin end. If Thin end is right, it is done about 13 min later (1 min – 28 min). Neither is calibrated, so ± 1.0 °C is assumed for each. Calibrate them on Bench."
     )
-    assert "Rests on: readings of Thick end" in label("forecastBasis0")
+    assert "Based on: readings of Thick end" in label("forecastBasis0")
     with tend.qtbot.waitSignal(dialog.destroyed):
         tend.qtbot.keyClick(dialog, Qt.Key.Key_Escape)
     # The difference of two probes takes no second forecast.
@@ -313,7 +311,7 @@ def test_against_the_wanted_time(tend: TendDesk, fake: FakeForecast):  # noqa: F
     def texts() -> str:
         return " ".join(label.text() for label in dialog.findChildren(QLabel))
 
-    assert "To be sooner, wrap it now or set the pit hotter" in texts()
+    assert "To be done sooner, wrap it now or set the pit hotter" in texts()
     tend.qtbot.waitUntil(lambda: "Late then: about 3 in 10." in texts())
     tend.qtbot.waitUntil(lambda: "computed" not in texts())
     with tend.qtbot.waitSignal(dialog.destroyed):
@@ -337,7 +335,7 @@ def test_it_leads_to_what_earlier_cooks_taught(tend: TendDesk, fake: FakeForecas
     tend.qtbot.mouseClick(dialog.taught, Qt.MouseButton.LeftButton)
     taught = dialog.findChild(HistoryDialog)
     assert isinstance(taught, HistoryDialog)
-    tend.qtbot.waitUntil(lambda: "Nothing is learned" in taught.learned.summary.text())
+    tend.qtbot.waitUntil(lambda: "Nothing learned" in taught.learned.summary.text())
     with tend.qtbot.waitSignal(taught.destroyed):
         tend.qtbot.keyClick(taught, Qt.Key.Key_Escape)
     with tend.qtbot.waitSignal(dialog.destroyed):

@@ -78,7 +78,7 @@ def test_real_cooks(qtbot: QtBot, context: DeskContext, clock: FixedClock) -> No
     assert three == ["three quarters", "0 of 3", "–", "–", "–", "–"]
     assert nine[0] == "nine tenths"
     assert "3 cooks say little" in text(panel, "recordAbove")
-    assert text(panel, "recordNotCounted").endswith("no forecast told a time: 1.")
+    assert text(panel, "recordNotCounted").endswith("no forecast gave a time: 1.")
     assert "Wilson" in text(panel, "recordMeaning1")
     assert not box(panel).isVisible()
     table = panel.table
@@ -94,10 +94,10 @@ def test_simulated_cooks_only_behind_their_box(
     panel = shown(qtbot, context)
     qtbot.waitUntil(lambda: box(panel).isVisible())
     assert rows(panel) == []
-    assert text(panel, "recordAbove").endswith("Tick the box to look at the simulated ones.")
+    assert text(panel, "recordAbove").endswith("Check the box to look at the simulated ones.")
     qtbot.mouseClick(box(panel), Qt.MouseButton.LeftButton, pos=box(panel).rect().center() / 4)
     assert rows(panel)[0][:3] == ["a quarter", "1 of 1", "0 of 1\n0 – 79 %"]
-    assert text(panel, "recordAbove").startswith("Simulated cooks only, which prove nothing")
+    assert text(panel, "recordAbove").startswith("Simulated cooks only. They prove nothing")
     finished(context.program, clock)
     box(panel).setFocus()
     qtbot.keyClick(box(panel), Qt.Key.Key_Space)
@@ -114,7 +114,7 @@ def test_a_cook_that_ends_while_it_is_open_comes_in(
     qtbot.waitUntil(lambda: rows(panel)[0][1] == "2 of 2")
     cook_id = context.program.new_cook("Ribs", "UTC")
     context.live(cook_id).record(CookClosed()).result()
-    qtbot.waitUntil(lambda: text(panel, "recordNotCounted").endswith("told a time: 1."))
+    qtbot.waitUntil(lambda: text(panel, "recordNotCounted").endswith("gave a time: 1."))
 
 
 def test_out_of_sight_it_stops_and_goes_on_when_it_is_back(

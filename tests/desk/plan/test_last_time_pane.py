@@ -144,7 +144,7 @@ def test_a_schedule_that_is_not_kept_is_not_written_over(again: Again) -> None:
     again.page.editor.changed.emit()
     again.until(lambda: not again.take("stage0").isEnabled())
     assert again.take("prepbrine").isEnabled()
-    assert "Keep the plan first" in again.take("stage0").toolTip()
+    assert "Save the plan first" in again.take("stage0").toolTip()
 
 
 def test_a_plan_made_anew_has_no_last_time(

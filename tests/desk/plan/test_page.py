@@ -243,10 +243,10 @@ def test_title_time_and_schedule_are_kept_together(
     write(qtbot, page, "planTitle", "Thighs for six")
     write(qtbot, page, "planPlace", "Terrace")
     write(qtbot, page, "planReady", "18:30")
-    assert child(page, QLabel, "planStatus").text() == "Not kept yet."
+    assert child(page, QLabel, "planStatus").text() == "Not saved yet."
     press(qtbot, page, "addStage")
     press(qtbot, page, "keepPlan")
-    qtbot.waitUntil(lambda: child(page, QLabel, "planStatus").text() == "Kept in the journal.")
+    qtbot.waitUntil(lambda: child(page, QLabel, "planStatus").text() == "Saved in the journal.")
     found = plan(context)
     assert (found.title, found.place) == ("Thighs for six", "Terrace")
     assert found.ready_at_s is not None
@@ -302,7 +302,7 @@ def test_starting_with_warnings_asks_once_and_no_is_no(
     press(qtbot, page, "startCook")
     asked = dialog(page)
     words = " ".join(label.text() for label in asked.findChildren(QLabel))
-    assert "Meat does not get hotter than the pit" in words
+    assert "Meat never gets hotter than the pit" in words
     qtbot.keyClick(asked, Qt.Key.Key_Return)
     assert not plan(context).started
     press(qtbot, page, "startCook")
@@ -533,10 +533,10 @@ def test_an_unfinished_stage_is_not_called_sound(
 ) -> None:
     with_probes(context)
     qtbot.waitUntil(lambda: page.editor.list.count() == 2)
-    assert "Nothing speaks against" in child(page, QLabel, "warningSummary").text()
+    assert "No problems found in" in child(page, QLabel, "warningSummary").text()
     write(qtbot, page, "rule0Target", "hot")
     page.editor.list.setFocus()
-    assert "Nothing speaks against" not in child(page, QLabel, "warningSummary").text()
+    assert "No problems found in" not in child(page, QLabel, "warningSummary").text()
 
 
 def _tabbed(qtbot: QtBot, page: PlanPage, first: QWidget, count: int) -> list[str]:

@@ -71,7 +71,7 @@ def shown(qtbot: QtBot, context: DeskContext) -> Shown:
 
 
 def test_without_a_plan_there_is_nothing_to_keep(shown: Shown) -> None:
-    assert not shown.action("Keep this plan as a pattern").isEnabled()
+    assert not shown.action("Save this plan as a pattern").isEnabled()
     assert not shown.action("Write this plan to a file…").isEnabled()
     assert not shown.action("Begin a plan from").isEnabled()
     assert shown.action("Begin from a file…").isEnabled()
@@ -79,8 +79,8 @@ def test_without_a_plan_there_is_nothing_to_keep(shown: Shown) -> None:
 
 def test_a_plan_is_kept_and_begun_from_again(shown: Shown) -> None:
     shown.show(LOAF)
-    shown.action("Keep this plan as a pattern").trigger()
-    shown.told("Kept as a pattern")
+    shown.action("Save this plan as a pattern").trigger()
+    shown.told("Saved as a pattern")
     shown.action("Meat loaf", shown.inner("Begin a plan from")).trigger()
     shown.qtbot.waitUntil(lambda: len(shown.begun) == 1)
     assert pattern_of(plan_of(shown.context.live(shown.begun[0]).log())) == LOAF
@@ -90,12 +90,12 @@ def test_one_of_the_same_name_is_replaced_only_when_asked(shown: Shown) -> None:
     patterns = Patterns(shown.context.program)
     patterns.keep(Pattern("Meat loaf")).result(5)
     shown.show(LOAF)
-    shown.action("Keep this plan as a pattern").trigger()
+    shown.action("Save this plan as a pattern").trigger()
     shown.answer("askNo")
     assert patterns.get("Meat loaf") == Pattern("Meat loaf")
-    shown.action("Keep this plan as a pattern").trigger()
+    shown.action("Save this plan as a pattern").trigger()
     shown.answer("askYes")
-    shown.told("Kept as a pattern")
+    shown.told("Saved as a pattern")
     assert patterns.get("Meat loaf") == LOAF
 
 

@@ -271,7 +271,7 @@ def test_what_burns_and_is_not_known_is_told_with_the_reason(shown: Shown, qtbot
     shown.record(ScheduleSet(until_said))
     qtbot.waitUntil(lambda: shown.page.editor.draft.schedule == until_said)
     dialog, text = shown.shopping()
-    assert "not known: look into the stores; how long the fire burns is not known" in text
+    assert "not known: look into the stores; how long the fire burns can't be known" in text
     dialog.close()
 
 

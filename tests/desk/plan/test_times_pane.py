@@ -147,7 +147,7 @@ def test_times_are_kept_and_what_changes_is_shown_beside_them(
     press(qtbot, page, "timesKeep")
     qtbot.waitUntil(lambda: len(entries(context, TimesKept)) == 1)
     want(context, clock.now_s() + 27 * HOUR)
-    qtbot.waitUntil(lambda: "Kept: start" in text(page, "step_prep:saltState"))
+    qtbot.waitUntil(lambda: "Saved: start" in text(page, "step_prep:saltState"))
     assert "now estimated" in text(page, "step_prep:saltState")
 
 

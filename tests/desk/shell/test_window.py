@@ -393,7 +393,7 @@ def test_a_plan_that_is_not_in_sight_calls_when_a_step_has_had_its_time(
     context.ticked.emit(clock.now_s())
     text = window.findChild(QLabel, "alarmText")
     assert text is not None
-    qtbot.waitUntil(lambda: "Ribs for Sunday: dry brine has had its time." in text.text())
+    qtbot.waitUntil(lambda: "Ribs for Sunday: Time is up: dry brine." in text.text())
     answer = window.findChild(QPushButton, "alarmAnswer")
     assert answer is not None
     qtbot.mouseClick(answer, Qt.MouseButton.LeftButton)

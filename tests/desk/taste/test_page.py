@@ -118,7 +118,7 @@ def test_notes_marks_masses_and_next_time_are_kept_together(
     qtbot.keyClicks(page.notes.next_time, "Wrap later")
     press(qtbot, page, "tasteKeep")
     live = context.live(cook_id)
-    qtbot.waitUntil(lambda: label(page, "tasteSaid").startswith("Kept at"))
+    qtbot.waitUntil(lambda: label(page, "tasteSaid").startswith("Saved at"))
     log = live.log()
     assert [what for _, what in log.of(Tasted)] == [
         Tasted("Juicy, bark a bit soft", {"smoke": 3, "overall": 4})
@@ -157,7 +157,7 @@ def test_marks_that_were_given_stand_and_can_be_changed(
     press(qtbot, page, f"tastingChange_{first.id}")
     press(qtbot, page, "mark_smoke_2")
     press(qtbot, page, "tasteKeep")
-    qtbot.waitUntil(lambda: label(page, "tasteSaid").startswith("Kept at"))
+    qtbot.waitUntil(lambda: label(page, "tasteSaid").startswith("Saved at"))
     held = [what for _, what in live.log().of(Tasted)]
     assert held == [Tasted("Bark a bit soft", {"smoke": 2, "overall": 3})]
     qtbot.waitUntil(lambda: label(page.verdict, "dots_smoke") == "●●○○○")
@@ -181,7 +181,7 @@ def test_another_taster_is_added_beside_the_first(
     qtbot.keyClicks(page.notes.taster, "the neighbor")
     press(qtbot, page, "mark_overall_5")
     press(qtbot, page, "tasteKeep")
-    qtbot.waitUntil(lambda: label(page, "tasteSaid").startswith("Kept at"))
+    qtbot.waitUntil(lambda: label(page, "tasteSaid").startswith("Saved at"))
     assert [what.taster for _, what in live.log().of(Tasted)] == ["", "the neighbor"]
     qtbot.waitUntil(lambda: "mean of 2" in sheet(page))
     dots = [w.text() for w in page.verdict.findChildren(QLabel, "dots_overall")]
@@ -220,7 +220,7 @@ def test_a_long_message_beside_a_mass_is_read_whole_and_keeping_says_why_not(
             lambda message=message: message.height() >= message.heightForWidth(message.width())
         )
     press(qtbot, page, "tasteKeep")
-    assert label(page, "tasteSaid") == "Nothing is kept yet. Put right what is marked."
+    assert label(page, "tasteSaid") == "Nothing is saved yet. Fix what is marked."
     assert page.notes.next_time.toPlainText() == "less salt"
     qtbot.waitUntil(lambda: not first.edit.visibleRegion().isEmpty())
 
@@ -329,7 +329,7 @@ def test_photos_are_dropped_copied_and_shown(
     assert picture.exists()
     qtbot.waitUntil(lambda: not page.photos.list.item(0).icon().isNull())
     assert [notice.text for notice in told] == [
-        "Not kept: notes.txt: not a picture that can be read"
+        "Not saved: notes.txt: not a picture that can be read"
     ]
 
 

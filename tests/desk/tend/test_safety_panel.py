@@ -98,9 +98,7 @@ class TestOpenAndFolded:
     ) -> None:
         desk.cook("red_meat")
         desk.open()
-        assert "6.5 log10 reductions of the meat table were full" in desk.line(
-            "red_meat", "lethality"
-        )
+        assert "6.5 log10 reductions of the meat table" in desk.line("red_meat", "lethality")
         assert "the kill on the surface is not validated" in desk.line(
             "red_meat", "lethality", "Caveat"
         )
@@ -132,13 +130,15 @@ class TestOpenAndFolded:
     def test_it_keeps_up_with_the_readings(self, desk: SafetyDesk) -> None:
         desk.cook("red_meat", 600)
         desk.open()
-        assert desk.line("red_meat", "lethality").startswith("5.4 of 6.5 log10")
+        assert desk.line("red_meat", "lethality").startswith(
+            "Full count not reached yet: 5.4 of 6.5 log10"
+        )
         for _ in range(2):
             desk.clock.forward(60.0)
             desk.read(left=60.0, right=60.0)
         for _ in range(3):
             desk.context.ticked.emit(desk.clock.now_s())
-        desk.qtbot.waitUntil(lambda: "were full" in desk.line("red_meat", "lethality"))
+        desk.qtbot.waitUntil(lambda: "Full count reached" in desk.line("red_meat", "lethality"))
 
     def test_nothing_is_claimed_before_the_fire_or_without_a_cook(self, desk: SafetyDesk) -> None:
         desk.say(ItemAdded("roast", "red_meat"))
@@ -182,13 +182,15 @@ class TestChoosing:
         )
         desk.put("safetyUncertainty", "0.4")
         desk.press("safetyFormRecord")
-        desk.recorded("Set against: turkey table")
+        desk.recorded("Compared with: turkey table")
         assert desk.said() == SafetySet("poultry", "turkey", 3.5, ("left",), 0.4)
         desk.qtbot.waitUntil(
             lambda: "column of 4 % of fat" in desk.line("poultry", "lethality", "Detail")
         )
         assert "0.4 °C taken off for the probe" in desk.line("poultry", "lethality", "Detail")
-        assert "set against the turkey table; probe: Thick end" in desk.line("poultry", "lethality")
+        assert "log10 reductions of the turkey table; probe: Thick end" in desk.line(
+            "poultry", "lethality"
+        )
         # What was chosen stands in the form the next time.
         desk.press("safetyChoose_poultry")
         assert desk.widget(QRadioButton, "safetyTable_turkey").isChecked()
@@ -307,10 +309,10 @@ class TestChoosing:
         desk.pick("meat_7")
         desk.press("safetyFormRecord")
         desk.recorded("7 log10")
-        desk.qtbot.waitUntil(lambda: "The 7 log10" in desk.line("red_meat", "lethality"))
+        desk.qtbot.waitUntil(lambda: ": 7 log10" in desk.line("red_meat", "lethality"))
         desk.page.setFocus()
         desk.key("Z", Qt.KeyboardModifier.ControlModifier)
-        desk.qtbot.waitUntil(lambda: "The 6.5 log10" in desk.line("red_meat", "lethality"))
+        desk.qtbot.waitUntil(lambda: ": 6.5 log10" in desk.line("red_meat", "lethality"))
 
 
 class TestRefrigerator:

@@ -148,7 +148,7 @@ class TestCommand:
         program.journal.flush()
         assert main(["track-record", "--journal", str(program.journal.folder)]) == 0
         out = capsys.readouterr().out
-        real, simulated = out.split("Simulated cooks only, which prove nothing of real ones.")
+        real, simulated = out.split("Simulated cooks only. They prove nothing about real ones.")
         assert re.search(r"^a quarter +1 of 1 +1 of 1 +17 % +17 % too late +under 1 %$", real, re.M)
         assert re.search(r"^a quarter +1 of 1 +0 of 1 +17 % ", simulated, re.M)
         assert "three quarters  0 of 1  –" in real

@@ -55,7 +55,7 @@ def test_a_file_that_was_there_is_replaced_whole_or_not_at_all(tmp_path: Path) -
     with pytest.raises(OSError):
         pattern_to_file(LOAF, tmp_path / "none" / "x.json")
     (tmp_path / "folder").mkdir()
-    with pytest.raises(OSError, match="no file"):
+    with pytest.raises(OSError, match="in its place"):
         pattern_to_file(LOAF, tmp_path / "folder")
 
 
