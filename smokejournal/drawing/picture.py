@@ -197,7 +197,7 @@ class ScorePicture:
             )
         at = QPointF(frame.right + 1.9 * em, lane_bottom + 2.0 * em)
         self.type.write(painter, at, self._axis_name(), small, ink.faint, right)
-        self._target_lines(painter)
+        self.paint_target_lines(painter)
         lanes = Lanes(
             painter, self.score, frame, self.span, ink, self.type, self.units, crisp=self._crisp
         )
@@ -320,7 +320,7 @@ class ScorePicture:
                 painter, at, text, self.type.small, ink.faint, Qt.AlignmentFlag.AlignRight
             )
 
-    def _target_lines(self, painter: QPainter) -> None:
+    def paint_target_lines(self, painter: QPainter) -> None:
         """Targets as thin steps: long dashes for the pit, dots for the meat."""
         span, ink = self.span, self.ink
         before: dict[str, ScoreTarget] = {}

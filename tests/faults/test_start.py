@@ -99,7 +99,7 @@ def test_a_mistake_of_ours_before_the_window_is_told_with_what_is_safe(
         assert "had to stop (ZeroDivisionError: the <b>moon</b> is full)" in dialog, patch
         assert "What is in the journal is safe" in dialog
         assert "Start the program again" in dialog
-        assert "could not go on" in ran.stderr
+        assert "had to stop" in ran.stderr
         assert "Traceback" in ran.stderr
         assert "LEFT ['MainThread']" in ran.stdout
         assert ran.returncode == 1

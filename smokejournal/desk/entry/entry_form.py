@@ -253,6 +253,13 @@ class EntryForm(QWidget):
         column.addWidget(widget)
         return both
 
+    def key_words(self) -> tuple[tuple[str, str], ...]:
+        """For the list of keys."""
+        return (
+            ("Return", self.tr("In an entry: record it")),
+            ("Esc", self.tr("In an entry: go back without it")),
+        )
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Enter records, Escape goes back; no other key leaves the form."""
         if event.key() == Qt.Key.Key_Escape:

@@ -108,11 +108,13 @@ class JournalPage(QWidget):
         self.table.selectionModel().selectionChanged.connect(self._on_selection)
         find = QShortcut(QKeySequence(QKeySequence.StandardKey.Find), self)
         find.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+        find.setWhatsThis(self.tr("Search the cooks"))
         find.activated.connect(self._on_find)
         # From what is typed down to what was found; Enter there opens it.
         self.search.returnPressed.connect(self.table.setFocus)
         down = QShortcut(QKeySequence(Qt.Key.Key_Down), self.search)
         down.setContext(Qt.ShortcutContext.WidgetShortcut)
+        down.setWhatsThis(self.tr("From the search to the cooks it found"))
         down.activated.connect(self.table.setFocus)
         self._empty = EmptyState("journalEmpty", self)
         self._empty.asked.connect(self._on_empty_asked)

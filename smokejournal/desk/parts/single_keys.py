@@ -40,10 +40,11 @@ class SingleKeys(QObject):
         if isinstance(app, QApplication):
             app.focusChanged.connect(self._on_focus)
 
-    def add(self, keys: str, act: Callable[[], object]) -> None:
-        """Have a key (as QKeySequence reads it) call `act`."""
+    def add(self, keys: str, act: Callable[[], object], words: str) -> None:
+        """Have a key (as QKeySequence reads it) call `act`; `words` say so in the list of keys."""
         shortcut = QShortcut(QKeySequence(keys), self._page)
         shortcut.setAutoRepeat(False)
+        shortcut.setWhatsThis(words)
         shortcut.activated.connect(act)
         if keys in ("Return", "Enter", "Space"):
             self._pushes.append(shortcut)

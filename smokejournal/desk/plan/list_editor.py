@@ -46,6 +46,13 @@ class _RecordList(QListWidget):
     removed = Signal()
     resized = Signal()
 
+    def key_words(self) -> tuple[tuple[str, str], ...]:
+        """For the list of keys."""
+        return (
+            ("Return", self.tr("In a list: change the chosen line")),
+            ("Del", self.tr("In a list: remove the chosen line")),
+        )
+
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         self.resized.emit()
@@ -235,6 +242,13 @@ class RecordsEditor(QWidget):
         self.list.opened.connect(self._on_change)
         self.list.removed.connect(self._on_remove)
         self.list.resized.connect(self._fit)
+
+    def key_words(self) -> tuple[tuple[str, str], ...]:
+        """For the list of keys."""
+        return (
+            ("Return", self.tr("In a form below a list: keep the line")),
+            ("Esc", self.tr("In a form below a list: leave it as it was")),
+        )
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if self.is_open and event.key() == Qt.Key.Key_Escape:

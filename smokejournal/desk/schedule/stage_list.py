@@ -172,6 +172,14 @@ class StageList(QListWidget):
         item = self.currentItem()
         return "" if item is None else str(item.data(KEY_ROLE))
 
+    def key_words(self) -> tuple[tuple[str, str], ...]:
+        """For the list of keys."""
+        return (
+            ("Alt+Up", self.tr("In the list of stages: move the stage up")),
+            ("Alt+Down", self.tr("In the list of stages: move the stage down")),
+            ("Del", self.tr("In the list of stages: remove the stage")),
+        )
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
         alt = bool(event.modifiers() & Qt.KeyboardModifier.AltModifier)
         if alt and event.key() in (Qt.Key.Key_Up, Qt.Key.Key_Down) and self.key():

@@ -17,10 +17,14 @@ class UndoKeys(QObject):
 
     def __init__(self, home: QWidget, undo: Callable[[], None], redo: Callable[[], None]) -> None:
         super().__init__(home)
-        for keys, slot in ((UNDO_KEYS, undo), (REDO_KEYS, redo)):
+        for keys, slot, words in (
+            (UNDO_KEYS, undo, self.tr("Take back the last change to the stages")),
+            (REDO_KEYS, redo, self.tr("Make that change again")),
+        ):
             for key in keys:
                 shortcut = QShortcut(key, home)
                 shortcut.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+                shortcut.setWhatsThis(words)
                 shortcut.activated.connect(slot)
 
     def take_over(self, form: QWidget) -> None:

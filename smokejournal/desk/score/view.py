@@ -5,11 +5,13 @@ Here is what is in sight and what a key or the pointer does; `canvas.py` draws i
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import partial
 from typing import Literal
 
-from PySide6.QtCore import QEvent, Qt, Signal, Slot
-from PySide6.QtGui import QFocusEvent, QFontInfo, QKeyEvent, QResizeEvent, QShowEvent
+from PySide6.QtCore import QEvent, QKeyCombination, Qt, Signal, Slot
+from PySide6.QtGui import QFocusEvent, QFontInfo, QKeyEvent, QKeySequence, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from smokejournal.cook.score.score import Score
@@ -27,12 +29,24 @@ _ZOOM = 1.4
 _DESCRIBE_EVERY_S = 60.0
 
 
+_NOTHING = Qt.KeyboardModifier.NoModifier
+_SHIFT, _CTRL = Qt.KeyboardModifier.ShiftModifier, Qt.KeyboardModifier.ControlModifier
+_ARROWS = (Qt.Key.Key_Left, Qt.Key.Key_Right)
+
+
+@dataclass(frozen=True)
+class _KeyRow:
+    """Keys of one kind: what each does, and the words for all of them."""
+
+    acts: Mapping[Qt.Key, Callable[[], object]]
+    words: str
+    held: Qt.KeyboardModifier = _NOTHING
+
+
 class ScoreView(QWidget):
     """The score of one cook. `set_score` may be called several times a second.
 
-    Keys: arrows pan, + and - zoom, Home shows all, End follows now. Shift with an arrow moves the
-    reading-out line, Ctrl with an arrow takes it from mark to mark, Enter chooses the mark there,
-    Escape takes the line away.
+    What its keys do is in `_key_rows`, for the keys themselves and for the list of keys.
     """
 
     following_changed = Signal(bool)
@@ -61,6 +75,7 @@ class ScoreView(QWidget):
         self.read_out = ReadOut(self._window, self.canvas, self)
         self.read_out.moved.connect(self.moment_hovered)
         self.canvas.hovered.connect(self.read_out.put)
+        self._key_rows = self._rows_of_keys()
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addWidget(self.canvas)
@@ -265,30 +280,66 @@ class ScoreView(QWidget):
         self.canvas.set_framed(False)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        """See the class."""
-        key, modifiers = event.key(), event.modifiers()
-        arrows = {Qt.Key.Key_Left: -1, Qt.Key.Key_Right: 1}
-        if key in arrows:
-            direction = arrows[Qt.Key(key)]
-            if modifiers & Qt.KeyboardModifier.ShiftModifier:
-                self._read_out_by_key(self.read_out.beside_s(direction))
-            elif modifiers & Qt.KeyboardModifier.ControlModifier:
-                self._read_out_by_key(self.read_out.next_mark_s(direction))
-            else:
-                self.pan(0.1 * direction)
-            return
-        action: Callable[[], None] | None = {
-            Qt.Key.Key_Plus: self.zoom_in,
-            Qt.Key.Key_Equal: self.zoom_in,
-            Qt.Key.Key_Minus: self.zoom_out,
-            Qt.Key.Key_Home: self.show_all,
-            Qt.Key.Key_End: self.follow_now,
-            Qt.Key.Key_Return: self._choose_mark,
-            Qt.Key.Key_Enter: self._choose_mark,
-        }.get(Qt.Key(key))
-        if action is not None:
-            action()
-        elif key == Qt.Key.Key_Escape and self.read_out.at_s is not None:
-            self.read_out.put(None)
-        else:
+        """Do what the key's row says; other keys are the page's."""
+        key = Qt.Key(event.key())
+        # A plus is typed with Shift on many keyboards: only the arrows ask what is held.
+        held = event.modifiers() & (_SHIFT | _CTRL) if key in _ARROWS else _NOTHING
+        if held == _SHIFT | _CTRL:
+            held = _SHIFT
+        row = next((r for r in self._key_rows if r.held == held and key in r.acts), None)
+        if row is None or (key == Qt.Key.Key_Escape and self.read_out.at_s is None):
             super().keyPressEvent(event)
+        else:
+            row.acts[key]()
+
+    def key_words(self) -> tuple[tuple[str, str], ...]:
+        """For the list of keys."""
+        native = QKeySequence.SequenceFormat.NativeText
+        return tuple(
+            (
+                ", ".join(
+                    QKeySequence(QKeyCombination(row.held, key)).toString(native)
+                    for key in row.acts
+                ),
+                row.words,
+            )
+            for row in self._key_rows
+        )
+
+    def _rows_of_keys(self) -> tuple[_KeyRow, ...]:
+        read_out = self.read_out
+
+        def beside(direction: int) -> None:
+            self._read_out_by_key(read_out.beside_s(direction))
+
+        def mark(direction: int) -> None:
+            self._read_out_by_key(read_out.next_mark_s(direction))
+
+        key = Qt.Key
+        return (
+            _KeyRow(
+                {key.Key_Left: lambda: self.pan(-0.1), key.Key_Right: lambda: self.pan(0.1)},
+                self.tr("Earlier, later"),
+            ),
+            _KeyRow(
+                {key.Key_Plus: self.zoom_in, key.Key_Equal: self.zoom_in}, self.tr("Look closer")
+            ),
+            _KeyRow({key.Key_Minus: self.zoom_out}, self.tr("Look from further away")),
+            _KeyRow({key.Key_Home: self.show_all}, self.tr("Show the whole cook")),
+            _KeyRow({key.Key_End: self.follow_now}, self.tr("Follow now")),
+            _KeyRow(
+                {key.Key_Left: partial(beside, -1), key.Key_Right: partial(beside, 1)},
+                self.tr("Read the values at a moment: line to the left, to the right"),
+                _SHIFT,
+            ),
+            _KeyRow(
+                {key.Key_Left: partial(mark, -1), key.Key_Right: partial(mark, 1)},
+                self.tr("Line to the mark before, to the next mark"),
+                _CTRL,
+            ),
+            _KeyRow(
+                {key.Key_Return: self._choose_mark, key.Key_Enter: self._choose_mark},
+                self.tr("Show the mark's line in the log"),
+            ),
+            _KeyRow({key.Key_Escape: lambda: read_out.put(None)}, self.tr("Take the line away")),
+        )

@@ -23,7 +23,8 @@ from PySide6.QtWidgets import (
 from smokejournal.desk.alarms.strip import AlarmStrip
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
-from smokejournal.desk.base.theme import dress
+from smokejournal.desk.base.theme import GROUNDS, dress
+from smokejournal.desk.parts.single_keys import SingleKeys
 from smokejournal.desk.shell.held_readings import HeldReadings
 from smokejournal.desk.shell.notice_bar import NoticeBar
 from smokejournal.host.sound import SoundPlayer, sound_player
@@ -121,6 +122,11 @@ class Window(QMainWindow):
         """Names of the pages in the order of the spine."""
         return PAGES
 
+    @property
+    def page_shown(self) -> str:
+        """Name of the page that is turned to."""
+        return next(name for name in PAGES if self._buttons[name].isChecked())
+
     @Slot(str)
     def show_page(self, name: str) -> None:
         """Turn to a page."""
@@ -161,6 +167,7 @@ class Window(QMainWindow):
             button.setProperty("kind", "spine")
             button.setShortcut(QKeySequence(f"Ctrl+{number}"))
             button.setToolTip(f"{title} (Ctrl+{number})")
+            button.setWhatsThis(self.tr("Go to {page}").format(page=title))
             button.clicked.connect(partial(self.show_page, name))
             group.addButton(button)
             self._buttons[name] = button
@@ -216,10 +223,17 @@ class Window(QMainWindow):
         row.addWidget(right, 1)
         self.setCentralWidget(middle)
 
-        leave = QAction(self.tr("Leave"), self)
-        leave.setShortcut(QKeySequence.StandardKey.Quit)
-        leave.triggered.connect(self.close)
-        self.addAction(leave)
+        for text, key, slot in (
+            (self.tr("Show the keys of this page"), "F1", self._open_keys),
+            (self.tr("Full screen, and back"), "F11", self._turn_full_screen),
+            (self.tr("Leave"), QKeySequence.StandardKey.Quit, self.close),
+        ):
+            action = QAction(text, self)
+            action.setShortcut(QKeySequence(key))
+            action.triggered.connect(slot)
+            self.addAction(action)
+        # F1 types nothing and so works everywhere; a question mark may belong to a note.
+        SingleKeys(self).add("?", self._open_keys, self.tr("Show the keys of this page"))
         self.setMinimumSize(900, 540)
         # Not every desktop makes a window fit that is larger than its screen.
         self.resize(QSize(1280, 760).boundedTo(self.screen().availableSize()))
@@ -255,6 +269,25 @@ class Window(QMainWindow):
         dialog.restore_asked.connect(self.restore_asked)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.open()
+
+    @Slot()
+    def _open_keys(self) -> None:
+        from smokejournal.desk.help.keys_dialog import KeysDialog
+
+        name = self.page_shown
+        dialog = KeysDialog(
+            self._titles()[name],
+            self.page(name),
+            [self, self._spine],
+            GROUNDS[self.context.ground],
+            self._places[name],
+        )
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.open()
+
+    @Slot()
+    def _turn_full_screen(self) -> None:
+        self.setWindowState(self.windowState() ^ Qt.WindowState.WindowFullScreen)
 
     @Slot(object)
     def _on_cook_chosen(self, _: object) -> None:

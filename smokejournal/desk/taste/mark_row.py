@@ -105,6 +105,14 @@ class MarkRow(QWidget):
         mark = self._buttons.index(button) + 1  # type: ignore[arg-type]
         self.set_mark(None if mark == self._mark else mark)
 
+    def key_words(self) -> tuple[tuple[str, str], ...]:
+        """For the list of keys."""
+        return (
+            ("1 – 5", self.tr("In a row of marks: give this mark")),
+            ("0", self.tr("In a row of marks: take the mark back")),
+            ("Left, Right", self.tr("In a row of marks: one less, one more")),
+        )
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Digits mark, 0 and Delete take back, the arrows step."""
         key = event.key()

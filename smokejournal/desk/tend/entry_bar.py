@@ -69,6 +69,10 @@ class EntryBar(QWidget):
             "note": (self.tr("Note"), self.tr("Note")),
         }
 
+    def spoken(self, asks: str) -> str:
+        """What is asked for, in words of its own."""
+        return self._words()[asks][1]
+
     def set_lid(self, open_s: float | None) -> None:
         """How long the lid has been open [s]; None while it is closed."""
         button = self._buttons["lid"]

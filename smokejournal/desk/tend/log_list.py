@@ -143,6 +143,10 @@ class LineDelegate(QStyledItemDelegate):
 class _LogView(QListView):
     struck = Signal()
 
+    def key_words(self) -> tuple[tuple[str, str], ...]:
+        """For the list of keys."""
+        return (("Del", self.tr("In the log: strike the chosen line")),)
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Delete strikes; letters are not for searching here, they are the page's."""
         if event.key() in (Qt.Key.Key_Delete, Qt.Key.Key_Backspace):

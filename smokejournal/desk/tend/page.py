@@ -198,16 +198,19 @@ class TendPage(QWidget):
     def _add_keys(self) -> None:
         self._keys = SingleKeys(self)
         for asks, key in QUICK:
-            self._keys.add(key, partial(self._on_asked, asks))
+            self._keys.add(key, partial(self._on_asked, asks), self._bar.spoken(asks))
         for key in ("Return", "Enter", "Space"):
-            self._keys.add(key, self._acts.go_on)
-        self._keys.add("X", self._controls.open_extend)
-        self._keys.add("K", self._acts.skip)
-        self._keys.add("B", self._controls.open_put_back)
-        self._keys.add("A", self._alarms.answer)
-        self._keys.add("T", self._side.bar.button.click)
-        self._keys.add("Ctrl+Z", self._writer.undo)
-        self._keys.add("Ctrl+Shift+Z", self._writer.redo)
+            self._keys.add(key, self._acts.go_on, self.tr("Go on to the next stage"))
+        for key, act, words in (
+            ("X", self._controls.open_extend, self.tr("Give the stage more time")),
+            ("K", self._acts.skip, self.tr("Skip the stage")),
+            ("B", self._controls.open_put_back, self.tr("Go back to an earlier stage")),
+            ("A", self._alarms.answer, self.tr("Answer the alarm")),
+            ("T", self._side.bar.button.click, self.tr("Show or hide food safety")),
+            ("Ctrl+Z", self._writer.undo, self.tr("Take back your last entry")),
+            ("Ctrl+Shift+Z", self._writer.redo, self.tr("Put that entry back")),
+        ):
+            self._keys.add(key, act, words)
 
     # -- hearing -----------------------------------------------------------------------------
 

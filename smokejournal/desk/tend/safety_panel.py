@@ -322,6 +322,10 @@ class SafetyPanel(QWidget):
             self._column.insertWidget(1 + n, view)
             view.show()
 
+    def key_words(self) -> tuple[tuple[str, str], ...]:
+        """For the list of keys."""
+        return (("Esc", self.tr("Hide food safety again")),)
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Escape folds it."""
         if event.key() == Qt.Key.Key_Escape:
