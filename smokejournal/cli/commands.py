@@ -40,7 +40,9 @@ class Asked:
     """What the command line asked for. `command` None: the window."""
 
     command: (
-        Literal["cooks", "where", "summary", "forecast", "track-record", "restore", "emergency"]
+        Literal[
+            "cooks", "where", "summary", "forecast", "track-record", "restore", "emergency", "guide"
+        ]
         | None
     ) = None
     journal: Path | None = None
@@ -49,6 +51,7 @@ class Asked:
     cook: str = ""
     copy: str = ""
     emergency: Path | None = None
+    guide: Path | None = None
     files: Mapping[str, Path] = field(default_factory=dict)
     shape: Literal["wide", "square"] = "wide"
     page: Literal["A4", "Letter"] = "A4"
@@ -96,6 +99,12 @@ def parse(arguments: Sequence[str]) -> Asked:
         dest="emergency_cook",
         metavar="NUMBER",
         help="with --emergency: write this cook instead",
+    )
+    parser.add_argument(
+        "--guide",
+        type=Path,
+        metavar="FILE",
+        help="write the user guide to a new file, as one web page",
     )
     commands = parser.add_subparsers(dest="command", metavar="COMMAND")
 
@@ -169,16 +178,19 @@ def parse(arguments: Sequence[str]) -> Asked:
         parser.error("--demo opens the window: leave out the command")
     if found.emergency is not None and (found.command is not None or found.demo):
         parser.error("--emergency goes with --journal and --cook only")
+    if found.guide is not None and (found.command or found.emergency or found.demo):
+        parser.error("--guide goes alone")
     if found.emergency_cook is not None and found.emergency is None:
         parser.error("--cook goes with --emergency, or after the command forecast")
     return Asked(
-        command=found.command if found.emergency is None else "emergency",
+        command="guide" if found.guide else "emergency" if found.emergency else found.command,
         journal=found.journal,
         demo=found.demo,
         practice_pace=found.practice_pace,
         cook=getattr(found, "cook", None) or found.emergency_cook or "",
         copy=getattr(found, "copy", None) or "",
         emergency=found.emergency,
+        guide=found.guide,
         files=files,
         shape=getattr(found, "shape", "wide"),
         page=getattr(found, "page", "A4"),
@@ -235,8 +247,8 @@ def say_no_screen() -> int:
     """Say what can be done without a screen and return the exit code."""
     say(
         "There is no screen to show the window on. Start the program in a desktop session.\n"
-        "The commands cooks, where, summary, forecast, track-record and restore, and --emergency, need none; "
-        "'smokejournal --help' tells of them.",
+        "The commands cooks, where, summary, forecast, track-record and restore need none, nor do "
+        "--emergency and --guide; 'smokejournal --help' tells of them.",
         wrong=True,
     )
     return EXIT_NO_SCREEN
@@ -259,6 +271,10 @@ def run_command(asked: Asked) -> int:
 
 
 def _answer(asked: Asked) -> int:
+    if asked.guide is not None:
+        from smokejournal.cli.guide import guide
+
+        return guide(asked.guide)
     if asked.forecast is not None and asked.forecast.csv is not None:
         from smokejournal.cli.forecast import answer_csv
 

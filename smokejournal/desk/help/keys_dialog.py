@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QDialog,
@@ -28,6 +28,8 @@ SIZE = (900, 540)
 
 class KeysDialog(QDialog):
     """Escape and F1 close it. `everywhere` are the window and those of its parts that hear keys."""
+
+    guide_asked = Signal()
 
     def __init__(
         self,
@@ -72,16 +74,23 @@ class KeysDialog(QDialog):
         scroll.setWidget(inside)
         typing = QLabel(self.tr("Single letters work while you are not typing."), self)
         typing.setProperty("kind", "faint")
+        guide = QPushButton(self.tr("How this works"), self)
+        guide.setObjectName("keysGuide")
+        guide.setProperty("kind", "quiet")
+        guide.setAutoDefault(False)
+        guide.clicked.connect(self.accept)
+        guide.clicked.connect(self.guide_asked)
         close = QPushButton(self.tr("Close"), self)
         close.setObjectName("keysClose")
         close.setDefault(True)
         close.clicked.connect(self.accept)
-        self._foot = QHBoxLayout()
-        self._foot.addWidget(typing, 1)
-        self._foot.addWidget(close)
+        foot = QHBoxLayout()
+        foot.addWidget(typing, 1)
+        foot.addWidget(guide)
+        foot.addWidget(close)
         column = QVBoxLayout(self)
         column.addWidget(scroll, 1)
-        column.addLayout(self._foot)
+        column.addLayout(foot)
         again = QShortcut(QKeySequence("F1"), self)
         again.setWhatsThis(self.tr("Close the keys"))
         again.activated.connect(self.accept)

@@ -187,13 +187,19 @@ class Window(QMainWindow):
             self._buttons[f"ground_{name}"] = button
             column.addWidget(button)
         column.addSpacing(8)
-        settings = QPushButton(self.tr("Settings"), spine)
-        settings.setObjectName("settings")
-        settings.setAccessibleName(self.tr("Settings"))
-        settings.setProperty("kind", "spine_small")
-        settings.setShortcut(QKeySequence("Ctrl+,"))
-        settings.clicked.connect(self._open_settings)
-        column.addWidget(settings)
+        for name, text, slot in (
+            ("settings", self.tr("Settings"), self._open_settings),
+            ("guide", self.tr("Guide"), self._open_guide),
+        ):
+            button = QPushButton(text, spine)
+            button.setObjectName(name)
+            button.setAccessibleName(text)
+            button.setProperty("kind", "spine_small")
+            button.clicked.connect(slot)
+            self._buttons[name] = button
+            column.addWidget(button)
+        self._buttons["guide"].setToolTip(self.tr("How this works"))
+        self._buttons["settings"].setShortcut(QKeySequence("Ctrl+,"))
         self._spine = spine
 
         self._practice = QLabel(self)
@@ -223,14 +229,14 @@ class Window(QMainWindow):
         row.addWidget(right, 1)
         self.setCentralWidget(middle)
 
-        for text, key, slot in (
+        for text, key, act in (
             (self.tr("Show the keys of this page"), "F1", self._open_keys),
             (self.tr("Full screen, and back"), "F11", self._turn_full_screen),
             (self.tr("Leave"), QKeySequence.StandardKey.Quit, self.close),
         ):
             action = QAction(text, self)
             action.setShortcut(QKeySequence(key))
-            action.triggered.connect(slot)
+            action.triggered.connect(act)
             self.addAction(action)
         # F1 types nothing and so works everywhere; a question mark may belong to a note.
         SingleKeys(self).add("?", self._open_keys, self.tr("Show the keys of this page"))
@@ -282,8 +288,24 @@ class Window(QMainWindow):
             GROUNDS[self.context.ground],
             self._places[name],
         )
+        dialog.guide_asked.connect(self._open_guide)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.open()
+
+    @Slot()
+    def _open_guide(self) -> None:
+        from smokejournal.desk.help.guide_window import GuideWindow
+        from smokejournal.services.program.guide import PAGE_FOR
+
+        name = PAGE_FOR[self.page_shown]
+        guide = self._spine.findChild(GuideWindow)
+        if guide is None:
+            guide = GuideWindow(name, self._spine)
+        else:
+            guide.turn_to(name)
+        guide.show()
+        guide.raise_()
+        guide.activateWindow()
 
     @Slot()
     def _turn_full_screen(self) -> None:

@@ -1,0 +1,23 @@
+"""Writes the user guide as one web page."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from smokejournal.cli.say import say
+from smokejournal.services.program.guide import guide_html
+from smokejournal.services.stores.files import write_new
+
+EXIT_WRONG = 3
+
+
+def guide(path: Path) -> int:
+    """Write it to a file that isn't there yet, and return the exit code."""
+    try:
+        write_new(guide_html().encode("utf-8"), path)
+    except OSError as error:
+        say(f"{path} could not be written: {error.strerror or error}.", wrong=True)
+        say("Choose another file.", wrong=True)
+        return EXIT_WRONG
+    say(f"Written: {path}")
+    return 0
