@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import logging
-import platform
 import threading
 import traceback
 from types import TracebackType
@@ -20,7 +19,6 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from smokejournal import __version__
 from smokejournal.desk.base.theme import dress
 
 log = logging.getLogger(__name__)
@@ -149,10 +147,11 @@ class BugReporter(QObject):
             parent = self.parent()
             self.dialog = BugDialog(parent if isinstance(parent, QWidget) else None)
             dress(self.dialog, self._ground)
-        head = (
-            f"smokejournal {__version__}, Python {platform.python_version()}, {platform.platform()}"
-        )
-        self.dialog.show_details("\n\n".join([head, *self._told]), self.count())
+        # Not before there is need: it takes time to load, and this module is there from the start.
+        from smokejournal.host.about import machine_words
+
+        details = "\n\n".join([machine_words(), *self._told])
+        self.dialog.show_details(details, self.count())
         self.dialog.show()
         self.dialog.raise_()
         self.reported.emit(details)

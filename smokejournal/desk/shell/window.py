@@ -190,6 +190,7 @@ class Window(QMainWindow):
         for name, text, slot in (
             ("settings", self.tr("Settings"), self._open_settings),
             ("guide", self.tr("Guide"), self._open_guide),
+            ("about", self.tr("About"), self._open_about),
         ):
             button = QPushButton(text, spine)
             button.setObjectName(name)
@@ -306,6 +307,14 @@ class Window(QMainWindow):
         guide.show()
         guide.raise_()
         guide.activateWindow()
+
+    @Slot()
+    def _open_about(self) -> None:
+        from smokejournal.desk.help.about_dialog import AboutDialog
+
+        dialog = AboutDialog(self.context.program.journal.folder, self._spine)
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.open()
 
     @Slot()
     def _turn_full_screen(self) -> None:

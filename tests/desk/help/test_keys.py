@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import ast
+import subprocess
+import sys
 from pathlib import Path
 from typing import get_args
 
@@ -160,3 +162,16 @@ def test_the_legend_paints_every_shape_on_the_ground(qtbot: QtBot, name: str) ->
     # Each shape is one of its own.
     assert len(set(pictures)) == len(pictures)
     assert len(pictures) > len(get_args(Symbol))
+
+
+def test_a_window_that_nobody_asked_for_help_has_loaded_none_of_it() -> None:
+    code = (
+        "import sys\n"
+        "import smokejournal.app\n"
+        "from smokejournal.desk.journal.page import JournalPage\n"
+        "print(*[n for n in sys.modules if 'desk.help' in n or n == 'smokejournal.host.about'])\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=True
+    )
+    assert done.stdout.strip() == ""
