@@ -20,7 +20,17 @@ from logging.handlers import RotatingFileHandler
 from pathlib import Path
 from types import FrameType
 
-from PySide6.QtCore import QCoreApplication, QEvent, QLocale, QObject, Qt, QThreadPool, QTimer, Slot
+from PySide6.QtCore import (
+    QCoreApplication,
+    QEvent,
+    QLocale,
+    QObject,
+    QSettings,
+    Qt,
+    QThreadPool,
+    QTimer,
+    Slot,
+)
 from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox, QWidget
 
@@ -39,7 +49,7 @@ from smokejournal.desk.forecast.learner import ForecastLearner
 from smokejournal.desk.shell.bug_dialog import BugReporter
 from smokejournal.desk.shell.window import Window
 from smokejournal.host.notify import notifier
-from smokejournal.host.paths import journal_folder, log_folder
+from smokejournal.host.paths import journal_folder, log_folder, window_file
 from smokejournal.host.resources import ResourceMissing, resource_path
 from smokejournal.journal import Journal, JournalCopy, JournalProblem
 from smokejournal.journal.private import FILE_MODE, make_file, make_folder
@@ -157,6 +167,10 @@ class Desk(QObject):
         self.window.settings_kept.connect(self._on_settings_kept)
         self.window.restore_asked.connect(self._on_restore_asked)
         self.window.closing.connect(self._on_closing)
+        # How the window stands is this machine's and no journal's; the demo leaves no trace.
+        self._standing = (
+            None if asked.demo else QSettings(str(window_file()), QSettings.Format.IniFormat)
+        )
         self._bugs.setParent(self)
         self._notifier = notifier()
         self._program.on_alarm(self._alarm_raised)
@@ -181,12 +195,13 @@ class Desk(QObject):
         self._collector.start()
         # Before anything is painted: after a crash every second without readings is a gap.
         self.context.after(in_background(self._feeds.resume), self._on_resumed)
+        last = "" if self._standing is None else self.window.stand_as(self._standing)
         under_way = self._program.under_way()
         if under_way is not None:
             self.context.choose(under_way)
             self.window.show_page("tend")
         else:
-            self.window.show_page("journal")
+            self.window.show_page(last or "journal")
         probe = _first_paint_probe(self.window)
         self.window.show()
         self.context.start_ticking()
@@ -330,6 +345,10 @@ class Desk(QObject):
 
     @Slot()
     def _on_closing(self) -> None:
+        if self._standing is not None:
+            self.window.keep_standing(self._standing)
+            if self._standing.status() != QSettings.Status.NoError:
+                log.warning("How the window stands could not be kept: %s", window_file())
         self._app.quit()
 
     @Slot()

@@ -65,8 +65,8 @@ def program_license() -> str:
 
 def _license(said: PackageMetadata) -> str:
     """The newer field first; the older one may hold a whole text, whose first line names it."""
-    by_field = (said[field] if field in said else "" for field in ("License-Expression", "License"))
-    named = next((text.strip().partition("\n")[0] for text in by_field if text.strip()), "")
+    texts = [*(said.get_all("License-Expression") or []), *(said.get_all("License") or [])]
+    named = next((text.strip().partition("\n")[0] for text in texts if text.strip()), "")
     kinds = [
         line.rpartition("::")[2].strip()
         for line in said.get_all("Classifier") or []

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import partial
 
-from PySide6.QtCore import QCoreApplication, QSize, Qt, Signal, Slot
+from PySide6.QtCore import QByteArray, QCoreApplication, QSettings, QSize, Qt, Signal, Slot
 from PySide6.QtGui import QAction, QCloseEvent, QKeySequence
 from PySide6.QtWidgets import (
     QButtonGroup,
@@ -244,6 +244,23 @@ class Window(QMainWindow):
         self.setMinimumSize(900, 540)
         # Not every desktop makes a window fit that is larger than its screen.
         self.resize(QSize(1280, 760).boundedTo(self.screen().availableSize()))
+
+    def stand_as(self, kept: QSettings) -> str:
+        """Take the size and place that were kept, as far as they are on a screen. Returns the page that
+        was shown last, or "" where none was kept. Call it before the window is shown.
+        """
+        geometry, page = kept.value("geometry"), kept.value("page")
+        # Qt itself moves onto a screen what would be off it, and passes over what it can't read.
+        if isinstance(geometry, QByteArray) and self.restoreGeometry(geometry):
+            # F11 may be unknown to whoever starts it next.
+            self.setWindowState(self.windowState() & ~Qt.WindowState.WindowFullScreen)
+        return page if page in PAGES else ""
+
+    def keep_standing(self, kept: QSettings) -> None:
+        """Keep size, place, whether it is maximized, and the page."""
+        kept.setValue("geometry", self.saveGeometry())
+        kept.setValue("page", self.page_shown)
+        kept.sync()
 
     def show_practice(self, text: str) -> None:
         """Show a line over every page that says that this is practice."""
