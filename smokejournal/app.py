@@ -221,6 +221,8 @@ class Desk(QObject):
                 if refused.key in settings_service.ACCEPT
                 else self.tr("The default is used. Set it again where you first set it."),
             )
+        if self._journal.lost_log:
+            self._tell_of_lost_log()
         self.context.after(in_background(self._journal.check), self._on_checked)
         self._journal.on_spoilt(self._readings_spoilt)
         if self._backups is not None:
@@ -229,6 +231,16 @@ class Desk(QObject):
         self._learner.listen()
         self._told_gone = False
         self.context.ticked.connect(self._look_at_file)
+
+    def _tell_of_lost_log(self) -> None:
+        log.error("The program was cut off last time, and the journal's write-ahead log is gone")
+        self.context.tell(
+            self.tr(
+                "The program was cut off last time, and the file with what it wrote last ({name}) is "
+                "gone. Up to a minute of readings and entries may be missing."
+            ).format(name=f"{self._journal.path.name}-wal"),
+            self.tr("Look at the end of the log, and write down what is missing."),
+        )
 
     @Slot(float)
     def _look_at_file(self, now_s: float) -> None:

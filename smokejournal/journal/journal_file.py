@@ -19,7 +19,7 @@ from smokejournal.journal import backups, photos, problems
 from smokejournal.journal.changes import Change
 from smokejournal.journal.connections import driver_of, engine_for, uri_of
 from smokejournal.journal.copies import JournalCopy, copies_in, says_the_same
-from smokejournal.journal.header import check_links
+from smokejournal.journal.header import check_links, is_there
 from smokejournal.journal.lock import JournalLock
 from smokejournal.journal.opening import FILE_NAME, prepare, prepare_to_read
 from smokejournal.journal.own_file import OwnFile
@@ -35,6 +35,11 @@ _log = logging.getLogger(__name__)
 
 #: Closing waits no longer than this for what is still to be written [s].
 LONGEST_CLOSE_S = 10.0
+
+
+def _log_of(path: Path) -> Path:
+    """Where SQLite keeps what isn't in the file itself yet."""
+    return path.with_name(path.name + "-wal")
 
 
 class JournalFile:
@@ -53,6 +58,8 @@ class JournalFile:
         self.copied_to = copied_to
         """The copy that was made because the journal was brought up to date; None otherwise."""
         self.path = folder / FILE_NAME
+        self.lost_log = False
+        """The program didn't end in order last time, and what it wrote last was taken away since."""
         self._engine = engine
         self._lock = lock
         self._own_file = None if lock is None else OwnFile(self.path)
@@ -83,9 +90,15 @@ class JournalFile:
             raise problems.of_os(problem, folder) from problem
         lock = JournalLock(folder)
         try:
+            lost_log = lock.left_open and is_there(path) and not is_there(_log_of(path))
             copied_to = prepare(path)
             engine = engine_for(uri_of(path, read_only=False))
-            return cls(folder, engine, lock=lock, copied_to=copied_to)
+            opened = cls(folder, engine, lock=lock, copied_to=copied_to)
+            opened.lost_log = lost_log
+            with opened.reading() as connection:  # begins the log, which lasts while this is open
+                connection.exec_driver_sql("SELECT 1 FROM setting LIMIT 1")
+            lock.mark_open()
+            return opened
         except BaseException as problem:
             lock.release()
             if isinstance(problem, OSError):
@@ -156,7 +169,7 @@ class JournalFile:
         with self._closing:
             if self._closed:
                 return
-            gone = self.is_gone()
+            gone, in_order = self.is_gone(), False
             self._closed = True
             if self._writer is not None:
                 if not self._writer.close(LONGEST_CLOSE_S):
@@ -166,11 +179,12 @@ class JournalFile:
                     self._save_at_the_end()
                 else:
                     self._tidy()
+                    in_order = True
             if self._own_file is not None:
                 self._own_file.close()
             self._engine.dispose()
             if self._lock is not None:
-                self._lock.release()
+                self._lock.release(in_order=in_order)
 
     def _save_at_the_end(self) -> None:
         try:

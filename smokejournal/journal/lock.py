@@ -14,6 +14,8 @@ from smokejournal.journal.private import make_file
 from smokejournal.journal.problems import JournalProblem
 
 LOCK_NAME = "journal.lock"
+#: Stands in the lock's file from the opening until the program ends in order.
+_OPEN = b"open"
 
 if sys.platform == "win32":
     import msvcrt
@@ -33,7 +35,10 @@ else:
 
 
 class JournalLock:
-    """Held from the making until `release`. The file stays; only the lock on it counts."""
+    """Held from the making until `release`. The file stays; only the lock on it counts.
+
+    `left_open`: whoever had the lock last didn't end in order.
+    """
 
     def __init__(self, folder: Path) -> None:
         self._folder = -1
@@ -52,7 +57,8 @@ class JournalLock:
         except OSError as problem:
             holder = os.pread(self._descriptor, 20, 0) if hasattr(os, "pread") else b""
             os.close(self._descriptor)
-            raise _taken(path, holder.decode("ascii", "replace").strip()) from problem
+            number = holder.decode("ascii", "replace").split("\n")[0].strip()
+            raise _taken(path, number) from problem
         try:
             self._folder = _take_folder(folder)
         except BlockingIOError as problem:
@@ -60,14 +66,26 @@ class JournalLock:
             raise _taken(path, "") from problem
         try:
             os.lseek(self._descriptor, 0, os.SEEK_SET)
-            os.ftruncate(self._descriptor, 0)
-            os.write(self._descriptor, f"{os.getpid()}\n".encode())
+            self.left_open = _OPEN in os.read(self._descriptor, 64)
+            self._write(_OPEN if self.left_open else b"")
         except OSError as problem:
             self.release()
             raise problems.of_os(problem, folder) from problem
 
-    def release(self) -> None:
-        """Lets the lock go; once is enough, twice does no harm."""
+    def mark_open(self) -> None:
+        """From now on there is something to lose. OSError where the folder can't be written."""
+        self._write(_OPEN)
+
+    def _write(self, state: bytes) -> None:
+        os.lseek(self._descriptor, 0, os.SEEK_SET)
+        os.ftruncate(self._descriptor, 0)
+        os.write(self._descriptor, f"{os.getpid()}\n".encode() + (state and state + b"\n"))
+
+    def release(self, *, in_order: bool = False) -> None:
+        """Lets the lock go; once is enough, twice does no harm. `in_order`: nothing was left undone."""
+        if in_order and self._descriptor >= 0:
+            with suppress(OSError):  # then the next start says once too often that it looked
+                self._write(b"")
         for descriptor in (self._descriptor, self._folder):
             if descriptor >= 0:
                 os.close(descriptor)
