@@ -15,6 +15,20 @@ SCATTER = 2.0
 NEAR_FOOD_C = 74.0
 
 
+def class_words(which: AccuracyClass) -> str:
+    """ "K, class 1", "food thermometer"."""
+    kind, _, rest = which.key.partition("-")
+    if which.key == "food":
+        return translate("Calibration", "food thermometer")
+    if kind == "Pt":
+        return translate("Calibration", "platinum {grade}").format(grade=rest)
+    if rest == "standard":
+        return translate("Calibration", "{type}, standard").format(type=kind)
+    if rest == "special":
+        return translate("Calibration", "{type}, special").format(type=kind)
+    return translate("Calibration", "{type}, class {n}").format(type=which.key[0], n=which.key[1:])
+
+
 def correction_sentence(correction: Correction, units: Units) -> str:
     """ "Add −0.8 ± 0.2 °C to what it says", at both ends and for food where it has a slope."""
 
@@ -143,7 +157,7 @@ def _class_words(calibration: Calibration, which: AccuracyClass, units: Units) -
             text.format(
                 n=n,
                 standard=which.standard,
-                name=which.name,
+                name=class_words(which),
                 allowed=temperature_step(allowed_k, units),
             )
         )
@@ -151,7 +165,7 @@ def _class_words(calibration: Calibration, which: AccuracyClass, units: Units) -
         said.append(
             translate(
                 "Calibration", "Within its class at these points ({standard}, {name})."
-            ).format(standard=which.standard, name=which.name)
+            ).format(standard=which.standard, name=class_words(which))
         )
     return said
 

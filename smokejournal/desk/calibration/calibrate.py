@@ -21,6 +21,7 @@ from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.plan.plan import plan_of
 from smokejournal.cook.probes.calibration_words import (
     age_words,
+    class_words,
     correction_sentence,
     findings,
 )
@@ -90,7 +91,7 @@ class BenchCalibrate(QWidget):
         self.grade.setAccessibleName(self.tr("Accuracy class"))
         self.grade.addItem(self.tr("not known"), "")
         for key, each in ACCURACY_CLASSES.items():
-            self.grade.addItem(f"{each.name} ({each.standard})", key)
+            self.grade.addItem(f"{class_words(each)} ({each.standard})", key)
         self.grade.setSizeAdjustPolicy(
             QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
         )

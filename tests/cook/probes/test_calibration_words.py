@@ -4,13 +4,19 @@ from __future__ import annotations
 
 import pytest
 
-from smokejournal.cook.probes.calibration_words import age_words, correction_sentence, findings
+from smokejournal.cook.probes.calibration_words import (
+    age_words,
+    class_words,
+    correction_sentence,
+    findings,
+)
 from smokejournal.cook.probes.probe import Calibration, CalibrationPoint, Probe
 from smokejournal.cook.probes.reference_points import boiling_water, ice, reference_words
 from smokejournal.cook.probes.steady_reading import steady
 from smokejournal.cook.text.altitude import altitude, parse_altitude
 from smokejournal.cook.text.quantities import METRIC, US, QuantityError
 from smokejournal.science.numbers.ranges import OutOfRange
+from smokejournal.science.probes.accuracy_class import ACCURACY_CLASSES
 
 AT_S = 1_780_000_000.0
 
@@ -118,3 +124,9 @@ def test_a_probe_is_read_once_it_stands_still() -> None:
     assert short is not None
     assert not short.is_still
     assert steady([(1.0, 0.8)], 60.0) is None
+
+
+@pytest.mark.parametrize("key", ACCURACY_CLASSES)
+def test_a_class_is_called_what_its_standard_calls_it(key: str) -> None:
+    which = ACCURACY_CLASSES[key]
+    assert class_words(which) == which.name
