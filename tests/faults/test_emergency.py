@@ -138,8 +138,8 @@ def leave_log_behind(folder: Path) -> dict[str, bytes]:
     with Journal.open(folder) as journal:
         journal.append(1, Note("just now"), AT_S + 9000, AT_S + 9000).result(10)
         files = state(folder)
-    for name in (FILE_NAME, f"{FILE_NAME}-wal"):
-        (folder / name).write_bytes(files[name])
+    for name, content in files.items():
+        (folder / name).write_bytes(content)
     return files
 
 
