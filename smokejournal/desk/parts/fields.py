@@ -334,6 +334,11 @@ class MomentField(QuantityField):
         self.row.insertWidget(0, self.day)
         self.day.dateChanged.connect(self._on_day)
 
+    def set_units(self, units: Units) -> None:
+        """The day or the month first, as the person likes it."""
+        super().set_units(units)
+        self.day.setDisplayFormat("MMM d, yyyy" if units.dates == "month" else "d MMM yyyy")
+
     def set_zone(self, zone: str) -> None:
         """Where the clock hangs."""
         if zone != self.zone:

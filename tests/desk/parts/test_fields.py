@@ -140,6 +140,7 @@ def test_a_moment_in_twelve_hours_shows_the_same_moment(qtbot: QtBot) -> None:
     field.set_value(_berlin(2026, 7, 4, 18, 30))
     field.set_units(US)
     assert field.text() == "6:30 pm"
+    assert field.day.text() == "Jul 4, 2026"
     assert field.value() == _berlin(2026, 7, 4, 18, 30)
 
 
