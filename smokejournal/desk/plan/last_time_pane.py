@@ -1,4 +1,7 @@
-"""The earlier cook beside the plan that was made from it: what came of it, to take over piece by piece."""
+"""An earlier cook beside the plan: what came of it, to take over piece by piece.
+
+At first the one the plan was made from, else the newest with the same food; any finished one can be chosen.
+"""
 
 from __future__ import annotations
 
@@ -16,8 +19,17 @@ from smokejournal.cook.summary.summary import Summary, summarize
 from smokejournal.cook.text.quantities import date
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.tall_scroll import TallScroll
 from smokejournal.services.program.live import LiveCook
+
+#: So many of the newest cooks are looked through.
+MOST = 300
+
+
+def _words(name: str) -> set[str]:
+    """What a food is called, without its amounts and small words."""
+    return {word for word in name.casefold().split() if len(word) > 3}
 
 
 class LastTimePane(QWidget):
@@ -37,6 +49,10 @@ class LastTimePane(QWidget):
         self._typed = False
         self._taken = 0
         self._shown: tuple[tuple[LastTimePart, ...], bool] | None = None
+        self.choice = ChoiceBox(self)
+        self.choice.setObjectName("lastTimeChoice")
+        self.choice.setAccessibleName(self.tr("Earlier cook"))
+        self.choice.activated.connect(self._on_chosen)
         self.title = self._label("lastTimeTitle", "section")
         self.trouble = self._label("lastTimeTrouble", "problem")
         self.undo = QPushButton(self.tr("Undo"), self)
@@ -51,6 +67,7 @@ class LastTimePane(QWidget):
         whole = QVBoxLayout(self)
         whole.setContentsMargins(0, 0, 0, 0)
         whole.setSpacing(8)
+        whole.addWidget(self.choice)
         whole.addWidget(self.title)
         whole.addWidget(self.trouble)
         whole.addWidget(self._scroll, 1)
@@ -58,15 +75,18 @@ class LastTimePane(QWidget):
         context.units_changed.connect(self._show)
 
     def show_cook(self, live: LiveCook, *, typed: bool) -> bool:
-        """Show what this cook was planned from; False where it was planned anew. `typed`: there is a
-        schedule that isn't kept yet, so that none can be taken over.
+        """Show an earlier cook; False where there is none. `typed`: there is a schedule that isn't
+        saved yet, so that none can be taken over.
         """
         if live is not self._live:
             self._live, self._read, self._asking, self._taken = live, None, None, 0
             self.trouble.hide()
+            self._offer(live)
+        elif self._before() is None:
+            self._offer(live)  # a food was added meanwhile, or a cook was closed
         self._typed = typed
         self._show()
-        return self._before() is not None
+        return self.choice.count() > 0
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
@@ -75,13 +95,47 @@ class LastTimePane(QWidget):
     # -- inside -----------------------------------------------------------------------------
 
     def _before(self) -> int | None:
-        opened = None if self._live is None else self._live.opened
-        return None if opened is None else opened.again_of
+        chosen = self.choice.currentData()
+        return chosen if isinstance(chosen, int) else None
+
+    def _offer(self, live: LiveCook) -> None:
+        """Every earlier cook that can be chosen, and the likeliest one chosen."""
+        opened = live.opened
+        again = None if opened is None else opened.again_of
+        lines = [
+            line
+            for line in self._context.program.cooks(limit=MOST)
+            if line.id != live.cook_id and (line.state == "finished" or line.id == again)
+        ]
+        self.choice.clear()
+        for line in lines:
+            day = date(line.day_s, line.zone, self._context.units)
+            self.choice.addItem(
+                self.tr("{title}, {day}").format(title=line.title, day=day), line.id
+            )
+        foods = {word for _, item in plan_of(live.log()).items for word in _words(item.name)}
+        like = [
+            line.id
+            for line in lines
+            if foods & {w for name, _ in line.pieces for w in _words(name)}
+        ]
+        likeliest = again if again is not None else next(iter(like), None)
+        self.choice.setCurrentIndex(-1 if likeliest is None else self.choice.findData(likeliest))
+        self.choice.setPlaceholderText(self.tr("Choose an earlier cook"))
+
+    @Slot()
+    def _on_chosen(self) -> None:
+        self._read, self._asking, self._shown = None, None, None
+        self._show()
 
     @Slot()
     def _show(self) -> None:
         live, before = self._live, self._before()
-        if live is None or before is None or not self.isVisible():
+        if live is None or not self.isVisible():
+            return
+        if before is None:
+            self.title.setText("")
+            self._fill(())
             return
         if self._read is None:
             self._ask(before)
@@ -95,7 +149,9 @@ class LastTimePane(QWidget):
         self.title.setText(
             self.tr("{title}, {day}").format(title=summary.title, day=day)
             if day
-            else self.tr("{title} was never started.").format(title=summary.title)
+            else self.tr(
+                "{title} was never started, so there is nothing to take over. Choose another one."
+            ).format(title=summary.title)
         )
         log = live.log()
         parts = last_time(summary, prep, plan_of(log), log.holding(), self._context.units)

@@ -147,13 +147,34 @@ def test_a_schedule_that_is_not_kept_is_not_written_over(again: Again) -> None:
     assert "Save the plan first" in again.take("stage0").toolTip()
 
 
-def test_a_plan_made_anew_has_no_last_time(
-    again: Again, qtbot: QtBot, context: DeskContext
+def test_any_finished_cook_can_be_chosen_and_one_of_the_same_food_comes_by_itself(
+    again: Again, context: DeskContext
 ) -> None:
-    assert again.page.head.tabs.isTabVisible(LAST_TIME)
+    pane = again.page.last_time
+    fresh = context.program.new_cook("Sunday", "Europe/Vienna")
+    context.choose(fresh)
+    again.page.head.turn_to(LAST_TIME)
+    assert pane.choice.currentIndex() == -1
+    assert again.texts() == []
+    # From the list, as with the arrow keys and Enter.
+    pane.choice.setCurrentIndex(0)
+    pane.choice.activated.emit(0)
+    again.until(lambda: "Wrap <b>earlier</b>." in " ".join(again.texts()))
+    other = context.program.new_cook("Another", "Europe/Vienna")
+    context.choose(other)
+    context.live(other).record(ItemAdded("beef ribs", "red_meat")).result(5)
+    again.page.head.turn_to(LAST_TIME)
+    again.until(lambda: pane.title.text().startswith("Ribs, "))
+
+
+def test_without_a_finished_cook_there_is_no_last_time(qtbot: QtBot, context: DeskContext) -> None:
     context.choose(context.program.new_cook("Fish", "Europe/Vienna"))
-    assert not again.page.head.tabs.isTabVisible(LAST_TIME)
-    assert again.page.head.part == SCHEDULE
+    page = PlanPage(context)
+    qtbot.addWidget(page)
+    page.resize(1280, 760)
+    page.show()
+    assert not page.head.tabs.isTabVisible(LAST_TIME)
+    assert page.head.part == SCHEDULE
 
 
 def test_its_tab_cuts_no_other_tab_off_on_a_small_screen(again: Again) -> None:
