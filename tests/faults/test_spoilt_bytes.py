@@ -3,6 +3,7 @@
 import logging
 import sqlite3
 from contextlib import closing
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -73,7 +74,8 @@ def test_a_line_that_can_not_be_read_is_read_off_the_entries(
     with caplog.at_level(logging.WARNING), Journal.open(folder, read_only=read_only) as journal:
         assert journal.cooks() == before
         assert [line.title for line in journal.cooks("ribs")] == ["Trout", "Ribs"]
-        assert journal.cooks("EAST", limit=1, offset=1) == before[1:]
+        (east,) = journal.cooks("EAST", limit=1, offset=1)
+        assert replace(east, found="") == before[1]
         journal.flush()
         assert journal.cooks() == before
     told = [record.getMessage() for record in caplog.records]
