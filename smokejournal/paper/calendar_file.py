@@ -46,6 +46,7 @@ def calendar_of(
     opened_at_s: float = 0.0,
 ) -> bytes:
     """The file: an event for each step that has times and is to come or under way, and the table.
+    A step that was skipped is canceled, for a calendar that took it in from an earlier file.
 
     Times that the cook kept win. `cook_id` and `opened_at_s` [UTC s] tell one cook from any other,
     in this journal and in others. No event where no step has times.
@@ -58,7 +59,13 @@ def calendar_of(
     calendar.add("name", _line(title))
     found: list[tuple[datetime, datetime]] = []
     events = []
+    made = _moment(timetable.now_s)
+    # A later file is a later revision; what counts up by itself is the time.
+    revision = max(0, int(timetable.now_s // 60))
     for step in timetable.steps:
+        uid = str(uuid.uuid5(_NAMES, f"{cook_id}/{opened_at_s:.0f}/{step.key}"))
+        if step.state == "skipped":
+            events.append(_cancelled(uid, made, revision, _summary(step, title)))
         if step.state not in ("to_come", "under_way"):
             continue
         span = span_of(step, timetable, kept)
@@ -67,11 +74,9 @@ def calendar_of(
         start, end = _moment(span[0]), _moment(span[1])
         found.append((start, end))
         event = Event()
-        event.add("uid", str(uuid.uuid5(_NAMES, f"{cook_id}/{opened_at_s:.0f}/{step.key}")))
-        made = _moment(timetable.now_s)
+        event.add("uid", uid)
         event.add("dtstamp", made)
-        # A later file is a later revision; what counts up by itself is the time.
-        event.add("sequence", max(0, int(timetable.now_s // 60)))
+        event.add("sequence", revision)
         event.add("summary", _summary(step, title))
         # One moment of two that the clock shows twice can't be told by the clock (RFC 5545, 3.3.5).
         local = zone is not None and not any(at.astimezone(zone).fold for at in (start, end))
@@ -154,6 +159,18 @@ def _summary(step: TimetableStep, title: str) -> str:
     if dish and dish != name:
         name = translate("Timetable", "{step} ({dish})").format(step=name, dish=dish)
     return name
+
+
+def _cancelled(uid: str, made: datetime, revision: int, summary: str) -> Event:
+    """An event that no longer takes place (RFC 5545, 3.8.1.11)."""
+    event = Event()
+    event.add("uid", uid)
+    event.add("dtstamp", made)
+    event.add("dtstart", made)
+    event.add("sequence", revision)
+    event.add("summary", summary)
+    event.add("status", "CANCELLED")
+    return event
 
 
 def _alarm(trigger: str, text: str) -> Alarm:

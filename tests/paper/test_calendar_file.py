@@ -87,6 +87,20 @@ def test_what_is_over_or_has_no_times_is_left_out() -> None:
     assert not events(made(replace(FIVE, wanted_s=None, steps=(replace(rinse, start=None),))))
 
 
+def test_a_skipped_step_is_canceled_under_the_number_it_had() -> None:
+    brine, *others = ONE.steps
+    before = events(made())["Brine"]
+    skipped = replace(
+        ONE, now_s=ONE.now_s + 3600.0, steps=(replace(brine, state="skipped"), *others)
+    )
+    after = events(made(skipped))["Brine"]
+    assert after["uid"] == before["uid"]
+    assert after["sequence"] > before["sequence"]
+    assert str(after["status"]) == "CANCELLED"
+    assert not after.walk("VALARM")
+    assert "status" not in before
+
+
 def test_a_step_under_way_stands_where_it_began_and_calls_no_more() -> None:
     brine, *others = ONE.steps
     going = replace(

@@ -67,7 +67,7 @@ class ShoppingDialog(QDialog):
         column.addWidget(self.list, 1)
         column.addWidget(buttons)
         metrics = QFontMetrics(self.list.font())
-        self.resize(72 * metrics.averageCharWidth(), 22 * metrics.lineSpacing())
+        self.resize(72 * metrics.averageCharWidth(), 32 * metrics.lineSpacing())
         context.after(
             in_background(partial(_made, context, cook_id, title, schedule, context.units)),
             self._on_made,
