@@ -1,4 +1,4 @@
-"""`python -m tests.trust kills --times 500`, `python -m tests.trust day --hours 24`."""
+"""`python -m tests.trust kills`, `… day --hours 24`, `… lines --times 10000` (10 million)."""
 
 from __future__ import annotations
 
@@ -13,11 +13,20 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 def main() -> int:
     parser = argparse.ArgumentParser(prog="python -m tests.trust", description=__doc__)
-    parser.add_argument("what", choices=("kills", "day"))
-    parser.add_argument("--times", type=int, default=500, help="kills")
+    parser.add_argument("what", choices=("kills", "day", "lines"))
+    parser.add_argument("--times", type=int, default=500, help="kills; lines in thousands")
     parser.add_argument("--hours", type=int, default=24, help="of the cook")
     parser.add_argument("--seed", type=int, default=1)
     asked = parser.parse_args()
+    if asked.what == "lines":
+        from tests.trust.lines import read_damaged
+
+        read = read_damaged(asked.times * 1000, asked.seed)
+        print(
+            f"{read.lines:,} damaged lines: {read.values:,} values, {read.refused:,} refusals; "
+            f"values that the line doesn't say: {read.made_up}"
+        )
+        return 1 if read.made_up else 0
     with tempfile.TemporaryDirectory() as folder:
         if asked.what == "kills":
             from tests.trust.kills import kill_often
