@@ -281,7 +281,7 @@ QListView, QTableView, QTreeView, QTextBrowser {{
   gridline-color: {g.line};
 }}
 QListView::item, QTableView::item {{ padding: 4px 6px; }}
-QListView::item:selected, QTableView::item:selected {{ background: {g.ember}; color: {g.ember_ink}; }}
+QListView::item:selected, QTableView::item:selected {{ background: {shade}; color: {g.ink}; }}
 QHeaderView::section {{
   background: {g.paper}; color: {g.faint}; border: 0; border-bottom: 1px solid {g.line};
   padding: 5px 6px; font-weight: 600;

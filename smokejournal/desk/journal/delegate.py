@@ -50,11 +50,20 @@ class CookDelegate(QStyledItemDelegate):
             if isinstance(line, CookLine):
                 self._picture(painter, rect, self._pictures.of(line))
         else:
-            self._words(painter, option, index, QRect(rect).adjusted(_PAD_PX + 2, 4, -_PAD_PX, -4))
+            # What is faint would be too faint on the shade.
+            second = self._ground.ink if chosen else self._ground.faint
+            self._words(
+                painter, option, index, second, QRect(rect).adjusted(_PAD_PX + 2, 4, -_PAD_PX, -4)
+            )
         painter.restore()
 
     def _words(
-        self, painter: QPainter, option: QStyleOptionViewItem, index: AnyIndex, room: QRect
+        self,
+        painter: QPainter,
+        option: QStyleOptionViewItem,
+        index: AnyIndex,
+        second_color: str,
+        room: QRect,
     ) -> None:
         first = str(index.data(Qt.ItemDataRole.DisplayRole) or "")
         second = str(index.data(SECOND) or "")
@@ -67,7 +76,7 @@ class CookDelegate(QStyledItemDelegate):
         height = room.height() // 2 if second else room.height()
         for text, font, color, top in (
             (first, large, self._ground.ink, room.top()),
-            (second, small, self._ground.faint, room.top() + height),
+            (second, small, second_color, room.top() + height),
         ):
             if not text:
                 continue
