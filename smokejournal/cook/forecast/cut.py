@@ -7,10 +7,10 @@ stands for which cut is common practice, no source; the masses below are our own
 
 from __future__ import annotations
 
-import re
 from typing import Final
 
 from smokejournal.cook.log.entries import FoodClass, ItemAdded
+from smokejournal.cook.plan.food_guess import BIRDS, FISH, has_word
 from smokejournal.cook.plan.plan import piece_kg
 from smokejournal.science.forecast.values import Cut
 
@@ -21,10 +21,6 @@ BIRD_PART_KG: Final = 0.6
 LOAF_KG: Final = 0.4
 LOAF_M: Final = 0.05
 
-_FISH: Final = (
-    r"fish|trout|salmon|char|mackerel|eels?|herring|carp|sturgeon|catfish|halibut|fillets?"
-)
-_BIRDS: Final = r"birds?|chickens?|hens?|turkeys?|ducks?|geese|goose|capons?|pheasants?|poultry"
 _BIRD_PARTS: Final = (
     r"wings?|thighs?|drumsticks?|drums?|legs?|breasts?|quarters?|halves|half|pieces?|parts?"
     r"|tenders?|crowns?"
@@ -36,10 +32,6 @@ _BRISKET: Final = r"briskets?|packer|point end|flat end"
 _SHOULDER: Final = r"shoulders?|butts?|boston|picnic|collar|neck|pulled"
 
 
-def _has(words: str, text: str) -> bool:
-    return re.search(rf"\b(?:{words})\b", text) is not None
-
-
 def cut_of(
     name: str,
     food: FoodClass = "other",
@@ -48,21 +40,21 @@ def cut_of(
 ) -> Cut:
     """The cut that one piece of this name, food, mass [kg] and thickness [m] is taken for."""
     text = name.casefold().replace("_", " ").replace("-", " ")
-    bird = _has(_BIRDS, text)
-    if food == "fish" or (food == "other" and not bird and _has(_FISH, text)):
+    bird = has_word(BIRDS, text)
+    if food == "fish" or (food == "other" and not bird and has_word(FISH, text)):
         return "fish"
     if food == "poultry" or (food == "other" and bird):
         return _bird(text, mass_kg, named=bird)
-    if food == "ground" or (food == "other" and _has(_LOAF, text)):
+    if food == "ground" or (food == "other" and has_word(_LOAF, text)):
         big = (mass_kg or 0.0) >= LOAF_KG and (thickness_m is None or thickness_m >= LOAF_M)
-        return "loaf" if _has(_LOAF, text) or big else "other"
+        return "loaf" if has_word(_LOAF, text) or big else "other"
     if food == "ham":
         return "other"
-    if _has(_BRISKET, text):
+    if has_word(_BRISKET, text):
         return "brisket"
-    if _has(_RIBS, text) and not _has(_NO_RIBS, text):
+    if has_word(_RIBS, text) and not has_word(_NO_RIBS, text):
         return "ribs"
-    if _has(_SHOULDER, text):
+    if has_word(_SHOULDER, text):
         return "shoulder"
     return "other"
 
@@ -70,7 +62,7 @@ def cut_of(
 def _bird(text: str, mass_kg: float | None, *, named: bool) -> Cut:
     if "whole" in text.split():
         return "poultry_whole"
-    if _has(_BIRD_PARTS, text):
+    if has_word(_BIRD_PARTS, text):
         return "poultry_pieces"
     if mass_kg is not None and mass_kg >= WHOLE_BIRD_KG:
         return "poultry_whole"

@@ -16,6 +16,7 @@ from smokejournal.cook.log.entries import (
     item_key,
     step_key,
 )
+from smokejournal.cook.plan.food_guess import food_of
 from smokejournal.cook.plan.plan import Plan
 from smokejournal.cook.plan.words import food_words, item_words, prep_sort_words, prep_words
 from smokejournal.cook.text.quantities import METRIC, Units
@@ -66,6 +67,10 @@ class ItemsEditor(RecordsEditor):
         self.food.currentTextChanged.connect(self.food.setToolTip)
         for food in get_args(FoodClass):
             self.food.addItem(food_words(food), food)
+        # The name says it, until the person does.
+        self._guesses = False
+        self.what.edit.textEdited.connect(self._guess)
+        self.food.activated.connect(self._on_food)
         self.mass = MassField("itemMass", self.tr("Mass"), self, units=self._units)
         self.thickness = LengthField(
             "itemThickness", self.tr("Thickness"), self, units=self._units, high=1.0
@@ -102,7 +107,7 @@ class ItemsEditor(RecordsEditor):
             else replace(known, key=item_key(cast(int, key), known))
         )
         item = self._item
-        fresh = key is None
+        fresh = self._guesses = key is None
         self.what.set_text(item.name)
         self.food.setCurrentIndex(self.food.findData(item.food))
         for field, value in (
@@ -121,6 +126,16 @@ class ItemsEditor(RecordsEditor):
         self.price.unit.setText(currency)
         self.price.unit.setVisible(bool(currency))
         self.dish.show_item(item, self._plan, self._units)
+
+    @Slot(str)
+    def _guess(self, name: str) -> None:
+        food = food_of(name) if self._guesses else None
+        if food is not None:
+            self.food.setCurrentIndex(self.food.findData(food))
+
+    @Slot()
+    def _on_food(self) -> None:
+        self._guesses = False
 
     def _read(self) -> object | None:
         fields: tuple[TextField | QuantityField, ...] = (

@@ -6,7 +6,7 @@ from typing import TypeVar
 
 import pytest
 from PySide6.QtCore import QPoint, Qt
-from PySide6.QtWidgets import QLabel, QLineEdit, QPushButton, QWidget
+from PySide6.QtWidgets import QComboBox, QLabel, QLineEdit, QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 
 from smokejournal.cook.log.entries import (
@@ -118,6 +118,23 @@ def test_without_a_cook_it_offers_a_new_plan(qtbot: QtBot, context: DeskContext)
 
 
 # -- food, steps, probes --------------------------------------------------------------------------
+
+
+def test_the_kind_of_food_is_guessed_from_its_name_until_it_is_chosen(
+    qtbot: QtBot, page: PlanPage
+) -> None:
+    press(qtbot, page, "itemsAdd")
+    kind = child(page, QComboBox, "itemFood")
+    write(qtbot, page, "itemName", "chicken thighs")
+    assert kind.currentData() == "poultry"
+    write(qtbot, page, "itemName", "trout")
+    assert kind.currentData() == "fish"
+    kind.setFocus()
+    qtbot.keyClick(kind, Qt.Key.Key_End)
+    chosen = kind.currentData()
+    assert chosen != "fish"
+    write(qtbot, page, "itemName", "duck")
+    assert kind.currentData() == chosen
 
 
 def test_food_is_added_changed_and_removed_in_the_log(
