@@ -1,4 +1,4 @@
-"""`python -m tests.trust kills`, `… day --hours 24`, `… lines --times 10000` (10 million)."""
+"""`python -m tests.trust kills --times 500`, `cuts --times 500`, `writes --calls 150`, `day --hours 24`."""
 
 from __future__ import annotations
 
@@ -13,30 +13,15 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 def main() -> int:
     parser = argparse.ArgumentParser(prog="python -m tests.trust", description=__doc__)
-    parser.add_argument("what", choices=("kills", "day", "lines"))
-    parser.add_argument("--times", type=int, default=500, help="kills; lines in thousands")
+    parser.add_argument("what", choices=("kills", "cuts", "writes", "day"))
+    parser.add_argument("--times", type=int, default=500, help="kills or power cuts")
+    parser.add_argument("--calls", type=int, default=150, help="that fail, one a run")
     parser.add_argument("--hours", type=int, default=24, help="of the cook")
     parser.add_argument("--seed", type=int, default=1)
     asked = parser.parse_args()
-    if asked.what == "lines":
-        from tests.trust.lines import read_damaged
-
-        read = read_damaged(asked.times * 1000, asked.seed)
-        print(
-            f"{read.lines:,} damaged lines: {read.values:,} values, {read.refused:,} refusals; "
-            f"values that the line doesn't say: {read.made_up}"
-        )
-        return 1 if read.made_up else 0
     with tempfile.TemporaryDirectory() as folder:
-        if asked.what == "kills":
-            from tests.trust.kills import kill_often
-
-            found = kill_often(Path(folder) / "journal", asked.times, asked.seed)
-            print(
-                f"{found.kills} kills; acknowledged {found.readings:,} readings and {found.notes:,} "
-                f"entries; lost {found.lost}; damage found {found.damaged} times"
-            )
-            return 1 if found.lost or found.damaged else 0
+        if asked.what != "day":
+            return _look_often(Path(folder), asked)
         from tests.trust.day import run_a_day
 
         day = run_a_day(Path(folder) / "journal", asked.hours)
@@ -48,6 +33,32 @@ def main() -> int:
         f"{stalls[int(0.999 * (len(stalls) - 1))]:.0f} ms"
     )
     return 0
+
+
+def _look_often(folder: Path, asked: argparse.Namespace) -> int:
+    from tests.trust.cuts import cut_often
+    from tests.trust.kills import kill_often
+    from tests.trust.record import NoRecorder
+    from tests.trust.writes import fail_often
+
+    crashes = 0
+    try:
+        if asked.what == "kills":
+            found = kill_often(folder / "journal", asked.times, asked.seed)
+        elif asked.what == "cuts":
+            found = cut_often(folder, asked.times, asked.seed)
+        else:
+            found, crashes = fail_often(folder, asked.calls, asked.seed)
+    except NoRecorder as problem:
+        print(f"not tried: {problem}", file=sys.stderr)
+        return 2
+    print(
+        f"{asked.what}: looked {found.times:,} times, for {found.readings:,} acknowledged readings and "
+        f"{found.notes:,} entries; {found.problems:,} problems said; lost {found.lost}; "
+        f"damage found {found.damaged} times; ended without a word {crashes} times"
+    )
+    unexpected = found.problems if asked.what != "writes" else 0
+    return 1 if found.lost or found.damaged or unexpected or crashes else 0
 
 
 if __name__ == "__main__":
