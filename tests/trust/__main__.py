@@ -1,4 +1,6 @@
-"""`python -m tests.trust kills --times 500`, `cuts --times 500`, `writes --calls 150`, `day --hours 24`."""
+"""`python -m tests.trust kills --times 500`, `cuts --times 500`, `writes --calls 150`, `day --hours 24`,
+`lines --times 10000` (thousands).
+"""
 
 from __future__ import annotations
 
@@ -13,12 +15,23 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 def main() -> int:
     parser = argparse.ArgumentParser(prog="python -m tests.trust", description=__doc__)
-    parser.add_argument("what", choices=("kills", "cuts", "writes", "day"))
-    parser.add_argument("--times", type=int, default=500, help="kills or power cuts")
+    parser.add_argument("what", choices=("kills", "cuts", "writes", "lines", "day"))
+    parser.add_argument(
+        "--times", type=int, default=500, help="kills or power cuts; lines in thousands"
+    )
     parser.add_argument("--calls", type=int, default=150, help="that fail, one a run")
     parser.add_argument("--hours", type=int, default=24, help="of the cook")
     parser.add_argument("--seed", type=int, default=1)
     asked = parser.parse_args()
+    if asked.what == "lines":
+        from tests.trust.lines import read_damaged
+
+        read = read_damaged(asked.times * 1000, asked.seed)
+        print(
+            f"{read.lines:,} damaged lines: {read.values:,} values, {read.refused:,} refusals; "
+            f"values that the line doesn't say: {read.made_up}"
+        )
+        return 1 if read.made_up else 0
     with tempfile.TemporaryDirectory() as folder:
         if asked.what != "day":
             return _look_often(Path(folder), asked)
