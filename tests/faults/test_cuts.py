@@ -6,12 +6,15 @@ The long forms are `python -m tests.trust cuts` and `python -m tests.trust write
 
 from __future__ import annotations
 
+import errno
+import random
 from pathlib import Path
 
 import pytest
 
-from tests.trust.cuts import cut_often
-from tests.trust.record import NoRecorder
+from tests.trust.cuts import cut_at, cut_often
+from tests.trust.kills import Found
+from tests.trust.record import SYNC, TRUNCATE, WRITE, NoRecorder, compiled, record
 
 
 def test_nothing_acknowledged_is_lost(tmp_path: Path) -> None:
@@ -21,4 +24,22 @@ def test_nothing_acknowledged_is_lost(tmp_path: Path) -> None:
         pytest.skip(str(why))
     assert found.times == 10
     assert found.readings > 0
+    assert (found.lost, found.damaged, found.problems) == (0, 0, 0)
+
+
+def test_nothing_acknowledged_is_lost_without_a_write_ahead_log(tmp_path: Path) -> None:
+    try:
+        library = compiled(tmp_path)
+    except NoRecorder as why:
+        pytest.skip(str(why))
+    made = record(library, tmp_path / "made", batches=0)
+    calls = [event for event in made.events if event.kind in (WRITE, TRUNCATE, SYNC)]
+    # The last step of a new journal is the change to a write-ahead log; where that fails, there is none.
+    last = max(n for n, call in enumerate(calls, 1) if call.path.endswith(".new-journal"))
+    journal = tmp_path / "journal"
+    run = record(library, journal, 4, last, errno.EIO)
+    assert not any(event.path.endswith("-wal") for event in run.events)
+    found = Found()
+    cut_at(run.events, journal, [len(run.events)] * 8, random.Random(7), found)
+    assert found.readings == 8 * 4 * 8
     assert (found.lost, found.damaged, found.problems) == (0, 0, 0)

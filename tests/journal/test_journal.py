@@ -242,7 +242,7 @@ def test_connections_commit_to_disk_and_trust_nothing(journal: Journal) -> None:
             return connection.exec_driver_sql(f"PRAGMA {name}").scalar()
 
     names = ("journal_mode", "synchronous", "foreign_keys", "trusted_schema", "busy_timeout")
-    assert [ask(name) for name in names] == ["wal", 2, 1, 0, 5000]
+    assert [ask(name) for name in names] == ["wal", 3, 1, 0, 5000]
 
 
 def test_an_entry_that_this_version_can_not_read_is_shown_and_harms_nothing(folder: Path) -> None:

@@ -112,6 +112,7 @@ def look(folder: Path, said: list[list[str]], found: Found) -> None:
     if faults:
         found.damaged += 1
         print(f"{folder.name}: {'; '.join(faults)}", file=sys.stderr)
+    lost_before = found.lost
     for kind, number, *_ in said:
         if kind == "note":
             found.notes += 1
@@ -121,3 +122,5 @@ def look(folder: Path, said: list[list[str]], found: Found) -> None:
             found.lost += sum(1e9 + int(number) not in at_s for at_s in times)
         elif kind == "problem":
             found.problems += 1
+    if found.lost > lost_before:
+        print(f"{folder.name}: lost {found.lost - lost_before}", file=sys.stderr)
