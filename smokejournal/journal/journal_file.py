@@ -42,6 +42,15 @@ def _log_of(path: Path) -> Path:
     return path.with_name(path.name + "-wal")
 
 
+def _writes_ahead(path: Path) -> bool:
+    """Whether the journal there keeps a write-ahead log (bytes 18 and 19 of the file; SQLite, Database
+    File Format, 1.3)."""
+    if not is_there(path):
+        return False
+    with path.open("rb") as file:
+        return file.read(20)[18:20] == b"\x02\x02"
+
+
 class JournalFile:
     """The file and what lies beside it in its folder. What the tables hold is the business of others."""
 
@@ -90,7 +99,7 @@ class JournalFile:
             raise problems.of_os(problem, folder) from problem
         lock = JournalLock(folder)
         try:
-            lost_log = lock.left_open and is_there(path) and not is_there(_log_of(path))
+            lost_log = lock.left_open and _writes_ahead(path) and not is_there(_log_of(path))
             copied_to = prepare(path)
             engine = engine_for(uri_of(path, read_only=False))
             opened = cls(folder, engine, lock=lock, copied_to=copied_to)

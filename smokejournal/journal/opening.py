@@ -106,6 +106,9 @@ def _check_writable(path: Path, uri: str) -> None:
             # On a file that can only be read, the transaction alone would begin without a word.
             connection.execute(f"PRAGMA user_version={version}")
             connection.execute("ROLLBACK")
+            # A copy that was put in place, or a journal that was made on a failing disk, has no
+            # write-ahead log yet. Where there can be none, commits are slower and as safe.
+            connection.execute("PRAGMA journal_mode=WAL")
     except sqlite3.Error as problem:
         raise problems.of_sqlite(problem, path) or problems.damaged(path) from problem
 

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import os
 import signal
+import sqlite3
 import subprocess
 import sys
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -92,6 +94,16 @@ def test_ending_in_order_leaves_nothing_to_say(folder: Path) -> None:
             assert not journal.lost_log
             journal.new_cook(CookOpened("Ribs", "UTC"), 1e9, 1e9).result(10)
         assert not (folder / "journal.sqlite-wal").exists()
+
+
+def test_a_copy_that_was_put_in_place_writes_ahead_again(folder: Path) -> None:
+    Journal.open(folder).close()
+    with closing(sqlite3.connect(folder / "journal.sqlite")) as connection:
+        assert connection.execute("PRAGMA journal_mode=DELETE").fetchone() == ("delete",)
+    with Journal.open(folder) as journal:
+        assert not journal.lost_log
+    with closing(sqlite3.connect(folder / "journal.sqlite")) as connection:
+        assert connection.execute("PRAGMA journal_mode").fetchone() == ("wal",)
 
 
 def test_a_journal_that_an_earlier_version_closed_is_not_suspected(folder: Path) -> None:
