@@ -267,7 +267,7 @@ class TestChoosing:
         assert said.from_c == pytest.approx(c_from_f(130.0))
         desk.qtbot.waitUntil(lambda: "your own D and z" in desk.line("other", "lethality"))
         # 12 min at 140 °F by D 1.72 min.
-        assert desk.line("other", "lethality", "State") == "reached"
+        desk.qtbot.waitUntil(lambda: desk.line("other", "lethality", "State") == "reached")
 
     def test_a_beginning_put_right_takes_the_complaint_away(self, desk: SafetyDesk) -> None:
         desk.cook("fish")
