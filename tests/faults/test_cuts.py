@@ -27,18 +27,19 @@ def test_nothing_acknowledged_is_lost(tmp_path: Path) -> None:
     assert (found.lost, found.damaged, found.problems) == (0, 0, 0)
 
 
-def test_nothing_acknowledged_is_lost_without_a_write_ahead_log(tmp_path: Path) -> None:
+def test_nothing_is_lost_where_the_last_step_of_making_a_journal_failed(tmp_path: Path) -> None:
     try:
         library = compiled(tmp_path)
     except NoRecorder as why:
         pytest.skip(str(why))
     made = record(library, tmp_path / "made", batches=0)
     calls = [event for event in made.events if event.kind in (WRITE, TRUNCATE, SYNC)]
-    # The last step of a new journal is the change to a write-ahead log; where that fails, there is none.
+    # The last step of a new journal is the change to a write-ahead log. Where that fails, the opening
+    # that follows makes up for it.
     last = max(n for n, call in enumerate(calls, 1) if call.path.endswith(".new-journal"))
     journal = tmp_path / "journal"
     run = record(library, journal, 4, last, errno.EIO)
-    assert not any(event.path.endswith("-wal") for event in run.events)
+    assert any(event.path.endswith("-wal") for event in run.events)
     found = Found()
     cut_at(run.events, journal, [len(run.events)] * 8, random.Random(7), found)
     assert found.readings == 8 * 4 * 8
