@@ -15,6 +15,7 @@ from PySide6.QtWidgets import QApplication
 from smokejournal.cook.log.entries import ChannelSet, LeadSet, ScheduleSet, ScheduleStarted
 from smokejournal.cook.log.readings import Channel, Reading
 from smokejournal.cook.log.schedule import Schedule, Stage, UntilTemperature
+from smokejournal.desk.base.garbage import GarbageCollector
 from smokejournal.desk.base.theme import apply_ground
 from smokejournal.desk.shell.window import Window
 from smokejournal.journal import Journal
@@ -56,6 +57,8 @@ def run_a_day(folder: Path, hours: int) -> Day:
             apply_ground(app, "night")
             context.set_ground("night")
             window = Window(context)
+            collector = GarbageCollector(window)  # as the program has it
+            collector.start()
             window.resize(1280, 800)
             cook = program.new_cook("Shoulder", "UTC")
             live = program.live(cook)
@@ -115,6 +118,7 @@ def run_a_day(folder: Path, hours: int) -> Day:
                         day.stalls_ms.append(1000 * (time.perf_counter() - before_s))
                 day.memory_mb.append(resident_mb())
                 print(f"hour {hour + 1}: {day.memory_mb[-1]:.0f} MB", file=sys.stderr, flush=True)
+            collector.stop()
             window.close_unasked()
             window.deleteLater()
         program.close()
