@@ -94,6 +94,10 @@ class ToDoLine(QWidget):
             self._do.style().unpolish(self._do)
             self._do.style().polish(self._do)
         self._set(self._do, first)
+        # As wide as its text in the font that it has now: the time stands at its end.
+        self._do.ensurePolished()
+        wide = self._do.fontMetrics().horizontalAdvance(first) + 2
+        self._do.setMinimumWidth(min(wide, max(0, self.width() - 40)))
         rest = [text for text in (said.since, *asked, said.next) if text and text != first]
         self._set(self._next, " ".join(rest))
 
