@@ -165,6 +165,7 @@ class FuelLine(QWidget):
 
     def _on_failed(self, error: BaseException) -> None:
         self._asking = False
+        self.add_changed.emit("")  # what was said before may no longer hold
         self.label.setText(
             self.tr("Fuel to expect: {problem}").format(
                 problem=getattr(error, "message", None) or str(error)
