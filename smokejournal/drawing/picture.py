@@ -433,7 +433,8 @@ class ScorePicture:
             # Beside what the header says, where now stands below it.
             header = self.type.width(_simulated_words(), self.type.bold)
             x = max(x, frame.left + header + em + half)
-        x = min(x, frame.whole.right() - half)
+        # Within the axis: the unit of the temperatures stands at its left.
+        x = min(max(x, frame.left + half), frame.whole.right() - half)
         at = QPointF(x, frame.traces.top() - 0.65 * em)
         self.type.write(painter, at, text, self.type.small, ink.ink, Qt.AlignmentFlag.AlignHCenter)
 
