@@ -65,6 +65,22 @@ def test_rooms_without_a_screen_load_no_qt(room: str) -> None:
     assert not loaded_by(modules_of(room)).intersection(QT)
 
 
+def test_the_window_imports_what_needs_no_qt_before_qt(tmp_path: Path) -> None:
+    """PySide looks through the source of each module that comes after it: a fifth of the start."""
+    code = (
+        "import sys\n"
+        "from smokejournal.__main__ import main\n"
+        f"main(['--journal', {str(tmp_path / 'journal')!r}])\n"
+        "print(*sys.modules)\n"
+    )
+    probe = {"QT_QPA_PLATFORM": "offscreen", "SMOKEJOURNAL_STARTUP_PROBE": "1"}
+    loaded = python("-c", code, **probe).splitlines()[-1].split()
+    late = [name.partition(".")[0] for name in loaded[loaded.index("PySide6") :]]
+    assert "pyqtgraph" not in late  # No plot on the first page.
+    assert not {*DATABASE, "numpy", "sqlite3"}.intersection(late)
+    assert late.count("smokejournal") < 60  # It is 48: the window, and what only it asks.
+
+
 @pytest.mark.parametrize("room", ["science", "cook"])
 def test_the_cook_and_the_sums_load_no_database(room: str) -> None:
     assert not loaded_by(modules_of(room)).intersection((*DATABASE, "sqlite3", "serial"))

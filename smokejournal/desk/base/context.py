@@ -175,17 +175,19 @@ class DeskContext(QObject):
         method it is. Then nobody is there to be answered, and only trouble is still told.
         """
 
-        def settle() -> None:
-            error = future.exception()
+        # The future is handed in: one that is held by its own callback is garbage that only the
+        # collector finds, with the whole result.
+        def settle(settled: Future[Any]) -> None:
+            error = settled.exception()
             if error is None:
                 if done is not None and _is_there(asker, done):
-                    done(future.result())
+                    done(settled.result())
             elif failed is not None and _is_there(asker, failed):
                 failed(error)
             else:
                 self.tell(getattr(error, "message", None) or str(error), getattr(error, "cure", ""))
 
-        future.add_done_callback(lambda _: self._poster.post(settle))
+        future.add_done_callback(lambda settled: self._poster.post(partial(settle, settled)))
 
     def _change_written(self, change: object) -> None:
         self._poster.post(lambda: self.cook_changed.emit(change))

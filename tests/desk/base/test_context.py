@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import gc
+import weakref
 from concurrent.futures import Future
 from functools import partial
 
@@ -77,3 +79,28 @@ def test_trouble_is_told_even_if_whoever_asked_is_gone(
     shiboken6.delete(asker)
     future.set_exception(ValueError("no room"))
     qtbot.waitUntil(lambda: [notice.text for notice in told] == ["no room"])
+
+
+class Answer:
+    """Stands for a large one: a score with all its traces."""
+
+
+@pytest.mark.parametrize("fails", [False, True])
+def test_an_answer_is_let_go_without_the_garbage_collector(
+    context: DeskContext, asker: Asker, qtbot: QtBot, fails: bool
+) -> None:
+    gc.disable()
+    try:
+        answered: list[bool] = []
+        future: Future[Answer] = Future()
+        asked = weakref.ref(future)
+        context.after(future, lambda _: answered.append(True), lambda _: answered.append(False))
+        if fails:
+            future.set_exception(ValueError("no room"))
+        else:
+            future.set_result(Answer())
+        del future
+        qtbot.waitUntil(lambda: answered == [not fails])
+        qtbot.waitUntil(lambda: asked() is None)
+    finally:
+        gc.enable()
