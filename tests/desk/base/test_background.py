@@ -1,0 +1,58 @@
+"""Work in the background: its answer, its trouble, and nothing left of either."""
+
+from __future__ import annotations
+
+import sys
+import threading
+import weakref
+from collections.abc import Iterator
+
+import pytest
+from pytestqt.qtbot import QtBot
+
+from smokejournal.desk.base.background import in_background
+
+
+class Answer:
+    """Stands for a large one: a score with all its traces."""
+
+
+@pytest.fixture
+def busy() -> Iterator[None]:
+    """Other threads that want the interpreter all the time."""
+    done = threading.Event()
+
+    def spin() -> None:
+        while not done.is_set():
+            sum(range(100))
+
+    usual_s = sys.getswitchinterval()
+    sys.setswitchinterval(1e-5)
+    threads = [threading.Thread(target=spin) for _ in range(2)]
+    for thread in threads:
+        thread.start()
+    yield
+    done.set()
+    for thread in threads:
+        thread.join()
+    sys.setswitchinterval(usual_s)
+
+
+def test_trouble_is_handed_to_whoever_asked() -> None:
+    def fail() -> None:
+        raise ValueError("no room")
+
+    assert isinstance(in_background(fail).exception(5), ValueError)
+
+
+def test_nothing_is_kept_of_an_answer_that_was_given(busy: None, qtbot: QtBot) -> None:
+    answers: weakref.WeakSet[Answer] = weakref.WeakSet()
+
+    def work() -> Answer:
+        answer = Answer()
+        answers.add(answer)
+        return answer
+
+    for _ in range(500):
+        assert isinstance(in_background(work).result(5), Answer)
+    qtbot.waitUntil(lambda: not answers)
