@@ -43,7 +43,7 @@ from smokejournal.cook.text.quantities import date
 from smokejournal.cook.text.translate import install_translator, translate
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
-from smokejournal.desk.base.garbage import GarbageCollector
+from smokejournal.desk.base.painting_turns import PaintingTurns
 from smokejournal.desk.base.theme import apply_ground, dress
 from smokejournal.desk.forecast.learner import ForecastLearner
 from smokejournal.desk.shell.bug_dialog import BugReporter
@@ -176,8 +176,8 @@ class Desk(QObject):
         self._program.on_alarm(self._alarm_raised)
         if asked.demo or asked.practice_pace is not None:
             self.window.show_practice(self._practice_words(asked))
-        self._collector = GarbageCollector(self)
-        self._away.callback(self._collector.stop)
+        self._turns = PaintingTurns(self)
+        self._away.callback(self._turns.stop)
         self._wake = QTimer(self)
         self._away.callback(self._wake.stop)
         self._wake.setInterval(400)
@@ -192,7 +192,7 @@ class Desk(QObject):
         for number in (signal.SIGINT, signal.SIGTERM):
             signal.signal(number, self._on_signal)
         self._wake.start()
-        self._collector.start()
+        self._turns.start()
         # Before anything is painted: after a crash every second without readings is a gap.
         self.context.after(in_background(self._feeds.resume), self._on_resumed)
         last = "" if self._standing is None else self.window.stand_as(self._standing)

@@ -9,13 +9,13 @@ import time
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from PySide6.QtCore import QCoreApplication, QEvent
+from PySide6.QtCore import QCoreApplication, QEvent, QThreadPool
 from PySide6.QtWidgets import QApplication
 
 from smokejournal.cook.log.entries import ChannelSet, LeadSet, ScheduleSet, ScheduleStarted
 from smokejournal.cook.log.readings import Channel, Reading
 from smokejournal.cook.log.schedule import Schedule, Stage, UntilTemperature
-from smokejournal.desk.base.garbage import GarbageCollector
+from smokejournal.desk.base.painting_turns import PaintingTurns
 from smokejournal.desk.base.theme import apply_ground
 from smokejournal.desk.shell.window import Window
 from smokejournal.journal import Journal
@@ -57,8 +57,8 @@ def run_a_day(folder: Path, hours: int) -> Day:
             apply_ground(app, "night")
             context.set_ground("night")
             window = Window(context)
-            collector = GarbageCollector(window)  # as the program has it
-            collector.start()
+            turns = PaintingTurns(window)  # as the program has it
+            turns.start()
             window.resize(1280, 800)
             cook = program.new_cook("Shoulder", "UTC")
             live = program.live(cook)
@@ -118,8 +118,9 @@ def run_a_day(folder: Path, hours: int) -> Day:
                         day.stalls_ms.append(1000 * (time.perf_counter() - before_s))
                 day.memory_mb.append(resident_mb())
                 print(f"hour {hour + 1}: {day.memory_mb[-1]:.0f} MB", file=sys.stderr, flush=True)
-            collector.stop()
+            turns.stop()
             window.close_unasked()
             window.deleteLater()
+            QThreadPool.globalInstance().waitForDone()  # A forecast answers to the context.
         program.close()
     return day
