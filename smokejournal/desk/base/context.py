@@ -19,6 +19,7 @@ from shiboken6 import isValid
 from smokejournal.cook.log.schedule import Schedule
 from smokejournal.cook.text.quantities import METRIC, Units
 from smokejournal.desk.base.clock_words import clock_words
+from smokejournal.desk.base.error_words import cure_of, why_of
 from smokejournal.journal import JournalProblem
 from smokejournal.services.feeds.control import FeedControl
 from smokejournal.services.forecast.forecasts import Forecasts
@@ -185,7 +186,7 @@ class DeskContext(QObject):
             elif failed is not None and _is_there(asker, failed):
                 failed(error)
             else:
-                self.tell(getattr(error, "message", None) or str(error), getattr(error, "cure", ""))
+                self.tell(why_of(error), cure_of(error))
 
         future.add_done_callback(lambda settled: self._poster.post(partial(settle, settled)))
 

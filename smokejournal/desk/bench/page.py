@@ -22,6 +22,7 @@ from smokejournal.cook.plan.plan import plan_of
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.error_words import cure_of, why_of
 from smokejournal.desk.bench.feed_strip import FeedStrip
 from smokejournal.desk.bench.probes import BenchProbes
 from smokejournal.desk.calibration.calibrate import BenchCalibrate
@@ -178,10 +179,8 @@ class BenchPage(QWidget):
             self.input.show_problem(error.message)
             return
         self._context.tell(
-            self.tr("The input was not started: {why}").format(
-                why=getattr(error, "message", None) or str(error)
-            ),
-            getattr(error, "cure", ""),
+            self.tr("The input was not started: {why}").format(why=why_of(error)),
+            cure_of(error),
         )
 
     def _on_stop(self) -> None:

@@ -13,6 +13,7 @@ from smokejournal.cook.brine.words import step_of
 from smokejournal.cook.log.entries import ItemAdded, Payload, PrepStep, Strike, step_key
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.error_words import why_of
 from smokejournal.desk.brine.form import BrineForm
 from smokejournal.desk.brine.results import BrineResults
 from smokejournal.journal import JournalProblem
@@ -150,4 +151,4 @@ class BrineDialog(QDialog):
 
     def _on_failed(self, error: BaseException) -> None:
         self.put.setEnabled(True)
-        self.status.setText(getattr(error, "message", "") or str(error))
+        self.status.setText(why_of(error))

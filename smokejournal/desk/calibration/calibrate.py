@@ -36,6 +36,7 @@ from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.quantities import date
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.error_words import cure_of, why_of
 from smokejournal.desk.calibration.listening import Listening
 from smokejournal.desk.calibration.point_form import PointForm
 from smokejournal.desk.calibration.point_table import PointTable
@@ -384,9 +385,7 @@ class BenchCalibrate(QWidget):
 
     def _on_not_kept(self, error: BaseException) -> None:
         self._show()
-        self._context.tell(
-            getattr(error, "message", None) or str(error), getattr(error, "cure", "")
-        )
+        self._context.tell(why_of(error), cure_of(error))
 
     def _on_kept(self, kept: tuple[Probe, Calibration]) -> None:
         probe, calibration = kept

@@ -9,6 +9,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.error_words import why_of
 from smokejournal.inputs.configs import Config
 from smokejournal.inputs.line_format import LineFormat
 from smokejournal.services.feeds.calibration import readings_in_lines, readings_in_log
@@ -117,4 +118,4 @@ class Listening(QObject):
         self.look()
 
     def _on_not_heard(self, error: BaseException) -> None:
-        self.trouble.emit(getattr(error, "message", None) or str(error))
+        self.trouble.emit(why_of(error))

@@ -23,6 +23,7 @@ from smokejournal.cook.plan.plan import plan_of
 from smokejournal.cook.progress.standing import Standing
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.error_words import message_of
 from smokejournal.desk.forecast.words import asked_of, words_of
 from smokejournal.desk.forecast.wrap_question import WrapQuestion
 from smokejournal.science.forecast.values import Forecast
@@ -190,7 +191,7 @@ class ForecastDialog(QDialog):
 
     def _on_failed(self, error: BaseException) -> None:
         self.asking = False
-        message = getattr(error, "message", None)
+        message = message_of(error)
         problem = message or self.tr("it could not be estimated.")
         for what, title in self._asks:
             self._labels[what].setText(

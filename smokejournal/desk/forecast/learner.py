@@ -9,6 +9,7 @@ from PySide6.QtCore import QObject, Qt, Signal, Slot
 from smokejournal.cook.log.entries import CookClosed, PieceFound
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.error_words import cure_of, message_of
 
 
 class ForecastLearner(QObject):
@@ -95,11 +96,11 @@ class ForecastLearner(QObject):
         self._reading = None
         self._waiting = []
         self._next()
-        message = getattr(error, "message", None)
+        message = message_of(error)
         if message is None:
             # A bug, and the one door for bugs is the exception hook.
             raise error
         self._context.tell(
             self.tr("The forecast could not learn from a cook: {why}").format(why=message),
-            getattr(error, "cure", ""),
+            cure_of(error),
         )

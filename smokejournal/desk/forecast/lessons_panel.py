@@ -25,6 +25,7 @@ from smokejournal.cook.learning.lesson_words import (
 from smokejournal.cook.text import quantities
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.error_words import cure_of, message_of
 from smokejournal.desk.forecast.lesson_row import LessonRow
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.zone_box import machine_zone
@@ -176,7 +177,7 @@ class LessonsPanel(QWidget):
 
     def _on_failed(self, error: BaseException) -> None:
         self._asking = False
-        message = getattr(error, "message", None)
+        message = message_of(error)
         if message is None:
             # A bug, and the one door for bugs is the exception hook.
             raise error
@@ -364,10 +365,10 @@ class LessonsPanel(QWidget):
 
     def _on_not_done(self, error: BaseException) -> None:
         self._ask()
-        message = getattr(error, "message", None)
+        message = message_of(error)
         if message is None:
             raise error
-        self._context.tell(message, getattr(error, "cure", ""))
+        self._context.tell(message, cure_of(error))
 
 
 def _lessons(learned: ForecastLearned, simulated: bool | None) -> Lessons:

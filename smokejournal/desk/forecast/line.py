@@ -15,6 +15,7 @@ from smokejournal.cook.progress.standing import Standing
 from smokejournal.cook.text import quantities
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.error_words import message_of
 from smokejournal.desk.forecast.words import asked_of, words_of
 from smokejournal.desk.forecast.wrap_question import WrapQuestion
 from smokejournal.desk.parts.short_label import ShortLabel
@@ -161,7 +162,7 @@ class ForecastLine(QWidget):
     def _on_failed(self, error: BaseException) -> None:
         self._asking = False
         self._not_before_s = self._context.now_s()
-        message = getattr(error, "message", None)
+        message = message_of(error)
         self._problem = message or self.tr(
             "something went wrong. It will be tried again in a minute."
         )

@@ -20,6 +20,7 @@ from smokejournal.cook.learning.track_record import MOMENTS
 from smokejournal.cook.log.entries import AlarmRaised, ClockSet, Computed
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.error_words import cure_of, message_of
 from smokejournal.services.forecast.track_record import Judged, Walk
 
 SOON_MS = 250
@@ -138,11 +139,11 @@ class TrackRecordPanel(QWidget):
     def _on_failed(self, error: BaseException) -> None:
         self._end_walk()
         self._stale = True
-        message = getattr(error, "message", None)
+        message = message_of(error)
         if message is None:
             # A bug, and the one door for bugs is the exception hook.
             raise error
-        cure = getattr(error, "cure", "")
+        cure = cure_of(error)
         self.progress.setText(f"{message} {cure}".strip())
         self.progress.setVisible(True)
 

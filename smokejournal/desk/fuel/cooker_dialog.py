@@ -22,6 +22,7 @@ from smokejournal.cook.fuel.cooker import PLAIN, SHAPES, WALLS, CookerFacts
 from smokejournal.cook.text import quantities
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.error_words import why_of
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import LengthField
 from smokejournal.desk.parts.unit_fields import AltitudeField
@@ -233,4 +234,4 @@ class CookerDialog(QDialog):
 
     def _on_failed(self, error: BaseException) -> None:
         self.keep.setEnabled(True)
-        self._say(getattr(error, "message", None) or str(error))
+        self._say(why_of(error))

@@ -33,6 +33,7 @@ from smokejournal.cook.log.schedule import Schedule
 from smokejournal.cook.text import quantities
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.error_words import why_of
 from smokejournal.desk.fuel.cooker_dialog import CookerDialog
 from smokejournal.desk.parts.fields import DurationField, QuantityField, TemperatureField
 from smokejournal.desk.parts.unit_fields import SpeedField
@@ -172,7 +173,7 @@ class FuelDialog(QDialog):
 
     def _on_failed(self, error: BaseException) -> None:
         self._asking = False
-        self._context.tell(getattr(error, "message", None) or str(error))
+        self._context.tell(why_of(error))
 
     @Slot()
     def _on_cooker(self) -> None:

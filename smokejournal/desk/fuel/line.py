@@ -13,6 +13,7 @@ from smokejournal.cook.log.schedule import Schedule
 from smokejournal.cook.text.quantities import Units
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.error_words import why_of
 from smokejournal.desk.parts.short_label import ShortLabel
 
 if TYPE_CHECKING:
@@ -166,11 +167,7 @@ class FuelLine(QWidget):
     def _on_failed(self, error: BaseException) -> None:
         self._asking = False
         self.add_changed.emit("")  # what was said before may no longer hold
-        self.label.setText(
-            self.tr("Fuel to expect: {problem}").format(
-                problem=getattr(error, "message", None) or str(error)
-            )
-        )
+        self.label.setText(self.tr("Fuel to expect: {problem}").format(problem=why_of(error)))
 
     def _show_or_hide(self) -> None:
         """Tend has no line to spare while there is nothing to say."""

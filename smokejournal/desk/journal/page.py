@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
 from smokejournal.cook.log.entries import CookPutAway
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import PAGE_FOR_STATE, DeskContext
+from smokejournal.desk.base.error_words import cure_of, why_of
 from smokejournal.desk.base.theme import GROUNDS
 from smokejournal.desk.journal.delegate import ROW_PX, CookDelegate
 from smokejournal.desk.journal.model import (
@@ -285,9 +286,7 @@ class JournalPage(QWidget):
             self._context.after(live.record(CookPutAway(not line.away)), None, self._on_not_put)
 
     def _on_not_put(self, error: BaseException) -> None:
-        self._context.tell(
-            getattr(error, "message", None) or str(error), getattr(error, "cure", "")
-        )
+        self._context.tell(why_of(error), cure_of(error))
 
     def _on_away(self, away: bool) -> None:
         self._model.show_away(away)
@@ -336,10 +335,8 @@ class JournalPage(QWidget):
         self._busy = False
         self._on_selection()
         self._context.tell(
-            self.tr("The cook could not be planned again: {why}").format(
-                why=getattr(error, "message", None) or str(error)
-            ),
-            getattr(error, "cure", ""),
+            self.tr("The cook could not be planned again: {why}").format(why=why_of(error)),
+            cure_of(error),
         )
 
     # what others did

@@ -22,6 +22,7 @@ from smokejournal.cook.text.quantities import Units
 from smokejournal.cook.text.translate import translate
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.error_words import cure_of, why_of
 from smokejournal.desk.outgoing.file_saver import FileSaver
 
 
@@ -94,8 +95,8 @@ class ShoppingDialog(QDialog):
         self.save.setEnabled(True)
 
     def _on_failed(self, error: BaseException) -> None:
-        why = getattr(error, "message", None) or str(error)
-        cure = getattr(error, "cure", "")
+        why = why_of(error)
+        cure = cure_of(error)
         text = self.tr("The list could not be made: {why}").format(why=why)
         self.state.setText(f"{text} {cure}".strip())
 

@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.error_words import words_of
 from smokejournal.desk.parts.fields import TextField
 from smokejournal.desk.parts.zone_box import ZoneBox, machine_zone
 from smokejournal.services.program import settings
@@ -115,13 +116,4 @@ class NewCookDialog(QDialog):
 
     def _on_failed(self, error: BaseException) -> None:
         self._make.setEnabled(True)
-        self.cook_title.refuse(
-            " ".join(
-                part
-                for part in (
-                    getattr(error, "message", None) or str(error),
-                    getattr(error, "cure", ""),
-                )
-                if part
-            )
-        )
+        self.cook_title.refuse(words_of(error))

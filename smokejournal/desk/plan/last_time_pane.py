@@ -19,6 +19,7 @@ from smokejournal.cook.summary.summary import Summary, summarize
 from smokejournal.cook.text.quantities import date
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.error_words import why_of
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.tall_scroll import TallScroll
 from smokejournal.services.program.live import LiveCook
@@ -184,9 +185,7 @@ class LastTimePane(QWidget):
         self._asking = None
         self.title.setText("")
         self.trouble.setText(
-            self.tr("The earlier cook could not be read: {why}").format(
-                why=getattr(error, "message", "") or str(error)
-            )
+            self.tr("The earlier cook could not be read: {why}").format(why=why_of(error))
         )
         self.trouble.show()
 

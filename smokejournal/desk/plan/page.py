@@ -19,6 +19,7 @@ from smokejournal.cook.plan.schedule_changes import change_lines
 from smokejournal.cook.progress.standing import over_and_running
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.error_words import why_of
 from smokejournal.desk.fuel.line import FuelLine
 from smokejournal.desk.outgoing.take_along import TakeAlongButton
 from smokejournal.desk.parts.empty_state import EmptyState
@@ -441,7 +442,7 @@ class PlanPage(QWidget):
 
         def failed(error: BaseException) -> None:
             self.start.setEnabled(True)
-            self._say(getattr(error, "message", "") or str(error), problem=True)
+            self._say(why_of(error), problem=True)
 
         self._context.after(future, started, failed, asker=self)
 

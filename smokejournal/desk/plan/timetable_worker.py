@@ -11,6 +11,7 @@ from smokejournal.cook.log.schedule import Schedule
 from smokejournal.cook.timetable.timetable import Timetable
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.error_words import why_of
 from smokejournal.journal import Change
 
 #: Time passes, and what is next with it: this often [s].
@@ -106,4 +107,4 @@ class TimetableWorker(QObject):
         if self._stale:
             self._on_stale()
         else:
-            self.failed.emit(getattr(error, "message", None) or str(error))
+            self.failed.emit(why_of(error))

@@ -13,6 +13,7 @@ from smokejournal.cook.log.entries import ChannelSet, LeadSet, Payload, Strike
 from smokejournal.cook.plan.plan import Plan
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.error_words import why_of
 from smokejournal.desk.brine.dialog import BrineDialog
 from smokejournal.desk.plan.food_pane import DishPane
 from smokejournal.desk.plan.list_editor import RecordsEditor
@@ -89,7 +90,7 @@ class PlanPieces(QObject):
             return
 
         def failed(error: BaseException) -> None:
-            editor.refused(getattr(error, "message", "") or str(error))
+            editor.refused(why_of(error))
 
         self._context.after(future, lambda _entries: editor.kept(), failed, asker=self)
 

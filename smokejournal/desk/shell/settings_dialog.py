@@ -22,6 +22,7 @@ from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.quantities import METRIC, US, Units
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.error_words import words_of
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import MassField, TextField
 from smokejournal.desk.parts.zone_box import ZoneBox, machine_zone
@@ -289,14 +290,5 @@ class SettingsDialog(QDialog):
 
     def _on_failed(self, error: BaseException) -> None:
         self._keep.setEnabled(True)
-        self._refused.setText(
-            " ".join(
-                part
-                for part in (
-                    getattr(error, "message", None) or str(error),
-                    getattr(error, "cure", ""),
-                )
-                if part
-            )
-        )
+        self._refused.setText(words_of(error))
         self._refused.show()

@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
 
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.error_words import cure_of, why_of
 from smokejournal.desk.stores.kinds import ware_kinds
 from smokejournal.desk.stores.pane import StorePane
 from smokejournal.desk.stores.pellet_pane import PelletPane
@@ -117,9 +118,7 @@ class StoresPage(QWidget):
 
     def _on_stock_failed(self, error: BaseException) -> None:
         self._asking = False
-        self._context.tell(
-            getattr(error, "message", None) or str(error), getattr(error, "cure", "")
-        )
+        self._context.tell(why_of(error), cure_of(error))
 
     # what others did
 

@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.quantities import Units
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.error_words import cure_of, why_of
 from smokejournal.desk.parts.empty_state import EmptyState
 from smokejournal.desk.parts.tall_scroll import TallScroll
 from smokejournal.desk.stores.form import StoreForm
@@ -207,6 +208,4 @@ class StorePane(QWidget):
         if isinstance(error, SchemaProblem):
             self.form.refuse(error)
             return
-        self._context.tell(
-            getattr(error, "message", None) or str(error), getattr(error, "cure", "")
-        )
+        self._context.tell(why_of(error), cure_of(error))

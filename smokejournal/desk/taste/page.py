@@ -30,6 +30,7 @@ from smokejournal.cook.text import quantities
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.error_words import words_of
 from smokejournal.desk.base.theme import GROUNDS
 from smokejournal.desk.outgoing.share import ShareButton
 from smokejournal.desk.parts.empty_state import EmptyState
@@ -367,8 +368,7 @@ class TastePage(QWidget):
 
     def _on_not_kept(self, error: BaseException) -> None:
         self._show_buttons()
-        words = (getattr(error, "message", None) or str(error), getattr(error, "cure", ""))
-        self._say(" ".join(part for part in words if part), "problem")
+        self._say(words_of(error), "problem")
 
     def _on_strike(self, entry_id: int) -> None:
         if self._live is not None:
@@ -451,7 +451,10 @@ class TastePage(QWidget):
 
     def _on_ground(self, name: str) -> None:
         self.score.set_ground(GROUNDS[name])
-        self._show_sheet()
+        if self.isVisible():
+            self._show_sheet()
+        else:
+            self._stale = True
 
     def _if_shown(self) -> None:
         if self._stale and self.isVisible():

@@ -35,6 +35,7 @@ from PySide6.QtWidgets import (
 from smokejournal.cook.log.entries import Photo
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.error_words import cure_of, why_of
 from smokejournal.journal import PHOTO_SUFFIXES, JournalProblem
 from smokejournal.paper.photos import most_pixels, photo_reader, scaled_photo
 
@@ -192,9 +193,7 @@ class TastePhotos(QWidget):
 
     def _on_failed(self, error: BaseException) -> None:
         self._add.setEnabled(True)
-        self._context.tell(
-            getattr(error, "message", None) or str(error), getattr(error, "cure", "")
-        )
+        self._context.tell(why_of(error), cure_of(error))
 
     def _on_add(self) -> None:
         paths, _ = QFileDialog.getOpenFileNames(

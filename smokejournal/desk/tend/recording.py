@@ -11,6 +11,7 @@ from PySide6.QtCore import QObject, Signal
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.quantities import clock_time
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.error_words import words_of
 
 #: Begins a writing; None where there is nothing to write after all. May raise SchemaProblem.
 Write: TypeAlias = Callable[[], Future[Any] | None]
@@ -87,7 +88,7 @@ class Recording(QObject):
             self._in_flight -= 1
             # What was to be taken back was never written, and nothing else was meant.
             self.call_off()
-            self._refuse(words, _cure_of(error), failed)
+            self._refuse(words, words_of(error), failed)
 
         def settled(result: Any) -> None:
             self._in_flight -= 1
@@ -105,10 +106,3 @@ class Recording(QObject):
     def _refuse(self, words: str, why: str, failed: Failed) -> None:
         self.told.emit(self.tr("Not recorded: {what}").format(what=words))
         failed(why)
-
-
-def _cure_of(error: BaseException) -> str:
-    """What went wrong and what to do about it, from an error that may bring both."""
-    message = str(getattr(error, "message", "") or error)
-    cure = str(getattr(error, "cure", ""))
-    return f"{message} {cure}".strip()

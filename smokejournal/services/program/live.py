@@ -65,8 +65,8 @@ class _GrowingTrace:
         One that is there already is left alone: the load may have seen it before its commit was told.
         """
         if self._n == self._at.size:
-            self._at = np.concatenate([self._at, np.empty(self._n)])
-            self._value = np.concatenate([self._value, np.empty(self._n)])
+            self._at = _with_room(self._at)
+            self._value = _with_room(self._value)
         if self._n == 0 or reading.at_s > self._at[self._n - 1]:
             self._at[self._n] = reading.at_s
             self._value[self._n] = reading.value_c
@@ -81,6 +81,13 @@ class _GrowingTrace:
 
     def trace(self) -> Trace:
         return Trace(self._at[: self._n], self._value[: self._n])
+
+
+def _with_room(full: FloatArray) -> FloatArray:
+    """The same and as much room again, which takes no memory until it is written to."""
+    roomy = np.empty(2 * full.size)
+    roomy[: full.size] = full
+    return roomy
 
 
 class LiveCook:
