@@ -6,12 +6,13 @@ by a signal to a bound method; pages only ever hear signals of this object.
 
 from __future__ import annotations
 
+import itertools
 import logging
 from collections.abc import Callable, Iterable
 from concurrent.futures import Future
 from dataclasses import dataclass
 from functools import partial
-from typing import TYPE_CHECKING, Any, Literal, Protocol, TypeAlias
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple, Protocol, TypeAlias
 
 from PySide6.QtCore import QObject, QTimer, Signal, Slot
 from shiboken6 import isValid
@@ -84,6 +85,14 @@ class Poster(QObject):
         work()
 
 
+class _Asked(NamedTuple):
+    """Who waits for a future."""
+
+    done: Callable[[Any], None] | None
+    failed: Callable[[BaseException], None] | None
+    asker: QObject | None
+
+
 class DeskContext(QObject):
     """See the module. `cook_changed` carries a journal Change, `cook_chosen` a cook id or None."""
 
@@ -113,6 +122,8 @@ class DeskContext(QObject):
         #: Counts a plan back. Made when first asked: much is loaded for it that a start need not wait for.
         self.make_timetable: MakeTimetable = lambda *asked: forecasts.timetables.make(*asked)
         self._poster = Poster(self)
+        self._numbers = itertools.count()
+        self._asked: dict[int, _Asked] = {}
         self._unsubscribe = program.subscribe(self._change_written)
         self._timer = QTimer(self)
         self._timer.setInterval(1000)
@@ -176,19 +187,24 @@ class DeskContext(QObject):
         method it is. Then nobody is there to be answered, and only trouble is still told.
         """
 
-        # The future is handed in: one that is held by its own callback is garbage that only the
-        # collector finds, with the whole result.
-        def settle(settled: Future[Any]) -> None:
-            error = settled.exception()
-            if error is None:
-                if done is not None and _is_there(asker, done):
-                    done(settled.result())
-            elif failed is not None and _is_there(asker, failed):
-                failed(error)
-            else:
-                self.tell(why_of(error), cure_of(error))
+        number = next(self._numbers)
+        # Kept here, and the future handed in: a future that is held by its own callback is garbage
+        # that only the collector finds, with the whole result; and whoever lets go of a widget last
+        # takes it apart, so that must be this thread and not the one that settled the future.
+        self._asked[number] = _Asked(done, failed, asker)
+        settle, post = self._settle, self._poster.post
+        future.add_done_callback(lambda settled: post(partial(settle, number, settled)))
 
-        future.add_done_callback(lambda settled: self._poster.post(partial(settle, settled)))
+    def _settle(self, number: int, future: Future[Any]) -> None:
+        asked = self._asked.pop(number)
+        error = future.exception()
+        if error is None:
+            if asked.done is not None and _is_there(asked.asker, asked.done):
+                asked.done(future.result())
+        elif asked.failed is not None and _is_there(asked.asker, asked.failed):
+            asked.failed(error)
+        else:
+            self.tell(why_of(error), cure_of(error))
 
     def _change_written(self, change: object) -> None:
         self._poster.post(lambda: self.cook_changed.emit(change))
