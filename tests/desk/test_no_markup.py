@@ -232,7 +232,7 @@ def test_pages_forms_and_dialogs_show_what_was_typed_as_it_is(
         looked.look(f"tend, form of {what}")
     tend._side.close_form()
     qtbot.mouseClick(tend.findChild(QPushButton, "safetyOpen"), Qt.MouseButton.LeftButton)
-    qtbot.waitUntil(lambda: not tend._side.safety._busy)
+    qtbot.waitUntil(lambda: tend._side.safety._refresher.settled)
     looked.look("tend, food safety")
     window.show_page("taste")
     taste: Any = window.page("taste")

@@ -203,7 +203,7 @@ def test_no_text_escapes_translation(qtbot: QtBot, window: Window, context: Desk
         translated += look(window, f"tend, form of {what}", found)
     tend._side.close_form()
     qtbot.mouseClick(tend.findChild(QPushButton, "safetyOpen"), Qt.MouseButton.LeftButton)
-    qtbot.waitUntil(lambda: not tend._side.safety._busy)
+    qtbot.waitUntil(lambda: tend._side.safety._refresher.settled)
     translated += look(window, "tend, food safety", found)
     window.show_page("taste")
     taste: Any = window.page("taste")

@@ -25,7 +25,7 @@ def page_of(qtbot: QtBot, context: DeskContext, width: int = 1100) -> StoresPage
     qtbot.addWidget(page)
     page.resize(width, 600)
     page.show()
-    qtbot.waitUntil(lambda: not page._asking)
+    qtbot.waitUntil(lambda: page._refresher.settled)
     return page
 
 

@@ -237,5 +237,5 @@ def _tend_steps(qtbot: QtBot, window: Window) -> Iterator[str]:
         yield f"tend, form of {what}"
     page._side.close_form()  # type: ignore[attr-defined]
     click(qtbot, page, "safetyOpen")
-    qtbot.waitUntil(lambda: not page._side.safety._busy)  # type: ignore[attr-defined]
+    qtbot.waitUntil(lambda: page._side.safety._refresher.settled)  # type: ignore[attr-defined]
     yield "tend, food safety"

@@ -116,7 +116,7 @@ class TendDesk:
 
     def settle(self) -> None:
         """Wait for the score that is read in the background."""
-        self.qtbot.waitUntil(lambda: not self.page._score._busy)
+        self.qtbot.waitUntil(lambda: self.page._score._refresher.settled)
 
     def widget(self, kind: type[W], name: str) -> W:
         found = self.page.findChild(kind, name)

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from itertools import pairwise
 
-from PySide6.QtCore import QTimer, Slot
-from PySide6.QtGui import QShowEvent
+from PySide6.QtCore import Slot
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
@@ -26,6 +25,7 @@ from smokejournal.cook.text import quantities
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import cure_of, message_of
+from smokejournal.desk.base.refresher import Refresher
 from smokejournal.desk.forecast.lesson_row import LessonRow
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.zone_box import machine_zone
@@ -47,14 +47,11 @@ class LessonsPanel(QWidget):
         self._context = context
         self._simulated = simulated
         self._lessons: Lessons | None = None
-        self._asking = False
-        self._again = False
+        self._refresher = Refresher(
+            self, context, self._ask, self._on_lessons, self._on_failed, soon_ms=SOON_MS
+        )
         self._rows: dict[int, LessonRow] = {}
         self._build()
-        self._soon = QTimer(self)
-        self._soon.setSingleShot(True)
-        self._soon.setInterval(SOON_MS)
-        self._soon.timeout.connect(self._ask)
         context.cook_changed.connect(self._on_changed)
         context.units_changed.connect(self._show)
         context.learner.moved_on.connect(self._show_progress)
@@ -143,45 +140,21 @@ class LessonsPanel(QWidget):
 
     # -- asking ------------------------------------------------------------------------------
 
-    def showEvent(self, event: QShowEvent) -> None:
-        """Look at the journal again."""
-        super().showEvent(event)
-        self._ask()
-
     @Slot(object)
     def _on_changed(self, change: object) -> None:
         if getattr(change, "entries", ()) or getattr(change, "settings", False):
-            self._soon.start()
+            self._refresher.mark()
 
-    @Slot()
-    def _ask(self) -> None:
-        if self._asking:
-            self._again = True
-            return
-        self._asking = True
-        self._again = False
+    def _ask(self) -> Callable[[], Lessons]:
         learned, simulated = self._context.forecasts.learned, self._simulated
-        self._context.after(
-            in_background(lambda: _lessons(learned, simulated)),
-            self._on_lessons,
-            self._on_failed,
-            asker=self,
-        )
+        return lambda: _lessons(learned, simulated)
 
     def _on_lessons(self, lessons: Lessons) -> None:
-        self._asking = False
         self._lessons = lessons
         self._show()
-        if self._again:
-            self._ask()
 
     def _on_failed(self, error: BaseException) -> None:
-        self._asking = False
-        message = message_of(error)
-        if message is None:
-            # A bug, and the one door for bugs is the exception hook.
-            raise error
-        self.summary.setText(message)
+        self.summary.setText(message_of(error) or "")
 
     # -- showing -----------------------------------------------------------------------------
 
@@ -325,7 +298,7 @@ class LessonsPanel(QWidget):
     @Slot(int)
     def _on_kind(self, _row: int) -> None:
         self._simulated = bool(self.kind.currentData())
-        self._ask()
+        self._refresher.refresh()
 
     @Slot()
     def _on_learn(self) -> None:
@@ -361,10 +334,10 @@ class LessonsPanel(QWidget):
 
     def _on_done(self, _result: object) -> None:
         self._context.forecasts.finish.forget()
-        self._ask()
+        self._refresher.refresh()
 
     def _on_not_done(self, error: BaseException) -> None:
-        self._ask()
+        self._refresher.refresh()
         message = message_of(error)
         if message is None:
             raise error

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 from PySide6.QtCore import Qt, QTimer, Slot
@@ -15,7 +16,6 @@ from PySide6.QtWidgets import (
     QVBoxLayout,
     QWidget,
 )
-from shiboken6 import isValid
 
 from smokejournal.cook.fuel.rate import USUAL_AIR_C, USUAL_WIND_M_S, Outdoors
 from smokejournal.cook.fuel.until import FuelUntil
@@ -31,9 +31,8 @@ from smokejournal.cook.fuel.words import (
 )
 from smokejournal.cook.log.schedule import Schedule
 from smokejournal.cook.text import quantities
-from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
-from smokejournal.desk.base.error_words import why_of
+from smokejournal.desk.base.refresher import Refresher
 from smokejournal.desk.fuel.cooker_dialog import CookerDialog
 from smokejournal.desk.parts.fields import DurationField, QuantityField, TemperatureField
 from smokejournal.desk.parts.unit_fields import SpeedField
@@ -60,14 +59,14 @@ class FuelDialog(QDialog):
         self._schedule = schedule
         self._simulated = simulated
         self._taught = context.forecasts.fuel.prior()
-        self._asking = False
+        self._refresher = Refresher(self, context, self._ask, self._on_taught)
         self._build()
         if cook_id is not None:
             seen = context.forecasts.fuel.weather(cook_id)
             self.air.set_value(seen.air_c)
             self.wind.set_value(seen.wind_m_s)
         self._show()
-        self._ask()
+        self._refresher.refresh()
 
     def _build(self) -> None:
         units = self._context.units
@@ -150,30 +149,15 @@ class FuelDialog(QDialog):
 
     # -- asking ------------------------------------------------------------------------------
 
-    def _ask(self) -> None:
+    def _ask(self) -> Callable[[], Taught]:
         """Read the finished cooks, away from the painting thread."""
-        if self._asking:
-            return
-        self._asking = True
         fuel, simulated = self._context.forecasts.fuel, self._simulated
         cook_id, schedule = self._cook_id, self._schedule
-        self._context.after(
-            in_background(lambda: _compute(fuel, cook_id, schedule, simulated)),
-            self._on_taught,
-            self._on_failed,
-        )
+        return lambda: _compute(fuel, cook_id, schedule, simulated)
 
     def _on_taught(self, taught: Taught) -> None:
-        if not isValid(self):
-            # The answer came after the dialog was gone.
-            return
-        self._asking = False
         self._taught = taught
         self._show()
-
-    def _on_failed(self, error: BaseException) -> None:
-        self._asking = False
-        self._context.tell(why_of(error))
 
     @Slot()
     def _on_cooker(self) -> None:
@@ -186,7 +170,7 @@ class FuelDialog(QDialog):
     def _on_cooker_kept(self) -> None:
         self._taught = self._context.forecasts.fuel.prior()
         self._show()
-        self._ask()
+        self._refresher.refresh()
 
     # -- showing -----------------------------------------------------------------------------
 

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Literal
 
-from PySide6.QtCore import Qt, QTimer, Signal, Slot
-from PySide6.QtGui import QShowEvent
+from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QWidget
 
 from smokejournal.cook.log.entries import FuelForeseen
 from smokejournal.cook.log.schedule import Schedule
 from smokejournal.cook.text.quantities import Units
-from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import why_of
+from smokejournal.desk.base.refresher import Refresher
 from smokejournal.desk.parts.short_label import ShortLabel
 
 if TYPE_CHECKING:
@@ -44,9 +44,6 @@ class FuelLine(QWidget):
         self._schedule = Schedule()
         self._simulated = False
         self._taught: Taught | None = None
-        self._asking = False
-        self._stale = True
-        self._asked_at_s = 0.0
         self.label = QLabel(self) if place == "stores" else ShortLabel(self)
         self.label.setObjectName(f"{place}Fuel")
         self.label.setAccessibleName(self.tr("Fuel to expect"))
@@ -74,13 +71,18 @@ class FuelLine(QWidget):
         row.setSpacing(8)
         row.addWidget(self.label, 1)
         row.addWidget(self.more)
-        self._soon = QTimer(self)
-        self._soon.setSingleShot(True)
-        self._soon.setInterval(SOON_MS)
-        self._soon.timeout.connect(self._ask)
+        self._refresher = Refresher(
+            self,
+            context,
+            self._ask,
+            self._on_answer,
+            self._on_failed,
+            soon_ms=SOON_MS,
+            in_sight=self._in_sight,
+        )
         context.cook_changed.connect(self._on_changed)
         context.ticked.connect(self._on_tick)
-        context.units_changed.connect(self._on_stale)
+        context.units_changed.connect(self._refresher.mark)
         self.setVisible(False)
 
     # -- for the page ------------------------------------------------------------------------
@@ -91,8 +93,6 @@ class FuelLine(QWidget):
         """Tell of this cook's fuel; of none with None."""
         same = (cook_id, schedule, simulated) == (self._cook_id, self._schedule, self._simulated)
         if same:
-            if self._stale and not self._soon.isActive():
-                self._on_stale()
             return
         if simulated != self._simulated:
             self._taught = None
@@ -101,15 +101,9 @@ class FuelLine(QWidget):
             self.add_changed.emit("")
         self._cook_id, self._schedule, self._simulated = cook_id, schedule, simulated
         self._show_or_hide()
-        self._on_stale()
+        self._refresher.mark()
 
     # -- asking ------------------------------------------------------------------------------
-
-    @Slot()
-    def _on_stale(self) -> None:
-        self._stale = True
-        if self._cook_id is not None and self._in_sight():
-            self._soon.start()
 
     @Slot(object)
     def _on_changed(self, change: object) -> None:
@@ -118,54 +112,35 @@ class FuelLine(QWidget):
         said = any(not isinstance(entry.what, FuelForeseen) for entry in entries)
         if said or getattr(change, "settings", False):
             self._taught = None
-            self._on_stale()
+            self._refresher.mark()
 
     @Slot(float)
     def _on_tick(self, now_s: float) -> None:
-        if self._place != "plan" and abs(now_s - self._asked_at_s) >= EVERY_S:
-            self._on_stale()
+        if self._place != "plan" and abs(now_s - self._refresher.asked_at_s) >= EVERY_S:
+            self._refresher.mark()
 
-    def showEvent(self, event: QShowEvent) -> None:
-        """Catch up with what was written while it was not in sight."""
-        super().showEvent(event)
-        if self._stale:
-            self._soon.start()
-
-    @Slot()
-    def _ask(self) -> None:
+    def _ask(self) -> Callable[[], tuple[int, Taught, str, str]] | None:
         cook_id = self._cook_id
-        if self._asking or cook_id is None or not self._in_sight():
-            return
-        self._asking, self._stale = True, False
-        self._asked_at_s = self._context.now_s()
+        if cook_id is None:
+            return None
         place, schedule, taught = self._place, self._schedule, self._taught
         fuel, simulated, units = self._context.forecasts.fuel, self._simulated, self._context.units
         result = self._context.forecasts.finish.last(cook_id) if place != "plan" else None
         zone = self._context.live(cook_id).zone
-        self._context.after(
-            in_background(
-                lambda: _compute(
-                    fuel, place, cook_id, schedule, taught, simulated, units, result, zone
-                )
-            ),
-            self._on_answer,
-            self._on_failed,
+        return lambda: _compute(
+            fuel, place, cook_id, schedule, taught, simulated, units, result, zone
         )
 
     def _on_answer(self, answer: tuple[int, Taught, str, str]) -> None:
         cook_id, taught, text, add = answer
-        self._asking = False
-        if not self._stale:
+        if not self._refresher.stale:
             self._taught = taught
         if cook_id == self._cook_id:
             self.label.setText(text)
             self.add_changed.emit(add)
             self._show_or_hide()
-        if self._stale:
-            self._on_stale()
 
     def _on_failed(self, error: BaseException) -> None:
-        self._asking = False
         self.add_changed.emit("")  # what was said before may no longer hold
         self.label.setText(self.tr("Fuel to expect: {problem}").format(problem=why_of(error)))
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import partial
 
-from PySide6.QtCore import QTimer, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QButtonGroup,
@@ -16,9 +16,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
-from smokejournal.desk.base.error_words import cure_of, why_of
+from smokejournal.desk.base.refresher import Refresher
 from smokejournal.desk.stores.kinds import ware_kinds
 from smokejournal.desk.stores.pane import StorePane
 from smokejournal.desk.stores.pellet_pane import PelletPane
@@ -38,13 +37,12 @@ class StoresPage(QWidget):
         self.title = self.tr("Stores")
         self._context = context
         self._stores = Stores(context.program)
-        self._asking = False
-        self._stale = True
+        # Away from the painting thread: it reads every cook.
+        self._refresher = Refresher(
+            self, context, lambda: self._stores.holding, self._on_holding, soon_ms=200
+        )
+        self.refresh = self._refresher.refresh
         self._build()
-        self._timer = QTimer(self)
-        self._timer.setSingleShot(True)
-        self._timer.setInterval(200)
-        self._timer.timeout.connect(self._if_shown)
         context.cook_changed.connect(self._on_changed)
         context.units_changed.connect(self._on_units_changed)
         self.refresh()
@@ -93,19 +91,7 @@ class StoresPage(QWidget):
 
     # what is shown
 
-    def refresh(self) -> None:
-        """Ask what there is, away from the painting thread: it reads every cook."""
-        self._stale = False
-        if self._asking:
-            self._stale = True
-            return
-        self._asking = True
-        self._context.after(
-            in_background(self._stores.holding), self._on_holding, self._on_stock_failed
-        )
-
     def _on_holding(self, holding: Holding) -> None:
-        self._asking = False
         self.pellets.form.set_usual(holding.usual_kg)
         for name, pane in self.panes.items():
             wares = [stock for stock in holding.wares if stock.ware.sort == name]
@@ -113,12 +99,6 @@ class StoresPage(QWidget):
         names = [line.name for line in holding.lines if line.low]
         self._low.setText(self.tr("Runs low: {names}").format(names=", ".join(names)))
         self._low.setVisible(bool(names))
-        if self._stale:
-            self.refresh()
-
-    def _on_stock_failed(self, error: BaseException) -> None:
-        self._asking = False
-        self._context.tell(why_of(error), cure_of(error))
 
     # what others did
 
@@ -128,17 +108,11 @@ class StoresPage(QWidget):
             self.pellets.show_fuel()
         fuel = getattr(change, "stores", False) or entries
         if fuel:
-            self._stale = True
-            self._timer.start()
-
-    def _if_shown(self) -> None:
-        if self._stale and self.isVisible():
-            self.refresh()
+            self._refresher.mark()
 
     def showEvent(self, event: QShowEvent) -> None:
         """Catch up with what was written while another page was shown."""
         super().showEvent(event)
-        self._if_shown()
         self.pellets.show_fuel()
 
     def resizeEvent(self, event: QResizeEvent) -> None:

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import partial
 
 from PySide6.QtCore import Qt, QTimer
-from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
@@ -28,9 +27,9 @@ from smokejournal.cook.summary.summary import Summary
 from smokejournal.cook.summary.yields import Yields
 from smokejournal.cook.text import quantities
 from smokejournal.cook.text.problems import SchemaProblem
-from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import words_of
+from smokejournal.desk.base.refresher import Refresher
 from smokejournal.desk.base.theme import GROUNDS
 from smokejournal.desk.outgoing.share import ShareButton
 from smokejournal.desk.parts.empty_state import EmptyState
@@ -64,16 +63,10 @@ class TastePage(QWidget):
         self._summary: Summary | None = None
         self._score: Score | None = None
         self._drafts: dict[int, NotesDraft] = {}
-        self._making = False
-        self._stale = True
-        self._made_at_s = float("-inf")
+        self._refresher = Refresher(self, context, self._ask, self._on_made, soon_ms=150)
         self._print = TastePrint(context, self)
         self._print.busy_changed.connect(self._on_busy)
         self._build()
-        self._timer = QTimer(self)
-        self._timer.setSingleShot(True)
-        self._timer.setInterval(150)
-        self._timer.timeout.connect(self._if_shown)
         context.cook_chosen.connect(self._on_chosen)
         context.cook_changed.connect(self._on_changed)
         context.units_changed.connect(self._on_units)
@@ -200,22 +193,14 @@ class TastePage(QWidget):
 
     # -- what is shown -----------------------------------------------------------------------
 
-    def refresh(self) -> None:
-        """Make the sheet again, away from the painting thread."""
+    def _ask(self) -> Callable[[], tuple[LiveCook, Summary, Score]] | None:
         live = self._live
         if live is None:
-            return
-        self._stale = False
-        if self._making:
-            self._stale = True
-            return
-        self._making = True
-        self._made_at_s = self._context.now_s()
+            return None
         self._show_entries(live.log().holding())
-        self._context.after(in_background(lambda: made_of(live)), self._on_made, self._on_not_made)
+        return partial(made_of, live)
 
     def _on_made(self, made: tuple[LiveCook, Summary, Score]) -> None:
-        self._making = False
         live, summary, score = made
         if live is self._live:
             self._summary, self._score = summary, score
@@ -223,12 +208,6 @@ class TastePage(QWidget):
             self.notes.show_yields(self._yield_words(summary.yields))
             self._show_sheet()
         self._show_buttons()
-        if self._stale:
-            self.refresh()
-
-    def _on_not_made(self, error: BaseException) -> None:
-        self._making = False
-        raise error
 
     def _show_sheet(self) -> None:
         if self._summary is None:
@@ -425,19 +404,19 @@ class TastePage(QWidget):
         self.notes.show_yields("")
         self._stack.setCurrentWidget(self._whole)
         self._show_buttons()
-        self._stale = True
-        self._if_shown()
+        self._refresher.refresh()
 
     def _on_changed(self, change: object) -> None:
         if self._live is None or getattr(change, "cook_id", None) != self._live.cook_id:
             return
-        self._stale = True
         if getattr(change, "entries", ()):
-            self._timer.start()
+            self._refresher.mark()
+        else:
+            self._refresher.stale = True
 
     def _on_tick(self, now_s: float) -> None:
-        if self._stale and now_s - self._made_at_s >= FOLLOW_S:
-            self._if_shown()
+        if self._refresher.stale and now_s - self._refresher.asked_at_s >= FOLLOW_S:
+            self._refresher.refresh()
 
     def _on_units(self) -> None:
         units = self._context.units
@@ -454,13 +433,4 @@ class TastePage(QWidget):
         if self.isVisible():
             self._show_sheet()
         else:
-            self._stale = True
-
-    def _if_shown(self) -> None:
-        if self._stale and self.isVisible():
-            self.refresh()
-
-    def showEvent(self, event: QShowEvent) -> None:
-        """Catch up with what was written while another page was shown."""
-        super().showEvent(event)
-        self._if_shown()
+            self._refresher.stale = True

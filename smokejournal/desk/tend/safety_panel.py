@@ -6,8 +6,7 @@ doesn't cover.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from functools import partial
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from PySide6.QtCore import Qt, Signal, Slot
@@ -26,8 +25,8 @@ from smokejournal.cook.safety.assessment import Safety
 from smokejournal.cook.safety.facts import State
 from smokejournal.cook.safety.lines import SafetyLine, food_name, headline, taken_against
 from smokejournal.cook.safety.words import SafetyWords
-from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.refresher import Refresher
 from smokejournal.desk.parts.short_label import ShortLabel
 from smokejournal.services.program.live import LiveCook
 
@@ -198,7 +197,10 @@ class SafetyPanel(QWidget):
         self._context = context
         self._live: LiveCook | None = None
         self._safety: Safety | None = None
-        self._busy = self._wanted = False
+        # Open or folded: what it says is told on the folded line as well.
+        self._refresher = Refresher(
+            self, context, self._ask, self._on_safety, in_sight=lambda: self._live is not None
+        )
         self._ticks = 0
         self._foods: dict[str, FoodView] = {}
         self._keys: tuple[tuple[str, tuple[str, ...]], ...] = ()
@@ -251,31 +253,17 @@ class SafetyPanel(QWidget):
     def refresh(self) -> None:
         """Read the log again; while that goes on, once more afterwards."""
         self._ticks = 0
-        if self._live is None:
-            return
-        if self._busy:
-            self._wanted = True
-            return
-        self._busy, self._wanted = True, False
-        live = self._live
-        self._context.after(
-            in_background(live.safety),
-            partial(self._on_safety, live),
-            self._on_failed,
-        )
+        self._refresher.refresh()
 
-    def _on_safety(self, live: LiveCook, safety: Safety) -> None:
-        self._busy = False
+    def _ask(self) -> Callable[[], tuple[LiveCook, Safety]] | None:
+        live = self._live
+        return None if live is None else lambda: (live, live.safety())
+
+    def _on_safety(self, found: tuple[LiveCook, Safety]) -> None:
+        live, safety = found
         if live is self._live:
             self._safety = safety
             self._show()
-        if self._wanted or live is not self._live:
-            self.refresh()
-
-    def _on_failed(self, error: BaseException) -> None:
-        # A bug, and the one door for bugs is the exception hook. The next refresh tries again.
-        self._busy = False
-        raise error
 
     @Slot(float)
     def _on_tick(self, _now_s: float) -> None:

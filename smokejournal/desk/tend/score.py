@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
-from functools import partial
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
@@ -13,8 +13,8 @@ from smokejournal.cook.score.ahead import ahead_of
 from smokejournal.cook.score.fan import fan_of
 from smokejournal.cook.score.score import Score
 from smokejournal.cook.text.quantities import Units
-from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.refresher import Refresher
 from smokejournal.desk.base.theme import GROUNDS
 from smokejournal.desk.parts.single_keys import KEEPS_ENTER
 from smokejournal.desk.score.view import ScoreView
@@ -38,8 +38,7 @@ class ScorePanel(QWidget):
         self.setAccessibleName(self.tr("Score"))
         self._context = context
         self._live: LiveCook | None = None
-        self._busy = False
-        self._wanted = False
+        self._refresher = Refresher(self, context, self._ask, self._show)
         self.view = ScoreView(self)
         self.view.setObjectName("scoreView")
         self.view.setProperty(KEEPS_ENTER, True)
@@ -80,31 +79,18 @@ class ScorePanel(QWidget):
     @Slot()
     def refresh(self) -> None:
         """Read the score again; while that goes on, once more afterwards."""
-        if self._live is None or not self.isVisible():
-            return
-        if self._busy:
-            self._wanted = True
-            return
-        self._busy = True
-        self._wanted = False
-        live, forecast, units = self._live, self._context.forecasts.finish, self._context.units
-        self._context.after(
-            in_background(lambda: _read(live, forecast, units)),
-            partial(self._on_score, live),
-            self._on_failed,
-        )
+        self._refresher.refresh()
 
-    def _on_score(self, live: LiveCook, score: Score) -> None:
-        self._busy = False
+    def _ask(self) -> Callable[[], tuple[LiveCook, Score]] | None:
+        live, forecast, units = self._live, self._context.forecasts.finish, self._context.units
+        if live is None:
+            return None
+        return lambda: (live, _read(live, forecast, units))
+
+    def _show(self, read: tuple[LiveCook, Score]) -> None:
+        live, score = read
         if live is self._live:
             self.view.set_score(score)
-        if self._wanted or live is not self._live:
-            self.refresh()
-
-    def _on_failed(self, error: BaseException) -> None:
-        # A bug, and the one door for bugs is the exception hook. The next refresh tries again.
-        self._busy = False
-        raise error
 
     def _button(self, name: str, text: str) -> QPushButton:
         button = QPushButton(text, self)
@@ -126,11 +112,6 @@ class ScorePanel(QWidget):
     @Slot(bool)
     def _on_mode(self, since_start: bool) -> None:
         self.view.set_time_mode("since_start" if since_start else "clock")
-
-    def showEvent(self, event: Any) -> None:
-        """What came meanwhile."""
-        super().showEvent(event)
-        self.refresh()
 
 
 def _read(live: LiveCook, forecast: FinishForecasts, units: Units) -> Score:

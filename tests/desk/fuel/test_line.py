@@ -147,7 +147,7 @@ class TestLine:
         dialog = FuelDialog(context, cook_id, Schedule("", (OPEN,)))
         qtbot.addWidget(dialog)
         dialog.show()
-        qtbot.waitUntil(lambda: not dialog._asking)
+        qtbot.waitUntil(lambda: dialog._refresher.settled)
         assert "more is needed until the food is off the pit" in text(dialog, "fuelNow")
         assert "Add about " in text(dialog, "fuelNow")
         assert "would be 1 in 10" in text(dialog, "fuelRests")
@@ -156,7 +156,7 @@ class TestLine:
         # Written down once, not at every look.
         clock.forward(60.0)
         context.ticked.emit(clock.now_s())
-        qtbot.waitUntil(lambda: not shown._soon.isActive() and not shown._asking)
+        qtbot.waitUntil(lambda: shown._refresher.settled)
         assert len(live.log().of(FuelForeseen)) == 1
         # A full hopper is told at once, and calls nobody.
         live.record(FuelLevel(30.0, 0.1)).result()
@@ -194,7 +194,7 @@ class TestDialog:
         dialog = FuelDialog(context, cook_id, Schedule("", (SMOKE, OPEN)))
         qtbot.addWidget(dialog)
         dialog.show()
-        qtbot.waitUntil(lambda: not dialog._asking)
+        qtbot.waitUntil(lambda: dialog._refresher.settled)
         assert field(dialog, "fuelAir").text() == "4"
         assert text(dialog, "fuelTotal").startswith("About ")
         assert "for a fire of about" in text(dialog, "fuelTotal")
@@ -235,7 +235,7 @@ class TestDialog:
         assert dialog.isVisible()
         assert text(dialog, f"{name}Problem")
         assert edit.text() == typed
-        qtbot.waitUntil(lambda: not dialog._asking)
+        qtbot.waitUntil(lambda: dialog._refresher.settled)
 
 
 class TestCooker:

@@ -657,7 +657,7 @@ def test_pellets_for_stages_that_wait_for_the_meat(
     unsaid = label.text()
     live.record(ItemAdded("whole brisket", "red_meat", mass_kg=5.5)).result()
     qtbot.waitUntil(lambda: label.text() != unsaid)
-    qtbot.waitUntil(lambda: not page.fuel._asking)
+    qtbot.waitUntil(lambda: page.fuel._refresher.settled)
 
 
 def test_another_lead_under_way_is_asked_back_and_can_be_undone_here(

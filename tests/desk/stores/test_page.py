@@ -21,7 +21,7 @@ def page_of(qtbot: QtBot, context: DeskContext) -> StoresPage:
     qtbot.addWidget(page)
     page.resize(1100, 600)
     page.show()
-    qtbot.waitUntil(lambda: not page._asking)
+    qtbot.waitUntil(lambda: page._refresher.settled)
     return page
 
 
@@ -205,7 +205,7 @@ def test_nothing_of_the_form_is_cut_off_at_the_right(
     page.resize(width, 560)
     page.show()
     qtbot.waitExposed(page)
-    qtbot.waitUntil(lambda: not page._asking)
+    qtbot.waitUntil(lambda: page._refresher.settled)
     assert page.width() == width
 
     def cut() -> list[str]:

@@ -286,7 +286,7 @@ def test_what_is_chosen_to_be_struck_stays_chosen_while_readings_come_in(
         live.record(NextTime(words)).result()
     page = page_of(qtbot, context)
     page.kept.list.setCurrentRow(1)
-    page.refresh()
+    page._refresher.refresh()
     assert page.kept.list.currentRow() == 1
     press(qtbot, page, "tasteStrike")
     qtbot.waitUntil(lambda: page.kept.list.count() == 1)

@@ -56,7 +56,7 @@ class SafetyDesk(TendDesk):
     def looked(self) -> None:
         """Wait until the log was read."""
         panel = self.page._side.safety
-        self.qtbot.waitUntil(lambda: not panel._busy and panel._safety is not None)
+        self.qtbot.waitUntil(lambda: panel._refresher.settled and panel._safety is not None)
 
     def line(self, food: str, key: str, part: str = "Text") -> str:
         return self.text(f"safetyLine_{food}_{key}{part}")
