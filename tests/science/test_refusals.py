@@ -26,7 +26,6 @@ from smokejournal.science.forecast.heating_future import Future, PitAhead
 from smokejournal.science.forecast.heating_prior import NAMES, prior_of
 from smokejournal.science.forecast.values import CookSoFar, Leg, PitPrior, SetPoint, Wrapped
 from smokejournal.science.heat.conduction import Around, Body, even
-from smokejournal.science.heat.food_properties import TYPICAL
 from smokejournal.science.heat.fuel import PELLETS
 from smokejournal.science.heat.heat_loss import Cooker
 from smokejournal.science.numbers.refusals import refuses
@@ -293,9 +292,6 @@ ROWS: dict[str, Row] = {
     "heat.conduction_series.middle_left_over": Row(
         {"shape": "slab", "biot": 1.0, "fourier": 0.5, "terms": 5}, INFINITE_BIOT
     ),
-    "heat.food_properties.food_properties": Row(
-        {"composition": TYPICAL["fish"].composition, "temperature_c": VALUES}
-    ),
     "heat.fuel.net_dry_mj_kg": Row(
         {"gross_mj_kg": 20.0, "hydrogen_pct": 6.2, "oxygen_nitrogen_pct": 43.0}
     ),
@@ -341,15 +337,6 @@ ROWS: dict[str, Row] = {
         },
         BARREL,
     ),
-    "heat.piece_size.brick": Row(
-        {"mass_kg": 1.0, "wider": 2.0, "longer": 3.0, "density_kg_m3": 1045.0}
-    ),
-    "heat.piece_size.brick_of_thickness": Row(
-        {"mass_kg": 1.0, "thickness_m": 0.04, "slenderness": 1.5, "density_kg_m3": 1045.0}
-    ),
-    "heat.piece_size.sphere": Row({"mass_kg": 1.0, "density_kg_m3": 1045.0}),
-    "heat.piece_size.cylinder": Row({"mass_kg": 1.0, "longer": 3.0, "density_kg_m3": 1045.0}),
-    "heat.piece_size.slab": Row({"thickness_m": 0.04}),
     "numbers.crossings.within_s": Row({**LINE, "low": 55.0, "high": 65.0}),
     "numbers.crossings.gaps_touching_s": Row({**LINE, "low": 55.0, "high": 65.0}),
     "numbers.crossings.crossing_s": Row(
