@@ -38,6 +38,9 @@ def engine_for(uri: str, *, foreign_keys: bool = True, pooled: bool = True) -> E
             # (sqlite.org/pragma.html, synchronous).
             "synchronous=EXTRA",
             "trusted_schema=OFF",
+            # A cook is read through once: what a connection keeps beyond this is memory lost, in each
+            # of the pool's.
+            "cache_size=-500",
             # Without it, INSERT OR REPLACE slips past the triggers that guard entries and readings.
             "recursive_triggers=ON",
             f"busy_timeout={BUSY_MS}",
