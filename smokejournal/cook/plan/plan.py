@@ -49,6 +49,11 @@ class Plan:
     closed: bool = False
 
     @property
+    def is_bare(self) -> bool:
+        """Whether nothing is planned yet but a title."""
+        return not (self.items or self.prep or self.channels or self.schedule.stages)
+
+    @property
     def foods(self) -> frozenset[FoodClass]:
         """The kinds of food on the plan."""
         return frozenset(item.food for _, item in self.items)

@@ -45,11 +45,15 @@ __all__ = ["Setting", "Warning_", "check", "least_s"]
 
 @dataclass(frozen=True, slots=True)
 class Warning_:  # noqa: N801 - `Warning` is Python's own
-    """One thing that speaks against the schedule. `stage_key` None: it is about the whole."""
+    """One thing that speaks against the schedule. `stage_key` None: it is about the whole.
+
+    `wants_probe`: a probe that the plan doesn't have yet would settle it.
+    """
 
     stage_key: str | None
     text: str
     weight: Weight = "broken"
+    wants_probe: bool = False
 
 
 def check(
@@ -78,8 +82,16 @@ class _Check:
             self.course.follow(stage)
         return tuple(dict.fromkeys(self.found))
 
-    def say(self, stage: Stage | None, text: str, weight: Weight = "broken") -> None:
-        self.found.append(Warning_(None if stage is None else stage.key, text, weight))
+    def say(
+        self,
+        stage: Stage | None,
+        text: str,
+        weight: Weight = "broken",
+        *,
+        wants_probe: bool = False,
+    ) -> None:
+        key = None if stage is None else stage.key
+        self.found.append(Warning_(key, text, weight, wants_probe))
 
     def temperature(self, value_c: float) -> str:
         return quantities.temperature(value_c, self.setting.units)
@@ -197,7 +209,7 @@ class _Check:
             text = translate(
                 "ScheduleCheck", "This watches {probe}, which this cook does not have."
             ).format(probe=channel_words(channel, self.channels))
-        self.say(stage, text)
+        self.say(stage, text, wants_probe=True)
 
     def check_rising(self, stage: Stage, rule: UntilTemperature) -> None:
         probe = channel_words(rule.channel, self.channels)

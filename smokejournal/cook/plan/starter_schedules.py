@@ -9,6 +9,9 @@ that is kept hot.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from smokejournal.cook.log.entries import ItemAdded
 from smokejournal.cook.log.schedule import (
     PIT,
     ForTime,
@@ -17,6 +20,7 @@ from smokejournal.cook.log.schedule import (
     UntilSaid,
     UntilTemperature,
 )
+from smokejournal.cook.plan.food_guess import has_word
 from smokejournal.cook.text.quantities import METRIC, Units
 from smokejournal.cook.text.translate import translate
 from smokejournal.science.numbers.units import c_from_f
@@ -34,6 +38,25 @@ def starters(units: Units = METRIC) -> tuple[Schedule, ...]:
         _fish(units),
         _by_word(units),
     )
+
+
+def fitting_first(items: Sequence[ItemAdded], units: Units = METRIC) -> tuple[Schedule, ...]:
+    """The same, those that fit what is on the plan first. What fits is common practice, no source."""
+    low, ribs, poultry, fish, by_word = starters(units)
+    foods = {item.food for item in items}
+    first = {
+        "red_meat": [low],
+        "poultry": [poultry],
+        "fish": [fish],
+    }
+    fitting: list[Schedule] = []
+    if any(has_word(r"(?:spare ?|back ?)?ribs?", item.name.casefold()) for item in items):
+        fitting.append(ribs)
+    for food, some in first.items():
+        if food in foods:
+            fitting += some
+    rest = [one for one in (low, ribs, poultry, fish, by_word) if one not in fitting]
+    return (*fitting, *rest)
 
 
 def _low_and_slow(units: Units) -> Schedule:

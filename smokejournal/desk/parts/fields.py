@@ -25,6 +25,9 @@ class QuantityField(QWidget):
     left the field or pressed Enter, because half a number is not a mistake.
     """
 
+    #: How wide what is typed is shown, at least.
+    WIDTH_PX = 120
+
     changed = Signal()
 
     def __init__(
@@ -69,7 +72,7 @@ class QuantityField(QWidget):
         column.addLayout(self.row)
         column.addWidget(self.message)
         self.setFocusProxy(self.edit)
-        self.edit.setFixedWidth(120)
+        self.edit.setMinimumWidth(self.WIDTH_PX)
         self.edit.textEdited.connect(self._on_edited)
         self.edit.editingFinished.connect(self.show_problem)
         self._show_unit()
@@ -166,7 +169,11 @@ class QuantityField(QWidget):
         unit = self._unit()
         self.unit.setText(unit)
         self.unit.setVisible(bool(unit))
-        self.edit.setPlaceholderText(self._hint or self._example())
+        hint = self._hint or self._example()
+        self.edit.setPlaceholderText(hint)
+        # Where there is room, wide enough for what it says to whoever wonders what to type.
+        says = self.edit.fontMetrics().horizontalAdvance(hint) + 26
+        self.edit.setMaximumWidth(max(self.WIDTH_PX, says))
 
     def _show(self, message: str) -> None:
         self.message.setText(message)
@@ -311,6 +318,8 @@ class CountField(NumberField):
 class MomentField(QuantityField):
     """A day and a time of day where the cook is [UTC seconds]; no time is None."""
 
+    WIDTH_PX = 100
+
     def __init__(
         self,
         name: str,
@@ -328,16 +337,19 @@ class MomentField(QuantityField):
         self.day.setObjectName(f"{name}Day")
         self.day.setAccessibleName(self.tr("{label}: day").format(label=label))
         self.day.setCalendarPopup(True)
-        self.day.setDisplayFormat("d MMM yyyy")
+        self._show_day_form()
         self.day.setFixedWidth(140)
-        self.edit.setFixedWidth(100)
         self.row.insertWidget(0, self.day)
         self.day.dateChanged.connect(self._on_day)
 
     def set_units(self, units: Units) -> None:
         """The day or the month first, as the person likes it."""
         super().set_units(units)
-        self.day.setDisplayFormat("MMM d, yyyy" if units.dates == "month" else "d MMM yyyy")
+        self._show_day_form()
+
+    def _show_day_form(self) -> None:
+        first = self.units.dates == "month"
+        self.day.setDisplayFormat("MMM d, yyyy" if first else "d MMM yyyy")
 
     def set_zone(self, zone: str) -> None:
         """Where the clock hangs."""

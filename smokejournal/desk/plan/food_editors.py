@@ -63,7 +63,7 @@ class ItemsEditor(RecordsEditor):
         self.food.setSizeAdjustPolicy(
             QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
         )
-        self.food.setMinimumContentsLength(12)
+        self.food.setMinimumContentsLength(16)
         self.food.currentTextChanged.connect(self.food.setToolTip)
         for food in get_args(FoodClass):
             self.food.addItem(food_words(food), food)
@@ -164,6 +164,11 @@ class ItemsEditor(RecordsEditor):
             price=price,
             currency=self._currency if price is not None else "",
         )
+
+    def close_untouched(self) -> None:
+        """Put away a form for something new in which nothing was typed."""
+        if self.is_open and self._editing is None and not self.what.text() and not self.mass.text():
+            self.close_form()
 
     def _first(self) -> QWidget:
         return self.what.edit

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal, Slot
-from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
 from smokejournal.cook.plan.plan import Plan
-from smokejournal.cook.safety.cautions import cautions_for
 from smokejournal.cook.text.quantities import METRIC, Units
 from smokejournal.desk.parts.fields import DurationField, MomentField, TextField
 from smokejournal.desk.parts.rows import add_row
 from smokejournal.desk.parts.tall_scroll import TallScroll
+from smokejournal.desk.plan.cautions import PlanCautions
 from smokejournal.desk.plan.food_editors import ItemsEditor, PrepEditor
 from smokejournal.desk.plan.list_editor import LABEL_WIDTH, RecordsEditor
 from smokejournal.desk.plan.probes_editor import ProbesEditor
@@ -42,10 +42,7 @@ class DishPane(TallScroll):
         self.prep = PrepEditor(inside, units)
         self.probes = ProbesEditor(inside, units)
         self.editors: tuple[RecordsEditor, ...] = (self.items, self.prep, self.probes)
-        self.cautions = QLabel(inside)
-        self.cautions.setObjectName("planCautions")
-        self.cautions.setWordWrap(True)
-        self.cautions.setProperty("kind", "caution")
+        self.cautions = PlanCautions(inside)
         grid = QGridLayout()
         grid.setHorizontalSpacing(12)
         grid.setVerticalSpacing(8)
@@ -100,16 +97,7 @@ class DishPane(TallScroll):
         self.items.show_plan(plan)
         self.prep.show_plan(plan)
         self.probes.show_plan(plan)
-        items = [item for _, item in plan.items]
-        preps = [step for _, step in plan.prep]
-        found = {
-            c.in_full: None
-            for moment in ("plan", "fire")
-            for c in cautions_for(items, moment, self._units, preps=preps)
-            # What "this food" needs can't be said before there is any.
-            if items or c.key != "no_minimum"
-        }
-        self.cautions.setText("\n\n".join(found).replace(" °", "\u00a0°"))
+        self.cautions.show_plan(plan, self._units)
 
     def set_units(self, units: Units) -> None:
         """Show every quantity in these units."""

@@ -70,12 +70,14 @@ class RecordsEditor(QWidget):
     """Subclasses give the form (`_build_form`, `_fill`, `_read`) and tell what is to be written.
 
     `keep_asked(key, payload)`: write it, in place of the entry `key` (None: it is new).
-    `remove_asked(key)`: strike it. `form_changed`: the form was opened or put away.
+    `remove_asked(key)`: strike it. `back_asked`: take back what was written last. `form_changed`: the
+    form was opened or put away.
     """
 
     form_changed = Signal()
     keep_asked = Signal(object, object)
     remove_asked = Signal(object)
+    back_asked = Signal()
 
     def __init__(self, name: str, title: str, units: Units, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -102,6 +104,14 @@ class RecordsEditor(QWidget):
         self.change.setObjectName(f"{name}Change")
         self.remove = QPushButton(self.tr("Remove"), self)
         self.remove.setObjectName(f"{name}Remove")
+        self._done = QWidget(self)
+        self._done_words = QLabel(self._done)
+        self._done_words.setObjectName(f"{name}Done")
+        self._done_words.setProperty("kind", "faint")
+        self.back = QPushButton(self.tr("Undo"), self._done)
+        self.back.setObjectName(f"{name}Back")
+        self.back.setProperty("kind", "quick")
+        self._done.hide()
         self._form = QFrame(self)
         self._form.setProperty("kind", "sheet")
         self.problem = QLabel(self._form)
@@ -181,6 +191,12 @@ class RecordsEditor(QWidget):
         self.keep.setEnabled(True)
         self._refuse(message)
 
+    def offer_back(self, words: str) -> None:
+        """Say what was written, with a way to take it back; empty: there is nothing to take back."""
+        self._done_words.setText(words)
+        self.back.setAccessibleName(self.tr("Undo: {what}").format(what=words))
+        self._done.setVisible(bool(words))
+
     @property
     def is_open(self) -> bool:
         """True while something is being filled in."""
@@ -229,6 +245,11 @@ class RecordsEditor(QWidget):
         column.addLayout(head)
         column.addWidget(self.empty)
         column.addWidget(self.list)
+        done = QHBoxLayout(self._done)
+        done.setContentsMargins(0, 0, 0, 0)
+        done.addWidget(self._done_words, 1)
+        done.addWidget(self.back)
+        column.addWidget(self._done)
         column.addWidget(self._form)
 
     def _connect(self) -> None:
@@ -237,6 +258,7 @@ class RecordsEditor(QWidget):
         self.remove.clicked.connect(self._on_remove)
         self.keep.clicked.connect(self._on_keep)
         self.cancel.clicked.connect(self._on_cancel)
+        self.back.clicked.connect(self.back_asked)
         self.list.itemSelectionChanged.connect(self._show_buttons)
         self.list.itemDoubleClicked.connect(self._on_change)
         self.list.opened.connect(self._on_change)

@@ -28,9 +28,8 @@ from smokejournal.desk.plan.food_pane import DishPane
 from smokejournal.desk.plan.head import FOOD, LAST_TIME, SCHEDULE, TIMES, PlanHead
 from smokejournal.desk.plan.last_time_pane import LastTimePane
 from smokejournal.desk.plan.pattern_menu import PatternButton
-from smokejournal.desk.plan.start_question import start_question
+from smokejournal.desk.plan.questions import ask_schedule, start_question
 from smokejournal.desk.plan.times_pane import TimesPane
-from smokejournal.desk.plan.under_way import ask_schedule
 from smokejournal.desk.plan.writer import PlanPieces
 from smokejournal.desk.schedule.editor import ScheduleEditor
 from smokejournal.desk.schedule.saved import Saved, SavedSchedules
@@ -75,6 +74,11 @@ class PlanPage(QWidget):
             self._on_chosen(self._context.chosen)
         else:
             self._follow()
+
+    def ask_for_food(self) -> None:
+        """Where nothing is planned yet, begin with what is cooked."""
+        if self._cook_id is not None and self._plan.is_bare and self.dish.open_editor() is None:
+            self.dish.items.open_form(None)
 
     @property
     def dirty(self) -> bool:
@@ -155,9 +159,9 @@ class PlanPage(QWidget):
         self.start.clicked.connect(self._on_start)
         row = QHBoxLayout()
         row.setSpacing(10)
-        row.addWidget(self.status, 2)
+        row.addWidget(self.status, 1)
         self.fuel = FuelLine("plan", self._context, self.body)
-        row.addWidget(self.fuel, 3)
+        row.addWidget(self.fuel, 4)
         row.addWidget(self.keep)
         row.addWidget(self.start)
         return row
@@ -171,6 +175,7 @@ class PlanPage(QWidget):
         dish.changed.connect(self._show_status)
         editor.changed.connect(self._show_status)
         editor.save_asked.connect(self._saved.save)
+        editor.probe_asked.connect(self._on_probe)
         editor.head.menu.forget_asked.connect(self._saved.forget)
         self._panes.addWidget(dish, 2)
         self._panes.addWidget(editor, 4)
@@ -216,7 +221,7 @@ class PlanPage(QWidget):
             return
         live = self._live()
         self._plan = plan_of(live.log())
-        self.dish.probes.offer_undo(None)
+        self.dish.probes.offer_lead_back(None)
         if not self._take_up(cook_id):
             self.dish.open_plan(self._plan, self._context.now_s())
             self._load_schedule(live)
@@ -238,7 +243,7 @@ class PlanPage(QWidget):
 
     @Slot(object)
     def _on_saved(self, saved: Saved) -> None:
-        self.editor.head.menu.set_saved(saved)
+        self.editor.offer(saved)
 
     def _show_plan(self) -> None:
         plan = self._plan
@@ -353,6 +358,7 @@ class PlanPage(QWidget):
             self.editor.check()
             self._say(self.tr("Look at the message in the schedule first."), problem=True)
             return False
+        self.dish.items.close_untouched()
         unkept = self.dish.open_editor()
         if unkept is not None:
             self.head.turn_to(FOOD)
@@ -447,10 +453,24 @@ class PlanPage(QWidget):
         self._context.after(future, started, failed, asker=self)
 
     @Slot()
+    def _on_probe(self) -> None:
+        """A stage needs a probe that isn't there: where probes are added."""
+        self.head.turn_to(FOOD)
+        self._show_panes()
+        probes = self.dish.probes
+        if self._plan.channels:
+            if not probes.is_open:
+                probes.open_form(None)
+        else:
+            self.dish.ensureWidgetVisible(probes.pair)
+            probes.pair.setFocus()
+
+    @Slot()
     def _on_new(self) -> None:
         dialog = NewCookDialog(self._context, self)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.made.connect(self._context.choose)
+        dialog.made.connect(self.ask_for_food)
         dialog.open()
 
     @Slot()

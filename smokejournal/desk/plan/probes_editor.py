@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import cast, get_args
 
-from PySide6.QtCore import QSignalBlocker, Signal, Slot
+from PySide6.QtCore import QSignalBlocker, Qt, Signal, Slot
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
@@ -31,9 +31,10 @@ from smokejournal.desk.plan.list_editor import ListLine, RecordsEditor
 
 class ProbesEditor(RecordsEditor):
     """Probes, by the keys of their channels. `lead_asked(LeadSet)` when lead or check are chosen,
-    `lead_back_asked(LeadSet)` when that is to be as it was.
+    `lead_back_asked(LeadSet)` when that is to be as it was. `pair_asked`: the usual two.
     """
 
+    pair_asked = Signal()
     lead_asked = Signal(object)
     lead_back_asked = Signal(object)
 
@@ -46,6 +47,9 @@ class ProbesEditor(RecordsEditor):
         self.empty.setText(
             self.tr("No probes yet. Add the one in the meat, and one in the pit if you have it.")
         )
+        self.pair = QPushButton(self.tr("One in the pit, one in the meat"), self)
+        self.pair.setObjectName("probesPair")
+        self.pair.clicked.connect(self.pair_asked)
         self._build_lead()
 
     def show_plan(self, plan: Plan) -> None:
@@ -58,6 +62,7 @@ class ProbesEditor(RecordsEditor):
             ]
         )
         self._lead_row.setVisible(bool(plan.channels))
+        self.pair.setVisible(not plan.channels)
         for box, chosen, none in (
             (self.lead, plan.lead, self.tr("choose one")),
             (self.check, plan.check, self.tr("none")),
@@ -127,10 +132,11 @@ class ProbesEditor(RecordsEditor):
         row.addWidget(self.lead_back)
         column = self.layout()
         assert isinstance(column, QVBoxLayout)
+        column.insertWidget(2, self.pair, 0, Qt.AlignmentFlag.AlignLeft)
         column.addWidget(self._lead_row)
         self._lead_row.hide()
 
-    def offer_undo(self, before: LeadSet | None) -> None:
+    def offer_lead_back(self, before: LeadSet | None) -> None:
         """Let lead and check be put back to this; None: there is nothing to go back to."""
         self._before = before
         self.lead_back.setVisible(before is not None)
@@ -138,7 +144,7 @@ class ProbesEditor(RecordsEditor):
     @Slot()
     def _on_lead_back(self) -> None:
         before = self._before
-        self.offer_undo(None)
+        self.offer_lead_back(None)
         if before is not None:
             self.lead_back_asked.emit(before)
 

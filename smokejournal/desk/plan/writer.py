@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import Future
+from dataclasses import replace
+from functools import partial
 from typing import Any
 
 from PySide6.QtCore import QObject, Slot
 from PySide6.QtWidgets import QWidget
+from shiboken6 import isValid
 
-from smokejournal.cook.log.entries import ChannelSet, LeadSet, Payload, Strike
-from smokejournal.cook.plan.plan import Plan
+from smokejournal.cook.log.entries import ChannelSet, Entry, LeadSet, Payload, Strike
+from smokejournal.cook.log.readings import Channel
+from smokejournal.cook.plan.plan import Plan, new_channel_key
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import why_of
@@ -18,7 +22,7 @@ from smokejournal.desk.brine.dialog import BrineDialog
 from smokejournal.desk.plan.food_pane import DishPane
 from smokejournal.desk.plan.list_editor import RecordsEditor
 from smokejournal.desk.plan.probes_editor import ProbesEditor
-from smokejournal.desk.plan.under_way import ask_lead
+from smokejournal.desk.plan.questions import ask_lead
 from smokejournal.journal import JournalProblem
 from smokejournal.services.program.live import LiveCook
 
@@ -32,9 +36,13 @@ class PlanPieces(QObject):
         self._page = page
         self._cook: LiveCook | None = None
         self._plan = Plan()
+        #: What was written last, and by which part of the page: it can be taken back.
+        self._last: tuple[RecordsEditor, tuple[Entry, ...]] | None = None
 
     def show_plan(self, live: LiveCook, plan: Plan) -> None:
         """Write for this cook from now on."""
+        if live is not self._cook:
+            self._remember(None, (), "")
         self._cook, self._plan = live, plan
 
     def listen(self, dish: DishPane) -> None:
@@ -42,7 +50,9 @@ class PlanPieces(QObject):
         for part in dish.editors:
             part.keep_asked.connect(self._on_piece)
             part.remove_asked.connect(self._on_strike)
+            part.back_asked.connect(self._on_back)
         dish.prep.brine_asked.connect(self._on_brine)
+        dish.probes.pair_asked.connect(self._on_pair)
         dish.probes.lead_asked.connect(self._on_lead)
         dish.probes.lead_back_asked.connect(self._on_lead_back)
 
@@ -92,7 +102,43 @@ class PlanPieces(QObject):
         def failed(error: BaseException) -> None:
             editor.refused(why_of(error))
 
-        self._context.after(future, lambda _entries: editor.kept(), failed, asker=self)
+        words = self.tr("Added.") if key is None else self.tr("Changed.")
+
+        def kept(entries: tuple[Entry, ...]) -> None:
+            editor.kept()
+            self._remember(editor, entries, words)
+
+        self._context.after(future, kept, failed, asker=self)
+
+    @Slot()
+    def _on_pair(self) -> None:
+        editor = self.sender()
+        assert isinstance(editor, RecordsEditor)
+        pit = Channel(new_channel_key(self._plan), self.tr("pit"), role="pit")
+        with_pit = replace(self._plan, channels={**self._plan.channels, pit.key: pit})
+        meat = Channel(new_channel_key(with_pit), self.tr("meat"), role="meat")
+        self._write_or_tell(
+            [ChannelSet(pit), ChannelSet(meat), LeadSet(meat.key)],
+            partial(self._remember, editor, words=self.tr("Added.")),
+        )
+
+    def _remember(
+        self, editor: RecordsEditor | None, entries: tuple[Entry, ...], words: str
+    ) -> None:
+        if self._last is not None and isValid(self._last[0]):
+            self._last[0].offer_back("")
+        self._last = None if editor is None else (editor, tuple(entries))
+        if editor is not None:
+            editor.offer_back(words)
+
+    @Slot()
+    def _on_back(self) -> None:
+        if self._last is None:
+            return
+        _, entries = self._last
+        self._remember(None, (), "")
+        # The last first: what a strike took away comes back before what replaced it goes.
+        self._write_or_tell([Strike(entry.id, "undo") for entry in reversed(entries)])
 
     def _lead_for(self, added: ChannelSet) -> list[Payload]:
         """The first probe in the meat leads and the second checks, until the person says otherwise."""
@@ -107,6 +153,8 @@ class PlanPieces(QObject):
 
     @Slot(object)
     def _on_strike(self, key: object) -> None:
+        editor = self.sender()
+        assert isinstance(editor, RecordsEditor)
         written: list[Payload] = []
         why = self.tr("removed on Plan")
         if isinstance(key, str):
@@ -120,7 +168,7 @@ class PlanPieces(QObject):
             written += self._lead_without(key)
         elif isinstance(key, int):
             written.append(Strike(key, why))
-        self._write_or_tell(written)
+        self._write_or_tell(written, partial(self._remember, editor, words=self.tr("Removed.")))
 
     def _lead_without(self, key: str) -> list[Payload]:
         plan = self._plan
@@ -147,7 +195,7 @@ class PlanPieces(QObject):
 
         def change() -> None:
             self._write_or_tell([payload])
-            editor.offer_undo(before)
+            editor.offer_lead_back(before)
 
         ask_lead(plan, payload, self._page, change, lambda: editor.show_plan(self._plan))
 
@@ -155,7 +203,11 @@ class PlanPieces(QObject):
     def _on_lead_back(self, payload: LeadSet) -> None:
         self._write_or_tell([payload])
 
-    def _write_or_tell(self, payloads: Sequence[Payload]) -> None:
+    def _write_or_tell(
+        self,
+        payloads: Sequence[Payload],
+        then: Callable[[tuple[Entry, ...]], None] | None = None,
+    ) -> None:
         try:
             future = self.write(payloads)
         except SchemaProblem as problem:
@@ -163,4 +215,4 @@ class PlanPieces(QObject):
         except JournalProblem as problem:
             self._context.tell(problem.message, problem.cure)
         else:
-            self._context.after(future)
+            self._context.after(future, then, asker=self)

@@ -15,6 +15,7 @@ from smokejournal.cook.text.quantities import Units
 from smokejournal.desk.schedule.board import ScheduleBoard
 from smokejournal.desk.schedule.head import ScheduleHead
 from smokejournal.desk.schedule.preview import SchedulePreview
+from smokejournal.desk.schedule.saved import Saved
 from smokejournal.desk.schedule.stage_column import StageColumn
 from smokejournal.desk.schedule.stage_forms import StageForms
 from smokejournal.desk.schedule.undo_keys import UndoKeys
@@ -25,6 +26,7 @@ class ScheduleEditor(QWidget):
 
     changed = Signal()
     save_asked = Signal(object)
+    probe_asked = Signal()
 
     def __init__(self, now_s: Callable[[], float], parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -45,6 +47,8 @@ class ScheduleEditor(QWidget):
         self.forms = StageForms(self.board, keys, self)
         self.forms.edited.connect(self._on_edited)
         self.forms.trouble_changed.connect(self._on_trouble)
+        self.forms.use_asked.connect(self.head.use)
+        self.forms.probe_asked.connect(self.probe_asked)
         row = QHBoxLayout()
         row.setSpacing(12)
         row.addWidget(self.column, 2)
@@ -87,6 +91,11 @@ class ScheduleEditor(QWidget):
         if (over, pinned) != (self.draft.locked, self.draft.pinned):
             self.draft.lock(over, pinned)
             self._show_draft()
+
+    def offer(self, saved: Saved) -> None:
+        """Offer these schedules of the person's own."""
+        self.head.menu.set_saved(saved)
+        self.forms.offer(saved)
 
     def set_plan(self, plan: Plan) -> None:
         """What the schedule is checked against: probes, food, place."""

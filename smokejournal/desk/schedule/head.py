@@ -32,7 +32,7 @@ class ScheduleHead(QWidget):
         self._row.setSpacing(8)
         self._row.addWidget(self.name, 1, Qt.AlignmentFlag.AlignTop)
         self.menu = ScheduleMenu(self)
-        self.menu.used.connect(self._on_use)
+        self.menu.used.connect(self.use)
         self._button("usePattern", self.tr("Load a schedule")).setMenu(self.menu)
         self._save = self._button("savePattern", self.tr("Save the schedule"), self.save_asked.emit)
         self._undo = self._button("undoPlan", self.tr("Undo"), self.undo)
@@ -81,7 +81,8 @@ class ScheduleHead(QWidget):
         self.changed.emit()
 
     @Slot(object)
-    def _on_use(self, schedule: Schedule) -> None:
+    def use(self, schedule: Schedule) -> None:
+        """Take this one over in place of the draft; undo brings it back."""
         self._board.draft.take_over(schedule)
         self._board.choose_first()
         self.changed.emit()

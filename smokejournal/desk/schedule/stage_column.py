@@ -91,9 +91,12 @@ class StageColumn(QWidget):
             return self.tr("unfinished")
         if key in self._board.draft.pinned:
             return self.tr("now")
-        weights = {w.weight for w in self._board.warnings if w.stage_key == key}
+        mine = [w for w in self._board.warnings if w.stage_key == key]
+        weights = {w.weight for w in mine if not w.wants_probe}
         if "broken" in weights:
             return self.tr("can't work")
+        if any(w.wants_probe for w in mine):
+            return self.tr("needs a probe")
         if "doubt" in weights:
             return self.tr("look again")
         return self.tr("caution") if weights else ""
@@ -177,7 +180,8 @@ class WarningsOnWhole(QWidget):
         )
         names = {s.key: s.name or self.tr("(no name)") for s in stages}
         at = dict.fromkeys(w.stage_key for w in board.warnings if w.stage_key is not None)
-        broken = sum(w.weight == "broken" for w in board.warnings)
+        probeless = any(w.wants_probe for w in board.warnings)
+        broken = sum(w.weight == "broken" and not w.wants_probe for w in board.warnings)
         if at:
             text = self.tr("Look at: {stages}.").format(
                 stages=", ".join(f"“{names[key]}”" for key in at)
@@ -186,5 +190,7 @@ class WarningsOnWhole(QWidget):
             text = self.tr("One thing can't work. {look}").format(look=text)
         elif at and broken:
             text = self.tr("{count} things can't work. {look}").format(count=broken, look=text)
+        elif at and probeless:
+            text = self.tr("A probe is missing. {look}").format(look=text)
         self._summary.setText(text)
         self._summary.setVisible(bool(text))

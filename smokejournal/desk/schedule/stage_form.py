@@ -7,7 +7,7 @@ from dataclasses import replace
 from itertools import pairwise
 from typing import Literal, cast
 
-from PySide6.QtCore import QSignalBlocker, Signal, Slot
+from PySide6.QtCore import QSignalBlocker, Qt, Signal, Slot
 from PySide6.QtWidgets import (
     QComboBox,
     QGridLayout,
@@ -39,11 +39,15 @@ class WarningLabel(QLabel):
         self, warning: Warning_, parent: QWidget | None = None, stage_name: str = ""
     ) -> None:
         super().__init__(parent)
-        lead = {
-            "broken": self.tr("Can't work: {text}"),
-            "doubt": self.tr("Check this: {text}"),
-            "caution": self.tr("Caution: {text}"),
-        }[warning.weight]
+        lead = (
+            self.tr("Needs a probe: {text}")
+            if warning.wants_probe
+            else {
+                "broken": self.tr("Can't work: {text}"),
+                "doubt": self.tr("Check this: {text}"),
+                "caution": self.tr("Caution: {text}"),
+            }[warning.weight]
+        )
         text = lead.format(text=warning.text).replace(" °", "\u00a0°")
         if stage_name:
             text = self.tr("“{stage}”. {warning}").format(stage=stage_name, warning=text)
@@ -60,6 +64,7 @@ class StageForm(QWidget):
 
     edited = Signal(object, str)
     trouble_changed = Signal()
+    probe_asked = Signal()
 
     def __init__(
         self,
@@ -147,6 +152,12 @@ class StageForm(QWidget):
                 widget.deleteLater()
         for warning in shown:
             self._warning_box.addWidget(WarningLabel(warning, self))
+        if any(warning.wants_probe for warning in shown):
+            add = QPushButton(self.tr("Add a probe"), self)
+            add.setObjectName("stageAddProbe")
+            add.setProperty("kind", "quick")
+            add.clicked.connect(self.probe_asked)
+            self._warning_box.addWidget(add, 0, Qt.AlignmentFlag.AlignLeft)
 
     def set_advice(self, text: str) -> None:
         """What to think of when the targets are chosen."""

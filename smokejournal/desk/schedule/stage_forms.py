@@ -2,22 +2,28 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal, Slot
-from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+from PySide6.QtCore import Signal, Slot
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from smokejournal.cook.log.schedule import Stage
 from smokejournal.cook.safety.cautions import cautions_for
 from smokejournal.desk.parts.tall_scroll import TallScroll
 from smokejournal.desk.schedule.board import ScheduleBoard
+from smokejournal.desk.schedule.offers import ScheduleOffers
+from smokejournal.desk.schedule.saved import Saved
 from smokejournal.desk.schedule.stage_form import StageForm
 from smokejournal.desk.schedule.undo_keys import UndoKeys
 
 
 class StageForms(TallScroll):
-    """`edited(key)` when the form of this stage changed the draft; `trouble_changed` as in a form."""
+    """`edited(key)` when the form of this stage changed the draft; `trouble_changed` and `probe_asked`
+    as in a form. Without a stage it offers schedules: `use_asked(schedule)`.
+    """
 
     edited = Signal(str)
     trouble_changed = Signal()
+    probe_asked = Signal()
+    use_asked = Signal(object)
 
     def __init__(self, board: ScheduleBoard, keys: UndoKeys, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -28,12 +34,8 @@ class StageForms(TallScroll):
         inside = QWidget(self)
         self._box = QVBoxLayout(inside)
         self._box.setContentsMargins(0, 0, 0, 0)
-        self._empty = QLabel(
-            self.tr("Add a stage, or use a schedule that is already there, to begin."), inside
-        )
-        self._empty.setProperty("kind", "faint")
-        self._empty.setWordWrap(True)
-        self._empty.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self._empty = ScheduleOffers(inside)
+        self._empty.used.connect(self.use_asked)
         self._box.addWidget(self._empty)
         self.set_content(inside)
 
@@ -51,6 +53,8 @@ class StageForms(TallScroll):
             if stage.key in self.forms and stage.key != origin:
                 self.forms[stage.key].show_stage(stage)
         stage_now = board.stage
+        if stage_now is None:
+            self._empty.show_for(board.plan, board.units)
         self._empty.setVisible(stage_now is None)
         if stage_now is not None and board.key not in self.forms:
             self.forms[board.key] = self._new_form(stage_now)
@@ -64,6 +68,7 @@ class StageForms(TallScroll):
         form = StageForm(stage, self, units=board.units, zone=board.plan.zone, now_s=board.now_s())
         form.edited.connect(self._on_edited)
         form.trouble_changed.connect(self.trouble_changed)
+        form.probe_asked.connect(self.probe_asked)
         self._box.insertWidget(0, form)
         self._set_channels(form)
         return form
@@ -85,6 +90,10 @@ class StageForms(TallScroll):
         found = cautions_for(items, "plan", board.units) if items else ()
         form.set_advice("\n".join(c.in_full for c in found if c.key == "minimum"))
         self._keys.take_over(form)
+
+    def offer(self, saved: Saved) -> None:
+        """Offer these of the person's own to begin with."""
+        self._empty.set_saved(saved)
 
     def follow_plan(self) -> None:
         """Offer the channels of the plan as it is now."""

@@ -360,6 +360,9 @@ class Window(QMainWindow):
     def _open(self, cook_id: int, page: str, _: object) -> None:
         self.context.choose(cook_id)
         self.show_page(page)
+        plan = self._pages.get("plan")
+        if page == "plan" and plan is not None:
+            plan.ask_for_food()  # type: ignore[attr-defined]
 
     @Slot(object)
     def _on_start_asked(self, cook_id: object) -> None:

@@ -478,9 +478,27 @@ def test_nothing_is_cut_off_at_the_right(
 def test_cautions_of_the_food_are_shown(qtbot: QtBot, context: DeskContext, page: PlanPage) -> None:
     with_probes(context)
     qtbot.waitUntil(lambda: page.editor.list.count() == 2)
-    text = child(page, QLabel, "planCautions").text()
-    assert "165\u00a0°F" in text
-    assert "carbon monoxide" in text
+    assert "165\u00a0°F" in child(page, QLabel, "planCautions").text()
+    short, general = child(page, QLabel, "planCautionsShort"), page.dish.cautions.general
+    assert short.isVisible()
+    assert "outdoors only" in short.text()
+    assert not general.isVisible()
+    press(qtbot, page, "planCautionsFold")
+    assert general.isVisible()
+    assert "carbon monoxide" in general.text()
+    assert not short.isVisible()
+    press(qtbot, page, "planCautionsFold")
+    assert short.isVisible()
+
+
+def test_food_with_no_minimum_on_file_says_so(
+    qtbot: QtBot, context: DeskContext, page: PlanPage
+) -> None:
+    assert not child(page, QLabel, "planCautions").isVisible()
+    assert context.chosen is not None
+    context.live(context.chosen).record(ItemAdded("oysters", "other")).result()
+    qtbot.waitUntil(lambda: child(page, QLabel, "planCautions").isVisible())
+    assert "no minimum temperature on file" in child(page, QLabel, "planCautions").text()
 
 
 def test_everything_that_can_be_used_has_a_name_for_readers(page: PlanPage) -> None:

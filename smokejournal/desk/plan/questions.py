@@ -1,4 +1,4 @@
-"""What is asked back before Plan alters a cook that is under way."""
+"""What Plan asks back: before a cook is started, and before one that is under way is altered."""
 
 from __future__ import annotations
 
@@ -9,9 +9,38 @@ from PySide6.QtWidgets import QLabel, QWidget
 
 from smokejournal.cook.log.entries import LeadSet
 from smokejournal.cook.plan.plan import Plan
+from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.parts.ask_dialog import AskDialog
+from smokejournal.desk.parts.other_cook_notice import OtherCook
+from smokejournal.desk.schedule.editor import ScheduleEditor
+from smokejournal.desk.schedule.stage_form import WarningLabel
 
 _translate = QCoreApplication.translate
+
+
+def start_question(
+    context: DeskContext, cook_id: int | None, editor: ScheduleEditor, page: QWidget
+) -> AskDialog | None:
+    """A dialog with what speaks against starting now; None where nothing does."""
+    points: list[QWidget] = []
+    for warning in editor.board.warnings:
+        stage = editor.draft.schedule.stage(warning.stage_key or "")
+        points.append(WarningLabel(warning, stage_name=stage.name if stage else ""))
+    other = OtherCook(context, cook_id)
+    if other.is_there:
+        points.insert(0, other)
+    if not points:
+        return None
+    dialog = AskDialog(
+        _translate("PlanPage", "Start the cook?"),
+        _translate("PlanPage", "Read this first:"),
+        _translate("PlanPage", "Start anyway"),
+        _translate("PlanPage", "Back to the plan"),
+        points,
+        page,
+    )
+    dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+    return dialog
 
 
 def ask_lead(
