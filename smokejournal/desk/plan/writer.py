@@ -58,6 +58,8 @@ class PlanPieces(QObject):
 
     def write(self, payloads: Sequence[Payload]) -> Future[Any]:
         """Write these now, all or none. SchemaProblem at once where one can't be right."""
+        # What was written before this is no longer the last.
+        self._remember(None, (), "")
         now_s = self._context.now_s()
         return self._live().record_many([(now_s, payload) for payload in payloads])
 
