@@ -44,7 +44,7 @@ def rests_on(record: ForecastInput, units: Units, zone: str) -> str:
         size.append(q.mass(cook.mass_kg, units))
     if cook.thickness_m is not None:
         text = translate("Forecast", "{length} thick")
-        size.append(text.format(length=q.length(cook.thickness_m, units)))
+        size.append(text.format(length=q.thickness(cook.thickness_m, units)))
     parts.append(", ".join(size) or translate("Forecast", "its size not known"))
     parts += taught_words(cook.prior)
     return translate(

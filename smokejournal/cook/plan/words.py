@@ -41,7 +41,7 @@ def item_words(item: ItemAdded, units: Units) -> str:
     if item.thickness_m is not None:
         parts.append(
             translate("Plan", "{length} thick").format(
-                length=quantities.length(item.thickness_m, units)
+                length=quantities.thickness(item.thickness_m, units)
             )
         )
     parts.append(food_words(item.food))

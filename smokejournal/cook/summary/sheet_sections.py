@@ -161,7 +161,7 @@ def _item(item: ItemAdded, units: Units) -> tuple[str, ...]:
     return (
         name,
         q.mass(item.mass_kg, units) if item.mass_kg is not None else DASH,
-        q.length(item.thickness_m, units) if item.thickness_m is not None else DASH,
+        q.thickness(item.thickness_m, units) if item.thickness_m is not None else DASH,
         ", ".join(bought) or DASH,
     )
 

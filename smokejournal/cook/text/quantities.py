@@ -65,6 +65,7 @@ __all__ = [
     "temperature_number",
     "temperature_step",
     "temperature_unit",
+    "thickness",
     "unknown",
 ]
 
@@ -74,7 +75,8 @@ class Units:
     """What a person likes to read. It never changes what is kept."""
 
     temperature: Literal["C", "F"] = "C"
-    mass: Literal["kg", "lb"] = "kg"
+    mass: Literal["kg", "lb", "decimal_lb"] = "kg"
+    """"lb": pounds and ounces; what has a spread is in decimal pounds in either case."""
     length: Literal["cm", "in"] = "cm"
     speed: Literal["m/s", "km/h", "mph"] = "m/s"
     pressure: Literal["hPa", "inHg"] = "hPa"
@@ -167,7 +169,7 @@ def temperature_step(
 
 
 def mass(mass_kg: float, units: Units = METRIC) -> str:
-    """ "1.25 kg", below one kilogram "850 g"; or "2 lb 12 oz"."""
+    """ "1.25 kg", below one kilogram "850 g"; "2 lb 12 oz"; or "2.75 lb"."""
     if not math.isfinite(mass_kg):
         return fmt(mass_kg, 0)
     sign = "−" if mass_kg < 0 else ""
@@ -177,6 +179,8 @@ def mass(mass_kg: float, units: Units = METRIC) -> str:
             return f"{sign}{fmt(size_kg, 2, trim=True)} kg"
         grams = fmt(size_kg * 1000, 0 if size_kg >= 0.01 else 1, trim=True)
         return f"{sign if grams != '0' else ''}{grams} g"
+    if units.mass == "decimal_lb" and size_kg >= KG_PER_LB / 100:
+        return f"{sign}{fmt(size_kg / KG_PER_LB, 2, trim=True)} lb"
     ounces = size_kg / KG_PER_LB * 16
     if ounces < 1:
         text = fmt(ounces, 1, trim=True)
@@ -194,7 +198,7 @@ def mass_number(mass_kg: float, units: Units = METRIC, digits: int = 2) -> str:
 
 def mass_unit(units: Units = METRIC) -> str:
     """ "kg" or "lb"."""
-    return units.mass
+    return "kg" if units.mass == "kg" else "lb"
 
 
 def length(length_m: float, units: Units = METRIC) -> str:
@@ -205,11 +209,30 @@ def length(length_m: float, units: Units = METRIC) -> str:
     eighths = round(abs(inches) * 8) if math.isfinite(inches) else 0
     if eighths == 0 or eighths % 8 == 0 or abs(abs(inches) - eighths / 8) > 0.005:
         return f"{fmt(inches, 2, trim=True)} in"
+    sign = "−" if inches < 0 else ""
+    return f"{sign}{_mixed(eighths)} in"
+
+
+def thickness(length_m: float, units: Units = METRIC) -> str:
+    """A length as a kitchen measures it: "3.5 cm", or inches to a quarter, below one to an eighth.
+
+    An eighth that is meant stays one. For reading; `length` says the same for typing.
+    """
+    if units.length == "cm" or not math.isfinite(length_m):
+        return length(length_m, units)
+    inches = length_m / M_PER_INCH
+    eighths = round(inches * 8)
+    if inches > 1 and abs(inches - eighths / 8) > 0.005:
+        eighths = 2 * round(inches * 4)
+    return length(length_m, units) if eighths <= 0 else f"{_mixed(eighths)} in"
+
+
+def _mixed(eighths: int) -> str:
+    """ "1 1/4", "3/8" or "2"."""
     whole, rest = divmod(eighths, 8)
     part = Fraction(rest, 8)
-    sign = "−" if inches < 0 else ""
-    lead = f"{whole} " if whole else ""
-    return f"{sign}{lead}{part.numerator}/{part.denominator} in"
+    words = ([str(whole)] if whole else []) + ([f"{part}"] if rest else [])
+    return " ".join(words)
 
 
 def speed(speed_m_s: float, units: Units = METRIC) -> str:
@@ -320,7 +343,7 @@ def parse_mass(
         if not name and last in ("lb", "lbs", "pound", "pounds"):
             name = "oz"
         elif not name and not last:
-            name = units.mass
+            name = mass_unit(units)
         if name not in _KG or (last and _KG[name] >= _KG[last]):
             raise QuantityError(field, wanted)
         total_kg += number * _KG[name]

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QModelIndex, Qt, QTimer, Signal
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QModelIndex, Qt, QTimer, Signal, Slot
 from PySide6.QtGui import QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import (
     QAbstractItemView,
@@ -40,10 +42,16 @@ from smokejournal.journal import CookLine
 PLACE_FROM_PX = 1000
 
 
+if TYPE_CHECKING:
+    from smokejournal.desk.journal.first_start import FirstStart
+
+
 class JournalPage(QWidget):
-    """See the module. `open_asked(cook_id, page)` with page "plan", "tend" or "taste"."""
+    """See the module. `open_asked(cook_id, page)` with page "plan", "tend" or "taste";
+    `settings_kept(Settings)` when units were chosen at the first start."""
 
     open_asked = Signal(object, str)
+    settings_kept = Signal(object)
 
     def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -67,6 +75,7 @@ class JournalPage(QWidget):
         self._reload_timer.setInterval(100)
         self._reload_timer.timeout.connect(self.refresh)
         self._busy = False
+        self._first: FirstStart | None = None
         context.cook_changed.connect(self._on_cook_changed)
         context.units_changed.connect(self._on_units_changed)
         self.refresh()
@@ -186,7 +195,11 @@ class JournalPage(QWidget):
     def _show_state(self) -> None:
         rows = self._model.rowCount()
         text = self.search.text().strip()
-        self._stack.setCurrentWidget(self.table if rows else self._empty)
+        first = not rows and not text and not self._context.program.journal.count_cooks(away=True)
+        if first:
+            self._stack.setCurrentWidget(self._first_start())
+        else:
+            self._stack.setCurrentWidget(self.table if rows else self._empty)
         if not rows and text:
             self._empty.say(
                 self.tr("No cook has “{text}” in its title, food or place.").format(text=text),
@@ -318,6 +331,31 @@ class JournalPage(QWidget):
         dialog = HistoryDialog(self._context, parent=self)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.open()
+
+    def _first_start(self) -> QWidget:
+        # Loaded when first asked for: whoever has cooks never sees it.
+        from smokejournal.desk.journal.first_start import FirstStart
+
+        if self._first is None:
+            self._first = FirstStart(self._context, self)
+            self._first.new_asked.connect(self._on_new)
+            self._first.sample_asked.connect(self._on_sample)
+            self._first.settings_kept.connect(self.settings_kept)
+            self._stack.addWidget(self._first)
+        return self._first
+
+    @Slot()
+    def _on_sample(self) -> None:
+        from smokejournal.desk.parts.zone_box import machine_zone
+        from smokejournal.services.demo.build import add_sample_plan
+
+        journal, now_s = self._context.program.journal, self._context.now_s()
+        title = self.tr("Sample: turkey crown for six")
+        self._context.after(
+            in_background(lambda: add_sample_plan(journal, now_s, machine_zone(), title)),
+            self._on_made,
+            self._on_not_made,
+        )
 
     def _on_empty_asked(self) -> None:
         if self.search.text().strip():

@@ -264,7 +264,7 @@ class MassField(QuantityField):
         return quantities.mass(value, self.units)
 
     def _example(self) -> str:
-        example = "2 lb 3 oz" if self.units.mass == "lb" else "1.2 kg"
+        example = {"kg": "1.2 kg", "lb": "2 lb 3 oz", "decimal_lb": "2.5 lb"}[self.units.mass]
         return self.tr("such as {example}").format(example=example)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
@@ -19,7 +20,7 @@ from PySide6.QtWidgets import (
 )
 
 from smokejournal.cook.text.problems import SchemaProblem
-from smokejournal.cook.text.quantities import METRIC, US, Units
+from smokejournal.cook.text.quantities import Units
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import words_of
@@ -182,6 +183,7 @@ class SettingsDialog(QDialog):
             "C": "°C",
             "F": "°F",
             "lb": self.tr("lb and oz"),
+            "decimal_lb": self.tr("decimal pounds"),
             "24": self.tr("24 hours"),
             "12": self.tr("am and pm"),
             "day": self.tr("25 Nov 2026"),
@@ -209,10 +211,17 @@ class SettingsDialog(QDialog):
         return Units(**{unit: box.currentData() for unit, box in self.units.items()})
 
     def _on_metric(self) -> None:
-        self._show_units(METRIC)
+        self._preset(settings.all_metric)
 
     def _on_us(self) -> None:
-        self._show_units(US)
+        self._preset(settings.all_us)
+
+    def _preset(self, preset: Callable[[Settings], Settings]) -> None:
+        """Units, page and currency together, in the fields: nothing is saved yet."""
+        chosen = preset(replace(self._before, currency=self.currency.text().strip().upper()))
+        self._show_units(chosen.units)
+        self.page.setCurrentIndex(self.page.findData(chosen.page))
+        self.currency.set_text(chosen.currency)
 
     def chosen(self) -> Settings | None:
         """What is chosen; None, with the messages beside their fields, where something is wrong."""

@@ -112,6 +112,7 @@ class Window(QMainWindow):
                 ("taste_asked", self._on_taste_asked),
                 ("plan_asked", self._on_plan_asked),
                 ("bench_asked", self._on_bench_asked),
+                ("settings_kept", self.settings_kept),
             ):
                 if hasattr(page, signal):
                     getattr(page, signal).connect(slot)

@@ -155,7 +155,7 @@ class TasteNotes(QWidget):
 
     def set_units(self, units: Units) -> None:
         """The units in which a bare number is read. What is typed stays as typed."""
-        hint = "1.2 kg" if units.mass == "kg" else "2 lb 10 oz"
+        hint = {"kg": "1.2 kg", "lb": "2 lb 10 oz", "decimal_lb": "2.6 lb"}[units.mass]
         for field_ in self.masses.values():
             field_.set_units(units)
             field_.edit.setPlaceholderText(hint)

@@ -103,15 +103,15 @@ def make_demo(folder: Path, now_s: float) -> None:
         kept = {"version": 1, "on": True, "config": played.config.to_json()}
         journal.set_setting(f"feed.{cook_id}", kept)
         journal.set_setting("feed.current", cook_id)
-        _plan(journal, now_s)
+        add_sample_plan(journal, now_s)
         journal.flush(60)
 
 
-def _start_of(cook: DemoCook, now_s: float) -> float:
-    zone = ZoneInfo(ZONE)
-    day = datetime.fromtimestamp(now_s, zone).date() - timedelta(days=cook.days_ago)
+def _start_of(cook: DemoCook, now_s: float, zone: str = ZONE) -> float:
+    here = ZoneInfo(zone)
+    day = datetime.fromtimestamp(now_s, here).date() - timedelta(days=cook.days_ago)
     hour, minute = cook.clock.split(":")
-    return datetime(day.year, day.month, day.day, int(hour), int(minute), tzinfo=zone).timestamp()
+    return datetime(day.year, day.month, day.day, int(hour), int(minute), tzinfo=here).timestamp()
 
 
 def _air_c(cook: DemoCook, at_s: float) -> float:
@@ -143,19 +143,29 @@ def _channels(config: SimulatedConfig) -> tuple[Channel, ...]:
     )
 
 
-def _plan(journal: Journal, now_s: float) -> None:
-    start_s = _start_of(PLANNED, now_s)
+def add_sample_plan(journal: Journal, now_s: float, zone: str = "", title: str = "") -> int:
+    """Adds an invented plan to look at, due in five days and marked as simulated; its id.
+
+    The zone and the title are the demo's own unless they are given.
+    """
+    start_s = _start_of(PLANNED, now_s, zone or ZONE)
     opened = CookOpened(
-        PLANNED.title, ZONE, True, PLACE, HOPPER_KG, ready_at_s=start_s + 4.5 * 3600
+        title or PLANNED.title,
+        zone or ZONE,
+        True,
+        PLACE,
+        HOPPER_KG,
+        ready_at_s=start_s + 4.5 * 3600,
     )
-    at_s = now_s - 86400.0
+    at_s = now_s - (0.0 if zone else 86400.0)
     cook_id = journal.new_cook(opened, at_s, at_s).result()
     config = SimulatedConfig((PLANNED.piece,), PROBES)
     items: list[tuple[float, Payload]] = [(at_s, PLANNED.item)]
     items += [(at_s, step) for _, step in PLANNED.prep]
     items += [(at_s, ChannelSet(channel)) for channel in _channels(config)]
     items += [(at_s, LeadSet(LEAD, CHECK)), (at_s, ScheduleSet(PLANNED.schedule))]
-    journal.append_many(cook_id, items, at_s)
+    journal.append_many(cook_id, items, at_s).result()
+    return cook_id
 
 
 @dataclass(slots=True)

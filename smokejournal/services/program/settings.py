@@ -102,12 +102,23 @@ def accept(key: str, value: Any) -> Any:
 def for_country(territory: str) -> Settings:
     """Defaults for a country by its two letters, as a first guess that can be changed."""
     if territory.upper() == "US":
-        return Settings(units=US, currency="USD", page="Letter")
+        return all_us(Settings())
     if territory.upper() == "CA":
         return Settings(currency="CAD", page="Letter")
     if territory.upper() == "GB":
         return Settings(currency="GBP")
     return Settings()
+
+
+def all_us(settings: Settings) -> Settings:
+    """The same with everything as it is usual in the United States."""
+    return replace(settings, units=US, currency="USD", page="Letter")
+
+
+def all_metric(settings: Settings) -> Settings:
+    """The same in metric units on A4; dollars of the United States become euros."""
+    currency = "EUR" if settings.currency == "USD" else settings.currency
+    return replace(settings, units=METRIC, currency=currency, page="A4")
 
 
 def _flat(settings: Settings) -> dict[str, Any]:

@@ -66,6 +66,37 @@ class TestRoundTrips:
             kg, abs=0.0051
         )
 
+    @given(kg=st.floats(0.01, 400))
+    def test_decimal_pounds(self, kg: float) -> None:
+        units = Units(mass="decimal_lb")
+        text = q.mass(kg, units)
+        assert text.endswith(" lb")
+        assert q.parse_mass(text, units, "Mass") == pytest.approx(kg, abs=0.0023)
+        bare = text.removesuffix(" lb")
+        assert q.parse_mass(bare, units, "Mass") == pytest.approx(kg, abs=0.0023)
+
+    @pytest.mark.parametrize(
+        ("inches", "said"),
+        [
+            (4.53, "4 1/2 in"),
+            (1.38, "1 3/8 in"),  # An eighth that is meant.
+            (1.31, "1 1/4 in"),
+            (0.30, "1/4 in"),
+            (0.37, "3/8 in"),
+            (0.04, "0.04 in"),
+            (2.98, "3 in"),
+            (12.0, "12 in"),
+        ],
+    )
+    def test_thickness_is_told_to_a_quarter_of_an_inch(self, inches: float, said: str) -> None:
+        assert q.thickness(inches * 0.0254, US) == said
+        assert q.thickness(0.115, METRIC) == "11.5 cm"
+
+    @given(m=st.floats(0.002, 1.9))
+    def test_thickness_is_off_by_an_eighth_at_most(self, m: float) -> None:
+        again = q.parse_length(q.thickness(m, US), US, "Thickness")
+        assert again == pytest.approx(m, abs=0.0254 / 8 + 1e-9)
+
     @BOTH
     @given(m=st.floats(0, 1.9))
     def test_length(self, units: Units, m: float) -> None:

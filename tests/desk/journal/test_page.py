@@ -8,6 +8,7 @@ from pytestqt.qtbot import QtBot
 from smokejournal.cook.log.entries import (
     ChannelSet,
     CookClosed,
+    CookPutAway,
     CookRenamed,
     ItemAdded,
     Note,
@@ -15,13 +16,15 @@ from smokejournal.cook.log.entries import (
     Tasted,
 )
 from smokejournal.cook.log.readings import Channel, Reading
+from smokejournal.cook.plan.plan import plan_of
 from smokejournal.cook.summary.tasting import dots
-from smokejournal.cook.text.quantities import US
+from smokejournal.cook.text.quantities import METRIC, US
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.theme import GROUNDS
 from smokejournal.desk.journal.model import LONG, MARK, PAGE, PICTURE, SECOND, TITLE, WHEN
 from smokejournal.desk.journal.page import JournalPage
 from smokejournal.desk.parts.new_cook_dialog import NewCookDialog
+from smokejournal.services.program.settings import Settings, load
 from tests.support.fakes import FixedClock
 
 ZONE = "Europe/Berlin"
@@ -360,3 +363,57 @@ def test_a_new_cook_needs_a_title_and_a_zone_and_loses_nothing(
     assert asked.args[1] == "plan"
     line = context.program.cooks()[0]
     assert (line.title, line.zone, line.place) == ("Sunday ribs", ZONE, "Back yard")
+
+
+# -- the very first start --------------------------------------------------------------------------
+
+
+def test_units_are_chosen_before_anything_else(qtbot: QtBot, context: DeskContext) -> None:
+    page = page_of(qtbot, context)
+    kept: list[Settings] = []
+    page.settings_kept.connect(kept.append)
+    metric = page.findChild(QPushButton, "firstStartMetric")
+    us = page.findChild(QPushButton, "firstStartUs")
+    assert metric is not None
+    assert us is not None
+    assert metric.isVisible()
+    assert metric.isChecked()
+    qtbot.mouseClick(us, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: len(kept) == 1)
+    assert context.units == US
+    assert kept[0].currency == "USD"
+    assert kept[0].page == "Letter"
+    assert load(context.program.journal).settings == kept[0]
+    qtbot.mouseClick(metric, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: len(kept) == 2)
+    assert (kept[1].units, kept[1].currency, kept[1].page) == (METRIC, "EUR", "A4")
+
+
+def test_a_sample_plan_is_there_to_look_at_and_marked(qtbot: QtBot, context: DeskContext) -> None:
+    page = page_of(qtbot, context)
+    opened: list[tuple[int, str]] = []
+    page.open_asked.connect(lambda cook_id, name: opened.append((cook_id, name)))
+    sample = page.findChild(QPushButton, "firstStartSample")
+    assert sample is not None
+    qtbot.mouseClick(sample, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: len(opened) == 1)
+    (cook_id, name), plan = opened[0], plan_of(context.live(opened[0][0]).log())
+    assert name == "plan"
+    assert plan.simulated
+    assert plan.title.startswith("Sample:")
+    assert plan.items
+    assert plan.prep
+    assert plan.channels
+    assert plan.schedule.stages
+    assert not plan.started
+    assert plan.ready_at_s is not None
+    assert plan.ready_at_s > context.now_s()
+    qtbot.waitUntil(lambda: page.table.isVisible())
+    assert [line.id for line in context.program.cooks()] == [cook_id]
+
+
+def test_whoever_has_cooks_put_away_is_no_newcomer(qtbot: QtBot, context: DeskContext) -> None:
+    cook_id = a_cook(context, "Ribs")
+    context.live(cook_id).record(CookPutAway(True)).result()
+    page = page_of(qtbot, context)
+    assert page.findChild(QPushButton, "firstStartSample") is None

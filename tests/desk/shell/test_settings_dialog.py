@@ -4,7 +4,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel, QPushButton
 from pytestqt.qtbot import QtBot
 
-from smokejournal.cook.text.quantities import US
+from smokejournal.cook.text.quantities import METRIC, US
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.shell.settings_dialog import SettingsDialog
 from smokejournal.services.program import settings
@@ -99,3 +99,17 @@ def test_cancel_keeps_nothing(qtbot: QtBot, context: DeskContext) -> None:
     press(qtbot, dialog, "settingsCancel")
     assert settings.load(context.program.journal).settings == Settings()
     assert context.units != US
+
+
+def test_one_press_brings_all_that_is_usual_in_a_country(
+    qtbot: QtBot, context: DeskContext
+) -> None:
+    dialog = dialog_of(qtbot, context)
+    press(qtbot, dialog, "settingsUs")
+    chosen = dialog.chosen()
+    assert chosen is not None
+    assert (chosen.units, chosen.page, chosen.currency) == (US, "Letter", "USD")
+    press(qtbot, dialog, "settingsMetric")
+    chosen = dialog.chosen()
+    assert chosen is not None
+    assert (chosen.units, chosen.page, chosen.currency) == (METRIC, "A4", "EUR")
