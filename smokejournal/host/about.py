@@ -31,6 +31,10 @@ BUILT_FROM = (
 )
 
 
+#: The faces of the printed sheet, and the version that their files name.
+FACES = (("Source Serif Pro", "2.007"), ("Source Sans Pro", "2.020"))
+
+
 class Part(NamedTuple):
     """Something the program is built from. `license` is its name as the package gives it, or empty."""
 
@@ -40,7 +44,7 @@ class Part(NamedTuple):
 
 
 def parts() -> tuple[Part, ...]:
-    """What of `BUILT_FROM` is installed here."""
+    """What of `BUILT_FROM` is installed here, and the faces that come with the program."""
     found = []
     for name in BUILT_FROM:
         try:
@@ -48,6 +52,7 @@ def parts() -> tuple[Part, ...]:
         except PackageNotFoundError:  # not on every machine
             continue
         found.append(Part(name, said["Version"], _license(said)))
+    found += [Part(name, version, "SIL Open Font License 1.1") for name, version in FACES]
     return tuple(found)
 
 

@@ -17,6 +17,7 @@ from smokejournal.cook.text.quantities import Units
 from smokejournal.cook.text.translate import translate
 from smokejournal.drawing.frame import Type
 from smokejournal.drawing.on_paper import SHAPE, draw_score, print_ink
+from smokejournal.paper.faces import SANS, load_faces
 from smokejournal.paper.summary_pdf import ensure_application
 
 Shape = Literal["wide", "square"]
@@ -90,8 +91,9 @@ def _paint(
 ) -> None:
     ink = print_ink(em)
     width, height = size.width() - 2 * _EDGE, size.height() - 2 * _EDGE
-    family = painter.font().family()
-    title, text = Type(family, 1.6 * em, outlines=True), Type(family, em, outlines=True)
+    load_faces()
+    title, text = Type(SANS, 1.6 * em, outlines=True), Type(SANS, em, outlines=True)
+    painter.setFont(text.plain)
     painter.fillRect(QRectF(0, 0, size.width(), size.height()), ink.paper)
     at = QRectF(_EDGE, _EDGE, width, 1.9 * em)
     middle = at.center()

@@ -21,21 +21,11 @@ from PySide6.QtGui import (
 )
 
 from smokejournal.cook.summary.sheet import units_kept
+from smokejournal.paper.faces import SANS, SERIF, load_faces
 from smokejournal.paper.flow import Paint, Strip
 
 Face = Literal["title", "label", "text", "strong", "faint", "small", "head", "foot"]
 
-# The first of each that the machine has; Qt finds single missing letters in other faces by itself.
-_SERIF = [
-    "Charter",
-    "Source Serif 4",
-    "C059",
-    "Georgia",
-    "Noto Serif",
-    "Nimbus Roman",
-    "DejaVu Serif",
-]
-_SANS = ["Source Sans 3", "Noto Sans", "Helvetica Neue", "Segoe UI", "Nimbus Sans", "Liberation Sans", "Arial", "DejaVu Sans"]  # fmt: skip
 _POINTS: dict[Face, float] = {
     "title": 21.0,
     "label": 10.5,
@@ -57,6 +47,7 @@ class Typeset:
     """Fonts and lines for one device. `leading` below 1 sets the lines closer."""
 
     def __init__(self, device: QPaintDevice, *, color: bool, leading: float = 1.0) -> None:
+        load_faces()
         self.device = device
         self.point = device.logicalDpiY() / 72.0
         self.color = color
@@ -130,15 +121,16 @@ class Typeset:
         return Strip(height, lambda painter, x, y: None)  # noqa: ARG005
 
     def _font(self, face: Face) -> QFont:
-        font = QFont()
-        font.setFamilies(_SERIF if face in ("title", "label") else _SANS)
+        # Qt finds single missing letters in other faces by itself.
+        font = QFont(SERIF if face in ("title", "label") else SANS)
         font.setStyleHint(
             QFont.StyleHint.Serif if face in ("title", "label") else QFont.StyleHint.SansSerif
         )
         font.setPixelSize(max(1, round(_POINTS[face] * self.point)))
         font.setHintingPreference(QFont.HintingPreference.PreferNoHinting)
-        # A search for "first" in the file must find it, whatever face this machine has.
+        # A search for "first" in the file must find it, whatever the face makes of it.
         font.setFeature(QFont.Tag("liga"), 0)
+        font.setFeature(QFont.Tag("tnum"), 1)  # Figures in a column stand under one another.
         if face == "strong":
             font.setWeight(QFont.Weight.Bold)
         if face in ("label",):
