@@ -11,8 +11,10 @@ from smokejournal.journal.photos import PHOTO_SUFFIXES
 from smokejournal.journal.problems import JournalProblem
 from smokejournal.journal.restoring import CopyContents, Restored
 from smokejournal.journal.salvage import Salvaged, salvage_cook
+from smokejournal.journal.transfer import DAMAGED, WrittenCook, WrittenEntry
 
 __all__ = [
+    "DAMAGED",
     "PHOTO_SUFFIXES",
     "Change",
     "CookLine",
@@ -23,5 +25,7 @@ __all__ = [
     "JournalProblem",
     "Restored",
     "Salvaged",
+    "WrittenCook",
+    "WrittenEntry",
     "salvage_cook",
 ]

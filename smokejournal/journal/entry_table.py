@@ -97,7 +97,7 @@ def entries_of(
 def damaged_entries(connection: Connection) -> tuple[int, ...]:
     """The numbers of all entries that aren't as they were written. Slow."""
     rows = connection.execute(select(ENTRIES.c.cook_id, *_COLUMNS))
-    return tuple(number for cook_id, number, *row in rows if not _is_whole((cook_id, *row)))
+    return tuple(number for cook_id, number, *row in rows if not is_whole((cook_id, *row)))
 
 
 #: Texts as bytes: where some were spoilt they may be no text, which costs an entry and not the cook.
@@ -116,7 +116,7 @@ def entry_of_row(number: int, row: Sequence[Any]) -> Entry:
     """The entry with this number out of its row: cook, when it happened and was recorded [ms], kind and
     payload as bytes, form, checksum. One that isn't as it was written is `Unread`."""
     _, at_ms, recorded_ms, kind, payload, form, _ = row
-    if _is_whole(row):
+    if is_whole(row):
         return Entry(
             number, at_ms / 1000, recorded_ms / 1000, payload_of_bytes(kind, payload, form)
         )
@@ -124,7 +124,8 @@ def entry_of_row(number: int, row: Sequence[Any]) -> Entry:
     return Entry(number, moments[0], moments[-1], _damaged(kind or b"", payload or b""))
 
 
-def _is_whole(row: Sequence[Any]) -> bool:
+def is_whole(row: Sequence[Any]) -> bool:
+    """Whether the row of an entry (see `entry_of_row`) is as it was written."""
     cook_id, at_ms, recorded_ms, kind, payload, form, kept = row
     found = entry_sum(cook_id, at_ms, recorded_ms, kind or b"", payload or b"", form)
     return bool(kept == found)

@@ -36,10 +36,21 @@ from smokejournal.journal.opening import faults
 from smokejournal.journal.problems import JournalProblem
 from smokejournal.journal.reading_table import channels_of, trace_of_channel
 from smokejournal.journal.schedules import ScheduleShelf
-from smokejournal.journal.setting_table import keep_setting, setting_of, unread_settings_of
+from smokejournal.journal.setting_table import (
+    keep_setting,
+    setting_of,
+    settings_of,
+    unread_settings_of,
+)
 from smokejournal.journal.stores import StoreShelf
 from smokejournal.journal.sums import SpoiltReadings
-from smokejournal.journal.tables import LINES
+from smokejournal.journal.tables import COOKS, LINES
+from smokejournal.journal.transfer import (
+    Renumber,
+    WrittenCook,
+    add_written_cook,
+    written_cook,
+)
 from smokejournal.journal.writer import READ
 
 _log = logging.getLogger(__name__)
@@ -135,6 +146,18 @@ class Journal(JournalFile):
         self._say_spoilt(cook_id, [spoilt])
         return trace
 
+    def written_cook(self, cook_id: int) -> WrittenCook:
+        """A cook as it stands in the tables, as of one moment."""
+        with self.reading() as connection:
+            self._check_cook(connection, cook_id)
+            return written_cook(connection, cook_id)
+
+    def opened_at(self, opened_ms: int) -> tuple[int, ...]:
+        """The numbers of the cooks that were begun on paper at this moment [ms]."""
+        query = select(COOKS.c.id).where(COOKS.c.opened_ms == opened_ms).order_by(COOKS.c.id)
+        with self.reading() as connection:
+            return tuple(connection.execute(query).scalars())
+
     def on_spoilt(self, say: Callable[[JournalProblem], None]) -> None:
         """Has `say` called with readings that are found to be damaged and are left out, once each, on
         the thread that reads them; at once with those that were found before."""
@@ -205,6 +228,18 @@ class Journal(JournalFile):
 
         return self.submit(work)
 
+    def add_written_cook(self, cook: WrittenCook, renumber: Renumber) -> Future[int]:
+        """Adds a cook that another journal held, all of it or nothing; the future gives its number.
+
+        `renumber` is called on the writer's thread. What is written isn't looked at: the caller did.
+        """
+
+        def work(connection: Connection) -> tuple[int, Change]:
+            cook_id = add_written_cook(connection, cook, renumber)
+            return cook_id, Change(cook_id, entries_of(connection, cook_id), new_cook=True)
+
+        return self.submit(work, READ)
+
     def append(
         self, cook_id: int, payload: Payload, at_s: float, recorded_s: float
     ) -> Future[Entry]:
@@ -264,6 +299,11 @@ class Journal(JournalFile):
         """A setting that belongs to the journal, or `default` where it was never set or can't be read."""
         with self.reading() as connection:
             return setting_of(connection, key, default)
+
+    def settings(self) -> dict[str, Any]:
+        """Every setting that was ever set and can be read, by its key."""
+        with self.reading() as connection:
+            return settings_of(connection)
 
     def unread_settings(self) -> tuple[str, ...]:
         """The settings that were kept and can't be read; `setting` gives their default."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from itertools import chain
+from itertools import chain, repeat
 
 import numpy as np
 from sqlalchemy import Connection
@@ -175,6 +175,26 @@ def trace_of_channel(
     is known of those."""
     kept = driver_of(connection).execute(_SUMS, (cook_id, channel_id)).fetchall()
     return sound_trace(cook_id, channel, *_readings_of(connection, channel_id), kept)
+
+
+def add_channel(
+    connection: Connection, cook_id: int, channel: str, t_ms: Integers, value_c: FloatArray
+) -> None:
+    """Adds a channel that the cook doesn't have yet with its readings at `t_ms` (n,), ascending and no
+    two alike, as they came [°C] (n,)."""
+    added = connection.exec_driver_sql(
+        "INSERT INTO channel (cook_id, key) VALUES (?, ?) RETURNING id", (cook_id, channel)
+    )
+    channel_id = int(added.scalar_one())
+    driver = driver_of(connection)
+    driver.executemany(
+        "INSERT INTO reading (channel_id, t_ms, value) VALUES (?, ?, ?)",
+        zip(repeat(channel_id), t_ms.tolist(), value_c.tolist(), strict=False),
+    )
+    sums = minute_sums(cook_id, channel, t_ms, value_c)
+    driver.executemany(
+        _ADD_SUM, [(cook_id, minute, channel_id, count, total) for minute, count, total in sums]
+    )
 
 
 def sum_all_readings(connection: Connection) -> None:

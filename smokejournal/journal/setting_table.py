@@ -33,6 +33,18 @@ def setting_of(connection: Connection, key: str, default: Any) -> Any:
         return default
 
 
+def settings_of(connection: Connection) -> dict[str, Any]:
+    """Every setting that was ever set and can be read, by its key."""
+    rows = driver_of(connection).execute(
+        "SELECT CAST(key AS BLOB), CAST(value AS BLOB) FROM setting ORDER BY key"
+    )
+    return {
+        key.decode("utf-8", "replace"): _kept_value(kept)
+        for key, kept in rows
+        if not _is_unread(kept)
+    }
+
+
 def unread_settings_of(connection: Connection) -> tuple[str, ...]:
     """The settings that were kept and can't be read."""
     rows = driver_of(connection).execute(
