@@ -5,7 +5,10 @@ from __future__ import annotations
 import errno
 import os
 import secrets
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from typing import BinaryIO
 
 from smokejournal.cook.text.translate import translate
 
@@ -15,7 +18,15 @@ def write_whole(content: bytes, path: Path) -> Path:
 
     Raises OSError where it can't be written, or where something other than a file has that name.
     """
+    with whole_file(path) as file:
+        file.write(content)
     # What a link points to is replaced, and the link stays.
+    return path.resolve()
+
+
+@contextmanager
+def whole_file(path: Path) -> Iterator[BinaryIO]:
+    """A file to write to that gets its name at the end, when it is whole; see `write_whole`."""
     path = path.resolve()
     if path.exists() and not path.is_file():
         raise OSError(
@@ -26,14 +37,13 @@ def write_whole(content: bytes, path: Path) -> Path:
     beside = path.parent / f".{secrets.token_hex(8)}.part"
     try:
         with beside.open("xb") as file:
-            file.write(content)
+            yield file
             file.flush()
             os.fsync(file.fileno())
         beside.replace(path)
     except BaseException:
         beside.unlink(missing_ok=True)
         raise
-    return path
 
 
 def write_new(content: bytes, path: Path) -> Path:
