@@ -211,3 +211,65 @@ def test_a_picture_of_a_kind_that_is_not_made(
     with pytest.raises(SystemExit):
         main(["summary", "1", "--score", "c.jpg", "--journal", str(folder)])
     assert "ends in .png or .svg" in capsys.readouterr().err
+
+
+def test_an_archive_goes_out_and_comes_in(
+    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file, other = tmp_path / "all.zip", tmp_path / "other"
+    assert main(["--archive", str(file), "--journal", str(folder)]) == 0
+    assert "2 cooks" in capsys.readouterr().out
+    assert main(["--take-in", str(file), "--journal", str(other)]) == 0
+    assert "Cooks: 2 new." in capsys.readouterr().out
+    assert main(["--take-in", str(file), "--journal", str(other)]) == 0
+    assert "Cooks: 0 new, 2 already here." in capsys.readouterr().out
+    main(["cooks", "--journal", str(other)])
+    assert "Trout" in capsys.readouterr().out
+    one = tmp_path / "one.zip"
+    assert main(["--archive", str(one), "--cook", "last", "--journal", str(folder)]) == 0
+    assert "1 cook," in capsys.readouterr().out
+    # The journal that it is from has it already.
+    assert main(["--take-in", str(one), "--journal", str(folder)]) == 0
+    assert "Cooks: 0 new, 1 already here." in capsys.readouterr().out
+
+
+def test_an_archive_that_cannot_be(
+    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "all.zip"
+    file.write_bytes(b"something else")
+    assert main(["--archive", str(file), "--journal", str(folder)]) == EXIT_WRONG
+    assert "something is there already" in capsys.readouterr().err
+    assert file.read_bytes() == b"something else"
+    new = ["--take-in", str(file), "--journal", str(tmp_path / "new")]
+    assert main(new) == EXIT_WRONG
+    assert "no archive of cooks" in capsys.readouterr().err
+    file.unlink()
+    assert main(new) == EXIT_WRONG
+    assert "could not be taken in: No such file" in capsys.readouterr().err
+    assert not (tmp_path / "new").exists()
+    assert main(["--archive", str(file), "--cook", "7", "--journal", str(folder)]) == EXIT_WRONG
+    assert "no cook 7" in capsys.readouterr().err
+    assert main(["--archive", str(file), "--journal", str(tmp_path / "new")]) == EXIT_JOURNAL
+    assert not file.exists()
+    with Journal.open(folder) as open_elsewhere:
+        assert main(["--archive", str(file), "--journal", str(folder)]) == 0
+        assert main(["--take-in", str(file), "--journal", str(folder)]) == EXIT_JOURNAL
+        assert open_elsewhere.count_cooks() == 2
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["--archive", "x.zip", "cooks"],
+        ["--archive", "x.zip", "--take-in", "x.zip"],
+        ["--take-in", "x.zip", "--cook", "1"],
+        ["--take-in", "x.zip", "--demo"],
+    ],
+)
+def test_options_of_archives_that_do_not_go_together(
+    arguments: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    with pytest.raises(SystemExit):
+        main(arguments)
+    assert " goes with " in capsys.readouterr().err

@@ -41,7 +41,16 @@ class Asked:
 
     command: (
         Literal[
-            "cooks", "where", "summary", "forecast", "track-record", "restore", "emergency", "guide"
+            "cooks",
+            "where",
+            "summary",
+            "forecast",
+            "track-record",
+            "restore",
+            "emergency",
+            "guide",
+            "archive",
+            "take-in",
         ]
         | None
     ) = None
@@ -52,6 +61,8 @@ class Asked:
     copy: str = ""
     emergency: Path | None = None
     guide: Path | None = None
+    archive: Path | None = None
+    take_in: Path | None = None
     files: Mapping[str, Path] = field(default_factory=dict)
     shape: Literal["wide", "square"] = "wide"
     page: Literal["A4", "Letter"] = "A4"
@@ -69,7 +80,7 @@ def parse(arguments: Sequence[str]) -> Asked:
         epilog=(
             "Without a command the window opens. The exit code is 0 when done, 2 when the command "
             "line can't be understood or the journal can't be opened, 3 when there is no such cook or "
-            "copy or a file can't be written, 4 when there is no screen for the window."
+            "copy or a file can't be written or taken in, 4 when there is no screen for the window."
         ),
     )
     parser.add_argument("--version", action="version", version=f"smokejournal {__version__}")
@@ -98,7 +109,21 @@ def parse(arguments: Sequence[str]) -> Asked:
         "--cook",
         dest="emergency_cook",
         metavar="NUMBER",
-        help="with --emergency: write this cook instead",
+        help="with --emergency: write this cook instead; with --archive: write this cook only",
+    )
+    parser.add_argument(
+        "--archive",
+        type=Path,
+        metavar="FILE",
+        help="write the whole journal, or with --cook one cook, to a new file from which --take-in "
+        "takes it in again; the journal is only read, and may be in use",
+    )
+    parser.add_argument(
+        "--take-in",
+        type=Path,
+        metavar="FILE",
+        help="take the cooks of an archive into the journal; none is written over, and one that is "
+        "there already is not added again",
     )
     parser.add_argument(
         "--guide",
@@ -180,10 +205,22 @@ def parse(arguments: Sequence[str]) -> Asked:
         parser.error("--emergency goes with --journal and --cook only")
     if found.guide is not None and (found.command or found.emergency or found.demo):
         parser.error("--guide goes alone")
-    if found.emergency_cook is not None and found.emergency is None:
-        parser.error("--cook goes with --emergency, or after the command forecast")
+    if found.archive is not None and (
+        found.command or found.emergency or found.guide or found.demo
+    ):
+        parser.error("--archive goes with --journal and --cook only")
+    if found.take_in is not None and (
+        found.command or found.emergency or found.guide or found.archive or found.demo
+    ):
+        parser.error("--take-in goes with --journal only")
+    if found.emergency_cook is not None and not (found.emergency or found.archive):
+        parser.error("--cook goes with --emergency or --archive, or after the command forecast")
+    command = found.command
+    for option in ("guide", "emergency", "archive", "take_in"):
+        if getattr(found, option) is not None:
+            command = option.replace("_", "-")
     return Asked(
-        command="guide" if found.guide else "emergency" if found.emergency else found.command,
+        command=command,
         journal=found.journal,
         demo=found.demo,
         practice_pace=found.practice_pace,
@@ -191,6 +228,8 @@ def parse(arguments: Sequence[str]) -> Asked:
         copy=getattr(found, "copy", None) or "",
         emergency=found.emergency,
         guide=found.guide,
+        archive=found.archive,
+        take_in=found.take_in,
         files=files,
         shape=getattr(found, "shape", "wide"),
         page=getattr(found, "page", "A4"),
@@ -248,7 +287,7 @@ def say_no_screen() -> int:
     say(
         "There is no screen to show the window on. Start the program in a desktop session.\n"
         "The commands cooks, where, summary, forecast, track-record and restore need none, nor do "
-        "--emergency and --guide; 'smokejournal --help' tells of them.",
+        "--emergency, --archive, --take-in and --guide; 'smokejournal --help' tells of them.",
         wrong=True,
     )
     return EXIT_NO_SCREEN
@@ -292,6 +331,14 @@ def _answer(asked: Asked) -> int:
             from smokejournal.cli.emergency import emergency
 
             return emergency(folder, asked.emergency, asked.cook)
+        if asked.archive is not None:
+            from smokejournal.cli.archive import archive
+
+            return archive(folder, asked.archive, asked.cook, time.time())
+        if asked.take_in is not None:
+            from smokejournal.cli.archive import take_archive_in
+
+            return take_archive_in(folder, asked.take_in)
         journal = Journal.open(folder, read_only=True)
         try:
             return _run(asked, journal)
