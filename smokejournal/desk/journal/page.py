@@ -12,6 +12,7 @@ from PySide6.QtWidgets import (
     QHeaderView,
     QLabel,
     QLineEdit,
+    QMenu,
     QPushButton,
     QStackedWidget,
     QTableView,
@@ -142,6 +143,15 @@ class JournalPage(QWidget):
         self._forecasts = self._button(
             "journalForecasts", self.tr("&Forecasts so far…"), "quiet", self._on_forecasts
         )
+        self._archive = self._button("journalArchive", self.tr("A&rchive…"), "quiet", None)
+        self._archive.setToolTip(self.tr("All cooks as one file, or cooks from such a file"))
+        menu = QMenu(self._archive)
+        menu.setObjectName("archiveMenu")
+        menu.addAction(self.tr("&Save all cooks…")).triggered.connect(self._on_save_archive)
+        self._take_in = menu.addAction(self.tr("&Take in cooks…"))
+        self._take_in.triggered.connect(self._on_take_in)
+        self._take_in.setEnabled(not self._context.program.journal.read_only)
+        self._archive.setMenu(menu)
         self._away = self._button("journalAway", "", "quiet", None)
         self._away.setCheckable(True)
         self._away.toggled.connect(self._on_away)
@@ -149,6 +159,7 @@ class JournalPage(QWidget):
         foot.addWidget(self._count)
         foot.addWidget(self._away)
         foot.addStretch(1)
+        foot.addWidget(self._archive)
         foot.addWidget(self._forecasts)
         column.addLayout(foot)
 
@@ -356,6 +367,20 @@ class JournalPage(QWidget):
             self._on_made,
             self._on_not_made,
         )
+
+    def _on_save_archive(self) -> None:
+        from smokejournal.desk.outgoing.archive import save_archive
+        from smokejournal.desk.outgoing.file_saver import FileSaver
+
+        self.saver = FileSaver(self._context, self)
+        save_archive(self._context, self.saver, self.tr("All cooks"))
+
+    def _on_take_in(self) -> None:
+        from smokejournal.desk.outgoing.archive import ArchiveTaker
+
+        self.taker = ArchiveTaker(self._context, self)
+        self.taker.busy_changed.connect(self._archive.setDisabled)
+        self.taker.ask()
 
     def _on_empty_asked(self) -> None:
         if self.search.text().strip():

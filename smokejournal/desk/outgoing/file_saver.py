@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QFileDialog, QWidget
 
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.error_words import cure_of, message_of, why_of
 from smokejournal.desk.parts.file_names import file_name
 
 #: Writes to a path; gives what was written in words, "" where there is nothing to add.
@@ -64,6 +65,9 @@ class FileSaver(QObject):
         self._context.tell(f"{text} {more}".strip(), kind="done")
 
     def _on_not_saved(self, error: BaseException) -> None:
+        if message_of(error) is not None:
+            self._context.tell(why_of(error), cure_of(error))
+            return
         if not isinstance(error, OSError):
             raise error
         self._context.tell(

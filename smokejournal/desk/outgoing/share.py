@@ -1,4 +1,4 @@
-"""The button on Taste by which a cook is shown to others: web page, text, picture, tables."""
+"""The button on Taste by which a cook goes to others: web page, text, picture, tables, archive."""
 
 from __future__ import annotations
 
@@ -28,7 +28,9 @@ class ShareButton(QPushButton):
         self.setObjectName("tasteShare")
         self.setText(self.tr("Save or s&hare…"))
         self.setAccessibleName(self.tr("Save or share…"))
-        self.setToolTip(self.tr("As a web page, text, a picture or tables, to show to others"))
+        self.setToolTip(
+            self.tr("As a web page, text, a picture or tables to show to others, or as an archive")
+        )
         self._context = context
         self.saver = FileSaver(context, self)
         menu = QMenu(self)
@@ -39,6 +41,7 @@ class ShareButton(QPushButton):
             (self.tr("&Score as a picture…"), self._on_picture),
             (self.tr("&Readings as CSV…"), self._on_readings),
             (self.tr("&Entries as CSV…"), self._on_entries),
+            (self.tr("&Archive…"), self._on_archive),
         ):
             menu.addAction(text).triggered.connect(slot)
         self.setMenu(menu)
@@ -103,6 +106,15 @@ class ShareButton(QPushButton):
             {self.tr("Table (*.csv)"): partial(export.entries_to_csv, units=self._context.units)},
             name=self.tr("{title} entries"),
         )
+
+    @Slot()
+    def _on_archive(self) -> None:
+        from smokejournal.desk.outgoing.archive import save_archive
+
+        cook_id = self._context.chosen
+        if cook_id is not None:
+            title = plan_of(self._context.live(cook_id).log()).title
+            save_archive(self._context, self.saver, title, cook_id)
 
     def _ask(
         self,

@@ -84,6 +84,11 @@ class Intake:
             or not all(tally.plain for tally in self.tallies.values())
         )
 
+    @property
+    def any_new(self) -> bool:
+        """Whether anything at all comes in."""
+        return any(tally.new for tally in self.tallies.values())
+
     def count(self, sort: str) -> Tally:
         """The tally of one sort."""
         return self.tallies.setdefault(sort, Tally())

@@ -8,13 +8,15 @@ from smokejournal.services.archive.taking_in import Intake
 
 def intake_lines(intake: Intake) -> tuple[str, ...]:
     """A line for each sort of thing of which there is one, then what is to be known besides."""
-    return (
-        *(
-            _tally(name, intake.tallies[sort].new, intake.tallies[sort].here)
-            for sort, name in _names().items()
-            if sort in intake.tallies and (intake.tallies[sort].new or intake.tallies[sort].here)
-        ),
-        *remarks(intake),
+    return (*tally_lines(intake), *remarks(intake))
+
+
+def tally_lines(intake: Intake) -> tuple[str, ...]:
+    """A line for each sort of thing of which there is one: how many are new, and how many are here."""
+    return tuple(
+        _tally(name, intake.tallies[sort].new, intake.tallies[sort].here)
+        for sort, name in _names().items()
+        if sort in intake.tallies and (intake.tallies[sort].new or intake.tallies[sort].here)
     )
 
 
@@ -41,8 +43,8 @@ def remarks(intake: Intake) -> tuple[str, ...]:
             intake.alike,
             translate(
                 "Archive",
-                "Cooks that went on, here or there, since they were the same: {count}. They come in "
-                "beside yours.",
+                "Cooks begun at the same moment as one of yours that hold something else: {count}. They "
+                "come in beside yours.",
             ),
         ),
         (

@@ -15,6 +15,9 @@ from smokejournal.cook.log.readings import Channel, Reading
 from smokejournal.cook.text.quantities import US
 from smokejournal.desk.base.context import DeskContext, Notice
 from smokejournal.desk.taste.page import TastePage
+from smokejournal.journal import Journal
+from smokejournal.services.archive.reading import open_archive
+from smokejournal.services.archive.taking_in import take_in
 from tests.desk.taste.test_page import a_picture
 from tests.support.fakes import FixedClock
 
@@ -76,7 +79,7 @@ def test_the_button_can_be_reached_by_keys(shown: Shown) -> None:
     assert button.text().replace("&", "") == "Save or share…"
     assert button.focusPolicy() & Qt.FocusPolicy.TabFocus
     mnemonics = [a.text()[a.text().index("&") + 1].lower() for a in button.menu().actions()]
-    assert len(set(mnemonics)) == len(mnemonics) == 5
+    assert len(set(mnemonics)) == len(mnemonics) == 6
     # Next to what prints, and before it.
     assert button.nextInFocusChain() is not button
     assert button.y() == shown.page._pdf.y()
@@ -141,3 +144,26 @@ def test_the_dialog_asks_before_it_writes_over_a_file(shown: Shown) -> None:
     assert dialog.acceptMode() == QFileDialog.AcceptMode.AcceptSave
     assert not dialog.testOption(QFileDialog.Option.DontConfirmOverwrite)
     dialog.reject()
+
+
+def test_a_cook_goes_out_as_an_archive(shown: Shown, tmp_path: Path) -> None:
+    dialog = shown.choose("Archive…")
+    assert dialog.selectedFiles()[0].endswith(".cooks.zip")
+    notice = shown.save(dialog, tmp_path / "mine")
+    path = tmp_path / "mine.cooks.zip"
+    assert notice.text == f"Saved {path}."
+    with open_archive(path) as archive, Journal.open(tmp_path / "other") as other:
+        take_in(archive, other)
+        (line,) = other.cooks()
+        assert line.title == "Sunday <b>shoulder"
+        assert len(other.trace(line.id, "meat1")) == 300
+
+
+def test_an_archive_that_cannot_be_written_is_told(
+    shown: Shown, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("smokejournal.services.archive.writing.LARGEST_BYTES", 3)
+    notice = shown.save(shown.choose("Archive…"), tmp_path / "mine.cooks.zip")
+    assert "too large" in notice.text
+    assert "Copy the folder" in notice.cure
+    assert not list(tmp_path.glob("*.zip"))

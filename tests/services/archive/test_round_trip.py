@@ -362,7 +362,7 @@ def test_what_the_program_computes_makes_no_other_cook(
     more = carried(one, other, tmp_path / "b.zip")
     assert more.ids[cook_id] != new_id
     assert more.alike == 1
-    assert any("went on" in line for line in intake_lines(more))
+    assert any("hold something else" in line for line in intake_lines(more))
 
 
 def test_entries_that_cannot_be_read_are_kept(tmp_path: Path) -> None:
