@@ -152,9 +152,11 @@ class Journal(JournalFile):
             self._check_cook(connection, cook_id)
             return written_cook(connection, cook_id)
 
-    def opened_at(self, opened_ms: int) -> tuple[int, ...]:
-        """The numbers of the cooks that were begun on paper at this moment [ms]."""
-        query = select(COOKS.c.id).where(COOKS.c.opened_ms == opened_ms).order_by(COOKS.c.id)
+    def cook_numbers(self, opened_ms: int | None = None) -> tuple[int, ...]:
+        """The numbers of all cooks, oldest first, or of those begun on paper at this moment [ms]."""
+        query = select(COOKS.c.id).order_by(COOKS.c.id)
+        if opened_ms is not None:
+            query = query.where(COOKS.c.opened_ms == opened_ms)
         with self.reading() as connection:
             return tuple(connection.execute(query).scalars())
 

@@ -24,14 +24,14 @@ import hashlib
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any, ClassVar, Final
+from typing import Annotated, Any, ClassVar, Final
 
 import numpy as np
 
 from smokejournal.cook.codec.references import Numbers, renumbered
 from smokejournal.cook.log.ranges import LAST_S, KeptId
 from smokejournal.cook.text.problems import SchemaProblem
-from smokejournal.cook.text.strict import Filled, read, written
+from smokejournal.cook.text.strict import Filled, TextSize, read, written
 from smokejournal.cook.text.translate import translate
 from smokejournal.journal import WrittenCook, WrittenEntry
 
@@ -46,6 +46,10 @@ PHOTOS: Final = "photos/"
 _COMPUTED: Final = ("forecast_made", "fuel_foreseen", "piece_found")
 _LAST_MS: Final = int(LAST_S * 1000)
 _HEAD: Final = "t_ms,value_c\n"
+
+
+#: As it stands in the journal, where damage may have left anything.
+_AsItStands = Annotated[str, TextSize(nul=True)]
 
 
 class ArchiveProblem(ValueError):
@@ -63,7 +67,7 @@ class ArchivedCook:
 
     file: Filled
     id: KeptId
-    title: str
+    title: _AsItStands
     opened_ms: int
     digest: Filled
     entries: int = 0
@@ -94,7 +98,7 @@ class Manifest:
     cooks: tuple[ArchivedCook, ...]
     holds: Holds
     members: Mapping[str, str]
-    left_out: tuple[str, ...] = field(default=())
+    left_out: tuple[_AsItStands, ...] = field(default=())
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +113,7 @@ class PlannedFrom:
 class ReadingsFile:
     """Where the readings of a channel are."""
 
-    channel: Filled
+    channel: Annotated[str, TextSize(filled=True, nul=True)]
     file: Filled
 
 
@@ -120,7 +124,7 @@ class EntryHead:
     id: KeptId
     at_ms: int
     recorded_ms: int
-    kind: str
+    kind: _AsItStands
     form: int
 
 
@@ -234,7 +238,8 @@ def _check_strikes(entries: Sequence[WrittenEntry]) -> None:
     known = {entry.id for entry in entries}
     for entry in entries:
         data = fields_of(entry) if entry.kind == "strike" else None
-        if data is not None and data.get("entry_id") not in known:
+        struck = None if data is None else data.get("entry_id")
+        if isinstance(struck, int) and struck not in known:
             raise SchemaProblem(
                 "entries", translate("Archive", "It strikes an entry that isn't in it.")
             )

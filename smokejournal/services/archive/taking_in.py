@@ -167,12 +167,12 @@ class _TakingIn:
                 continue
             self.intake.fresh.append(cook)
             tally.new += 1
-            self.intake.alike += bool(self._journal.opened_at(cook.opened_ms))
+            self.intake.alike += bool(self._journal.cook_numbers(cook.opened_ms))
             self.intake.entries += cook.entries
             self.intake.readings += cook.readings
 
     def _here(self, opened_ms: int, digest: str) -> int | None:
-        for cook_id in self._journal.opened_at(opened_ms):
+        for cook_id in self._journal.cook_numbers(opened_ms):
             if form.digest_of(self._journal.written_cook(cook_id)) == digest:
                 return cook_id
         return None

@@ -17,9 +17,9 @@ from smokejournal import __version__
 from smokejournal.cook.codec.references import cook_named, probe_named
 from smokejournal.cook.codec.schedules import schedule_to_json
 from smokejournal.cook.probes.probe import calibration_text
-from smokejournal.cook.text.strict import written
+from smokejournal.cook.text.strict import one_line, written
 from smokejournal.cook.text.translate import translate
-from smokejournal.journal import PHOTO_SUFFIXES, CookLine, Journal, JournalProblem, WrittenCook
+from smokejournal.journal import PHOTO_SUFFIXES, Journal, JournalProblem, WrittenCook
 from smokejournal.services.archive import form
 from smokejournal.services.archive.form import (
     ArchivedCook,
@@ -56,8 +56,8 @@ class _Writing:
         self._journal = journal
         self._file = file
         self._made_s = made_s
-        # A zip knows no time before 1980.
-        made = datetime.fromtimestamp(max(made_s, 315_532_800.0), UTC)
+        # A zip knows no time before 1980 and none after 2107.
+        made = datetime.fromtimestamp(min(max(made_s, 315_532_800.0), 4_354_819_198.0), UTC)
         self._made = (made.year, made.month, made.day, made.hour, made.minute, made.second)
         self._members: dict[str, str] = {}
         self._left_out: list[str] = []
@@ -66,14 +66,14 @@ class _Writing:
         self._digests: dict[int, PlannedFrom] = {}
 
     def write(self, cook_id: int | None) -> Manifest:
-        lines = {line.id: line for line in self._journal.cooks()}
-        if cook_id is None:
-            wanted = sorted(lines.values(), key=lambda line: line.id)
-        else:
-            self._journal.entries(cook_id)  # tells where there is no such cook
-            wanted = [lines[cook_id]]
+        # A line may be missing or spoilt where the cook itself is whole.
+        titles = {line.id: line.title for line in self._journal.cooks()}
+        wanted = self._journal.cook_numbers() if cook_id is None else (cook_id,)
         with zipfile.ZipFile(self._file, "w", zipfile.ZIP_DEFLATED) as into:
-            cooks = tuple(self._cook(into, n, line) for n, line in enumerate(wanted, 1))
+            cooks = tuple(
+                self._cook(into, n, number, titles.get(number, ""))
+                for n, number in enumerate(wanted, 1)
+            )
             photos = self._add_photos(into)
             probes, calibrations = self._add_probes(into, whole=cook_id is None)
             lots = wares = schedules = settings = 0
@@ -97,8 +97,8 @@ class _Writing:
             self._add(into, form.MANIFEST, form.manifest_bytes(manifest))
         return manifest
 
-    def _cook(self, into: zipfile.ZipFile, n: int, line: CookLine) -> ArchivedCook:
-        cook = self._journal.written_cook(line.id)
+    def _cook(self, into: zipfile.ZipFile, n: int, number: int, title: str) -> ArchivedCook:
+        cook = self._journal.written_cook(number)
         files = []
         for k, (channel, readings) in enumerate(cook.readings.items(), 1):
             name = f"cooks/{n}/{k}.csv"
@@ -108,12 +108,12 @@ class _Writing:
         name = f"cooks/{n}.json"
         self._add(into, name, form.cook_bytes(cook, files, planned_from))
         digest = form.digest_of(cook)
-        self._digests[line.id] = PlannedFrom(cook.opened_ms, digest)
-        self._say_lost(cook, line.title)
+        self._digests[number] = PlannedFrom(cook.opened_ms, digest)
+        self._say_lost(cook, title)
         return ArchivedCook(
             file=name,
-            id=line.id,
-            title=line.title,
+            id=number,
+            title=title,
             opened_ms=cook.opened_ms,
             digest=digest,
             entries=len(cook.entries),
@@ -258,7 +258,7 @@ def _readme(manifest: Manifest) -> str:
         ),
         translate("Archive", "Cooks in it: {count}.").format(count=len(manifest.cooks)),
         *(
-            f"  {cook.file}  {datetime.fromtimestamp(cook.opened_ms / 1000, UTC):%Y-%m-%d}  {cook.title}"
+            f"  {cook.file}  {datetime.fromtimestamp(cook.opened_ms / 1000, UTC):%Y-%m-%d}  {one_line(cook.title)}"
             for cook in manifest.cooks
         ),
         *manifest.left_out,

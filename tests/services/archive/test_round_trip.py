@@ -43,6 +43,7 @@ from smokejournal.cook.probes.probe import Calibration, CalibrationPoint, Probe
 from smokejournal.cook.stores.lots import Lot
 from smokejournal.cook.stores.wares import Ware
 from smokejournal.journal import Journal
+from smokejournal.services.archive.form import ArchiveProblem
 from smokejournal.services.archive.reading import open_archive
 from smokejournal.services.archive.taking_in import Intake, look_at, take_in
 from smokejournal.services.archive.words import intake_lines
@@ -377,6 +378,8 @@ def test_entries_that_cannot_be_read_are_kept(tmp_path: Path) -> None:
         ("note", '{"text":"newer"}', 2),
         ("note", '{"text": "blanks", "x": NaN}', 1),
         ("note", '"\\ud800"', 1),
+        ("no\0te", "\0", 1),
+        ("strike", '{"entry_id":[]}', 1),
     ]
     with closing(sqlite3.connect(tmp_path / "one" / "journal.sqlite")) as raw, raw:
         raw.execute("DROP TRIGGER entry_no_update")
@@ -395,7 +398,7 @@ def test_entries_that_cannot_be_read_are_kept(tmp_path: Path) -> None:
             )
     with Journal.open(tmp_path / "one") as one, Journal.open(tmp_path / "two") as two:
         intake = carried(one, two, tmp_path / "a.zip")
-        assert intake.unread == 5
+        assert intake.unread == 7
         assert any("Damaged entries of Shoulder" in line for line in intake_lines(intake))
         was = one.written_cook(cook_id).entries
         now = two.written_cook(intake.ids[cook_id]).entries
@@ -403,5 +406,60 @@ def test_entries_that_cannot_be_read_are_kept(tmp_path: Path) -> None:
             (e.kind, e.payload, e.form) for e in now
         ]
         read: list[Entry] = list(two.entries(intake.ids[cook_id]))
-        assert [isinstance(e.what, Unread) for e in read] == [False, False, *[True] * 5]
+        assert [isinstance(e.what, Unread) for e in read] == [False, False, *[True] * 7]
         assert carried(one, two, tmp_path / "a.zip").fresh == []
+
+
+def test_a_cook_comes_in_whole_or_not_at_all(
+    two: tuple[Journal, Journal], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    one, other = two
+    for n in range(2):
+        cook_id = one.new_cook(OPENED, T0 + n, T0).result()
+        one.append_readings(cook_id, [Reading(T0, "a", 1.0), Reading(T0, f"b{n}", 2.0)]).result()
+    from smokejournal.journal import problems, transfer
+
+    whole = transfer.add_channel
+
+    def full(connection: object, cook_id: int, channel: str, *rest: object) -> None:
+        if channel == "b1":
+            raise problems.no_room(other.path)
+        whole(connection, cook_id, channel, *rest)  # type: ignore[arg-type]
+
+    with monkeypatch.context() as patch:
+        patch.setattr(transfer, "add_channel", full)
+        with pytest.raises(ArchiveProblem, match="1 of 2 cooks came in") as told:
+            carried(one, other, tmp_path / "a.zip")
+    assert "again" in told.value.cure
+    assert other.count_cooks() == 2
+    assert other.check() == ()
+    again = carried(one, other, tmp_path / "a.zip")
+    assert (len(again.here), len(again.fresh)) == (1, 1)
+    for old, new in again.ids.items():
+        assert_same_log(one.log(old), other.log(new))
+
+
+def test_damaged_readings_are_left_out_and_said(tmp_path: Path) -> None:
+    with Journal.open(tmp_path / "one") as one:
+        cook_id = one.new_cook(OPENED, T0, T0).result()
+        one.append_readings(
+            cook_id, [Reading(T0 + 60 * n, "meat", 20.0 + n) for n in range(10)]
+        ).result()
+    with closing(sqlite3.connect(tmp_path / "one" / "journal.sqlite")) as raw, raw:
+        (trigger,) = raw.execute(
+            "SELECT sql FROM sqlite_schema WHERE name = 'reading_no_update'"
+        ).fetchone()
+        raw.execute("DROP TRIGGER reading_no_update")
+        raw.execute("UPDATE reading SET value = 99 WHERE value = 25")
+        # The list of cooks is no help here: the cook is whole without its line.
+        raw.execute("DELETE FROM cook_line")
+        raw.execute(trigger)
+    with (
+        Journal.open(tmp_path / "one", read_only=True) as one,
+        Journal.open(tmp_path / "two") as two,
+    ):
+        intake = carried(one, two, tmp_path / "a.zip")
+        (new_id,) = intake.ids.values()
+        assert len(two.trace(new_id, "meat")) == 9
+        assert any("left out: about 1." in line for line in intake_lines(intake))
+        assert not intake.plain
