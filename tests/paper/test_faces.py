@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from importlib.resources import files
+from pathlib import Path
+
 import pytest
 from PySide6.QtGui import QFont, QFontInfo, QGuiApplication, QImage, QRawFont
 
 from smokejournal.host.about import FACES
-from smokejournal.host.resources import resource_path
 from smokejournal.paper.faces import SANS, SERIF, load_faces
 from smokejournal.paper.typeset import Typeset
 
+FOLDER = Path(str(files("smokejournal.paper"))) / "typefaces"
 #: What sheets are written with beside plain letters.
 SIGNS = "äéñ°±–−×·…“”’½¼¾²³•≥≤"
 
@@ -30,13 +33,13 @@ def test_the_sheet_is_set_in_them(qapp: QGuiApplication) -> None:
     assert ones == pytest.approx(eights, abs=0.01)
 
 
-@pytest.mark.parametrize("name", sorted(p.name for p in resource_path("faces").glob("*.ttf")))
+@pytest.mark.parametrize("name", sorted(p.name for p in FOLDER.glob("*.ttf")))
 def test_no_sign_of_the_sheet_is_missing(qapp: QGuiApplication, name: str) -> None:
-    face = QRawFont(str(resource_path("faces", name)), 12)
+    face = QRawFont(str(FOLDER / name), 12)
     assert [sign for sign in SIGNS if not face.supportsCharacter(ord(sign))] == []
 
 
 def test_their_licenses_come_along() -> None:
     for family, _ in FACES:
-        text = resource_path("faces", f"{family.replace(' ', '')}-LICENSE.txt").read_text()
+        text = (FOLDER / f"{family.replace(' ', '')}-LICENSE.txt").read_text()
         assert "SIL Open Font License, Version 1.1" in text
