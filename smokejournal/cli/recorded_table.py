@@ -20,20 +20,14 @@ import numpy as np
 
 from smokejournal.cook.log.readings import PLAUSIBLE_C, FloatArray
 from smokejournal.cook.text.translate import translate
+from smokejournal.inputs.recorded.text import LARGEST_BYTES, LONGEST_LINE, MISSING, MOST_LINES
 
 COLUMNS: Final = ("time_s", "pit_c", "probe_c")
-#: What loggers write where there is no reading.
-MISSING: Final = frozenset({"", "nan", "na", "n/a", "null", "none", "-", "--", "---"})
 DELIMITERS: Final = ",;\t"
 #: Seconds since 1970 as well as since the first reading.
 LATEST_S: Final = 253_402_300_799.0
 #: Lines that are named one by one; of more only the number is told.
 NAMED: Final = 3
-#: No cook comes near either: one reading a second makes so many lines in 46 days.
-LARGEST_BYTES: Final = 200_000_000
-MOST_LINES: Final = 4_000_000
-#: A line that fills so many bytes is no row of readings.
-LONGEST_LINE: Final = 1 << 20
 
 _ROLES: Final = {"pit_c": "pit", "probe_c": "meat"}
 

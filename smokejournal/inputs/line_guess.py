@@ -99,16 +99,16 @@ def _with_columns(form: LineFormat, lines: Sequence[str]) -> LineFormat:
         heading = next((t for t in several[:1] if not _ANY_NUMBER.fullmatch(t)), "")
         label = heading if form.kind == "delimited" else name
         units = Counter(u for u in map(written_unit, numeric) if u is not None)
-        unit = units.most_common(1)[0][0] if units else _unit_in_name(label)
+        unit = units.most_common(1)[0][0] if units else unit_in_name(label) or "C"
         columns.append(Column(name, unit=unit, label=label))
     return LineFormat(form.kind, form.delimiter, decimal, tuple(columns), form.width)
 
 
-def _unit_in_name(name: str) -> Unit:
-    """A unit as headings carry it: "pit_f", "Pit (°F)", "temp K"."""
+def unit_in_name(name: str) -> Unit | None:
+    """A unit as headings carry it: "pit_f", "Pit (°F)", "temp K"; None where they say none."""
     match = re.search(r"(?:[\s_(\[]|°|deg)\s*([CFK])[)\]]?\s*$", name, re.IGNORECASE)
     if match is None:
-        return "C"
+        return None
     return {"C": "C", "F": "F", "K": "K"}[match.group(1).upper()]  # type: ignore[return-value]
 
 
