@@ -13,7 +13,10 @@ CookState = Literal["planned", "under way", "finished"]
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """What one write has put on disk. `cook_id` is None for what belongs to no cook."""
+    """What one write has put on disk. `cook_id` is None for what belongs to no cook.
+
+    `reread`: so many readings came to this cook that they aren't told one by one.
+    """
 
     cook_id: int | None = None
     entries: tuple[Entry, ...] = ()
@@ -23,6 +26,7 @@ class Change:
     settings: bool = False
     patterns: bool = False
     probes: bool = False
+    reread: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import logging
 import math
 import threading
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import Future
 from functools import cached_property
 from typing import Any, cast
@@ -294,6 +294,44 @@ class Journal(JournalFile):
             self._check_cook(connection, cook_id)
             kept = self._readings.add(connection, cook_id, given)
             return kept, Change(cook_id, readings=kept)
+
+        return self.submit(work, READ)
+
+    def take_in(
+        self,
+        cook: int | tuple[float, CookOpened],
+        items: Sequence[tuple[float, Payload]],
+        batches: Callable[[], Iterable[Sequence[Reading]]],
+        recorded_s: float,
+    ) -> Future[int]:
+        """Adds entries and many readings to a cook, or to a new one that was opened (when, how): all of
+        it or nothing. The future gives the cook's number.
+
+        `batches` is called on the writer's thread, again if the write is tried again; what it raises
+        takes everything back and is what the future raises. Nothing else is written meanwhile.
+        """
+        if not isinstance(cook, int):
+            _check_moment("at_s", cook[0])
+            cook = cook[0], cast(CookOpened, checked(cook[1]))
+        ready = [(at_s, checked(payload)) for at_s, payload in items]
+        for at_s in (recorded_s, *(at_s for at_s, _ in ready)):
+            _check_moment("at_s", at_s)
+
+        def work(connection: Connection) -> tuple[int, Change]:
+            entries: tuple[Entry, ...] = ()
+            if isinstance(cook, int):
+                number = cook
+                self._check_cook(connection, number)
+            else:
+                number, opened = open_cook(connection, cook[1], cook[0], recorded_s)
+                entries = (opened,)
+            entries += add_entries(connection, number, ready, recorded_s)
+            for batch in batches():
+                for reading in batch:
+                    _check_reading(reading)
+                self._readings.add(connection, number, batch)
+            new = not isinstance(cook, int)
+            return number, Change(number, entries, new_cook=new, reread=True)
 
         return self.submit(work, READ)
 

@@ -350,6 +350,11 @@ class LiveCook:
         with self._lock:
             if not self.loaded:
                 return  # it is on disk, and loading will find it there
+            if change.reread:
+                # What was read stays as it is where this fails, and whoever asks next tries again.
+                self.loaded = False
+                self._fold = KeptFold()
+                self.load()
             known = self._entries[-1].id if self._entries else 0
             entries = tuple(entry for entry in change.entries if entry.id > known)
             self._fold.changed(self._entries, entries, change.readings)
