@@ -152,6 +152,10 @@ class JournalPage(QWidget):
         self._take_in.triggered.connect(self._on_take_in)
         self._take_in.setEnabled(not self._context.program.journal.read_only)
         self._archive.setMenu(menu)
+        self._file = self._button(
+            "journalFile", self.tr("&Readings from a file…"), "quiet", self._on_file
+        )
+        self._file.setToolTip(self.tr("What a logger wrote, into a new cook or one that is here"))
         self._away = self._button("journalAway", "", "quiet", None)
         self._away.setCheckable(True)
         self._away.toggled.connect(self._on_away)
@@ -160,6 +164,7 @@ class JournalPage(QWidget):
         foot.addWidget(self._away)
         foot.addStretch(1)
         foot.addWidget(self._archive)
+        foot.addWidget(self._file)
         foot.addWidget(self._forecasts)
         column.addLayout(foot)
 
@@ -279,6 +284,7 @@ class JournalPage(QWidget):
         writable = not self._context.program.journal.read_only
         self._again.setEnabled(some and writable and not self._busy)
         self._new.setEnabled(writable)
+        self._file.setEnabled(writable)
         away = line is not None and line.away
         words = self.tr("Take b&ack") if away else self.tr("Put &away")
         self._put.setText(words)
@@ -381,6 +387,19 @@ class JournalPage(QWidget):
         self.taker = ArchiveTaker(self._context, self)
         self.taker.busy_changed.connect(self._archive.setDisabled)
         self.taker.ask()
+
+    def _on_file(self) -> None:
+        from smokejournal.desk.from_file.dialog import FromFileDialog
+
+        dialog = FromFileDialog(self._context, self)
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.open_asked.connect(self._on_open_filled)
+        dialog.open()
+
+    def _on_open_filled(self, cook_id: int) -> None:
+        line = next((each for each in self._context.program.cooks() if each.id == cook_id), None)
+        if line is not None:
+            self._show(cook_id, line.state)
 
     def _on_empty_asked(self) -> None:
         if self.search.text().strip():

@@ -111,6 +111,29 @@ def with_time_columns(form: WrittenForm, columns: tuple[int, ...]) -> WrittenFor
     return replace(form, time=kept, columns=columns_left)
 
 
+def with_heading(form: WrittenForm, line: int) -> WrittenForm:
+    """The same form with the names of the columns in another line (from 1; 0: nowhere), the rows from
+    the next one on. TableTrouble where that line is not as wide as the rows."""
+    if not line:
+        names = tuple(str(place + 1) for place in range(form.width))
+        first = 1
+    else:
+        lines = first_lines(form.path, form.encoding)
+        cells = cells_of(lines[line - 1], form.delimiter) if line <= len(lines) else []
+        while len(cells) > form.width and not cells[-1]:
+            cells = cells[:-1]
+        if len(cells) != form.width:
+            raise TableTrouble(
+                translate(
+                    "Recorded", "Line {line} has {names} columns, and the rows have {width}."
+                ).format(line=line, names=len(cells), width=form.width)
+            )
+        names = tuple(cell or str(place + 1) for place, cell in enumerate(cells))
+        first = line + 1
+    columns = tuple(replace(c, name=names[c.place]) for c in form.columns)
+    return replace(form, heading=line, first=first, names=names, columns=columns)
+
+
 def _look(cell: str) -> str:
     if cell.casefold() in MISSING:
         return "missing"

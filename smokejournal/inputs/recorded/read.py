@@ -189,9 +189,7 @@ class _FileReader:
         if heading and cells == heading[: form.width]:
             return translate("Recorded", "the heading again")
         if len(cells) != form.width:
-            return translate("Recorded", "{n} columns instead of {width}").format(
-                n=len(cells), width=form.width
-            )
+            return translate("Recorded", "not {width} columns wide").format(width=form.width)
         when = self.time.read(" ".join([cells[place] for place in form.time.columns]))
         if isinstance(when, str):
             return when
