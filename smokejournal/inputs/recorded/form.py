@@ -28,7 +28,7 @@ BY_CLOCK: frozenset[str] = frozenset({"date", "clock", "days"})
 class WrittenTime:
     """Where the time stands and how it is read. What isn't known is None and must be asked.
 
-    `columns` are numbers from 0, one, or two where the date stands apart. `kinds` and `orders` are
+    `columns` are numbers from 0: one, or more where the date, or AM and PM, stand apart. `kinds` and `orders` are
     what the column can be by its looks. `day` (2026-03-21) is when a clock alone began, `begun_at_s`
     when the count began [UTC s].
     """

@@ -12,8 +12,10 @@ from pathlib import Path
 from typing import Final
 
 from smokejournal.cook.text.translate import translate
-from smokejournal.inputs.cell import Decimal, Unit, written_unit
-from smokejournal.inputs.line_guess import unit_in_name
+from smokejournal.inputs.cell import Column, Decimal, Unit, written_unit
+from smokejournal.inputs.configs import role_of
+from smokejournal.inputs.line_format import LineFormat
+from smokejournal.inputs.line_guess import hints, unit_in_name
 from smokejournal.inputs.recorded.form import (
     DateOrder,
     WrittenColumn,
@@ -44,6 +46,8 @@ _UNIT_CELL = re.compile(
 _TEMPERATURE_CELL = re.compile(r"[\[(]?\s*(?:°|º|deg)?\s*([CFK])\s*[\])]?", re.I)
 _UNIT_LINE = re.compile(r"\bunits?\b.*?[\s:=,;\"(°º]([CF])\b", re.I)
 _BARE_UNIT = re.compile(r"[\s_][CFK]\s*$", re.I)
+_UNIT_WORD = re.compile(r"celsius|centigrade|fahrenheit|kelvin", re.I)
+_HALF = re.compile(r"[ap]\.?m\.?", re.I)
 _THOUSANDS = re.compile(r"[+-]?\d{1,3}(?:,\d{3})+")
 _EPOCH_S: Final = (946_684_800.0, 4_102_444_800.0)  # the years 2000 to 2099
 _SPREADSHEET_DAYS: Final = (36_526.0, 73_050.0)  # the same years
@@ -105,6 +109,7 @@ def with_time_columns(form: WrittenForm, columns: tuple[int, ...]) -> WrittenFor
         for number, line in enumerate(lines, 1)
         if number >= form.first and len(cells := cells_of(line, form.delimiter)) == form.width
     ]
+    columns = _with_half(columns, rows)
     time = _time_of(form.path, form.encoding, form.delimiter, columns, rows, form.names, [])
     kept = replace(time, zone=form.time.zone)
     columns_left = tuple(c for c in form.columns if c.place not in columns)
@@ -134,6 +139,18 @@ def with_heading(form: WrittenForm, line: int) -> WrittenForm:
     return replace(form, heading=line, first=first, names=names, columns=columns)
 
 
+def odd_units(form: WrittenForm) -> tuple[str, ...]:
+    """Columns whose numbers fit another unit better than the one that is set, in words."""
+    columns = tuple(
+        Column(str(c.place + 1), str(c.place), c.unit, label=c.name)
+        for c in form.taken
+        if c.unit is not None
+    )
+    roles = {c.channel: role_of(Column(c.source, label=c.label)) for c in columns}
+    lines = first_lines(form.path, form.encoding)[form.first - 1 :]
+    return hints(LineFormat("delimited", form.delimiter, form.decimal, columns), lines, roles)
+
+
 def _look(cell: str) -> str:
     if cell.casefold() in MISSING:
         return "missing"
@@ -161,6 +178,7 @@ def _try(
     first = data[0][0]
     heading, names, units, trouble = _heading(rows, first, looks)
     places = _time_places(looks, names, data)
+    trouble = trouble or _row_per_probe(looks, names, places, data)
     numbers = [p for p, look in enumerate(looks) if look == "number" and p not in places]
     if not numbers:
         return None
@@ -240,17 +258,46 @@ def _is_units(cells: Sequence[str]) -> bool:
     return bool(said) and all(_UNIT_CELL.fullmatch(cell) for cell in said)
 
 
+def _row_per_probe(
+    looks: Sequence[str], names: Sequence[str], places: Sequence[int], data: _Rows
+) -> str:
+    """What is wrong with a table that has a row for each probe, where a column names it."""
+    times = [tuple(cells[place] for place in places) for _, cells in data]
+    together = sum(a == b for a, b in pairwise(times))
+    if not places or together * 2 < len(times) - 1 or len(times) < 4:
+        return ""
+    for place, look in enumerate(looks):
+        texts = Counter(cells[place] for _, cells in data if _look(cells[place]) == "text")
+        if not look and place not in places and len(texts) > 1 and min(texts.values()) > 1:
+            return translate(
+                "Recorded",
+                "The table has a row for each probe, named in the column “{name}”. Save it with a column "
+                "for each probe, or one probe to a file.",
+            ).format(name=names[place])
+    return ""
+
+
+def _with_half(places: tuple[int, ...], data: _Rows) -> tuple[int, ...]:
+    """With the column that says AM or PM, where that stands apart."""
+    for place in range(len(data[0][1]) if data and places else 0):
+        said = [cells[place] for _, cells in data if cells[place]]
+        if place not in places and said and all(_HALF.fullmatch(text) for text in said):
+            return (*places, place)
+    return places
+
+
 def _time_places(looks: Sequence[str], names: Sequence[str], data: _Rows) -> tuple[int, ...]:
-    """The column of the time, or those of date and clock; none where it can't be told."""
+    """The column of the time, or those of date, clock and half of the day; none where it can't be
+    told."""
     whole = [p for p, look in enumerate(looks) if look == "when"]
     if whole:
-        return (whole[0],)
+        return _with_half((whole[0],), data)
     days = [p for p, look in enumerate(looks) if look == "date"]
     clocks = [p for p, look in enumerate(looks) if look == "clock"]
     if days and clocks:
-        return (days[0], clocks[0])
+        return _with_half((days[0], clocks[0]), data)
     if clocks:
-        return (clocks[0],)
+        return _with_half((clocks[0],), data)
     numbers = [p for p, look in enumerate(looks) if look == "number"]
     for place in numbers:
         values = _values(data, place)
@@ -330,7 +377,10 @@ def _clock_of(places: tuple[int, ...], texts: Sequence[str], name: str) -> Writt
     hours = [int(text.split(":")[0]) for text in texts if _look(text) == "clock"]
     halves = any(re.search(r"[AaPp]\.?[Mm]", text) for text in texts)
     three = all(text.count(":") == 2 for text in texts if _look(text) == "clock")
-    if three and (max(hours) > 23 or _SINCE_NAME.search(name)):
+    if not halves and hours[0] == 0 and not three:
+        # Minutes and seconds, perhaps: nothing says so.
+        kinds = ("clock", "elapsed")
+    elif three and (max(hours) > 23 or _SINCE_NAME.search(name)):
         kinds = ("elapsed",)
     elif three and hours[0] == 0 and not halves:
         kinds = ("clock", "elapsed")
@@ -380,10 +430,12 @@ def _columns(
         under = units[place] if units else ""
         cell = _TEMPERATURE_CELL.fullmatch(under)
         written = Counter(u for _, cells in data if (u := written_unit(cells[place])) is not None)
+        word = _UNIT_WORD.search(f"{name} {under}")
         unit = _unit(cell[1]) if cell else unit_in_name(name)
+        unit = _unit(word[0][0]) if word and unit is None else unit
         if written:
             unit = written.most_common(1)[0][0]
-        other = bool(under) and cell is None
+        other = bool(under) and cell is None and word is None
         counts = unit is None and _is_index(_values(data, place))
         taken = not other and not counts and not _NO_PROBE.search(name)
         found.append(WrittenColumn(place, name, unit, taken))

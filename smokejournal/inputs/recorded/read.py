@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from smokejournal.cook.log.ranges import LAST_S
-from smokejournal.cook.log.readings import FloatArray
+from smokejournal.cook.log.readings import PLAUSIBLE_C, FloatArray
 from smokejournal.cook.text.translate import translate
 from smokejournal.inputs.cell import Column, read_cell
 from smokejournal.inputs.recorded.form import (
@@ -25,8 +25,9 @@ from smokejournal.inputs.recorded.form import (
     WrittenForm,
     open_points,
 )
+from smokejournal.inputs.recorded.guess import odd_units
 from smokejournal.inputs.recorded.moments import TimeReader, utc_of
-from smokejournal.inputs.recorded.text import MISSING, cells_of, lines_of
+from smokejournal.inputs.recorded.text import MISSING, cells_of, is_unended, lines_of
 from smokejournal.inputs.source import Value
 
 #: Examples that are kept of each reason, lines that are shown from the beginning and the end, and
@@ -72,6 +73,8 @@ class FileReadings:
     `lines` counts every line from the first row on that isn't blank; `refused` are whole lines,
     `refused_cells` single ones; `empty_cells` hold nothing, which is no mistake. `open` must be asked
     before the readings are used: `twice` rows have a clock time that occurs twice, read by `fold`.
+    `together` rows have a moment that an earlier one has; `beyond` values are of no pit, meat or air;
+    `odd` says whose unit looks wrong; `unended`: the last line has no end and may be cut off.
     `backward` counts steps back in time, the first at the line `backward_line`; `gaps` counts stretches
     without a row, the longest of `longest_gap_s`.
     """
@@ -91,6 +94,10 @@ class FileReadings:
     backward_line: int = 0
     gaps: int = 0
     longest_gap_s: float = 0.0
+    together: int = 0
+    beyond: int = 0
+    odd: tuple[str, ...] = ()
+    unended: bool = False
     shown: tuple[FileLine, ...] = ()
     listed: tuple[FileLine, ...] = ()
 
@@ -259,6 +266,7 @@ class _FileReader:
             for line in shown
             if line.row is None or not waits[line.row]
         ]
+        low_c, high_c = PLAUSIBLE_C["other"]
         at_s = at_s[keep]
         steps = np.diff(at_s)
         back = np.flatnonzero(steps < 0)
@@ -280,6 +288,10 @@ class _FileReader:
             backward_line=int(numbers[keep][back[0] + 1]) if back.size else 0,
             gaps=int(gaps.size),
             longest_gap_s=float(gaps.max()) if gaps.size else 0.0,
+            together=at_s.size - np.unique(at_s).size,
+            beyond=int(np.count_nonzero((values[keep] < low_c) | (values[keep] > high_c))),
+            odd=odd_units(form),
+            unended=is_unended(form.path),
             shown=tuple(shown),
             listed=tuple(self.listed),
         )

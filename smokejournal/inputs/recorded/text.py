@@ -127,6 +127,16 @@ def lines_of(path: Path, encoding: str) -> Iterator[str]:
         raise _unreadable(path, trouble) from trouble
 
 
+def is_unended(path: Path) -> bool:
+    """Whether the last line has no end, as where a logger lost its power in the middle of it."""
+    try:
+        with path.open("rb") as file:
+            file.seek(-min(4, path.stat().st_size), 2)
+            return not file.read().strip(b"\0").endswith((b"\n", b"\r"))
+    except OSError as trouble:
+        raise _unreadable(path, trouble) from trouble
+
+
 def cells_of(line: str, delimiter: str) -> list[str]:
     """The cells of one line. Line by line, so that a quote that never ends costs one line and not the
     rest of the file."""

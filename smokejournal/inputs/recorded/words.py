@@ -140,7 +140,30 @@ def findings(form: WrittenForm, read: FileReadings, units: Units) -> tuple[str, 
 
 
 def _oddities(form: WrittenForm, read: FileReadings, units: Units) -> list[str]:
-    found = []
+    found = list(read.odd)
+    if read.beyond:
+        found.append(
+            translate(
+                "Recorded",
+                "Temperatures below −60 °C or above 500 °C: {count}. Check the unit and the column.",
+            ).format(count=f"{read.beyond:,}")
+        )
+    if read.together:
+        found.append(
+            translate(
+                "Recorded",
+                "Rows at a moment that an earlier row has: {count}. What they say twice comes in once; "
+                "other values come in a millisecond later.",
+            ).format(count=f"{read.together:,}")
+        )
+    if read.unended:
+        found.append(
+            translate(
+                "Recorded",
+                "The last line has no end. If the logger stopped in the middle of it, its last number may "
+                "be cut off.",
+            )
+        )
     if read.twice and read.fold == "order":
         found.append(
             translate(

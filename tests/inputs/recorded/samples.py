@@ -360,6 +360,38 @@ SAMPLES = (
         PLAIN.replace("Meat", "Pit"),
         TWO,
     ),
+    Sample(
+        "AM and PM in a column of their own",
+        "Date,Time,AM/PM,Pit F\n3/14/2026,2:05,PM,225\n3/14/2026,2:06,PM,226\n",
+        (("2026-03-14T13:05:00", (_f(225),)), ("2026-03-14T13:06:00", (_f(226),))),
+    ),
+    Sample(
+        "a row for each probe",
+        "Time,Probe,Temp °C\n2026-03-04 14:05,pit,107\n2026-03-04 14:05,meat,50\n"
+        "2026-03-04 14:06,pit,108\n2026-03-04 14:06,meat,51\n",
+        trouble="row for each probe",
+    ),
+    Sample(
+        "units as words",
+        "Time,Pit in Fahrenheit,Meat Celsius\n2026-03-04 14:05,225,55.1\n2026-03-04 14:06,226,55.3\n",
+        ((A, (_f(225), 55.1)), (B, (_f(226), 55.3))),
+    ),
+    Sample(
+        "minutes and seconds, or hours and minutes",
+        "Time,Pit °C\n00:10,107.2\n00:20,107.4\n",
+        (("2026-03-03T23:10:00", (107.2,)), ("2026-03-03T23:20:00", (107.4,))),
+        asked=("kind",),
+        answers={"kind": "clock", "day": "2026-03-04"},
+    ),
+    Sample("a line at the end that is none", PLAIN + "End of log,2 rows,\n", TWO, refused=1),
+    Sample(
+        "milliseconds behind a colon",
+        "Time,Pit °C\n2026-03-04 14:05:00:500,107.2\n2026-03-04 14:06:00:500,107.4\n",
+        (),
+        refused=2,
+        asked=("time",),
+        answers={"columns": (0,), "kind": "date", "order": "ymd"},
+    ),
     Sample("nothing in it", "", trouble="empty"),
     Sample("a workbook", b"PK\x03\x04 and more", trouble="no text"),
     Sample("a letter", "Dear neighbor,\nthe ham was good.\n", trouble="no table"),

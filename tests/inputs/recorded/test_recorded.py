@@ -13,10 +13,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from smokejournal.cook.text.quantities import METRIC
 from smokejournal.inputs.recorded import text as text_module
 from smokejournal.inputs.recorded.form import WrittenForm, open_points
 from smokejournal.inputs.recorded.guess import guess_again, guess_file, with_time_columns
 from smokejournal.inputs.recorded.read import FileReadings, ReadingStopped, read_recorded
+from smokejournal.inputs.recorded.words import findings
 from smokejournal.inputs.table import TableTrouble
 from tests.inputs.recorded.samples import PLAIN, SAMPLES, Sample
 
@@ -195,3 +197,17 @@ def test_reading_ends_when_nobody_wants_it(tmp_path: Path) -> None:
     form = guess_file(a_file(tmp_path, PLAIN * 10_000), ZONE)
     with pytest.raises(ReadingStopped):
         read_recorded(form, lambda: True)
+
+
+def test_what_looks_odd_is_said(tmp_path: Path) -> None:
+    lines = "Time,Pit °C,Meat °C\n2026-03-04 14:05,225,1072\n2026-03-04 14:05,226,1072\n2026-03-04 14:06,22"
+    form = guess_file(a_file(tmp_path, lines + "5,1073"), ZONE)
+    read = read_recorded(form)
+    assert (read.together, read.beyond, read.unended) == (1, 3, True)
+    said = "\n".join(findings(form, read, METRIC))
+    assert "Pit °C: 225 is unusual in °C. In °F it would be 107 °C" in said
+    assert "above 500 °C: 3." in said
+    assert "Rows at a moment that an earlier row has: 1." in said
+    assert "The last line has no end." in said
+    ended = read_recorded(guess_file(a_file(tmp_path, PLAIN.encode("utf-16-le")), ZONE))
+    assert not ended.unended
