@@ -145,6 +145,8 @@ class _FileReader:
     def __init__(self, form: WrittenForm, stopped: Callable[[], bool]) -> None:
         self.form = form
         self.stopped = stopped
+        # Asked for each line, and each is worked out anew.
+        self.width, self.taken = form.width, form.taken
         self.time = TimeReader(form.time, form.decimal)
         self.columns = [
             Column(str(c.place + 1), unit=c.unit or "C", label=c.name) for c in form.taken
@@ -157,7 +159,7 @@ class _FileReader:
         self.lines = self.empty = 0
         self.refused, self.cells = _Refusals(), _Refusals()
         self.head: list[FileLine] = []
-        self.tail: deque[FileLine] = deque(maxlen=TAIL)
+        self.tail: deque[tuple[int, str, int | None, str]] = deque(maxlen=TAIL)
         self.listed: list[FileLine] = []
 
     def read(self) -> FileReadings:
@@ -180,29 +182,28 @@ class _FileReader:
         if reason:
             self.refused.add(reason, number, text)
         row = None if reason else len(self.numbers) - 1
-        line = FileLine(number, text[:200], row, reason)
         if reason and len(self.listed) < LISTED:
-            self.listed.append(line)
+            self.listed.append(FileLine(number, text[:200], None, reason))
         if len(self.head) < HEAD:
-            self.head.append(line)
+            self.head.append(FileLine(number, text[:200], row, reason))
         else:
-            self.tail.append(line)
+            self.tail.append((number, text[:200], row, reason))
 
     def _row(self, number: int, cells: list[str], heading: list[str]) -> str:
         """Takes a row in; why not, where it gives nothing."""
         form = self.form
-        while len(cells) > form.width and not cells[-1]:
+        while len(cells) > self.width and not cells[-1]:
             cells = cells[:-1]
-        if heading and cells == heading[: form.width]:
+        if heading and cells == heading[: self.width]:
             return translate("Recorded", "the heading again")
-        if len(cells) != form.width:
+        if len(cells) != self.width:
             return translate("Recorded", "not {width} columns wide").format(width=form.width)
         when = self.time.read(" ".join([cells[place] for place in form.time.columns]))
         if isinstance(when, str):
             return when
         values = []
         some = False
-        for n, column in enumerate(form.taken):
+        for n, column in enumerate(self.taken):
             text = cells[column.place]
             value = self._value(n, text)
             if isinstance(value, str):
@@ -246,7 +247,7 @@ class _FileReader:
         waits = np.isnan(at_s) & twice
         lost = np.isnan(at_s) & ~twice | (at_s < 0) | (at_s > LAST_S)
         place_of = np.cumsum(~lost & ~waits) - 1
-        shown = [*self.head, *self.tail]
+        shown = [*self.head, *(FileLine(*line) for line in self.tail)]
         for row in np.flatnonzero(lost):
             reason = translate("Recorded", "a time that the change of clocks left out")
             if not np.isnan(at_s[row]):
