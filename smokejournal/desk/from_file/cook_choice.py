@@ -116,6 +116,8 @@ class CookChoice(QWidget):
 
     def show_read(self, form: WrittenForm, read: FileReadings) -> None:
         """Ask for these readings."""
+        if read is self._read and form.time.zone == self._zone:
+            return  # what was chosen for it holds
         self._zone, self._read = form.time.zone, read
         chosen = self.cook.currentData()
         self.cook.blockSignals(True)

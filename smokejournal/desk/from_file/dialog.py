@@ -280,6 +280,7 @@ class FromFileDialog(QDialog):
             return
         if isinstance(read, str):
             self._say(read)
+            self.found.setText("")
             return
         self._read = read
         self.form.show_form(form, read)

@@ -35,7 +35,7 @@ from smokejournal.cook.plan.prep_reminders import reminders
 from smokejournal.cook.progress.alarms import Alarm, AlarmBook
 from smokejournal.cook.progress.kept_fold import KeptFold
 from smokejournal.cook.progress.standing import Standing, with_held
-from smokejournal.journal import Change, Journal
+from smokejournal.journal import Change, Journal, JournalProblem
 from smokejournal.services.program.clock import Clock
 
 if TYPE_CHECKING:
@@ -116,11 +116,19 @@ class LiveCook:
         """
         with self._lock:
             if not self.loaded:
-                log = self._journal.log(self.cook_id)
-                self._entries = list(log.entries)
-                self._traces = {key: _GrowingTrace(trace) for key, trace in log.traces.items()}
-                self._fold.read(log)
-                self.loaded = True
+                self._use(*self._read())
+
+    def _read(self) -> tuple[CookLog, KeptFold]:
+        log = self._journal.log(self.cook_id)
+        fold = KeptFold()
+        fold.read(log)
+        return log, fold
+
+    def _use(self, log: CookLog, fold: KeptFold) -> None:
+        self._entries = list(log.entries)
+        self._traces = {key: _GrowingTrace(trace) for key, trace in log.traces.items()}
+        self._fold = fold
+        self.loaded = True
 
     # -- reading -----------------------------------------------------------------------------
 
@@ -347,14 +355,19 @@ class LiveCook:
 
     def take(self, change: Change) -> None:
         """Take in what was written about this cook."""
+        if change.reread and self.loaded:
+            # Slow, and so without the lock, for which the painting thread would wait. Nothing else is
+            # told meanwhile: that is done by this thread.
+            try:
+                log, fold = self._read()
+            except JournalProblem:
+                self.loaded = False  # whoever asks for the cook next tries again
+                raise
+            with self._lock:
+                self._use(log, fold)
         with self._lock:
             if not self.loaded:
                 return  # it is on disk, and loading will find it there
-            if change.reread:
-                # What was read stays as it is where this fails, and whoever asks next tries again.
-                self.loaded = False
-                self._fold = KeptFold()
-                self.load()
             known = self._entries[-1].id if self._entries else 0
             entries = tuple(entry for entry in change.entries if entry.id > known)
             self._fold.changed(self._entries, entries, change.readings)

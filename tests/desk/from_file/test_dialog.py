@@ -208,3 +208,30 @@ def test_a_file_that_is_no_table_is_told_beside_it(asked: Asked, tmp_path: Path)
     assert not asked.widget(QPushButton, "fromFileNext").isEnabled()
     asked.type("fromFilePath", str(tmp_path / "none.csv"))
     asked.wait_for("fromFileProblem", "none.csv can't be read")
+
+
+def test_what_a_file_leaves_open_is_asked_one_after_the_other(asked: Asked, tmp_path: Path) -> None:
+    path = tmp_path / "night.csv"
+    path.write_text("Clock,Pit °C\n23:59,100\n02:30,101\n03:30,102\n")
+    asked.type("fromFilePath", str(path))
+    asked.wait_for("fromFileQuestions", "Give the day on which it began.")
+    asked.type("fromFileDay", "soon")
+    asked.wait_for("fromFileDayProblem", "Type the day like 2026-03-21.")
+    asked.type("fromFileDay", "2025-10-25")
+    zone = asked.widget(QComboBox, "fromFileZone").lineEdit()
+    assert zone is not None
+    zone.setText("Nowhere")
+    asked.qtbot.keyClick(zone, Qt.Key.Key_Return)
+    asked.wait_for("fromFileZoneProblem", "Type a time zone")
+    zone.setText(ZONE)
+    asked.qtbot.keyClick(zone, Qt.Key.Key_Return)
+    asked.wait_for("fromFileQuestions", "Some clock times occur twice")
+    assert not asked.widget(QPushButton, "fromFileNext").isEnabled()
+    asked.choose("fromFileFold", "are the second, after it was set back")
+    asked.wait_for("fromFileFound", "3 readings in 3 lines")
+    assert asked.text("fromFileQuestions") == ""
+    assert asked.widget(QPushButton, "fromFileNext").isEnabled()
+    # Cut another way it is no table; what was chosen stays.
+    asked.choose("fromFileDelimiter", "bar |")
+    asked.wait_for("fromFileProblem", "there are no times beside numbers")
+    assert asked.widget(QComboBox, "fromFileDelimiter").currentText() == "comma ,"

@@ -16,7 +16,12 @@ from hypothesis import strategies as st
 from smokejournal.cook.text.quantities import METRIC
 from smokejournal.inputs.recorded import text as text_module
 from smokejournal.inputs.recorded.form import WrittenForm, open_points
-from smokejournal.inputs.recorded.guess import guess_again, guess_file, with_time_columns
+from smokejournal.inputs.recorded.guess import (
+    guess_again,
+    guess_file,
+    with_heading,
+    with_time_columns,
+)
 from smokejournal.inputs.recorded.read import FileReadings, ReadingStopped, read_recorded
 from smokejournal.inputs.recorded.words import findings
 from smokejournal.inputs.table import TableTrouble
@@ -211,3 +216,14 @@ def test_what_looks_odd_is_said(tmp_path: Path) -> None:
     assert "The last line has no end." in said
     ended = read_recorded(guess_file(a_file(tmp_path, PLAIN.encode("utf-16-le")), ZONE))
     assert not ended.unended
+
+
+def test_a_person_says_where_the_names_stand(tmp_path: Path) -> None:
+    form = guess_file(a_file(tmp_path, "A,B °C,C °C\n" + PLAIN), ZONE)
+    assert (form.heading, form.first) == (2, 3)
+    other = with_heading(form, 1)
+    assert (other.names, other.first) == (("A", "B °C", "C °C"), 2)
+    assert read_recorded(other).refused_lines == 1
+    assert with_heading(form, 0).names == ("1", "2", "3")
+    with pytest.raises(TableTrouble, match="Line 9 has 0 columns"):
+        with_heading(form, 9)
