@@ -188,7 +188,9 @@ def shown(page: PlanPage) -> list[str]:
 def test_a_stage_that_needs_a_probe_leads_to_where_one_is_added(
     qtbot: QtBot, context: DeskContext, page: PlanPage
 ) -> None:
-    page.editor.load(Schedule("x", (Stage("s", "Smoke", (UntilTemperature(74.0),), 110.0),)))
+    page.editor.load(
+        Schedule("x", (Stage("s", "Smoke", (UntilTemperature(74.0),), pit_target_c=110.0),))
+    )
     qtbot.waitUntil(lambda: any(text.startswith("Needs a probe:") for text in shown(page)))
     assert "A probe is missing. Look at: “Smoke”." in shown(page)
     assert not any("can't work" in text.lower() for text in shown(page))
