@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QGridLayout,
+    QHBoxLayout,
     QLabel,
     QLineEdit,
     QPlainTextEdit,
@@ -117,7 +118,18 @@ class TasteNotes(QWidget):
         self.yields.setProperty("kind", "faint")
         column.addWidget(self.yields)
         column.addSpacing(6)
-        column.addWidget(self._section(self.tr("Next time")))
+        self.what_if = QPushButton(self.tr("&What if…"), self)
+        self.what_if.setObjectName("tasteWhatIf")
+        self.what_if.setAccessibleName(self.tr("What if it had been otherwise?"))
+        self.what_if.setToolTip(
+            self.tr(
+                "Count the cook again, as if the other probe had led or the target been another"
+            )
+        )
+        next_head = QHBoxLayout()
+        next_head.addWidget(self._section(self.tr("Next time")), 1)
+        next_head.addWidget(self.what_if)
+        column.addLayout(next_head)
         self.next_time = self._prose(
             "tasteNextTime",
             self.tr("What to change next time"),

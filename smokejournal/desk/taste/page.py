@@ -83,19 +83,13 @@ class TastePage(QWidget):
         self._name.setObjectName("tasteTitle")
         self._name.setProperty("kind", "title")
         self._name.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
-        self.what_if = self._button("tasteWhatIf", self.tr("&What if…"), self._on_what_if)
-        self.what_if.setToolTip(
-            self.tr(
-                "Count the cook again, as if the other probe had led or the target been another"
-            )
-        )
         self._pdf = self._button("tastePdf", self.tr("Save P&DF…"), self._on_pdf)
         self._preview = self._button("tastePreview", self.tr("Pre&view…"), self._on_preview)
         self._paper = self._button("tastePrint", self.tr("P&rint…"), self._on_print)
         top = QHBoxLayout()
         top.addWidget(self._name, 1)
         self.share = ShareButton(self._context, self)
-        for button in (self.what_if, self.share, self._pdf, self._preview, self._paper):
+        for button in (self.share, self._pdf, self._preview, self._paper):
             top.addWidget(button)
         split = QSplitter(Qt.Orientation.Horizontal, self)
         split.setObjectName("tasteSplit")
@@ -132,6 +126,7 @@ class TastePage(QWidget):
         self.notes = TasteNotes(self)
         self.notes.changed.connect(self._on_edited)
         self.notes.tasting_left.connect(self._on_tasting_left)
+        self.notes.what_if.clicked.connect(self._on_what_if)
         self.verdict = Verdict(self)
         self.verdict.change_asked.connect(self._on_change)
         self.verdict.more_asked.connect(self._on_more)
@@ -271,7 +266,7 @@ class TastePage(QWidget):
     def _show_buttons(self) -> None:
         writable = not self._context.program.journal.read_only
         ready = self._summary is not None
-        for button in (self.what_if, self.share, self._pdf, self._preview, self._paper):
+        for button in (self.notes.what_if, self.share, self._pdf, self._preview, self._paper):
             button.setEnabled(ready)
         self._keep.setEnabled(writable and not self.notes.is_empty())
         self.photos.setEnabled(writable)
