@@ -106,7 +106,9 @@ def _check_together(payload: Payload) -> None:
             )
         case kinds.SafetySet():
             _check_safety(payload)
-        case kinds.Tasted(text=text, marks=marks) if not marks and not text.strip():
+        case kinds.Tasted(text=text, marks=marks, faults=faults) if not (
+            marks or text.strip() or faults
+        ):
             raise SchemaProblem("text", translate("EntryCodec", "Write a word or give a mark."))
         case kinds.ForecastMade(low_s=low_s, mid_s=mid_s, high_s=high_s):
             # What lies beyond the horizon is later than everything within it.

@@ -448,12 +448,16 @@ class ClockSet:
 
 @dataclass(frozen=True, slots=True)
 class Tasted:
-    """How it tasted: free text and marks 1 to 5 on scales of our own (`tasting.SCALES`)."""
+    """How it tasted: free text and marks 1 to 5 on scales of our own (`tasting.SCALES`).
+
+    `faults` are keys of `summary.faults`; one that this version doesn't know is kept.
+    """
 
     kind: ClassVar[str] = "tasted"
     text: str = ""
     marks: Mapping[str, Annotated[int, Range(1, 5)]] = field(default_factory=dict)
     taster: str = ""
+    faults: tuple[Filled, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

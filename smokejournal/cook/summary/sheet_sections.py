@@ -15,6 +15,7 @@ from smokejournal.cook.log.entry_words import (
 )
 from smokejournal.cook.progress.lids import lid_spans
 from smokejournal.cook.safety.cautions import Caution
+from smokejournal.cook.summary.faults import fault_words
 from smokejournal.cook.summary.sheet import (
     Block,
     Marks,
@@ -358,6 +359,14 @@ def _taste(summary: Summary) -> Section | None:
         if tasted.text:
             lead = f"{tasted.taster}: " if tasted.taster else ""
             blocks.append(Paragraph(lead + tasted.text))
+    seen = dict.fromkeys(key for _, tasted in summary.tasted for key in tasted.faults)
+    for name, causes in fault_words(seen):
+        text = translate("Sheet", "{fault}. Often: {causes}") if causes else "{fault}."
+        blocks.append(Paragraph(text.format(fault=name, causes=causes)))
+    if seen:
+        blocks.append(
+            Paragraph(translate("Sheet", "Causes are common practice: places to look."), "faint")
+        )
     if not blocks:
         return None
     return Section("taste", translate("Sheet", "How it tasted"), tuple(blocks))

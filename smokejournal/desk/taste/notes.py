@@ -22,6 +22,7 @@ from smokejournal.cook.summary.tasting import SCALES
 from smokejournal.cook.text.quantities import METRIC, Units
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import MassField
+from smokejournal.desk.taste.fault_list import FaultList
 from smokejournal.desk.taste.mark_row import MarkRow
 
 STAGES: tuple[MassStage, ...] = ("raw", "prepared", "cooked", "served")
@@ -34,6 +35,7 @@ class NotesDraft:
     text: str = ""
     taster: str = ""
     marks: dict[str, int] = field(default_factory=dict)
+    faults: tuple[str, ...] = ()
     masses: dict[str, str] = field(default_factory=dict)
     item: str = ""
     next_time: str = ""
@@ -72,6 +74,9 @@ class TasteNotes(QWidget):
             row.changed.connect(self.changed)
             self.marks[scale.key] = row
             column.addWidget(row)
+        self.faults = FaultList(self)
+        self.faults.changed.connect(self.changed)
+        column.addWidget(self.faults)
         self.text = self._prose(
             "tasteText", self.tr("Tasting notes"), self.tr("In your own words"), 74
         )
@@ -189,16 +194,16 @@ class TasteNotes(QWidget):
 
     def change(self, what: Tasted, entry_id: int) -> None:
         """Say again what was said in this entry, which then no longer counts."""
-        self._take_tasting(what.text, what.taster, what.marks, entry_id)
+        self._take_tasting(what.text, what.taster, what.marks, what.faults, entry_id)
 
     def add_taster(self) -> None:
         """Ask how it tasted to somebody else."""
-        self._take_tasting("", "", {}, None)
+        self._take_tasting("", "", {}, (), None)
         self.taster.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def leave_tasting(self) -> None:
         """Ask no more how it tasted."""
-        self._take_tasting("", "", {}, None, asked=False)
+        self._take_tasting("", "", {}, (), None, asked=False)
 
     @property
     def instead_of(self) -> int | None:
@@ -210,6 +215,7 @@ class TasteNotes(QWidget):
         text: str,
         taster: str,
         marks: Mapping[str, int],
+        faults: Sequence[str],
         instead_of: int | None,
         *,
         asked: bool = True,
@@ -219,6 +225,7 @@ class TasteNotes(QWidget):
         self.taster.setText(taster)
         for key, row in self.marks.items():
             row.set_mark(marks.get(key))
+        self.faults.choose(faults)
 
     def show_yields(self, words: str) -> None:
         """What the kept masses say."""
@@ -240,8 +247,10 @@ class TasteNotes(QWidget):
         marks = {key: row.mark() for key, row in self.marks.items()}
         given = {key: mark for key, mark in marks.items() if mark is not None}
         text = self.text.toPlainText().strip()
-        if text or given:
-            said.append(Tasted(text=text, marks=given, taster=self.taster.text().strip()))
+        faults = self.faults.chosen()
+        if text or given or faults:
+            taster = self.taster.text().strip()
+            said.append(Tasted(text=text, marks=given, taster=taster, faults=faults))
         wrong = False
         for stage, mass in self.masses.items():
             wrong = not mass.check() or wrong
@@ -263,6 +272,7 @@ class TasteNotes(QWidget):
             text=self.text.toPlainText(),
             taster=self.taster.text(),
             marks={k: m for k, row in self.marks.items() if (m := row.mark()) is not None},
+            faults=self.faults.chosen(),
             masses={stage: f.edit.text() for stage, f in self.masses.items() if f.edit.text()},
             item=self.item.currentData() or "",
             next_time=self.next_time.toPlainText(),
@@ -273,7 +283,12 @@ class TasteNotes(QWidget):
     def set_draft(self, draft: NotesDraft) -> None:
         """Show what was typed before."""
         self._take_tasting(
-            draft.text, draft.taster, draft.marks, draft.instead_of, asked=draft.tasting
+            draft.text,
+            draft.taster,
+            draft.marks,
+            draft.faults,
+            draft.instead_of,
+            asked=draft.tasting,
         )
         for stage, mass in self.masses.items():
             mass.clear()

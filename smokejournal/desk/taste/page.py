@@ -237,6 +237,7 @@ class TastePage(QWidget):
         self.kept.show_entries(entries, self._context.units, names)
         items = [e.what.name for e in entries if isinstance(e.what, ItemAdded)]
         self.notes.set_items(items)
+        self.notes.faults.offer({e.what.food for e in entries if isinstance(e.what, ItemAdded)})
         journal = self._context.program.journal
         shown = [e.what for e in entries if isinstance(e.what, Photo)]
         self.photos.show_photos(

@@ -9,6 +9,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from smokejournal.cook.log.entries import Entry, Tasted
+from smokejournal.cook.summary.faults import fault_words
 from smokejournal.cook.summary.tasting import HIGHEST, SCALES, dots
 from smokejournal.cook.text.quantities import Units, date
 from smokejournal.desk.parts.short_label import ShortLabel
@@ -84,6 +85,13 @@ class Verdict(QWidget):
             words.setObjectName(f"tastingText_{entry.id}")
             words.setWordWrap(True)
             column.addWidget(words)
+        for key, (name, causes) in zip(what.faults, fault_words(what.faults), strict=True):
+            seen = QLabel(
+                self.tr("{fault}. Often: {causes}").format(fault=name, causes=causes), block
+            )
+            seen.setObjectName(f"fault_{key}")
+            seen.setWordWrap(True)
+            column.addWidget(seen)
         return block
 
     def _marks(self, what: Tasted, block: QWidget) -> QGridLayout:

@@ -284,6 +284,7 @@ PAYLOADS: dict[str, st.SearchStrategy] = {
         text=text,
         marks=st.dictionaries(text, st.integers(1, 5), max_size=4),
         taster=any_text,
+        faults=st.lists(text, max_size=3).map(tuple),
     ),
     "weighed": st.builds(kinds.Weighed, stage=some(kinds.MassStage), mass_kg=mass, item=any_text),
     "next_time": st.builds(kinds.NextTime, text=text),
@@ -448,6 +449,7 @@ def test_defaults_of_fields_never_change() -> None:
         if field.default is not dataclasses.MISSING and field.default != ""
     }
     assert defaults == {
+        "tasted.faults": (),
         "piece_found.cut": "other",
         "piece_found.noticed": (),
         "piece_found.asked": False,

@@ -73,6 +73,8 @@ def button(page: QWidget, name: str) -> QPushButton:
 
 def press(qtbot: QtBot, page: QWidget, name: str) -> None:
     assert button(page, name).isEnabled()
+    # What was just shown is laid out with the next turn of the event loop.
+    qtbot.waitUntil(lambda: button(page, name).height() > 10)
     qtbot.mouseClick(button(page, name), Qt.MouseButton.LeftButton)
 
 
@@ -161,7 +163,7 @@ def test_marks_that_were_given_stand_and_can_be_changed(
     held = [what for _, what in live.log().of(Tasted)]
     assert held == [Tasted("Bark a bit soft", {"smoke": 2, "overall": 3})]
     qtbot.waitUntil(lambda: label(page.verdict, "dots_smoke") == "●●○○○")
-    assert not page.notes.marks["smoke"].isVisible()
+    qtbot.waitUntil(lambda: not page.notes.marks["smoke"].isVisible())
     # One undo takes the change back, and what was said before counts again.
     undoing = live.undo()
     assert undoing is not None
