@@ -129,7 +129,10 @@ GROUNDS: dict[str, Ground] = {
 }
 
 #: Type of everything that has no size of its own: to be read at arm's length, in the dark.
-BASE_PX = 14
+#: The one scale of type sizes [px]: marks, text, what heads a part, when it is ready, a title, where the
+#: cook stands. Readings have a scale of their own, which grows with the window.
+SMALL_PX, BASE_PX, LARGE_PX, READY_PX, TITLE_PX, SENTENCE_PX = 12, 14, 16, 20, 22, 26
+AIR_PX, OTHER_PX, LEAD_PX = 34, 50, 64
 
 
 def apply_ground(app: QApplication, name: str) -> Ground:
@@ -195,15 +198,15 @@ QMainWindow, QDialog {{ background: {g.paper}; }}
 QLabel, QToolTip {{ qproperty-textFormat: PlainText; }}
 QLabel[markup="true"] {{ qproperty-textFormat: RichText; }}
 QLabel[kind="faint"] {{ color: {g.faint}; }}
-QLabel[kind="mark"] {{ font-size: 12px; color: {g.faint}; }}
-QLabel[kind="title"] {{ font-size: 22px; font-weight: 600; }}
-QLabel[kind="section"] {{ font-size: 15px; font-weight: 600; }}
-QLabel[kind="sentence"] {{ font-size: 24px; }}
+QLabel[kind="mark"] {{ font-size: {SMALL_PX}px; color: {g.faint}; }}
+QLabel[kind="title"] {{ font-size: {TITLE_PX}px; font-weight: 600; }}
+QLabel[kind="section"] {{ font-size: {LARGE_PX}px; font-weight: 600; }}
+QLabel[kind="sentence"] {{ font-size: {SENTENCE_PX}px; }}
 QLabel[kind="ready"] {{ font-weight: 600; }}
 QLabel[kind="big"] {{ font-weight: 600; }}
-QLabel[kind="detail"] {{ font-size: 16px; }}
-QLabel[kind="detailfaint"] {{ font-size: 16px; color: {g.faint}; }}
-QLabel[kind="detailproblem"] {{ font-size: 15px; color: {g.ember}; font-weight: 600; }}
+QLabel[kind="detail"] {{ font-size: {LARGE_PX}px; }}
+QLabel[kind="detailfaint"] {{ font-size: {LARGE_PX}px; color: {g.faint}; }}
+QLabel[kind="detailproblem"] {{ font-size: {LARGE_PX}px; color: {g.ember}; font-weight: 600; }}
 QLabel[kind="bigfaint"] {{ font-weight: 400; color: {g.faint}; }}
 QLabel[kind="problem"] {{ color: {g.ember}; font-weight: 600; }}
 QLabel[kind="caution"] {{ color: {g.ink}; border: 0; border-left: 3px solid {g.ember}; padding: 2px 0 2px 10px; }}
@@ -262,7 +265,7 @@ QPushButton[kind="quiet"]:disabled {{ border-color: transparent; }}
 QFrame#spine {{ background: {g.paper}; border: 0; border-right: {edge}px solid {g.line}; }}
 QPushButton[kind="spine"] {{
   background: transparent; border: 0; border-left: 4px solid transparent; border-radius: 0;
-  text-align: left; padding: 9px 8px; font-size: 16px;
+  text-align: left; padding: 9px 8px; font-size: {LARGE_PX}px;
 }}
 QPushButton[kind="spine"]:checked {{ border-left: 4px solid {g.ember}; font-weight: 600; }}
 QPushButton[kind="spine"]:focus, QPushButton[kind="spine_small"]:focus {{ background: {shade}; }}
@@ -291,7 +294,7 @@ QFrame[kind="sheet"] {{ background: {g.raised}; border: {edge}px solid {g.line};
 QFrame[kind="rule"] {{ background: {g.line}; max-height: 1px; min-height: 1px; border: 0; }}
 QFrame[kind="notice"] {{ background: {g.raised}; border: 1px solid {g.line}; border-left: 5px solid {g.ember}; }}
 QFrame[kind="alarm"] {{ background: {g.ember}; border: 0; border-radius: 4px; }}
-QFrame[kind="alarm"] QLabel {{ color: {g.ember_ink}; font-size: 17px; font-weight: 600; }}
+QFrame[kind="alarm"] QLabel {{ color: {g.ember_ink}; font-size: {LARGE_PX}px; font-weight: 600; }}
 QCheckBox, QRadioButton {{ spacing: 8px; padding: 3px 0; }}
 QCheckBox::indicator {{
   width: 14px; height: 14px; border: 2px solid {g.faint}; border-radius: 3px; background: {g.raised};

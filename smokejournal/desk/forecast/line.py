@@ -16,6 +16,7 @@ from smokejournal.cook.text import quantities
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import message_of
+from smokejournal.desk.base.theme import READY_PX
 from smokejournal.desk.forecast.words import asked_of, words_of
 from smokejournal.desk.forecast.wrap_question import WrapQuestion
 from smokejournal.desk.parts.short_label import ShortLabel
@@ -31,8 +32,6 @@ OLD_S = 150.0
 #: After trouble it is tried again no sooner than this [s].
 AGAIN_S = 60.0
 SOON_MS = 250
-#: Nearly as large as the sentence above it [px].
-READY_PX = 20
 
 
 class ForecastLine(QWidget):

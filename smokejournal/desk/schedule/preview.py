@@ -15,7 +15,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from smokejournal.cook.plan.schedule_sketch import Block
 from smokejournal.cook.text import quantities
 from smokejournal.cook.text.quantities import METRIC, Units
-from smokejournal.desk.base.theme import GROUNDS
+from smokejournal.desk.base.theme import GROUNDS, SMALL_PX
 
 BLOCK_HEIGHT = 40.0
 #: Share of the width of a stage whose length is not known, in hours of one that is.
@@ -84,7 +84,7 @@ class SchedulePreview(QWidget):
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         font = QFont(self.font())
-        font.setPixelSize(12)
+        font.setPixelSize(SMALL_PX)
         painter.setFont(font)
         if not self._blocks:
             painter.setPen(QColor(self._ground.faint))

@@ -15,11 +15,11 @@ from PySide6.QtWidgets import (
 )
 
 from smokejournal.cook.progress.readout import Readout
+from smokejournal.desk.base.theme import AIR_PX, LEAD_PX, OTHER_PX
 from smokejournal.desk.parts.short_label import ShortLabel
 
 LEAST_WIDTH_PX = 196
-#: Of the figures [px]: the lead's, the others', the air's outside; and closer set, in a low window.
-LEAD_PX, OTHER_PX, AIR_PX = 64, 50, 34
+#: How much smaller the figures are in a low window.
 CLOSE = 0.75
 GAP_PX = 8
 MARGIN_PX = 4

@@ -15,15 +15,12 @@ from PySide6.QtWidgets import (
 
 from smokejournal.cook.progress.sentence import Sentence
 from smokejournal.cook.progress.standing import Standing
+from smokejournal.desk.base.theme import SENTENCE_PX, TITLE_PX
 from smokejournal.desk.parts.short_label import ShortLabel
 from smokejournal.desk.parts.single_keys import plain_text
 from smokejournal.desk.tend.fit_label import FitLabel
 
 EXTENSIONS_MIN = (5, 10, 30)
-
-
-#: The sentence where there is room [px], and closer set.
-SENTENCE_PX, CLOSE_PX = 26, 22
 
 
 class SentencePanel(QWidget):
@@ -41,7 +38,7 @@ class SentencePanel(QWidget):
 
     def set_scale(self, scale: float, *, close: bool = False) -> None:
         """Write larger in a large window, `close` in a low one."""
-        self._head.set_size(round((CLOSE_PX if close else SENTENCE_PX) * scale))
+        self._head.set_size(round((TITLE_PX if close else SENTENCE_PX) * scale))
 
     def show_sentence(self, said: Sentence) -> None:
         """Show it."""
