@@ -107,7 +107,7 @@ class CookRenamed:
 
 @dataclass(frozen=True, slots=True)
 class ItemAdded:
-    """One piece or batch on the grate.
+    """One piece or batch on the grate; `mass_kg` is of all its pieces together.
 
     What is said of it as a dish of its own, each None where nothing is: `channel` is the probe in it,
     `target_c` what that is to reach, `pit_c` what the pit is to be at, `takes_s` how long it is on the

@@ -33,11 +33,14 @@ def role_words(role: ChannelRole) -> str:
 
 
 def item_words(item: ItemAdded, units: Units) -> str:
-    """ "2 × chicken thighs, 1.2 kg, 3 cm thick, poultry; farm shop, 9.80 EUR"."""
+    """ "2 × chicken thighs, 1.2 kg in all, 3 cm thick, poultry; farm shop, 9.80 EUR"."""
     name = item.name if item.pieces == 1 else f"{item.pieces} × {item.name}"
     parts = [name]
     if item.mass_kg is not None:
-        parts.append(quantities.mass(item.mass_kg, units))
+        mass = quantities.mass(item.mass_kg, units)
+        # Of all pieces together, as the sums take it.
+        text = translate("Plan", "{mass} in all") if item.pieces > 1 else "{mass}"
+        parts.append(text.format(mass=mass))
     if item.thickness_m is not None:
         parts.append(
             translate("Plan", "{length} thick").format(

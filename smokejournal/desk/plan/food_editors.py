@@ -71,7 +71,7 @@ class ItemsEditor(RecordsEditor):
         self._guesses = False
         self.what.edit.textEdited.connect(self._guess)
         self.food.activated.connect(self._on_food)
-        self.mass = MassField("itemMass", self.tr("Mass"), self, units=self._units)
+        self.mass = MassField("itemMass", self.tr("Mass of all pieces"), self, units=self._units)
         self.thickness = LengthField(
             "itemThickness", self.tr("Thickness"), self, units=self._units, high=1.0
         )
@@ -85,7 +85,7 @@ class ItemsEditor(RecordsEditor):
             (
                 (self.tr("What"), self.what),
                 (self.tr("Kind"), self.food),
-                (self.tr("Mass"), self.mass),
+                (self.tr("Mass in all"), self.mass),
                 (self.tr("Thickness"), self.thickness),
                 (self.tr("Pieces"), self.pieces),
                 (self.tr("As labeled"), self.label),

@@ -27,6 +27,8 @@ class DishPane(TallScroll):
         self._units = units
         inside = QWidget(self)
         self.cook_title = TextField("planTitle", self.tr("Title"), inside, required=True)
+        # Made in the order in which Tab goes through them.
+        self.items = ItemsEditor(inside, units)
         self.ready_at = MomentField(
             "planReady",
             self.tr("Wanted at the table"),
@@ -38,26 +40,25 @@ class DishPane(TallScroll):
             "planMargin", self.tr("Time to spare"), inside, units=units, hint=self.tr("none")
         )
         self.place = TextField("planPlace", self.tr("Place"), inside)
-        self.items = ItemsEditor(inside, units)
         self.prep = PrepEditor(inside, units)
         self.probes = ProbesEditor(inside, units)
         self.editors: tuple[RecordsEditor, ...] = (self.items, self.prep, self.probes)
         self.cautions = PlanCautions(inside)
-        grid = QGridLayout()
-        grid.setHorizontalSpacing(12)
-        grid.setVerticalSpacing(8)
-        grid.setColumnMinimumWidth(0, LABEL_WIDTH)
-        add_row(grid, 0, self.tr("Title"), self.cook_title)
-        add_row(grid, 1, self.tr("Wanted at"), self.ready_at)
-        add_row(grid, 2, self.tr("To spare"), self.margin)
-        add_row(grid, 3, self.tr("Place"), self.place)
+        # In the order of thought: what, for when, and then how.
         column = QVBoxLayout(inside)
         column.setContentsMargins(0, 0, 10, 0)
         column.setSpacing(16)
-        column.addLayout(grid)
-        for editor in self.editors:
-            column.addWidget(editor)
-        column.addWidget(self.cautions)
+        column.addLayout(_rows((self.tr("Title"), self.cook_title)))
+        column.addWidget(self.items)
+        column.addLayout(
+            _rows(
+                (self.tr("Wanted at"), self.ready_at),
+                (self.tr("To spare"), self.margin),
+                (self.tr("Place"), self.place),
+            )
+        )
+        for part in (self.prep, self.probes, self.cautions):
+            column.addWidget(part)
         column.addStretch(1)
         self.set_content(inside)
         for editor in self.editors:
@@ -147,3 +148,13 @@ class DishPane(TallScroll):
         self.ready_at.set_value(plan.ready_at_s)
         self.margin.set_value(plan.margin_s or None)
         self.place.set_text(plan.place)
+
+
+def _rows(*rows: tuple[str, QWidget]) -> QGridLayout:
+    grid = QGridLayout()
+    grid.setHorizontalSpacing(12)
+    grid.setVerticalSpacing(8)
+    grid.setColumnMinimumWidth(0, LABEL_WIDTH)
+    for number, (label, field) in enumerate(rows):
+        add_row(grid, number, label, field)
+    return grid

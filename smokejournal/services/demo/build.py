@@ -327,7 +327,8 @@ class _Played:
         self.left_kg = max(0.0, self.left_kg - self.pit.burned_kg)
         self._say(at_s + 120, Weighed("cooked", round(cooked_kg, 2)))
         self._say(at_s + 240, FuelLevel(round(self.left_kg, 1), 0.2))
-        self._say(at_s + 300, CookClosed(at_s))
+        # As Tend does it: the exact moment at which the last stage was over.
+        self._say(at_s + 300, CookClosed(self._progress.standing(at_s).ended_at_s))
         self._say(at_s + 1800, Weighed("served", round(cooked_kg * cook.served_share, 2)))
         self._say(at_s + 5400, Tasted(cook.tasted, dict(cook.marks)))
         self._say(at_s + 5460, NextTime(cook.next_time))

@@ -27,7 +27,9 @@ from smokejournal.cook.log.entries import (
 )
 from smokejournal.cook.plan.schedule_check import Setting, check
 from smokejournal.cook.progress.progress import fold
+from smokejournal.cook.summary.summary import summarize
 from smokejournal.cook.summary.tasting import SCALES
+from smokejournal.cook.text.quantities import duration
 from smokejournal.journal import Journal
 from smokejournal.services.demo.build import _Played, make_demo
 from smokejournal.services.demo.cooks import FINISHED
@@ -208,3 +210,14 @@ def test_a_journal_with_cooks_is_left_as_it_is(tmp_path):
     make_demo(folder, NOW_S)
     with Journal.open(folder) as journal:
         assert [line.title for line in journal.cooks()] == ["mine"]
+
+
+def test_journal_and_sheet_say_the_same_length(demo: Journal) -> None:
+    for line in demo.cooks():
+        if line.state != "finished":
+            continue
+        found = summarize(demo.log(line.id), NOW_S)
+        length_s = line.length_s(NOW_S)
+        assert length_s is not None
+        assert found.length_s is not None
+        assert duration(length_s) == duration(found.length_s), line.title
