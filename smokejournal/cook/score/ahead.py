@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Collection
 from itertools import groupby
 
 from smokejournal.cook.forecast.cook_so_far import ForecastInput
@@ -14,8 +15,12 @@ from smokejournal.science.forecast.values import Forecast
 FURTHEST_S = 24 * 3600.0
 
 
-def ahead_of(forecast: Forecast | None, record: ForecastInput | None) -> tuple[ScoreAhead, ...]:
-    """The stage under way and those after it; none where nothing is forecast."""
+def ahead_of(
+    forecast: Forecast | None, record: ForecastInput | None, over: Collection[str] = ()
+) -> tuple[ScoreAhead, ...]:
+    """The stage under way and those after it; none where nothing is forecast. Stages that are `over`,
+    by their keys, since the forecast was made are left out.
+    """
     if forecast is None or record is None:
         return ()
     if forecast.standing not in ("forecast", "may_not_reach", "reached"):
@@ -25,6 +30,8 @@ def ahead_of(forecast: Forecast | None, record: ForecastInput | None) -> tuple[S
     numbered = enumerate(record.legs)
     for key, legs in groupby(numbered, key=lambda each: each[1].key or each[1].stage):
         last, planned = list(legs)[-1]
+        if key in over:
+            continue
         span = leg_span(forecast, last)
         if span is None or span.low > limit_s:
             break

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
+from smokejournal.cook.progress.standing import over_and_running
 from smokejournal.cook.score.ahead import ahead_of
 from smokejournal.cook.score.fan import fan_of
 from smokejournal.cook.score.score import Score
@@ -123,5 +124,5 @@ def _read(live: LiveCook, forecast: FinishForecasts, units: Units) -> Score:
     return replace(
         score,
         fans=fan_of(result.forecast, result.record, units, live.zone),
-        ahead=ahead_of(result.forecast, result.record),
+        ahead=ahead_of(result.forecast, result.record, over_and_running(live.standing())[0]),
     )

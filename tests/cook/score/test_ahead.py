@@ -55,6 +55,14 @@ def test_each_stage_begins_where_the_one_before_likely_ends() -> None:
     assert rest.to_s == pytest.approx(NOW_S + 5 * HOUR_S)
 
 
+def test_a_stage_that_is_over_since_is_no_longer_ahead() -> None:
+    made, stages = forecast(HOURS, HOURS + 2.0), record("Smoke", "Rest")
+    assert [one.label for one in ahead_of(made, stages)] == ["Smoke", "Rest"]
+    (rest,) = ahead_of(made, stages, {"smoke"})
+    assert rest.label == "Rest"
+    assert rest.from_s == made.now_s
+
+
 def test_what_lies_beyond_is_open_and_nothing_follows_it() -> None:
     most = np.where(HOURS > 2.5, np.inf, HOURS)
     (smoke,) = ahead_of(forecast(most, most), record("Smoke", "Rest"))
