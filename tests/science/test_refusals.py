@@ -29,6 +29,7 @@ from smokejournal.science.heat.conduction import Around, Body, even
 from smokejournal.science.heat.fuel import PELLETS
 from smokejournal.science.heat.heat_loss import Cooker
 from smokejournal.science.numbers.refusals import refuses
+from smokejournal.science.numbers.regression import least_squares
 from smokejournal.science.numbers.spread import Spread
 from smokejournal.science.numbers.uncertainty import measured
 from smokejournal.science.probes.accuracy_class import ACCURACY_CLASSES
@@ -72,6 +73,8 @@ TIMES = np.array([0.0, 60.0, 120.0, 180.0])
 VALUES = np.array([50.0, 60.0, 70.0, 65.0])
 UNBROKEN = np.ones(4, dtype=bool)
 LINE = {"at_s": TIMES, "value": VALUES, "unbroken": UNBROKEN}
+LINE_X = np.array([[0.0, 1.0], [1.0, 0.0], [2.0, 2.0], [3.0, 1.0], [4.0, 5.0]])
+LINE_Y = np.array([1.0, 2.5, 3.0, 4.0, 6.0])
 BODY = Body("slab", 0.02)
 STATE = even(BODY, 5.0, 0.1)
 CALIBRATION = calibrate([Point(0.2, 0.0), Point(99.0, 100.0)])
@@ -346,6 +349,12 @@ ROWS: dict[str, Row] = {
     "numbers.crossings.falls_through": Row({"value": VALUES, "level": 66.0}),
     "numbers.crossings.runs_at_least": Row({**LINE, "level": 55.0}),
     "numbers.proportion.score_interval": Row({"held": 3, "trials": 5, "level": 0.95}),
+    "numbers.regression.inflation": Row({"regressors": LINE_X}),
+    "numbers.regression.least_squares": Row({"regressors": LINE_X, "outcome": LINE_Y}),
+    "numbers.regression.predicted": Row(
+        {"fit": least_squares(LINE_X, LINE_Y), "at": np.array([1.0, 2.0])}
+    ),
+    "numbers.student.t_quantile": Row({"p": 0.975, "freedom": 8.0}),
     "numbers.uncertainty.measured": Row({"number": 1, "value": 2.0, "sd": 0.1}),
     "numbers.uncertainty.total": Row(
         {"parts": [measured(1, 2.0, 0.1)]}, {"parts": "a sum refuses itself when it is made"}
@@ -359,7 +368,6 @@ ROWS: dict[str, Row] = {
     "probes.accuracy_class.verdict": Row(
         {"which": ACCURACY_CLASSES["K1"], "error_k": 0.5, "at_c": 100.0, "expanded_k": 0.3}
     ),
-    "probes.agreement.t_quantile": Row({"p": 0.975, "freedom": 8.0}),
     "probes.agreement.effective_number": Row({"differences": VALUES}),
     "probes.agreement.agreement": Row({"first": VALUES, "second": VALUES + 1.0, "multiplier": 2.0}),
     "probes.agreement.lag": Row(

@@ -14,7 +14,6 @@ from smokejournal.science.probes.agreement import (
     delay_s,
     effective_number,
     lag,
-    t_quantile,
 )
 from tests.reference.tables import rows
 
@@ -50,21 +49,6 @@ def test_peak_flow_with_the_multiple_used_here() -> None:
     assert found.multiplier == 1.96
     assert found.low.value == pytest.approx(EXPECTED["lower limit, mean-1.96sd"], abs=1e-4)
     assert found.high.value == pytest.approx(EXPECTED["upper limit, mean+1.96sd"], abs=1e-4)
-
-
-@pytest.mark.parametrize(
-    ("freedom", "printed", "off"),
-    [
-        (3, 3.182, 0.03),
-        (5, 2.571, 0.003),
-        (10, 2.228, 0.001),
-        (16, 2.120, 0.001),
-        (30, 2.042, 0.001),
-    ],
-)
-def test_students_t(freedom: int, printed: float, off: float) -> None:
-    """Printed tables of Student's t at 0.975; from memory."""
-    assert t_quantile(0.975, freedom) == pytest.approx(printed, abs=off)
 
 
 values = st.lists(st.floats(-20, 150), min_size=3, max_size=40)
