@@ -90,8 +90,8 @@ class Rated:
 
 @dataclass(frozen=True, slots=True)
 class AcrossCooks:
-    """What `cooks` finished cooks of one kind say. `best` first the highest, `worst` first the lowest;
-    no cook is in both. `unrated` have no overall mark."""
+    """What `cooks` finished cooks of one kind say. `best` first the highest, `worst` first the lowest,
+    each of them below every one of the best. `unrated` have no overall mark."""
 
     simulated: bool
     cooks: int
@@ -109,14 +109,16 @@ def across(every: Sequence[CookFacts], *, simulated: bool) -> AcrossCooks:
         Rated(cook, mark) for cook in cooks if (mark := cook.value("mark", "overall")) is not None
     ]
     rated.sort(key=lambda each: (-each.mark, each.cook.day_s or 0.0, each.cook.cook_id))
-    named = min(NAMED, (len(rated) + 1) // 2)
+    best = rated[: min(NAMED, (len(rated) + 1) // 2)]
+    # One with the mark of one of the best is none of the worst.
+    below = [each for each in rated if each.mark < best[-1].mark]
     return AcrossCooks(
         simulated,
         len(cooks),
         tuple(answer(question, cooks) for question in QUESTIONS),
         _lots(cooks),
-        tuple(rated[:named]),
-        tuple(reversed(rated[named:][-NAMED:])),
+        tuple(best),
+        tuple(reversed(below[-NAMED:])),
         len(cooks) - len(rated),
     )
 

@@ -59,7 +59,7 @@ class ComparedCook:
 
 
 @dataclass(frozen=True, slots=True)
-class Placed:
+class ZeroMoment:
     """The moment of a cook that is zero (UTC seconds), or None and why.
 
     `gap_s` above 0: the temperature was passed while nothing was believed, so zero may be that late.
@@ -110,32 +110,32 @@ def _trace(log: CookLog, summary: Summary, key: str | None, to_s: float) -> Beli
     return found if len(found) else None
 
 
-def place(cook: ComparedCook, alignment: Alignment) -> Placed:
+def place(cook: ComparedCook, alignment: Alignment) -> ZeroMoment:
     """Where zero is in this cook."""
     if cook.from_s is None:
-        return Placed(why="not_started")
+        return ZeroMoment(why="not_started")
     if alignment.kind == "start":
-        return Placed(cook.from_s)
+        return ZeroMoment(cook.from_s)
     if alignment.kind == "stage":
         begun_s = cook.begins.get(alignment.purpose)
-        return Placed(why="no_stage") if begun_s is None else Placed(begun_s)
+        return ZeroMoment(why="no_stage") if begun_s is None else ZeroMoment(begun_s)
     return _at_temperature(cook, alignment.temperature_c)
 
 
-def _at_temperature(cook: ComparedCook, temperature_c: float) -> Placed:
+def _at_temperature(cook: ComparedCook, temperature_c: float) -> ZeroMoment:
     lead = cook.lead
     if lead is None:
-        return Placed(why="no_lead")
+        return ZeroMoment(why="no_lead")
     target = Target(temperature_c, "rising", LEAD, -math.inf, 0.0)
     first_s = reach(lead, target, cook.from_s).first_at_s
     if first_s is None:
-        return Placed(why="never_there")
+        return ZeroMoment(why="never_there")
     index = int(np.searchsorted(lead.at_s, first_s))
     if index == 0:
         # It was there before anything was read: when it got there nobody knows.
-        return Placed(why="there_at_first")
+        return ZeroMoment(why="there_at_first")
     gap_s = 0.0 if lead.unbroken[index] else first_s - float(lead.at_s[index - 1])
-    return Placed(first_s, gap_s=gap_s)
+    return ZeroMoment(first_s, gap_s=gap_s)
 
 
 def offered_stages(cooks: Sequence[ComparedCook]) -> tuple[Purpose, ...]:

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from smokejournal.cook.comparing.alignment import (
     Alignment,
     ComparedCook,
-    Placed,
+    ZeroMoment,
     compared,
     line_from_zero,
     offered_stages,
@@ -57,9 +57,9 @@ def test_zero_is_the_first_moment_at_the_temperature(
     assert lead is not None
     there = [n for n, value in enumerate(trace[0]) if value >= temperature_c]
     if not there:
-        assert placed == Placed(why="never_there")
+        assert placed == ZeroMoment(why="never_there")
     elif there[0] == 0:
-        assert placed == Placed(why="there_at_first")
+        assert placed == ZeroMoment(why="there_at_first")
     else:
         assert placed.zero_s == lead.at_s[there[0]]
         assert placed.gap_s == (HOUR if trace[1][there[0]] else 0.0)
@@ -94,12 +94,12 @@ def test_stages_are_matched_by_what_they_are_for() -> None:
         zero_s = place(cook, COOKING).zero_s
         assert zero_s is not None
         assert zero_s - T0 == pytest.approx(1800.0, abs=60.0)
-        assert place(cook, Alignment("stage", "hold")) == Placed(why="no_stage")
+        assert place(cook, Alignment("stage", "hold")) == ZeroMoment(why="no_stage")
         assert place(cook, START).zero_s == T0
         # On the line from 4 to 74 °C over four hours.
         reached_s = place(cook, at(39.0)).zero_s
         assert reached_s == pytest.approx(T0 + 1800.0 + 2 * HOUR, abs=30.0)
-        assert place(cook, at(95.0)) == Placed(why="never_there")
+        assert place(cook, at(95.0)) == ZeroMoment(why="never_there")
     assert offered_temperature_c(cooks) == 40.0
 
 
@@ -107,13 +107,13 @@ def test_what_is_not_believed_reaches_nothing() -> None:
     log = known_log()
     trace = log.traces["meat"]
     trace.value_c[100] = 125.0
-    assert place(compared(log, log.entries[-1].at_s), at(95.0)) == Placed(why="never_there")
+    assert place(compared(log, log.entries[-1].at_s), at(95.0)) == ZeroMoment(why="never_there")
 
 
 def test_a_cook_without_a_start_or_a_lead_says_so() -> None:
     cook = a_cook([1.0, 2.0], [True, False])
-    assert place(replace(cook, from_s=None), START) == Placed(why="not_started")
-    assert place(replace(cook, lead=None), at(50.0)) == Placed(why="no_lead")
+    assert place(replace(cook, from_s=None), START) == ZeroMoment(why="not_started")
+    assert place(replace(cook, lead=None), at(50.0)) == ZeroMoment(why="no_lead")
     only = Channel("pit", "Pit", role="pit")
     assert only.role == "pit"
     assert offered_temperature_c([replace(cook, lead=None), cook]) is None
