@@ -37,6 +37,7 @@ from smokejournal.cook.stores.wares import Ware
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.theme import apply_ground
 from smokejournal.desk.brine.dialog import BrineDialog
+from smokejournal.desk.comparing.window import CompareWindow
 from smokejournal.desk.forecast.history_dialog import HistoryDialog
 from smokejournal.desk.fuel.cooker_dialog import CookerDialog
 from smokejournal.desk.fuel.dialog import FuelDialog
@@ -47,6 +48,7 @@ from smokejournal.desk.shell.restore_dialog import RestoreDialog
 from smokejournal.desk.shell.settings_dialog import SettingsDialog
 from smokejournal.desk.shell.window import PAGES, Window
 from smokejournal.inputs.sensor import Sensor
+from smokejournal.services.comparing.all_cooks import AllCooks
 from smokejournal.services.stores.patterns import Patterns
 from tests.support.fakes import FixedClock
 from tests.support.tend_desk import QuietPlayer, look_kept  # noqa: F401
@@ -287,6 +289,7 @@ def _look_at_dialogs(qtbot: QtBot, window: Window, context: DeskContext, looked:
         CookerDialog(context, page),
         FuelDialog(context, cook_id, plan.schedule, parent=page),
         HistoryDialog(context, parent=page),
+        CompareWindow(context, AllCooks(context.program), [cook_id, cook_id], page),
         RestoreDialog(journal.folder, lambda work, done: done(work()), parent=page),
         SensorDialog(TYPED, Sensor("mV"), page),
         BrineDialog(context, live, [item for _, item in plan.items], key, step, page),
@@ -295,6 +298,8 @@ def _look_at_dialogs(qtbot: QtBot, window: Window, context: DeskContext, looked:
     for dialog in dialogs:
         dialog.open()
         qtbot.waitExposed(dialog)
+        if isinstance(dialog, CompareWindow):
+            qtbot.waitUntil(lambda d=dialog: d.reading_chosen.settled and d.reading_every.settled)
         looked.look(type(dialog).__name__)
         dialog.close()
         dialog.deleteLater()

@@ -36,12 +36,14 @@ from smokejournal.cook.stores.wares import Ware
 from smokejournal.cook.text.translate import install_translator
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.theme import apply_ground
+from smokejournal.desk.comparing.window import CompareWindow
 from smokejournal.desk.forecast.history_dialog import HistoryDialog
 from smokejournal.desk.fuel.cooker_dialog import CookerDialog
 from smokejournal.desk.fuel.dialog import FuelDialog
 from smokejournal.desk.parts.new_cook_dialog import NewCookDialog
 from smokejournal.desk.shell.settings_dialog import SettingsDialog
 from smokejournal.desk.shell.window import PAGES, Window
+from smokejournal.services.comparing.all_cooks import AllCooks
 from tests.support.fakes import FixedClock
 from tests.support.tend_desk import QuietPlayer, look_kept  # noqa: F401
 
@@ -224,10 +226,13 @@ def test_no_text_escapes_translation(qtbot: QtBot, window: Window, context: Desk
         CookerDialog(context, page),
         FuelDialog(context, cook_id, plan.schedule, parent=page),
         HistoryDialog(context, parent=page),
+        CompareWindow(context, AllCooks(context.program), [cook_id, cook_id], page),
     ]
     for dialog in dialogs:
         dialog.open()
         qtbot.waitExposed(dialog)
+        if isinstance(dialog, CompareWindow):
+            qtbot.waitUntil(lambda d=dialog: d.reading_chosen.settled and d.reading_every.settled)
         translated += look(dialog, type(dialog).__name__, found)
         dialog.close()
         dialog.deleteLater()

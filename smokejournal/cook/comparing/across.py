@@ -177,16 +177,19 @@ def _lots(cooks: Sequence[CookFacts]) -> tuple[LotTotal, ...]:
     """Each lot that burned, the most used first. Cooks are taken as independent of each other."""
     found: dict[str, list[tuple[float, float] | None]] = {}
     for cook in cooks:
-        # The same lot bought in two currencies is one lot here.
-        for use in cook.lots:
-            used = use.used_kg
-            if used.value is None:
-                found.setdefault(use.lot, []).append(None)
-            elif used.value or used.sd:
-                found.setdefault(use.lot, []).append((used.value, used.sd or 0.0))
+        # One lot that was bought in two currencies is one lot here.
+        for lot in dict.fromkeys(use.lot for use in cook.lots):
+            uses = [use.used_kg for use in cook.lots if use.lot == lot]
+            known = [(use.value, use.sd or 0.0) for use in uses if use.value is not None]
+            if len(known) < len(uses):
+                found.setdefault(lot, []).append(None)
+                continue
+            kg, sd = sum(kg for kg, _ in known), math.hypot(*(sd for _, sd in known))
+            if kg or sd:
+                found.setdefault(lot, []).append((kg, sd))
     totals = []
-    for lot, uses in found.items():
-        known = [use for use in uses if use is not None]
-        kg, sd = sum(value for value, _ in known), math.hypot(*(sd for _, sd in known))
-        totals.append(LotTotal(lot, kg, sd, len(known), len(uses) - len(known)))
+    for lot, burned in found.items():
+        told = [each for each in burned if each is not None]
+        kg, sd = sum(kg for kg, _ in told), math.hypot(*(sd for _, sd in told))
+        totals.append(LotTotal(lot, kg, sd, len(told), len(burned) - len(told)))
     return tuple(sorted(totals, key=lambda total: (-total.used_kg, total.lot)))

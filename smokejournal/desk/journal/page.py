@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QModelIndex, Qt, QTimer, Signal, Slot
+from PySide6.QtCore import QItemSelectionModel, QModelIndex, Qt, QTimer, Signal, Slot
 from PySide6.QtGui import QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import (
     QAbstractItemView,
@@ -45,6 +45,7 @@ PLACE_FROM_PX = 1000
 
 if TYPE_CHECKING:
     from smokejournal.desk.journal.first_start import FirstStart
+    from smokejournal.services.comparing.all_cooks import AllCooks
 
 
 class JournalPage(QWidget):
@@ -77,6 +78,7 @@ class JournalPage(QWidget):
         self._reload_timer.timeout.connect(self.refresh)
         self._busy = False
         self._first: FirstStart | None = None
+        self._facts: AllCooks | None = None
         context.cook_changed.connect(self._on_cook_changed)
         context.units_changed.connect(self._on_units_changed)
         self.refresh()
@@ -104,7 +106,7 @@ class JournalPage(QWidget):
         self.table.setAccessibleName(self.tr("Cooks, newest first"))
         self.table.setModel(self._model)
         self.table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
-        self.table.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
+        self.table.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
         self.table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         self.table.setTabKeyNavigation(False)
         self.table.setShowGrid(False)
@@ -140,6 +142,14 @@ class JournalPage(QWidget):
         column.setSpacing(10)
         column.addLayout(top)
         column.addWidget(self._stack, 1)
+        self._compare = self._button(
+            "journalCompare", self.tr("&Compare…"), "quiet", self._on_compare
+        )
+        self._compare.setToolTip(
+            self.tr(
+                "Lay two to six cooks over one another: choose them with Ctrl or Shift and a click"
+            )
+        )
         self._forecasts = self._button(
             "journalForecasts", self.tr("&Forecasts so far…"), "quiet", self._on_forecasts
         )
@@ -163,6 +173,7 @@ class JournalPage(QWidget):
         foot.addWidget(self._count)
         foot.addWidget(self._away)
         foot.addStretch(1)
+        foot.addWidget(self._compare)
         foot.addWidget(self._archive)
         foot.addWidget(self._file)
         foot.addWidget(self._forecasts)
@@ -196,16 +207,20 @@ class JournalPage(QWidget):
     # what is shown
 
     def refresh(self) -> None:
-        """Read the journal again; the selected cook stays selected."""
-        chosen = self._selected()
+        """Read the journal again; the selected cooks stay selected."""
+        chosen = [line.id for line in self._all_selected()]
         self._model.reload()
-        row = self._model.row_of(chosen.id) if chosen is not None else None
+        rows = [row for row in map(self._model.row_of, chosen) if row is not None]
+        row = rows[0] if rows else None
         if row is None and self._context.chosen is not None:
             row = self._model.row_of(self._context.chosen)
         if row is None and self._model.rowCount():
             row = 0
         if row is not None:
             self.table.selectRow(row)
+        more = QItemSelectionModel.SelectionFlag.Select | QItemSelectionModel.SelectionFlag.Rows
+        for also in rows[1:]:
+            self.table.selectionModel().select(self._model.index(also, 0), more)
         self._show_state()
 
     def _show_state(self) -> None:
@@ -259,8 +274,14 @@ class JournalPage(QWidget):
         return self._context.program.cooks(text, limit=limit, offset=offset, away=away)
 
     def _selected(self) -> CookLine | None:
-        rows = self.table.selectionModel().selectedRows()
-        return self._model.row(rows[0].row()) if rows else None
+        """The one cook that is selected; None where it is none or several."""
+        lines = self._all_selected()
+        return lines[0] if len(lines) == 1 else None
+
+    def _all_selected(self) -> list[CookLine]:
+        """All that are selected, from the top."""
+        rows = sorted(index.row() for index in self.table.selectionModel().selectedRows())
+        return [line for line in map(self._model.row, rows) if line is not None]
 
     # what the person does
 
@@ -340,6 +361,18 @@ class JournalPage(QWidget):
         self.dialog = NewCookDialog(self._context, self)
         self.dialog.made.connect(self._on_made)
         self.dialog.open()
+
+    def _on_compare(self) -> None:
+        # Loaded when first asked for: the first painted window needs none of it.
+        from smokejournal.desk.comparing.window import CompareWindow
+        from smokejournal.services.comparing.all_cooks import AllCooks
+
+        if self._facts is None:
+            self._facts = AllCooks(self._context.program)
+        chosen = [line.id for line in self._all_selected()]
+        window = CompareWindow(self._context, self._facts, chosen, self)
+        window.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        window.open()
 
     def _on_forecasts(self) -> None:
         # Loaded when first asked for: the first painted window needs none of it.
@@ -424,6 +457,10 @@ class JournalPage(QWidget):
     # what others did
 
     def _on_cook_changed(self, change: object) -> None:
+        cook_id = getattr(change, "cook_id", None)
+        read = getattr(change, "readings", None) or getattr(change, "reread", False)
+        if self._facts is not None and cook_id is not None and read:
+            self._facts.forget(cook_id)
         # Readings alone change no line here; entries come in bursts.
         if getattr(change, "entries", ()) or getattr(change, "new_cook", False):
             self._reload_timer.start()

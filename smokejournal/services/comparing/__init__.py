@@ -1,0 +1,1 @@
+"""Reads cooks for a comparison: those that are chosen, and all that are finished; compares nothing itself."""
