@@ -46,6 +46,7 @@ class SideBySide(QWidget):
         self._context = context
         self._cooks: tuple[ComparedCook, ...] = ()
         self._every: tuple[CookFacts, ...] | None = None
+        self._trouble = ""
         self.choice = ChoiceBox(self)
         self.choice.setObjectName("compareAlignment")
         self.choice.setAccessibleName(self.tr("Which moment is zero"))
@@ -123,7 +124,13 @@ class SideBySide(QWidget):
 
     def show_every(self, every: Sequence[CookFacts]) -> None:
         """Measure by these, all finished cooks."""
-        self._every = tuple(every)
+        self._every, self._trouble = tuple(every), ""
+        if self._cooks:
+            self._show_table()
+
+    def say(self, trouble: str) -> None:
+        """Say why nobody can tell what is usual."""
+        self._trouble = trouble
         if self._cooks:
             self._show_table()
 
@@ -194,7 +201,8 @@ class SideBySide(QWidget):
         self._fit()
         notes = words.table_words(found, facts, units)
         if self._every is None:
-            notes = (self.tr("Reading the finished cooks, to say what is usual…"),)
+            waiting = self.tr("Reading the finished cooks, to say what is usual…")
+            notes = (self._trouble or waiting,)
         self.notes.setText("\n".join(notes))
 
     def _head_table(self, facts: Sequence[CookFacts]) -> None:

@@ -142,6 +142,7 @@ class CompareWindow(QDialog):
 
     def _every_not_read(self, error: BaseException) -> None:
         self.every.say(words_of(error))
+        self.side.say(words_of(error))
 
     @Slot(object)
     def _on_changed(self, change: object) -> None:

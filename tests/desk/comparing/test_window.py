@@ -14,7 +14,8 @@ from smokejournal.desk.comparing.overlay import Overlay
 from smokejournal.desk.comparing.window import CompareWindow
 from smokejournal.desk.journal.model import TITLE
 from smokejournal.desk.journal.page import JournalPage
-from smokejournal.journal import Journal
+from smokejournal.journal import Journal, JournalProblem
+from smokejournal.services.comparing.all_cooks import FactsWalk
 from smokejournal.services.demo.build import make_demo
 from smokejournal.services.program.program import Program
 from tests.support.contexts import desk_context
@@ -166,3 +167,26 @@ def test_several_stay_chosen_when_the_list_is_read_again(qtbot: QtBot, page: Jou
     click(qtbot, page, "Brisket flat", control=True)
     page.refresh()
     assert len(page.table.selectionModel().selectedRows()) == 2
+
+
+def test_what_can_not_be_read_is_said_in_both_parts(
+    qtbot: QtBot, page: JournalPage, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def broken(_: FactsWalk) -> None:
+        raise JournalProblem("The journal can't be read.", "Look at the disk.")
+
+    monkeypatch.setattr(FactsWalk, "run", broken)
+    click(qtbot, page, "Coarse sausages")
+    click(qtbot, page, "Turkey crown for six", control=True)
+    window = compare(qtbot, page)
+    told = "The journal can't be read. Look at the disk."
+    qtbot.waitUntil(lambda: text(window, "compareNotes") == told)
+    assert {cells[0] for cells in rows(window).values()} == {"…"}
+    # The other one is still a plan: it is in the table, and says why it isn't in the picture.
+    assert text(window, "compareLeftOut") == (
+        "Turkey crown for six is left out: it was never started."
+    )
+    assert [*zeros(window)] == ["Coarse sausages"]
+    window.tabs.setCurrentIndex(1)
+    assert text(window, "acrossAbove") == told
+    window.close()

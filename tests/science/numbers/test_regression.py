@@ -86,7 +86,8 @@ def test_another_scale_changes_nothing_but_the_numbers(
 ) -> None:
     data = np.array(table)
     x, y = data[:, :2], data[:, 2]
-    assume(max(inflation(x)) < 1e4)
+    assume(np.ptp(x, axis=0).min() > 1.0)
+    assume(max(inflation(x)) < 1e3)
     fit = least_squares(x, y)
     other = least_squares(x * np.array([factor, 1.0]) + np.array([shift, 0.0]), y)
     assert other.slopes[0].value * factor == pytest.approx(fit.slopes[0].value, rel=1e-6, abs=1e-7)
