@@ -226,7 +226,10 @@ def _length(lines: Sequence[StageLine]) -> Fact:
 def _pit(lines: Sequence[StageLine], value: float | None) -> Fact:
     if value is not None:
         return Fact(value)
-    return Fact(why="not_said" if lines else "no_stage")
+    if not lines:
+        return Fact(why="no_stage")
+    begun = any(line.began_s is not None for line in lines)
+    return Fact(why="not_said" if begun else "not_begun")
 
 
 def _held(lines: Sequence[StageLine]) -> float | None:

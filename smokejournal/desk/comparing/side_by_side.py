@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import Qt, Slot
+from PySide6.QtCore import QRect, Qt, Slot
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
@@ -35,6 +35,8 @@ from smokejournal.desk.parts.fields import TemperatureField
 
 #: No column of a cook is narrower or wider than this at first [px].
 NARROW_PX, WIDE_PX = 124, 180
+#: What a cell needs beside its words, across and up [px].
+CELL_PX, ROW_PX = 24, 14
 
 
 class SideBySide(QWidget):
@@ -236,7 +238,8 @@ class SideBySide(QWidget):
     def _fit(self) -> None:
         """The table just as high as what is in it."""
         table = self.table
-        table.resizeRowsToContents()
+        for n in range(table.rowCount()):
+            table.setRowHeight(n, self._row_height(n))
         header = table.horizontalHeader()
         rows = sum(table.rowHeight(n) for n in range(table.rowCount()))
         high = header.sizeHint().height() + rows + 2 * table.frameWidth()
@@ -247,3 +250,18 @@ class SideBySide(QWidget):
         else:
             high += table.horizontalScrollBar().sizeHint().height()
         table.setFixedHeight(high)
+
+    def _row_height(self, row: int) -> int:
+        """Room for all words of a row. Qt's own sum leaves out the padding that the theme gives a cell."""
+        table = self.table
+        highest = 0
+        for place_ in range(table.columnCount()):
+            item = table.item(row, place_)
+            if item is None:
+                continue
+            room = QRect(0, 0, max(1, table.columnWidth(place_) - CELL_PX), 1000)
+            wrapped = table.fontMetrics().boundingRect(
+                room, int(Qt.TextFlag.TextWordWrap), item.text()
+            )
+            highest = max(highest, wrapped.height())
+        return highest + ROW_PX

@@ -70,4 +70,6 @@ def test_a_stage_that_is_under_way_has_no_length_yet() -> None:
     found = facts_of(summarize(log, log.entries[-1].at_s - 3 * HOUR))
     assert found.facts[FactKey("stage_s", "cook")].why == "not_over"
     assert found.facts[FactKey("stage_s", "rest")].why == "not_begun"
+    early = facts_of(summarize(log, log.entries[0].at_s + 700.0))
+    assert early.facts[FactKey("pit_target_c", "cook")].why == "not_begun"
     assert not found.finished
