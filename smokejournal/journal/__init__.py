@@ -6,6 +6,7 @@
 from smokejournal.journal.backups import CopyStopped
 from smokejournal.journal.changes import Change, CookLine
 from smokejournal.journal.copies import JournalCopy
+from smokejournal.journal.finding import CookFilter, FoundText
 from smokejournal.journal.journal import Journal
 from smokejournal.journal.photos import PHOTO_SUFFIXES
 from smokejournal.journal.problems import JournalProblem
@@ -17,9 +18,11 @@ __all__ = [
     "DAMAGED",
     "PHOTO_SUFFIXES",
     "Change",
+    "CookFilter",
     "CookLine",
     "CopyContents",
     "CopyStopped",
+    "FoundText",
     "Journal",
     "JournalCopy",
     "JournalProblem",

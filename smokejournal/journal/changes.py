@@ -7,6 +7,7 @@ from typing import Literal
 
 from smokejournal.cook.log.entries import Entry
 from smokejournal.cook.log.readings import Reading
+from smokejournal.journal.finding import FoundText
 
 CookState = Literal["planned", "under way", "finished"]
 
@@ -53,8 +54,8 @@ class CookLine:
     overall: float | None = None
     place: str = ""
     pieces: tuple[tuple[str, float | None], ...] = ()
-    found: str = ""
-    """The words that a search found, where neither title, food nor place show them; capitals folded."""
+    found: FoundText | None = None
+    """The text that a search found, where neither title, food nor place show it."""
 
     @property
     def day_s(self) -> float:

@@ -14,6 +14,7 @@ from smokejournal.journal.header import APPLICATION_ID, SCHEMA
 from smokejournal.journal.private import make_file
 from smokejournal.journal.problems import JournalProblem
 from smokejournal.journal.tables import METADATA, REVISION
+from smokejournal.journal.text_table import make_index
 
 #: The table of the migrations, as they make it themselves.
 _STAMP = (
@@ -67,6 +68,7 @@ def _fill(path: Path) -> None:
     engine = engine_for(uri_of(path, read_only=False), pooled=False)
     with engine.connect().execution_options(**{WRITES: True}) as writing, writing.begin():
         METADATA.create_all(writing)
+        make_index(writing)
         writing.exec_driver_sql(_STAMP)
         writing.exec_driver_sql("INSERT INTO alembic_version VALUES (?)", (REVISION,))
     engine.dispose()

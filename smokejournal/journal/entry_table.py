@@ -1,4 +1,4 @@
-"""Entries in their table, and the line of the cook that follows from them."""
+"""Entries in their table, and what follows from them: the line of the cook, and what searches look at."""
 
 from __future__ import annotations
 
@@ -12,14 +12,18 @@ from sqlalchemy.dialects.sqlite import insert as insert_or
 from smokejournal.cook.codec.entries import decode_text, encode_text
 from smokejournal.cook.log.entries import CookOpened, Entry, Payload, Strike, Unread
 from smokejournal.cook.log.ranges import LAST_S
+from smokejournal.cook.log.written_texts import TEXT_KINDS
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.translate import translate
 from smokejournal.journal.lines import LINE_KINDS, line_of, ms, row_of, search_text
 from smokejournal.journal.sums import entry_sum
 from smokejournal.journal.tables import COOKS, ENTRIES, LINES
+from smokejournal.journal.text_table import is_behind, mark_current, text_row, write_texts
 
 #: The form in which payloads are written (`cook/codec/entries`).
 FORM = 1
+#: The kinds of entries from which anything follows. Others leave it as it is.
+FOLLOWED = tuple(dict.fromkeys((*LINE_KINDS, *TEXT_KINDS)))
 
 
 def open_cook(
@@ -42,10 +46,13 @@ def add_entries(
     items: Sequence[tuple[float, Payload]],
     recorded_s: float,
 ) -> tuple[Entry, ...]:
-    """Adds entries to a cook, and brings its line up to date."""
+    """Adds entries to a cook, and brings along what follows from them."""
+    behind = is_behind(connection, cook_id)
     added = tuple(_add(connection, cook_id, what, at_s, recorded_s) for at_s, what in items)
-    if any(entry.what.kind in LINE_KINDS for entry in added):
+    if any(entry.what.kind in FOLLOWED for entry in added):
         write_line(connection, cook_id)
+    elif not behind:
+        mark_current(connection, cook_id)
     return added
 
 
@@ -164,18 +171,28 @@ def _payload(kind: str, payload: str, form: int) -> Payload:
     return decode_text(kind, payload)
 
 
-def line_off_entries(connection: Connection, cook_id: int) -> dict[str, Any]:
-    """The line of a cook as its table should hold it."""
-    entries = entries_of(connection, cook_id, LINE_KINDS)
+def entries_numbered(connection: Connection, numbers: Sequence[int]) -> dict[int, Entry]:
+    """The entries with these numbers, by their number; those that aren't there are left out."""
+    query = select(ENTRIES.c.cook_id, *_COLUMNS).where(ENTRIES.c.id.in_(numbers))
+    return {
+        number: entry_of_row(number, (cook_id, *row))
+        for cook_id, number, *row in connection.execute(query)
+    }
+
+
+def rows_off_entries(connection: Connection, cook_id: int) -> tuple[dict[str, Any], dict[str, Any]]:
+    """The line of a cook as its table should hold it, and its texts so."""
+    entries = entries_of(connection, cook_id, FOLLOWED)
     opened_ms = connection.execute(
         select(COOKS.c.opened_ms).where(COOKS.c.id == cook_id)
     ).scalar_one()
-    return row_of(line_of(cook_id, opened_ms / 1000, entries), search_text(entries))
+    line = row_of(line_of(cook_id, opened_ms / 1000, entries), search_text(entries))
+    return line, text_row(line, entries)
 
 
 def write_line(connection: Connection, cook_id: int) -> None:
-    """Reads the line of a cook off its entries and writes it."""
-    row = line_off_entries(connection, cook_id)
+    """Reads the line of a cook, and its texts, off its entries and writes them."""
+    row, texts = rows_off_entries(connection, cook_id)
     statement = insert_or(LINES)
     connection.execute(
         statement.on_conflict_do_update(
@@ -184,3 +201,4 @@ def write_line(connection: Connection, cook_id: int) -> None:
         ),
         row,
     )
+    write_texts(connection, texts)

@@ -42,7 +42,7 @@ class Version(NamedTuple):
 
 
 #: The schema that this version of the program writes.
-SCHEMA = Version(2, 0)
+SCHEMA = Version(2, 1)
 
 
 def is_there(path: Path) -> bool:

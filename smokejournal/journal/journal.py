@@ -22,11 +22,17 @@ from smokejournal.cook.text.translate import translate
 from smokejournal.journal import problems
 from smokejournal.journal.changes import Change, CookLine
 from smokejournal.journal.connections import driver_of
-from smokejournal.journal.entry_table import add_entries, damaged_entries, entries_of, open_cook
+from smokejournal.journal.entry_table import (
+    add_entries,
+    damaged_entries,
+    entries_of,
+    open_cook,
+    write_line,
+)
+from smokejournal.journal.finding import CookFilter
 from smokejournal.journal.journal_file import JournalFile
 from smokejournal.journal.line_table import (
     lines_listed,
-    lines_off_entries,
     mend_lines,
     spoilt_lines,
     zone_of,
@@ -36,6 +42,7 @@ from smokejournal.journal.opening import faults
 from smokejournal.journal.problems import JournalProblem
 from smokejournal.journal.reading_table import channels_of, trace_of_channel
 from smokejournal.journal.schedules import ScheduleShelf
+from smokejournal.journal.searching import cooks_found, cooks_looked_through, lots_used
 from smokejournal.journal.setting_table import (
     keep_setting,
     setting_of,
@@ -45,12 +52,14 @@ from smokejournal.journal.setting_table import (
 from smokejournal.journal.stores import StoreShelf
 from smokejournal.journal.sums import SpoiltReadings
 from smokejournal.journal.tables import COOKS, LINES
+from smokejournal.journal.text_table import can_index, cooks_behind, is_current, make_index
 from smokejournal.journal.transfer import (
     Renumber,
     WrittenCook,
     add_written_cook,
     written_cook,
 )
+from smokejournal.journal.words import AskedWords
 from smokejournal.journal.writer import READ
 
 _log = logging.getLogger(__name__)
@@ -70,6 +79,8 @@ class Journal(JournalFile):
         self._spoilt: set[tuple[int, SpoiltReadings]] = set()
         self._unsaid: list[JournalProblem] = []
         self._say: Callable[[JournalProblem], None] | None = None
+        if not self.read_only:
+            self._catch_up()
 
     _mending = False  # stays true where it failed: it would fail again
     _lines_spoilt = False
@@ -87,27 +98,48 @@ class Journal(JournalFile):
     # Reading
 
     def cooks(
-        self, text: str = "", limit: int | None = None, offset: int = 0, *, away: bool = True
+        self,
+        text: str = "",
+        limit: int | None = None,
+        offset: int = 0,
+        *,
+        away: bool = True,
+        narrowed: CookFilter = CookFilter(),  # noqa: B008 - frozen
     ) -> list[CookLine]:
-        """Cooks, newest first; with `text` those that hold all of its words.
+        """Cooks, newest first; with `text` those in which all of its words are written, the last one
+        at least begun. "Two words" in quotes stand together, -without leaves out.
 
-        Without `away` none that were put away.
+        With `narrowed` those that pass the filter. Without `away` none that were put away.
         """
-        words = text.casefold().split()
+        asked = AskedWords.read(text)
         if not self._lines_spoilt:
             try:
                 with self.reading() as connection:
-                    return lines_listed(connection, words, limit, offset, away=away)
+                    if not asked and not narrowed:
+                        return lines_listed(connection, limit, offset, away=away)
+                    return cooks_found(connection, asked, narrowed, limit, offset, away=away)
             except (UnreadLine, JournalProblem) as problem:
                 self.check_open()
                 _log.warning("The list of cooks can't be read as it stands: %s", problem)
         self._lines_spoilt = True
         # The list says nothing that the entries don't say.
         with self.reading() as connection:
-            found = lines_off_entries(connection, words)
-        found = [line for line in found if away or not line.away]
+            found = cooks_looked_through(
+                connection, asked, narrowed, limit, offset, away=away, trusting=False
+            )
         self._mend_lines()
-        return found[offset:] if limit is None else found[offset : offset + limit]
+        return found
+
+    def lots_used(self) -> list[str]:
+        """The names of all pellets that cooks say were put in, in order."""
+        with self.reading() as connection:
+            return lots_used(connection)
+
+    @cached_property
+    def searches_slowly(self) -> bool:
+        """Whether there is no full-text search here, so that every cook is looked through."""
+        with self.reading() as connection:
+            return not can_index(connection)
 
     def count_cooks(self, *, away: bool = False) -> int:
         """How many cooks there are; with `away` only those that were put away."""
@@ -354,6 +386,24 @@ class Journal(JournalFile):
         """Keeps a setting with the journal; `value` is anything that JSON holds."""
         return self.execute(keep_setting(key, value), Change(settings=True))
 
+    def _catch_up(self) -> None:
+        """Has what searches look at brought up to date, some cooks at a time; nobody waits for it."""
+        try:
+            with self.reading() as connection:
+                if is_current(connection) or not (
+                    cooks_behind(connection, 1) or can_index(connection)
+                ):
+                    return
+            self.submit(_catch_up, READ).add_done_callback(self._caught_up)
+        except JournalProblem as problem:
+            _log.warning("Searches look through every cook: %s", problem)
+
+    def _caught_up(self, done: Future[bool]) -> None:
+        if (problem := done.exception()) is not None:
+            _log.warning("Searches look through every cook: %s", problem)
+        elif done.result() and not self._closed:
+            self._catch_up()
+
     def _mend_lines(self) -> None:
         """Has the lines of cooks that are spoilt written anew; nobody waits for it."""
         if self.read_only or self._mending:
@@ -365,10 +415,8 @@ class Journal(JournalFile):
         except JournalProblem as problem:
             _log.warning("The lines of cooks could not be compared: %s", problem)
             return
-        if not spoilt:
-            self._mending = self._lines_spoilt = False
-            return
-        _log.warning("The lines of the cooks %s are read off their entries anew", spoilt)
+        if spoilt:
+            _log.warning("The lines of the cooks %s are read off their entries anew", spoilt)
 
         def work(connection: Connection) -> tuple[None, Change]:
             mend_lines(connection, spoilt)
@@ -393,6 +441,20 @@ class Journal(JournalFile):
                 translate("Journal", "Choose one from the list of cooks."),
                 self.path,
             )
+
+
+#: Cooks whose texts are brought up to date in one commit, so that nobody waits long behind it.
+_AT_ONCE = 50
+
+
+def _catch_up(connection: Connection) -> tuple[bool, Change]:
+    behind = cooks_behind(connection, _AT_ONCE)
+    for number in behind:
+        write_line(connection, number)
+    more = len(behind) == _AT_ONCE
+    if not more and not is_current(connection):
+        make_index(connection)
+    return more, Change()
 
 
 def _check_moment(where: str, at_s: float) -> None:

@@ -22,10 +22,11 @@ from sqlalchemy import (
     Text,
     UniqueConstraint,
     event,
+    text,
 )
 
 #: The newest migration. A new journal is made from the tables here and stamped with it.
-REVISION = "0004"
+REVISION = "0005"
 
 #: Names of constraints are fixed from the first day: migrations in batches need them.
 METADATA = MetaData(
@@ -133,6 +134,35 @@ LINES = Table(
 )
 """A cook as the list shows it. Read off its entries in the transaction that writes them."""
 
+TEXTS = Table(
+    "cook_text",
+    METADATA,
+    Column("position", Integer, primary_key=True),
+    Column("cook_id", Integer, ForeignKey("cook.id"), nullable=False),
+    Column("in_index", Integer, nullable=False),
+    Column("day", Integer, nullable=False),
+    Column("foods", Text, nullable=False),
+    Column("lots", Text, nullable=False),
+    Column("air_low_c", REAL, nullable=True),
+    Column("air_high_c", REAL, nullable=True),
+    Column("wind_m_s", REAL, nullable=True),
+    Column("parts", Text, nullable=False),
+    Column("words", Text, nullable=False),
+    UniqueConstraint("cook_id"),
+    _flag("in_index"),
+    Index("ix_cook_text_waiting", "in_index", sqlite_where=text("in_index = 0")),
+    **STRICT,
+)
+"""What a search looks at in a cook, read off its entries like its line: see `journal/text_table.py`."""
+
+BEHIND = Table(
+    "text_behind",
+    METADATA,
+    Column("cook_id", Integer, ForeignKey("cook.id"), primary_key=True),
+    **STRICT,
+)
+"""Cooks to which entries were added that their row of `cook_text` doesn't know of yet."""
+
 PATTERNS = Table(
     "pattern",
     METADATA,
@@ -238,3 +268,16 @@ def _write_once(table: Table, doing: str) -> None:
 for _table in (ENTRIES, READINGS, CALIBRATIONS):
     for _doing in ("UPDATE", "DELETE"):
         _write_once(_table, _doing)
+
+#: A trigger marks the cook, so that a version which knows nothing of searches marks it too.
+TEXT_TRIGGER = (
+    "CREATE TRIGGER entry_text_behind AFTER INSERT ON entry"
+    " BEGIN INSERT OR IGNORE INTO text_behind (cook_id) VALUES (new.cook_id); END"
+)
+event.listen(METADATA, "after_create", DDL(TEXT_TRIGGER))  # type: ignore[no-untyped-call]
+
+#: The index of words. Not among the tables above: a SQLite without full-text search does without it.
+WORD_INDEX = (
+    "CREATE VIRTUAL TABLE cook_word USING fts5 (words, content='cook_text', content_rowid='position',"
+    " tokenize=\"unicode61 remove_diacritics 2\", prefix='1 2 3')"
+)

@@ -1,9 +1,13 @@
 """Journals of every schema that was ever released open, and say what they said."""
 
 import shutil
+import sqlite3
 import typing
 from collections.abc import Iterator
+from contextlib import closing
+from dataclasses import replace
 from pathlib import Path
+from unittest.mock import ANY
 
 import pytest
 
@@ -18,7 +22,7 @@ from smokejournal.cook.log.schedule import (
     UntilTemperature,
 )
 from smokejournal.cook.stores.lots import Lot
-from smokejournal.journal import CookLine, Journal
+from smokejournal.journal import CookFilter, CookLine, Journal, JournalProblem
 from smokejournal.journal.opening import FILE_NAME
 
 JOURNALS = Path(__file__).parents[1] / "data" / "journals"
@@ -51,6 +55,26 @@ def test_every_old_journal_opens_sound_and_goes_on(path: Path, folder: Path) -> 
             assert not any(isinstance(e.what, kinds.Unread) for e in journal.entries(line.id))
             journal.append(line.id, kinds.Note("goes on"), AT_S, AT_S).result(10)
         assert journal.schedules.unread() == []
+        journal.flush()
+        assert journal.cooks("goes on") == [replace(line, found=ANY) for line in journal.cooks()]
+
+
+def test_a_search_that_can_not_be_set_up_leaves_an_old_journal_as_it_was(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder.mkdir()
+    path = folder / FILE_NAME
+    shutil.copyfile(JOURNALS / "v3.sqlite", path)
+    with monkeypatch.context() as patched:
+        patched.setattr("smokejournal.journal.tables.WORD_INDEX", "CREATE VIRTUAL TABLE half")
+        with pytest.raises(JournalProblem, match="could not be updated"):
+            Journal.open(folder)
+    with closing(sqlite3.connect(path)) as connection:
+        assert connection.execute("PRAGMA user_version").fetchone() == (1 << 16 | 2,)
+        names = {name for (name,) in connection.execute("SELECT name FROM sqlite_schema")}
+    assert not names & {"cook_text", "text_behind", "entry_text_behind", "reading_sum"}
+    with Journal.open(folder) as journal:
+        assert journal.check() == ()
 
 
 def test_the_first_schema_lists_its_cooks(first: Journal) -> None:
@@ -73,6 +97,16 @@ def test_the_first_schema_lists_its_cooks(first: Journal) -> None:
     ]
     assert [line.id for line in first.cooks("TRÈS alder")] == [1]
     assert first.cooks("thicker") == []
+
+
+def test_what_was_written_under_the_first_schema_is_found(first: Journal) -> None:
+    for _ in range(2):  # before the index has caught up, and afterwards
+        (line,) = first.cooks("moist bien")
+        assert line.found is not None
+        assert (line.found.sort, line.found.text) == ("tasting", "mild, moist – très bien")
+        (line,) = first.cooks("", narrowed=CookFilter(air_from_c=10.0, wind_m_s=3.0, overall=4.0))
+        assert line.id == 1
+        first.flush()
 
 
 def test_the_first_schema_holds_every_kind_of_entry(first: Journal) -> None:

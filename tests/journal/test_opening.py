@@ -160,7 +160,8 @@ def cut(path: Path) -> None:
 
 
 def cut_within_a_page(path: Path) -> None:
-    os.truncate(path, path.stat().st_size - 1000)
+    # Not the last page: that may be a free one.
+    os.truncate(path, path.stat().st_size // 2 // 4096 * 4096 + 3096)
 
 
 def cut_within_the_header(path: Path) -> None:
