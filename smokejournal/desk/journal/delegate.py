@@ -3,12 +3,21 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QPointF, QRect, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QFont, QFontMetrics, QPainter, QPen
+from PySide6.QtGui import (
+    QColor,
+    QFont,
+    QFontMetrics,
+    QPainter,
+    QPen,
+    QTextCharFormat,
+    QTextLayout,
+    QTextOption,
+)
 from PySide6.QtWidgets import QStyle, QStyledItemDelegate, QStyleOptionViewItem
 
 from smokejournal.desk.base.rows_model import AnyIndex
 from smokejournal.desk.base.theme import GROUNDS, Ground
-from smokejournal.desk.journal.model import LINE, PICTURE, SECOND, WHEN
+from smokejournal.desk.journal.model import LINE, MARKS, PICTURE, SECOND, WHEN
 from smokejournal.desk.journal.pictures import ScorePictures, SmallTrace
 from smokejournal.journal import CookLine
 
@@ -84,7 +93,39 @@ class CookDelegate(QStyledItemDelegate):
             painter.setPen(QColor(color))
             line = QRect(room.left(), top, room.width(), height)
             shown = QFontMetrics(font).elidedText(text, Qt.TextElideMode.ElideRight, line.width())
-            painter.drawText(line, int(align | Qt.AlignmentFlag.AlignVCenter), shown)
+            marks = index.data(MARKS) if text is second else None
+            if marks:
+                self._marked(painter, line, shown, font, marks)
+            else:
+                painter.drawText(line, int(align | Qt.AlignmentFlag.AlignVCenter), shown)
+
+    def _marked(
+        self, painter: QPainter, room: QRect, text: str, font: QFont, marks: list[tuple[int, int]]
+    ) -> None:
+        """The text with what was looked for in ink and underlined, which takes no more room."""
+        layout = QTextLayout(text, font)
+        # Lines are broken nowhere, and nothing in the text is markup.
+        option = QTextOption()
+        option.setWrapMode(QTextOption.WrapMode.NoWrap)
+        layout.setTextOption(option)
+        marked = QTextCharFormat()
+        marked.setFontUnderline(True)
+        marked.setForeground(QColor(self._ground.ink))
+        ranges = []
+        for at, to in marks:
+            one = QTextLayout.FormatRange()
+            # Qt counts in halves of 32 bits.
+            one.start = len(text[:at].encode("utf-16-le")) // 2
+            one.length = len(text[at:to].encode("utf-16-le")) // 2
+            one.format = marked
+            ranges.append(one)
+        layout.setFormats(ranges)
+        layout.beginLayout()
+        written = layout.createLine()
+        written.setLineWidth(room.width())
+        layout.endLayout()
+        top = room.top() + (room.height() - written.height()) / 2
+        layout.draw(painter, QPointF(room.left(), top))
 
     def _picture(self, painter: QPainter, rect: QRect, traces: tuple[SmallTrace, ...]) -> None:
         room = QRectF(rect).adjusted(_PAD_PX, _PAD_PX, -_PAD_PX, -_PAD_PX)

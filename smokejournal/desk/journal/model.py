@@ -8,11 +8,12 @@ from typing import Any
 from PySide6.QtCore import QModelIndex, Qt
 from PySide6.QtWidgets import QApplication
 
+from smokejournal.cook.log.written_texts import sort_words
 from smokejournal.cook.summary.tasting import HIGHEST, dots
 from smokejournal.cook.text import quantities
 from smokejournal.cook.timetable.clock_words import weekday
 from smokejournal.desk.base.rows_model import AnyIndex, RowsModel
-from smokejournal.journal import CookLine
+from smokejournal.journal import CookFilter, CookLine
 
 #: Lines read at once. A screen holds about thirty.
 PAGE = 200
@@ -20,12 +21,17 @@ PAGE = 200
 WHEN, PICTURE, TITLE, LONG, MARK, PLACE = range(6)
 #: What stands on a cell's second line, and the whole cook.
 SECOND, LINE = Qt.ItemDataRole.UserRole + 1, Qt.ItemDataRole.UserRole + 2
+#: Where on the second line stands what was looked for, as (from, to) of its characters.
+MARKS = Qt.ItemDataRole.UserRole + 3
+#: What was looked for begins at most so far into the text that is shown: on a small screen the column
+#: has room for forty characters.
+_LEAD = 16
 
-Fetch = Callable[[str, int, int, bool], list[CookLine]]
+Fetch = Callable[[str, CookFilter, int, int, bool], list[CookLine]]
 
 
 class JournalModel(RowsModel[CookLine]):
-    """Rows are cooks, newest first. `fetch(text, limit, offset, away)` reads them.
+    """Rows are cooks, newest first. `fetch(text, filter, limit, offset, away)` reads them.
 
     Those that were put away are shown where they are asked for, and in a search.
     """
@@ -37,12 +43,13 @@ class JournalModel(RowsModel[CookLine]):
         self._fetch = fetch
         self._now_s = now_s
         self._text = ""
+        self._narrowed = CookFilter()
         self._away = False
         self._all_read = False
 
-    def search(self, text: str) -> None:
-        """Show the cooks in which `text` is found; all of them for empty text."""
-        self._text = text.strip()
+    def search(self, text: str, narrowed: CookFilter) -> None:
+        """Show the cooks in which `text` is found and that pass the filter; all of them for neither."""
+        self._text, self._narrowed = text.strip(), narrowed
         self.reload()
 
     def show_away(self, away: bool) -> None:
@@ -53,9 +60,13 @@ class JournalModel(RowsModel[CookLine]):
     def reload(self, keep: int = PAGE) -> None:
         """Read again: as many lines as were read before, at least `keep`."""
         want = max(len(self._rows), keep)
-        lines = self._fetch(self._text, want, 0, self._away or bool(self._text))
+        lines = self._read(want, 0)
         self._all_read = len(lines) < want
         self.show(lines)
+
+    def _read(self, count: int, offset: int) -> list[CookLine]:
+        away = self._away or bool(self._text) or bool(self._narrowed)
+        return self._fetch(self._text, self._narrowed, count, offset, away)
 
     def row_of(self, cook_id: int) -> int | None:
         """Where a cook stands among the lines read so far."""
@@ -72,8 +83,7 @@ class JournalModel(RowsModel[CookLine]):
     def fetchMore(self, parent: AnyIndex) -> None:
         if parent.isValid() or self._all_read:
             return
-        away = self._away or bool(self._text)
-        more = self._fetch(self._text, PAGE, len(self._rows), away)
+        more = self._read(PAGE, len(self._rows))
         self._all_read = len(more) < PAGE
         if more:
             first = len(self._rows)
@@ -102,6 +112,8 @@ class JournalModel(RowsModel[CookLine]):
             return line
         if role == SECOND:
             return self.second(line, column)
+        if role == MARKS:
+            return self._found(line)[1] if column == TITLE else []
         if role == Qt.ItemDataRole.AccessibleTextRole:
             both = (self.words(line, column), self.second(line, column))
             return ", ".join(part for part in both if part)
@@ -138,11 +150,29 @@ class JournalModel(RowsModel[CookLine]):
             return self.tr("{state}, SIMULATED").format(state=state) if line.simulated else state
         if column == TITLE:
             what = ", ".join(self._piece(name, mass_kg) for name, mass_kg in line.pieces)
-            if not line.found:
-                return what
-            found = self.tr("found: {words}").format(words=line.found)
-            return f"{found} · {what}" if what else found
+            return " · ".join(part for part in (self._found(line)[0], what) if part)
         return self._wanted(line) if column == LONG else ""
+
+    def _found(self, line: CookLine) -> tuple[str, list[tuple[int, int]]]:
+        """The text that a search found in words, and where in it the marks are."""
+        found = line.found
+        if found is None:
+            return "", []
+        text, begin = found.text, 0
+        if found.marks and found.marks[0][0] > _LEAD:
+            first = found.marks[0][0]
+            begin = text.find(" ", first - _LEAD, first) + 1 or first
+        if begin:
+            text = f"… {text[begin:]}"
+        shift = 2 - begin if begin else 0
+        day = quantities.date(found.at_s, line.zone, self._units)
+        before, after = (
+            self.tr("{what}: {text} ({day})")
+            .format(what=sort_words(found.sort), day=day, text="\0")
+            .split("\0")
+        )
+        marks = [(len(before) + at + shift, len(before) + to + shift) for at, to in found.marks]
+        return f"{before}{text}{after}", marks
 
     def line_ready(self, cook_id: int) -> None:
         """The picture of this cook has come: draw its row again."""

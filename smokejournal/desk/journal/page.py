@@ -37,13 +37,14 @@ from smokejournal.desk.journal.model import (
 )
 from smokejournal.desk.journal.pictures import ScorePictures
 from smokejournal.desk.parts.empty_state import EmptyState
-from smokejournal.journal import CookLine
+from smokejournal.journal import CookFilter, CookLine
 
 #: A page narrower than this leaves out the place.
 PLACE_FROM_PX = 1000
 
 
 if TYPE_CHECKING:
+    from smokejournal.desk.journal.filters import FilterRow
     from smokejournal.desk.journal.first_start import FirstStart
     from smokejournal.services.comparing.all_cooks import AllCooks
 
@@ -76,7 +77,7 @@ class JournalPage(QWidget):
         self._reload_timer.setSingleShot(True)
         self._reload_timer.setInterval(100)
         self._reload_timer.timeout.connect(self.refresh)
-        self._busy = False
+        self._busy = self._told_slow = False
         self._first: FirstStart | None = None
         self._facts: AllCooks | None = None
         context.cook_changed.connect(self._on_cook_changed)
@@ -87,7 +88,13 @@ class JournalPage(QWidget):
         self.search = QLineEdit(self)
         self.search.setObjectName("journalSearch")
         self.search.setAccessibleName(self.tr("Search cooks"))
-        self.search.setPlaceholderText(self.tr("Search title, food or place"))
+        self.search.setPlaceholderText(self.tr("Search all that was written"))
+        self.search.setToolTip(
+            self.tr(
+                "Every word must occur somewhere in a cook. Words in quotes stand together; "
+                "a word with a minus before it must not occur."
+            )
+        )
         self.search.setClearButtonEnabled(True)
         self.search.textChanged.connect(self._on_typed)
         self._new = self._button("journalNew", self.tr("&New cook"), "ember", self._on_new)
@@ -95,8 +102,13 @@ class JournalPage(QWidget):
         self._again = self._button("journalAgain", self.tr("Plan a&gain"), "", self._on_again)
         self._again.setToolTip(self.tr("A new cook with the same food, prep and schedule"))
         self._put = self._button("journalPut", self.tr("Put &away"), "", self._on_put)
+        self.filters: FilterRow | None = None
+        self._fold = self._button("journalFold", self.tr("F&ilters"), "quiet", None)
+        self._fold.setCheckable(True)
+        self._fold.toggled.connect(self._on_fold)
         top = QHBoxLayout()
         top.addWidget(self.search, 1)
+        top.addWidget(self._fold)
         top.addWidget(self._put)
         top.addWidget(self._open)
         top.addWidget(self._again)
@@ -141,6 +153,8 @@ class JournalPage(QWidget):
         column.setContentsMargins(16, 14, 16, 10)
         column.setSpacing(10)
         column.addLayout(top)
+        self._filter_place = QVBoxLayout()
+        column.addLayout(self._filter_place)
         column.addWidget(self._stack, 1)
         self._compare = self._button(
             "journalCompare", self.tr("&Compare…"), "quiet", self._on_compare
@@ -226,15 +240,33 @@ class JournalPage(QWidget):
     def _show_state(self) -> None:
         rows = self._model.rowCount()
         text = self.search.text().strip()
-        first = not rows and not text and not self._context.program.journal.count_cooks(away=True)
+        narrowed = bool(self._narrowed())
+        first = (
+            not rows
+            and not text
+            and not narrowed
+            and not self._context.program.journal.count_cooks(away=True)
+        )
         if first:
             self._stack.setCurrentWidget(self._first_start())
         else:
             self._stack.setCurrentWidget(self.table if rows else self._empty)
-        if not rows and text:
+        if not rows and text and narrowed:
             self._empty.say(
-                self.tr("No cook has “{text}” in its title, food or place.").format(text=text),
+                self.tr("No cook that passes the filters has “{text}” in it.").format(text=text),
+                self.tr("Try a shorter word or fewer filters, or look at every cook."),
+                self.tr("Show every cook"),
+            )
+        elif not rows and text:
+            self._empty.say(
+                self.tr("No cook has “{text}” in anything that was written.").format(text=text),
                 self.tr("Try a shorter word, or look at every cook."),
+                self.tr("Show every cook"),
+            )
+        elif not rows and narrowed:
+            self._empty.say(
+                self.tr("No cook passes the filters."),
+                self.tr("Try fewer filters, or look at every cook."),
                 self.tr("Show every cook"),
             )
         elif not rows:
@@ -248,7 +280,7 @@ class JournalPage(QWidget):
             )
         if not rows:
             count = ""
-        elif text:
+        elif text or narrowed:
             more = "" if self._model.all_read else "+"
             count = self.tr("{count} found").format(count=f"{rows}{more}")
         else:
@@ -270,8 +302,12 @@ class JournalPage(QWidget):
         self._away.setVisible(away > 0)
         self._on_selection()
 
-    def _fetch(self, text: str, limit: int, offset: int, away: bool) -> list[CookLine]:
-        return self._context.program.cooks(text, limit=limit, offset=offset, away=away)
+    def _fetch(
+        self, text: str, narrowed: CookFilter, limit: int, offset: int, away: bool
+    ) -> list[CookLine]:
+        return self._context.program.cooks(
+            text, limit=limit, offset=offset, away=away, narrowed=narrowed
+        )
 
     def _selected(self) -> CookLine | None:
         """The one cook that is selected; None where it is none or several."""
@@ -288,12 +324,39 @@ class JournalPage(QWidget):
     def _on_typed(self) -> None:
         self._search_timer.start()
 
+    def _on_fold(self, open_: bool) -> None:
+        if self.filters is None:
+            # Loaded when first asked for: the first painted window needs none of it.
+            from smokejournal.desk.journal.filters import FilterRow, FiltersSaid
+
+            self.filters = FilterRow(self._context, self)
+            self.filters.changed.connect(self._on_filtered)
+            self._filter_place.addWidget(self.filters)
+            self._filter_place.addWidget(FiltersSaid(self.filters, self))
+        if open_:
+            self.filters.offer_lots()
+        self.filters.setVisible(open_)
+
+    def _narrowed(self) -> CookFilter:
+        return CookFilter() if self.filters is None else self.filters.asked()
+
+    def _on_filtered(self) -> None:
+        self._search_timer.start()
+
     def _on_find(self) -> None:
         self.search.setFocus()
         self.search.selectAll()
 
     def _on_search(self) -> None:
-        self._model.search(self.search.text())
+        self._search_timer.stop()
+        if self.search.text().strip() and not self._told_slow:
+            self._told_slow = True
+            if self._context.program.journal.searches_slowly:
+                self._context.tell(
+                    self.tr("Searching is slow here: this machine's database has no text search."),
+                    self.tr("The same cooks are found. Nothing needs to be done."),
+                )
+        self._model.search(self.search.text(), self._narrowed())
         if self._model.rowCount():
             self.table.selectRow(0)
         self._show_state()
@@ -435,8 +498,10 @@ class JournalPage(QWidget):
             self._show(cook_id, line.state)
 
     def _on_empty_asked(self) -> None:
-        if self.search.text().strip():
+        if self.search.text().strip() or self._narrowed():
             self.search.clear()
+            if self.filters is not None:
+                self.filters.clear()
             self._on_search()
         else:
             self._on_new()

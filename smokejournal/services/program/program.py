@@ -16,7 +16,7 @@ from smokejournal.cook.log.entries import (
 from smokejournal.cook.plan.plan import plan_of
 from smokejournal.cook.progress.alarms import Alarm
 from smokejournal.cook.text.strict import as_name, renamed
-from smokejournal.journal import Change, CookLine, Journal
+from smokejournal.journal import Change, CookFilter, CookLine, Journal
 from smokejournal.services.program.clock import Clock, SteadyClock, SystemClock
 from smokejournal.services.program.clock_watch import ClockMoved, ClockWatch, cooks_under_way
 from smokejournal.services.program.live import LiveCook
@@ -55,10 +55,16 @@ class Program:
         return lambda: self._alarm_listeners.remove(listener)
 
     def cooks(
-        self, text: str = "", limit: int | None = None, offset: int = 0, *, away: bool = True
+        self,
+        text: str = "",
+        limit: int | None = None,
+        offset: int = 0,
+        *,
+        away: bool = True,
+        narrowed: CookFilter = CookFilter(),  # noqa: B008 - frozen
     ) -> list[CookLine]:
-        """Every cook, newest first, or those in which `text` occurs; see `Journal.cooks`."""
-        return self.journal.cooks(text, limit, offset, away=away)
+        """Every cook, newest first, or those that are searched for; see `Journal.cooks`."""
+        return self.journal.cooks(text, limit, offset, away=away, narrowed=narrowed)
 
     def live(self, cook_id: int) -> LiveCook:
         """The cook with this id, kept up with its log; the same object every time.

@@ -1,7 +1,7 @@
 from __future__ import annotations
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QDate, Qt
 from PySide6.QtWidgets import QLabel, QPushButton, QStackedWidget
 from pytestqt.qtbot import QtBot
 
@@ -10,10 +10,13 @@ from smokejournal.cook.log.entries import (
     CookClosed,
     CookPutAway,
     CookRenamed,
+    FuelAdded,
     ItemAdded,
+    NextTime,
     Note,
     ScheduleStarted,
     Tasted,
+    WeatherObserved,
 )
 from smokejournal.cook.log.readings import Channel, Reading
 from smokejournal.cook.plan.plan import plan_of
@@ -21,8 +24,9 @@ from smokejournal.cook.summary.tasting import dots
 from smokejournal.cook.text.quantities import METRIC, US
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.theme import GROUNDS
-from smokejournal.desk.journal.model import LONG, MARK, PAGE, PICTURE, SECOND, TITLE, WHEN
+from smokejournal.desk.journal.model import LONG, MARK, MARKS, PAGE, PICTURE, SECOND, TITLE, WHEN
 from smokejournal.desk.journal.page import JournalPage
+from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.new_cook_dialog import NewCookDialog
 from smokejournal.services.program.settings import Settings, load
 from tests.support.fakes import FixedClock
@@ -162,8 +166,92 @@ def test_a_search_says_which_words_matched(qtbot: QtBot, context: DeskContext) -
     qtbot.waitUntil(lambda: page.table.model().rowCount() == 2)
     rows = {cell(page, n, TITLE): second(page, n, TITLE) for n in range(2)}
     # What the title shows by itself isn't said again.
-    assert rows == {"Sunday ribs": "found: applewood chips were wet", "Applewood trout": ""}
+    assert rows == {
+        "Sunday ribs": "Note: Applewood chips were wet (28 May 2026)",
+        "Applewood trout": "",
+    }
     assert named != noted
+
+
+def test_what_was_looked_for_is_marked_and_nothing_is_markup(
+    qtbot: QtBot, context: DeskContext
+) -> None:
+    cook_id = a_cook(context, "Trout")
+    long_before = "a long story about the evening before " * 3
+    said = NextTime(f"{long_before}<b>start</b> an hour earlier")
+    context.live(cook_id).record(said).result()
+    page = page_of(qtbot, context)
+    qtbot.keyClicks(page.search, "start earl")
+    qtbot.waitUntil(lambda: "Next time" in second(page, 0, TITLE))
+    shown = second(page, 0, TITLE)
+    assert shown == "Next time: … before <b>start</b> an hour earlier (28 May 2026)"
+    marks = page.table.model().data(page.table.model().index(0, TITLE), MARKS)
+    assert [shown[at:to] for at, to in marks] == ["start", "earlier"]
+
+
+def test_filters_open_beside_the_search_say_what_they_do_and_are_cleared_at_once(
+    qtbot: QtBot, context: DeskContext, clock: FixedClock
+) -> None:
+    for title, food, air_c in (
+        ("Trout", "fish", 4.0),
+        ("Eel", "fish", 21.0),
+        ("Ribs", "red_meat", 4.0),
+    ):
+        live = context.live(a_cook(context, title))
+        live.record(ItemAdded("piece", food)).result()
+        live.record(FuelAdded("Alder", 5.0, 0.1)).result()
+        live.record(WeatherObserved(air_c=air_c, wind_m_s=2.0)).result()
+        live.record(Note("the skin was crisp")).result()
+        clock.forward(86400)
+    page = page_of(qtbot, context)
+    assert page.filters is None
+    press(qtbot, page, "journalFold")
+    assert page.filters is not None
+    assert page.filters.isVisible()
+    rows = page.table.model().rowCount
+
+    def choose(box: ChoiceBox, key: str) -> None:
+        box.setFocus()
+        qtbot.keyClicks(box, key)
+
+    choose(page.filters.food, "fish")
+    qtbot.waitUntil(lambda: rows() == 2)
+    assert text_of(page, "journalCount") == "2 found"
+    assert text_of(page, "journalFiltersSaid") == "Food: fish"
+    qtbot.keyClicks(page.filters.air_from.edit, "10")
+    qtbot.waitUntil(lambda: rows() == 1)
+    assert cell(page, 0, TITLE) == "Eel"
+    assert text_of(page, "journalFiltersSaid") == "Food: fish · The air was 10 °C or warmer"
+    choose(page.filters.lot, "Alder")
+    page.filters.first.click()
+    page.filters.first_day.setDate(QDate(2026, 5, 1))
+    qtbot.keyClicks(page.search, "cris")
+    qtbot.waitUntil(lambda: "Note" in second(page, 0, TITLE))
+    assert "From 1 May 2026 on · The air was" in text_of(page, "journalFiltersSaid")
+    assert text_of(page, "journalFiltersSaid").endswith("Pellets: Alder")
+    assert second(page, 0, TITLE) == "Note: the skin was crisp (29 May 2026) · piece"
+    # Folded away they still hold, and still say so.
+    press(qtbot, page, "journalFold")
+    assert not page.filters.isVisible()
+    qtbot.keyClicks(page.filters.wind.edit, "9")
+    qtbot.waitUntil(lambda: rows() == 0)
+    assert "passes the filters" in text_of(page, "journalEmptyTitle")
+    press(qtbot, page, "journalFiltersClear")
+    qtbot.waitUntil(lambda: rows() == 3)
+    assert text_of(page, "journalCount") == "3 found"
+    assert not page.findChild(QLabel, "journalFiltersSaid").isVisible()
+
+
+def test_a_slow_search_is_told_once(qtbot: QtBot, context: DeskContext) -> None:
+    context.program.journal.searches_slowly = True
+    told: list[str] = []
+    context.notice_given.connect(lambda notice: told.append(notice.text))
+    a_cook(context, "Sunday ribs")
+    page = page_of(qtbot, context)
+    for letter in "ri":
+        qtbot.keyClicks(page.search, letter)
+        page._on_search()
+    assert len(told) == 1
 
 
 def test_a_small_picture_of_the_score_comes_and_the_chosen_row_is_quiet(
@@ -281,9 +369,9 @@ def test_thousands_of_cooks_are_read_a_page_at_a_time(qtbot: QtBot, context: Des
     wanted: list[tuple[str, int | None, int]] = []
     cooks = context.program.cooks
 
-    def watched(text: str = "", limit: int | None = None, offset: int = 0, *, away: bool = True):
+    def watched(text: str = "", limit: int | None = None, offset: int = 0, **more: object):
         wanted.append((text, limit, offset))
-        return cooks(text, limit, offset, away=away)
+        return cooks(text, limit, offset, **more)
 
     context.program.cooks = watched  # type: ignore[method-assign]
     for n in range(PAGE + 50):
