@@ -14,7 +14,7 @@ import pytest
 
 from smokejournal.__main__ import main
 from smokejournal.cli.commands import EXIT_JOURNAL, EXIT_NO_SCREEN, EXIT_WRONG
-from smokejournal.cook.log.entries import ChannelSet, Note, ScheduleStarted
+from smokejournal.cook.log.entries import ChannelSet, NextTime, Note, ScheduleStarted
 from smokejournal.cook.log.readings import Channel, Reading
 from smokejournal.journal import Journal
 from smokejournal.services.program.program import Program
@@ -59,6 +59,25 @@ def test_cooks_are_listed(folder: Path, capsys: pytest.CaptureFixture[str]) -> N
     assert main(["--journal", str(folder), "cooks", "--json"]) == 0
     told = json.loads(capsys.readouterr().out)
     assert [(cook["id"], cook["state"]) for cook in told] == [(2, "under way"), (1, "planned")]
+
+
+def test_cooks_are_searched_for(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    with Journal.open(folder) as journal:
+        said = NextTime("start half an hour\nearlier")
+        journal.append(1, said, 1_780_000_000.0, 1_780_000_000.0).result(10)
+    asked = ["cooks", "--journal", str(folder), "--search"]
+    assert main([*asked, "half earl"]) == 0
+    first, second = capsys.readouterr().out.splitlines()
+    assert first.split()[0] == "1"
+    assert second == "      Next time: start half an hour earlier (28 May 2026)"
+    assert main([*asked, "half", "--json"]) == 0
+    (told,) = json.loads(capsys.readouterr().out)
+    assert told["found"]["what"] == "next_time"
+    assert told["found"]["marks"] == [[6, 10]]
+    assert main([*asked[:-1], "--search=-half"]) == 0
+    assert capsys.readouterr().out.split()[0] == "2"
+    assert main([*asked, "nowhere"]) == 0
+    assert "Try a shorter word" in capsys.readouterr().out
 
 
 def test_a_cook_that_is_not_there(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -68,6 +68,7 @@ class Asked:
     page: Literal["A4", "Letter"] = "A4"
     units: Literal["metric", "us"] = "metric"
     as_json: bool = False
+    search: str = ""
     at_s: float | None = None
     forecast: argparse.Namespace | None = None
 
@@ -134,6 +135,13 @@ def parse(arguments: Sequence[str]) -> Asked:
     commands = parser.add_subparsers(dest="command", metavar="COMMAND")
 
     cooks = commands.add_parser("cooks", help="list the cooks of the journal")
+    cooks.add_argument(
+        "--search",
+        metavar="TEXT",
+        default="",
+        help="only cooks in which all of these words were written, each with the text that holds "
+        'them; "words in quotes" stand together, -word leaves out (write --search=-word)',
+    )
     _shared(cooks)
     where = commands.add_parser("where", help="say where a cook stands")
     where.add_argument("cook", help="number of the cook as 'cooks' lists it, or 'last'")
@@ -235,6 +243,7 @@ def parse(arguments: Sequence[str]) -> Asked:
         page=getattr(found, "page", "A4"),
         units=getattr(found, "units", "metric"),
         as_json=getattr(found, "json", False),
+        search=getattr(found, "search", ""),
         at_s=getattr(found, "at", None),
         forecast=found if found.command == "forecast" else None,
     )
@@ -359,7 +368,9 @@ def _run(asked: Asked, journal: object) -> int:
     program = Program(journal, clock_read_only(journal))
     try:
         if asked.command == "cooks":
-            return _cooks(asked, program)
+            from smokejournal.cli.cooks import list_cooks
+
+            return list_cooks(program, asked.search, as_json=asked.as_json)
         if asked.command == "track-record":
             from smokejournal.cli.track_record import track_record
 
@@ -409,38 +420,6 @@ def _no_cook(name: str, count: int) -> str:
     if not count:
         return "No cook has been opened in this journal yet. Begin one in the window."
     return f"There is no cook {name} in this journal. 'smokejournal cooks' lists them."
-
-
-def _cooks(asked: Asked, program: object) -> int:
-    from smokejournal.cook.text.quantities import date
-    from smokejournal.cook.text.strict import one_line
-    from smokejournal.services.program.program import Program
-
-    assert isinstance(program, Program)
-    lines = program.cooks()
-    if asked.as_json:
-        told = [
-            {
-                "id": line.id,
-                "title": line.title,
-                "opened_s": line.opened_s,
-                "started_s": line.started_s,
-                "over_s": line.over_s,
-                "state": line.state,
-                "simulated": line.simulated,
-            }
-            for line in lines
-        ]
-        say(json.dumps(told, indent=1))
-        return 0
-    for line in lines:
-        marked = " (simulated)" if line.simulated else ""
-        say(
-            f"{line.id:>4}  {date(line.day_s, line.zone):<12} {line.state:<10} {one_line(line.title)}{marked}"
-        )
-    if not lines:
-        say("No cook has been opened yet.")
-    return 0
 
 
 def _where(asked: Asked, program: object, cook_id: int) -> int:
