@@ -17,7 +17,7 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 from tests.bench.measure import Result, table, write_json
 
-NAMES = ("startup", "journal", "score", "fold", "page", "ground", "safety")
+NAMES = ("startup", "journal", "finding", "score", "fold", "page", "ground", "safety")
 #: Take long; they run when they are named, and take --part and --jobs.
 LONG = ("forecast", "mutations")
 
