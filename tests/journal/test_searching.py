@@ -16,7 +16,7 @@ from smokejournal.cook.log.schedule import Schedule, Stage
 from smokejournal.journal import CookFilter, Journal, text_table
 from smokejournal.journal.finding import FoundText
 from smokejournal.journal.opening import FILE_NAME
-from smokejournal.journal.searching import asked_of_index
+from smokejournal.journal.searching import asked_of_index, cooks_looked_through
 from smokejournal.journal.words import AskedWords, joined, parted, words_of
 
 AT_S = 1_780_000_000.0
@@ -166,7 +166,16 @@ def test_filters_and_words_hold_together(journal: Journal) -> None:
     nothing = begin(journal, title="Planned", day=3)
 
     def these(text: str = "", **limits: object) -> list[int]:
-        return ids(journal, text, CookFilter(**limits))  # type: ignore[arg-type]
+        narrowed = CookFilter(**limits)  # type: ignore[arg-type]
+        found = ids(journal, text, narrowed)
+        asked = AskedWords.read(text)
+        for trusting in (True, False):
+            with journal.reading() as connection:
+                looked_through = cooks_looked_through(
+                    connection, asked, narrowed, None, 0, away=True, trusting=trusting
+                )
+            assert [line.id for line in looked_through] == found
+        return found
 
     began = date(2026, 5, 28)
     assert these() == [nothing, calm, windy]
