@@ -73,7 +73,12 @@ def test_the_window_imports_what_needs_no_qt_before_qt(tmp_path: Path) -> None:
         f"main(['--journal', {str(tmp_path / 'journal')!r}])\n"
         "print(*sys.modules)\n"
     )
-    probe = {"QT_QPA_PLATFORM": "offscreen", "SMOKEJOURNAL_STARTUP_PROBE": "1"}
+    # A home of its own: which page comes first is kept there.
+    probe = {
+        "QT_QPA_PLATFORM": "offscreen",
+        "SMOKEJOURNAL_STARTUP_PROBE": "1",
+        **dict.fromkeys(("HOME", "XDG_CONFIG_HOME", "XDG_STATE_HOME", "APPDATA"), str(tmp_path)),
+    }
     loaded = python("-c", code, **probe).splitlines()[-1].split()
     late = [name.partition(".")[0] for name in loaded[loaded.index("PySide6") :]]
     assert "pyqtgraph" not in late  # No plot on the first page.

@@ -155,7 +155,7 @@ def person(qtbot: QtBot, tmp_path: Path, device: Thermometer) -> Iterator[Person
 
 def _plan(person: Person) -> None:
     """Food, two probes, and a schedule to begin with."""
-    person.press("journalEmptyButton")
+    person.press("firstStartBeginButton")
     person.write("newCookTitle", "First thighs")
     person.press("newCookMake")
     person.qtbot.waitUntil(
@@ -163,7 +163,11 @@ def _plan(person: Person) -> None:
     )
     with person.qtbot.waitActive(person.window):
         person.window.activateWindow()  # a window manager does that when a dialog goes
-    person.press("itemsAdd")
+    # A new plan begins by asking what is cooked.
+    person.qtbot.waitUntil(
+        lambda: any(e.isVisible() for e in person.window.findChildren(QLineEdit, "itemName")),
+        timeout=PATIENCE_MS,
+    )
     person.write("itemName", "chicken thighs")
     person.pick(person.find(QComboBox, "itemFood"), "poultry")
     person.write("itemMass", "1.2")

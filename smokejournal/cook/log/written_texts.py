@@ -62,8 +62,10 @@ def written_texts(what: Payload) -> Iterator[tuple[TextSort, str]]:
             yield ("store", name)
         case e.Photo(caption=caption):
             yield ("photo", caption)
-        case e.Tasted(text=text, taster=taster):
+        case e.Tasted(text=text, taster=taster, faults=faults):
             yield from (("tasting", text), ("taster", taster))
+            # By their keys, which are plain words: what they are called is up to the reader's language.
+            yield ("tasting", ", ".join(faults).replace("_", " "))
         case e.Note(text=text):
             yield ("note", text)
         case e.NextTime(text=text):
