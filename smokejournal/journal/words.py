@@ -109,13 +109,16 @@ class AskedWords:
         return all(map(is_in, self.wanted)) and not any(map(is_in, self.unwanted))
 
     def best_of(self, texts: Sequence[Sequence[str]]) -> int | None:
-        """The number of the text that holds most of what is wanted, the first of them; None: no text."""
+        """The number of the text that holds most of what is wanted; None: no text.
+
+        Of several the last: what was noted and tasted comes after what was planned.
+        """
         counts = [
             sum(next(phrase.begins_in(words), None) is not None for phrase in self.wanted)
             for words in texts
         ]
         most = max(counts, default=0)
-        return counts.index(most) if most else None
+        return len(counts) - 1 - counts[::-1].index(most) if most else None
 
     def marks_in(self, text: str) -> tuple[tuple[int, int], ...]:
         """Where in a text stands what was looked for, as (from, to) of its characters, in order."""
