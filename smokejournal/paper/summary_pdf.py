@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import errno
 import os
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Literal
 
@@ -23,7 +24,7 @@ from PySide6.QtGui import (
 
 from smokejournal import __version__
 from smokejournal.cook.score.score import Score
-from smokejournal.cook.summary.sheet import Sheet
+from smokejournal.cook.summary.sheet import Section, Sheet, SheetColumn, Table
 from smokejournal.cook.summary.sheet_sections import sheet_of
 from smokejournal.cook.summary.summary import Summary
 from smokejournal.cook.text.quantities import Units
@@ -73,6 +74,37 @@ def sheet_pdf(
     The file appears whole or not at all: one that is there stays as it is when writing fails.
     Raises OSError where it can't be written, and where something else than a file is there.
     """
+
+    def paint(device: QPagedPaintDevice) -> int:
+        return _paint(device, sheet, score, units, _margins(None), color=color)
+
+    return write_pdf(path, sheet.title, page, paint)
+
+
+def booklet_pdf(
+    title: str,
+    cooks: Sequence[tuple[Sheet, Score | None]],
+    units: Units,
+    path: Path,
+    page: PageName = "A4",
+    *,
+    color: bool = True,
+) -> int:
+    """Write the sheets of several cooks to one file, with contents before them; its number of pages.
+
+    Each cook begins on a page of its own. Errors as in `sheet_pdf`.
+    """
+
+    def paint(device: QPagedPaintDevice) -> int:
+        return _paint_booklet(device, title, cooks, units, color=color)
+
+    return write_pdf(path, title, page, paint)
+
+
+def write_pdf(
+    path: Path, title: str, page: PageName, paint: Callable[[QPagedPaintDevice], int]
+) -> int:
+    """Write what `paint(device)` paints, which gives the number of pages; errors as in `sheet_pdf`."""
     if path.exists() and not path.is_file():
         # It would be renamed away, as /dev/null would for whoever may.
         raise OSError(
@@ -87,13 +119,13 @@ def sheet_pdf(
     buffer = QBuffer()
     buffer.open(QIODevice.OpenModeFlag.WriteOnly)
     writer = QPdfWriter(buffer)
-    writer.setTitle(sheet.title)
+    writer.setTitle(title)
     writer.setAuthor("smokejournal")
     writer.setCreator(f"smokejournal {__version__}")
     writer.setResolution(_RESOLUTION)
     size = QPageSize(QPageSize.PageSizeId.A4 if page == "A4" else QPageSize.PageSizeId.Letter)
     writer.setPageLayout(QPageLayout(size, QPageLayout.Orientation.Portrait, QMarginsF(0, 0, 0, 0)))
-    count = _paint(writer, sheet, score, units, _margins(None), color=color)
+    count = paint(writer)
     del writer
     data = readable(bytes(buffer.data().data()))
     if file.write(data) != len(data) or not file.commit():
@@ -159,22 +191,90 @@ def _paint(
     if not painter.begin(device):
         raise OSError(None, translate("Sheet", "the printer doesn't accept the job"))
     try:
-        dots = device.logicalDpiX() / _MM_PER_INCH
-        paper = device.pageLayout().fullRect(QPageLayout.Unit.Millimeter)
-        box = QRectF(
-            margins.left() * dots,
-            (margins.top() + _HEAD_MM) * dots,
-            (paper.width() - margins.left() - margins.right()) * dots,
-            (paper.height() - margins.top() - margins.bottom() - 2 * _HEAD_MM) * dots,
-        )
+        box, band = _text_box(device, margins)
         type_, pages = _composed(device, sheet, score, units, box, color=color)
         for number, placed in enumerate(pages, start=1):
             if number > 1:
                 device.newPage()
-            _paint_page(painter, type_, sheet, box, placed, number, len(pages), _HEAD_MM * dots)
+            foot = _foot(number, len(pages))
+            _paint_page(painter, type_, sheet, box, placed, band, foot, first=number == 1)
     finally:
         painter.end()
     return len(pages)
+
+
+def _paint_booklet(
+    device: QPagedPaintDevice,
+    title: str,
+    cooks: Sequence[tuple[Sheet, Score | None]],
+    units: Units,
+    *,
+    color: bool,
+) -> int:
+    painter = QPainter()
+    if not painter.begin(device):
+        raise OSError(None, translate("Sheet", "the printer doesn't accept the job"))
+    try:
+        box, band = _text_box(device, _margins(None))
+        bodies = [
+            (sheet, *_composed(device, sheet, score, units, box, color=color))
+            for sheet, score in cooks
+        ]
+
+        def contents(first: int) -> tuple[Sheet, Typeset, list[list[Placed]]]:
+            rows, number = [], first
+            for sheet, _, pages in bodies:
+                rows.append((sheet.title, sheet.lines[0] if sheet.lines else "", str(number)))
+                number += len(pages)
+            sheet = _contents_sheet(title, rows, [each for each, _, _ in bodies])
+            return (sheet, *_composed(device, sheet, None, units, box, color=color))
+
+        # As many rows, so as many pages, whatever numbers stand in them.
+        before = len(contents(1)[2])
+        parts = [contents(before + 1), *bodies]
+        count, number = sum(len(pages) for _, _, pages in parts), 0
+        for sheet, type_, pages in parts:
+            for place, placed in enumerate(pages):
+                number += 1
+                if number > 1:
+                    device.newPage()
+                foot = _foot(number, count)
+                _paint_page(painter, type_, sheet, box, placed, band, foot, first=place == 0)
+    finally:
+        painter.end()
+    return count
+
+
+def _contents_sheet(
+    title: str, rows: Sequence[tuple[str, str, str]], sheets: Sequence[Sheet]
+) -> Sheet:
+    columns = (
+        SheetColumn(translate("Booklet", "Cook"), 0.36),
+        SheetColumn(translate("Booklet", "When"), 0.52),
+        SheetColumn(translate("Booklet", "Page"), 0.12, "right"),
+    )
+    section = Section("contents", translate("Booklet", "Contents"), (Table(columns, tuple(rows)),))
+    # What must stand wherever the numbers do stands here too where it does in any of them.
+    notice = next((sheet.notice for sheet in sheets if sheet.notice), "")
+    made = next((sheet.made for sheet in sheets), "")
+    return Sheet(title, (), notice, made, (section,))
+
+
+def _text_box(device: QPagedPaintDevice, margins: QMarginsF) -> tuple[QRectF, float]:
+    """Where the text goes [dots], and how high the band of a head or foot is."""
+    dots = device.logicalDpiX() / _MM_PER_INCH
+    paper = device.pageLayout().fullRect(QPageLayout.Unit.Millimeter)
+    box = QRectF(
+        margins.left() * dots,
+        (margins.top() + _HEAD_MM) * dots,
+        (paper.width() - margins.left() - margins.right()) * dots,
+        (paper.height() - margins.top() - margins.bottom() - 2 * _HEAD_MM) * dots,
+    )
+    return box, _HEAD_MM * dots
+
+
+def _foot(number: int, count: int) -> str:
+    return translate("Sheet", "page {n} of {count}").format(n=number, count=count)
 
 
 def _composed(
@@ -212,12 +312,13 @@ def _paint_page(
     sheet: Sheet,
     box: QRectF,
     placed: list[Placed],
-    number: int,
-    count: int,
     band: float,
+    foot: str,
+    *,
+    first: bool,
 ) -> None:
     hair = 0.5 * type_.point
-    if number > 1:
+    if not first:
         right = sheet.notice.split(":")[0]
         room = box.width() - type_.width(right, "foot") - 12 * type_.point
         _across(
@@ -226,8 +327,7 @@ def _paint_page(
         painter.fillRect(QRectF(box.left(), box.top() - 0.35 * band, box.width(), hair), HAIR)
     for one in placed:
         one.strip.paint(painter, box.left() + one.x, box.top() + one.y)
-    page = translate("Sheet", "page {n} of {count}").format(n=number, count=count)
-    _across(painter, type_, box, box.bottom() + 0.5 * band, sheet.made, page)
+    _across(painter, type_, box, box.bottom() + 0.5 * band, sheet.made, foot)
 
 
 def _across(

@@ -167,11 +167,17 @@ class JournalPage(QWidget):
         self._forecasts = self._button(
             "journalForecasts", self.tr("&Forecasts so far…"), "quiet", self._on_forecasts
         )
-        self._archive = self._button("journalArchive", self.tr("A&rchive…"), "quiet", None)
-        self._archive.setToolTip(self.tr("All cooks as one file, or cooks from such a file"))
+        self._archive = self._button("journalArchive", self.tr("Sa&ve…"), "quiet", None)
+        self._archive.setToolTip(
+            self.tr("Cooks as a booklet or as one file, and cooks from such a file")
+        )
         menu = QMenu(self._archive)
         menu.setObjectName("archiveMenu")
         menu.addAction(self.tr("&Save all cooks…")).triggered.connect(self._on_save_archive)
+        self._booklet = menu.addAction("")
+        self._booklet.setObjectName("journalBooklet")
+        self._booklet.triggered.connect(self._on_booklet)
+        menu.aboutToShow.connect(self._show_booklet)
         self._take_in = menu.addAction(self.tr("&Take in cooks…"))
         self._take_in.triggered.connect(self._on_take_in)
         self._take_in.setEnabled(not self._context.program.journal.read_only)
@@ -476,6 +482,30 @@ class JournalPage(QWidget):
 
         self.saver = FileSaver(self._context, self)
         save_archive(self._context, self.saver, self.tr("All cooks"))
+
+    def _for_booklet(self) -> list[int]:
+        """The cooks that are selected where they are several, else all that are finished; oldest first."""
+        lines = self._all_selected()
+        if len(lines) < 2:
+            lines = [line for line in self._context.program.cooks() if line.state == "finished"]
+        return [line.id for line in sorted(lines, key=lambda line: line.day_s)]
+
+    def _show_booklet(self) -> None:
+        several = len(self._all_selected()) > 1
+        words = (
+            self.tr("&Booklet of the selected cooks…")
+            if several
+            else self.tr("&Booklet of all finished cooks…")
+        )
+        self._booklet.setText(words)
+        self._booklet.setEnabled(bool(self._for_booklet()))
+
+    def _on_booklet(self) -> None:
+        from smokejournal.desk.outgoing.booklet import save_booklet
+        from smokejournal.desk.outgoing.file_saver import FileSaver
+
+        self.saver = FileSaver(self._context, self)
+        save_booklet(self._context, self.saver, self._for_booklet())
 
     def _on_take_in(self) -> None:
         from smokejournal.desk.outgoing.archive import ArchiveTaker

@@ -6,7 +6,7 @@ import dataclasses
 import json
 import math
 import textwrap
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any, Literal
 
@@ -36,6 +36,25 @@ def summary_to_pdf(
     from smokejournal.paper.summary_pdf import summary_pdf
 
     return summary_pdf(live.summary(), live.score(), units, path, page)
+
+
+def booklet_to_pdf(
+    cooks: Sequence[LiveCook],
+    path: Path,
+    page: Literal["A4", "Letter"] = "A4",
+    units: Units = METRIC,
+) -> int:
+    """Write the summaries of several cooks to one PDF with contents; its number of pages.
+
+    Needs no screen. Raises OSError where the file can't be written; one that is there stays then.
+    """
+    from smokejournal.paper.summary_pdf import booklet_pdf
+
+    sheets = [(sheet_of(live.summary(), units), live.score()) for live in cooks]
+    title = translate("Booklet", "{count} cooks").format(count=len(sheets))
+    if len(sheets) == 1:
+        title = sheets[0][0].title
+    return booklet_pdf(title, sheets, units, path, page)
 
 
 def summary_to_page(live: LiveCook, journal: Journal, units: Units = METRIC) -> bytes:

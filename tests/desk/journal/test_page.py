@@ -1,8 +1,12 @@
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
-from PySide6.QtCore import QDate, Qt
-from PySide6.QtWidgets import QLabel, QPushButton, QStackedWidget
+from pypdf import PdfReader
+from PySide6.QtCore import QDate, QItemSelectionModel, Qt
+from PySide6.QtGui import QAction
+from PySide6.QtWidgets import QLabel, QMenu, QPushButton, QStackedWidget
 from pytestqt.qtbot import QtBot
 
 from smokejournal.cook.log.entries import (
@@ -22,7 +26,7 @@ from smokejournal.cook.log.readings import Channel, Reading
 from smokejournal.cook.plan.plan import plan_of
 from smokejournal.cook.summary.tasting import dots
 from smokejournal.cook.text.quantities import METRIC, US
-from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.context import DeskContext, Notice
 from smokejournal.desk.base.theme import GROUNDS
 from smokejournal.desk.journal.model import LONG, MARK, MARKS, PAGE, PICTURE, SECOND, TITLE, WHEN
 from smokejournal.desk.journal.page import JournalPage
@@ -505,3 +509,36 @@ def test_whoever_has_cooks_put_away_is_no_newcomer(qtbot: QtBot, context: DeskCo
     context.live(cook_id).record(CookPutAway(True)).result()
     page = page_of(qtbot, context)
     assert page.findChild(QPushButton, "firstStartSample") is None
+
+
+def test_a_booklet_is_of_the_selected_cooks_or_of_all_that_are_finished(
+    qtbot: QtBot, context: DeskContext, clock: FixedClock, tmp_path: Path
+) -> None:
+    for title in ("Ribs", "Trout", "Wings"):
+        a_finished_cook(context, clock, title)
+    page = page_of(qtbot, context)
+    menu = page.findChild(QMenu, "archiveMenu")
+    action = page.findChild(QAction, "journalBooklet")
+    assert menu is not None
+    assert action is not None
+    menu.aboutToShow.emit()
+    assert action.text() == "&Booklet of all finished cooks…"
+    for row in (0, 2):
+        page.table.selectionModel().select(
+            page.table.model().index(row, 0),
+            QItemSelectionModel.SelectionFlag.Select | QItemSelectionModel.SelectionFlag.Rows,
+        )
+    menu.aboutToShow.emit()
+    assert action.text() == "&Booklet of the selected cooks…"
+    notices: list[Notice] = []
+    context.notice_given.connect(notices.append)
+    action.trigger()
+    dialog = page.saver.file_dialog
+    assert dialog is not None
+    path = tmp_path / "two.pdf"
+    dialog.fileSelected.emit(str(path))
+    qtbot.waitUntil(path.exists)
+    qtbot.waitUntil(lambda: len(notices) == 1)
+    text = " ".join(each.extract_text() for each in PdfReader(path).pages)
+    assert text.index("Ribs") < text.index("Wings")
+    assert "Trout" not in text
