@@ -17,6 +17,7 @@ from smokejournal.cook.log.entries import (
 from smokejournal.cook.log.schedule import ForTime
 from smokejournal.cook.plan.plan import Plan
 from smokejournal.cook.plan.prep_progress import LivedStep
+from smokejournal.cook.summary.open_points import OpenPoint, let_go, taken_over
 from smokejournal.cook.summary.sheet_fuel import mass_words
 from smokejournal.cook.summary.sheet_probes import how_words
 from smokejournal.cook.summary.sheet_sections import weather_words
@@ -33,13 +34,15 @@ SAME_S = 60.0
 @dataclass(frozen=True, slots=True)
 class LastTimeLine:
     """One fact of the earlier cook. `more` says what it means for the plan, `payloads` what is written
-    when it is taken over; without any there is nothing to take over.
+    when it is taken over; without any there is nothing to take over. `let_go` is written when it no
+    longer holds.
     """
 
     key: str
     text: str
     more: str = ""
     payloads: tuple[Payload, ...] = ()
+    let_go: tuple[Payload, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,13 +54,25 @@ class LastTimePart:
 
 
 def last_time(
-    before: Summary, prep: Sequence[LivedStep], plan: Plan, now: Sequence[Entry], units: Units
+    before: Summary,
+    prep: Sequence[LivedStep],
+    plan: Plan,
+    now: Sequence[Entry],
+    units: Units,
+    points: Sequence[OpenPoint] = (),
 ) -> tuple[LastTimePart, ...]:
     """What `before`, and the steps before its fire, say to this plan. `now` are the plan's entries
-    that hold. Parts without a line are left out.
+    that hold, `points` what is still open from earlier cooks of the like. Parts without a line are
+    left out.
     """
+    own = {text for _, text in before.next_time}
+    others = [point for point in points if point.text not in own]
     parts = (
         LastTimePart(translate("LastTime", "You wrote for next time"), _wishes(before, now)),
+        LastTimePart(
+            translate("LastTime", "Still open from other cooks of the like"),
+            _open(others, plan, now, units),
+        ),
         LastTimePart(translate("LastTime", "Before the fire"), _prep(prep, plan)),
         LastTimePart(translate("LastTime", "Stages"), _stages(before, plan)),
         LastTimePart(translate("LastTime", "Fuel and weather"), _around(before, units)),
@@ -66,16 +81,35 @@ def last_time(
 
 
 def _wishes(before: Summary, now: Sequence[Entry]) -> tuple[LastTimeLine, ...]:
+    return tuple(
+        _wish(f"wish{place}", text, "", now) for place, (_, text) in enumerate(before.next_time)
+    )
+
+
+def _open(
+    points: Sequence[OpenPoint], plan: Plan, now: Sequence[Entry], units: Units
+) -> tuple[LastTimeLine, ...]:
+    return tuple(
+        _wish(
+            f"point{place}",
+            point.text,
+            translate("LastTime", "{title}, {day}").format(
+                title=point.title, day=q.date(point.at_s, plan.zone, units)
+            ),
+            now,
+        )
+        for place, point in enumerate(points)
+    )
+
+
+def _wish(key: str, text: str, more: str, now: Sequence[Entry]) -> LastTimeLine:
     noted = {entry.what.text for entry in now if isinstance(entry.what, Note)}
-    lines = []
-    for place, (_, text) in enumerate(before.next_time):
-        note = translate("LastTime", "From last time: {text}").format(text=text)
-        if note in noted:
-            more = translate("LastTime", "Noted in the log of this cook.")
-            lines.append(LastTimeLine(f"wish{place}", text, more))
-        else:
-            lines.append(LastTimeLine(f"wish{place}", text, payloads=(Note(note),)))
-    return tuple(lines)
+    over, gone = taken_over(text), let_go(text)
+    if over.text in noted:
+        return LastTimeLine(key, text, translate("LastTime", "Noted in the log of this cook."))
+    if gone.text in noted:
+        return LastTimeLine(key, text, translate("LastTime", "No longer wanted."))
+    return LastTimeLine(key, text, more, (over,), (gone,))
 
 
 def _prep(prep: Sequence[LivedStep], plan: Plan) -> tuple[LastTimeLine, ...]:

@@ -5,16 +5,20 @@ At first the one the plan was made from, else the newest with the same food; any
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import partial
+from typing import TypeAlias
 
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
-from smokejournal.cook.log.entries import Note, Payload, ScheduleSet
+from smokejournal.cook.log.cook_log import holding
+from smokejournal.cook.log.entries import CookOpened, Note, Payload, ScheduleSet
 from smokejournal.cook.plan.plan import plan_of
 from smokejournal.cook.plan.prep_progress import LivedStep, prep_progress
 from smokejournal.cook.summary.last_time import LastTimeLine, LastTimePart, last_time
+from smokejournal.cook.summary.open_points import OpenPoint, open_points
 from smokejournal.cook.summary.summary import Summary, summarize
 from smokejournal.cook.text.quantities import date
 from smokejournal.desk.base.background import in_background
@@ -26,6 +30,11 @@ from smokejournal.services.program.live import LiveCook
 
 #: So many of the newest cooks are looked through.
 MOST = 300
+#: In so many of the like, the newest, it is looked for what is still open.
+MOST_LIKE = 40
+
+#: What is read of earlier cooks.
+_Found: TypeAlias = tuple[Summary, tuple[LivedStep, ...], tuple[OpenPoint, ...]]
 
 
 def _words(name: str) -> set[str]:
@@ -45,8 +54,9 @@ class LastTimePane(QWidget):
         self.setAccessibleName(self.tr("Last time"))
         self._context = context
         self._live: LiveCook | None = None
-        self._read: tuple[int, Summary, tuple[LivedStep, ...]] | None = None
+        self._read: tuple[int, Summary, tuple[LivedStep, ...], tuple[OpenPoint, ...]] | None = None
         self._asking: int | None = None
+        self._like: tuple[int, ...] = ()
         self._typed = False
         self._taken = 0
         self._shown: tuple[tuple[LastTimePart, ...], bool] | None = None
@@ -120,6 +130,7 @@ class LastTimePane(QWidget):
             for line in lines
             if foods & {w for name, _ in line.pieces for w in _words(name)}
         ]
+        self._like = tuple(like[:MOST_LIKE])
         likeliest = again if again is not None else next(iter(like), None)
         self.choice.setCurrentIndex(-1 if likeliest is None else self.choice.findData(likeliest))
         self.choice.setPlaceholderText(self.tr("Choose an earlier cook"))
@@ -141,7 +152,7 @@ class LastTimePane(QWidget):
         if self._read is None:
             self._ask(before)
             return
-        _, summary, prep = self._read
+        _, summary, prep, points = self._read
         day = (
             date(summary.started_s, summary.zone, self._context.units)
             if summary.started_s is not None
@@ -155,7 +166,7 @@ class LastTimePane(QWidget):
             ).format(title=summary.title)
         )
         log = live.log()
-        parts = last_time(summary, prep, plan_of(log), log.holding(), self._context.units)
+        parts = last_time(summary, prep, plan_of(log), log.holding(), self._context.units, points)
         self.undo.setVisible(self._taken > 0)
         self._fill(parts)
 
@@ -166,17 +177,25 @@ class LastTimePane(QWidget):
         self.title.setText(self.tr("Reading the earlier cook …"))
         self._fill(())
         self._context.after(
-            in_background(partial(self._look, before)),
+            in_background(partial(self._look, before, self._like)),
             partial(self._on_read, before),
             self._on_failed,
             asker=self,
         )
 
-    def _look(self, before: int) -> tuple[Summary, tuple[LivedStep, ...]]:
+    def _look(self, before: int, like: Sequence[int]) -> _Found:
         log = self._context.live(before).log()
-        return summarize(log, self._context.now_s()), prep_progress(log.holding())
+        journal = self._context.program.journal
+        # The newest are listed first, and points are answered by what came after.
+        cooks = []
+        for cook_id in reversed(like):
+            entries = holding(journal.entries(cook_id))
+            opened = next((e.what for e in entries if isinstance(e.what, CookOpened)), None)
+            cooks.append(("" if opened is None else opened.title, entries))
+        summary = summarize(log, self._context.now_s())
+        return summary, prep_progress(log.holding()), open_points(cooks)
 
-    def _on_read(self, before: int, found: tuple[Summary, tuple[LivedStep, ...]]) -> None:
+    def _on_read(self, before: int, found: _Found) -> None:
         if self._asking == before:
             self._read = (before, *found)
             self._show()
@@ -203,7 +222,7 @@ class LastTimePane(QWidget):
         for part in parts:
             head = self._label(f"lastTimePart{row}", "faint")
             head.setText(part.title)
-            grid.addWidget(head, row, 0, 1, 2)
+            grid.addWidget(head, row, 0, 1, 3)
             row += 1
             for line in part.lines:
                 words = QVBoxLayout()
@@ -219,6 +238,8 @@ class LastTimePane(QWidget):
                 grid.addLayout(words, row, 0)
                 if line.payloads:
                     grid.addWidget(self._button(line), row, 1, Qt.AlignmentFlag.AlignTop)
+                if line.let_go:
+                    grid.addWidget(self._let_go(line), row, 2, Qt.AlignmentFlag.AlignTop)
                 row += 1
         grid.setRowStretch(row, 1)
         self._scroll.set_content(inside)
@@ -237,6 +258,15 @@ class LastTimePane(QWidget):
             button.setToolTip(self.tr("It is noted in the log of this cook"))
         else:
             button.setToolTip(self.tr("This plan then says so too"))
+        return button
+
+    def _let_go(self, line: LastTimeLine) -> QPushButton:
+        button = QPushButton(self.tr("No longer"), self)
+        button.setObjectName(f"letGo_{line.key}")
+        button.setProperty("kind", "quick")
+        button.setAccessibleName(self.tr("No longer wanted: {text}").format(text=line.text))
+        button.setToolTip(self.tr("It isn't shown to later plans"))
+        button.clicked.connect(partial(self._on_take, line.let_go))
         return button
 
     def _on_take(self, payloads: tuple[Payload, ...]) -> None:

@@ -185,3 +185,36 @@ def test_its_tab_cuts_no_other_tab_off_on_a_small_screen(again: Again) -> None:
     page.head.set_again(True)
     again.until(lambda: tabs.width() >= tabs.sizeHint().width())
     assert tabs.tabRect(0).left() >= 0
+
+
+def test_what_is_open_from_other_cooks_of_the_like_is_shown_until_it_is_answered(
+    qtbot: QtBot, context: DeskContext, clock: FixedClock
+) -> None:
+    older = context.live(context.program.new_cook("Ribs in May", "Europe/Vienna"))
+    for what in (
+        ItemAdded("ribs", "red_meat"),
+        ScheduleStarted(),
+        NextTime("More <i>pepper</i>."),
+        CookClosed(),
+    ):
+        clock.forward(60.0)
+        older.record(what, clock.now_s()).result(5)
+    again = Again(qtbot, context, clock)
+    page = again.page
+
+    def shown(name: str) -> str:
+        label = page.findChild(QLabel, name)
+        return label.text() if label is not None and label.isVisible() else ""
+
+    qtbot.waitUntil(lambda: shown("last_point0_Text") == "More <i>pepper</i>.")
+    assert shown("last_point0_More").startswith("Ribs in May, ")
+    button = page.findChild(QPushButton, "letGo_point0")
+    assert button is not None
+    qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: shown("last_point0_More") == "No longer wanted.")
+    held = [e.what for e in context.live(again.cook_id).log().holding()]
+    assert Note("No longer wanted: More <i>pepper</i>.") in held
+    undo = page.findChild(QPushButton, "lastTimeUndo")
+    assert undo is not None
+    qtbot.mouseClick(undo, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: shown("last_point0_More").startswith("Ribs in May, "))
