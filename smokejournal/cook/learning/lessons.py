@@ -27,6 +27,7 @@ from smokejournal.cook.log.entries import (
     PieceFound,
     PrepStep,
     SafetySet,
+    Served,
     StepBegun,
     StepEnded,
     StepExtended,
@@ -52,7 +53,7 @@ FAR: Final = "far_from_any_prior"
 #: Entries that say nothing of the record that a finding was made from.
 _BESIDE = (
     AlarmAcknowledged, AlarmRaised, ClockSet, CookPutAway, CookRenamed, ForecastMade, FuelAdded, FuelLevel, NextTime, Note,
-    Photo, PieceFound, PrepStep, SafetySet, StepBegun, StepEnded, StepExtended, StepSkipped, Tasted,
+    Photo, PieceFound, PrepStep, SafetySet, Served, StepBegun, StepEnded, StepExtended, StepSkipped, Tasted,
     TimesKept, WeatherObserved, Weighed,
 )  # fmt: skip
 

@@ -471,6 +471,16 @@ class Weighed:
 
 
 @dataclass(frozen=True, slots=True)
+class Served:
+    """For how many it was, and what all but food and pellets cost; a later one replaces it."""
+
+    kind: ClassVar[str] = "served"
+    servings: Annotated[int, Range(1, 10_000)]
+    rest_cost: Money | None = None
+    currency: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class NextTime:
     """What to do otherwise next time."""
 
@@ -624,6 +634,7 @@ Payload: TypeAlias = (
     | ClockSet
     | Tasted
     | Weighed
+    | Served
     | NextTime
     | ReadingsStruck
     | ForecastMade

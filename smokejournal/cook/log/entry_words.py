@@ -16,6 +16,7 @@ from smokejournal.cook.text.quantities import (
     date_time,
     duration,
     mass,
+    money,
     percent,
     pressure,
     speed,
@@ -423,6 +424,18 @@ def _closed(what: e.CookClosed, units: Units, names: Names) -> str:
     return translate("Entry", "Cook closed")
 
 
+def _served(what: e.Served, units: Units, names: Names) -> str:
+    text = (
+        translate("Entry", "Served: 1 serving")
+        if what.servings == 1
+        else translate("Entry", "Served: {count} servings").format(count=what.servings)
+    )
+    if what.rest_cost is None:
+        return text
+    cost = money(what.rest_cost, what.currency)
+    return _join(text, translate("Entry", "the rest cost {money}").format(money=cost))
+
+
 def _put_away(what: e.CookPutAway, units: Units, names: Names) -> str:
     if what.away:
         return translate("Entry", "Cook put away")
@@ -483,6 +496,7 @@ _WORDS: Mapping[type, Callable[..., str]] = {
     e.FuelForeseen: _fuel_foreseen,
     e.PieceFound: _found,
     e.CookClosed: _closed,
+    e.Served: _served,
     e.CookPutAway: _put_away,
     e.Strike: _strike,
     e.Unread: _unread,

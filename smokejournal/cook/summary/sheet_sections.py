@@ -15,6 +15,7 @@ from smokejournal.cook.log.entry_words import (
 )
 from smokejournal.cook.progress.lids import lid_spans
 from smokejournal.cook.safety.cautions import Caution
+from smokejournal.cook.summary.costs import Costs
 from smokejournal.cook.summary.faults import fault_words
 from smokejournal.cook.summary.sheet import (
     Block,
@@ -27,7 +28,7 @@ from smokejournal.cook.summary.sheet import (
     TastingMark,
 )
 from smokejournal.cook.summary.sheet_forecasts import forecast_section
-from smokejournal.cook.summary.sheet_fuel import fuel_section
+from smokejournal.cook.summary.sheet_fuel import fuel_section, lot_words
 from smokejournal.cook.summary.sheet_probes import probes_section, schedule_section, when, with_day
 from smokejournal.cook.summary.sheet_safety import safety_section
 from smokejournal.cook.summary.summary import Summary, WeatherFact
@@ -310,8 +311,10 @@ def step_words(step: MassStage) -> str:
 
 def _yield(summary: Summary, units: Units) -> Section | None:
     found = summary.yields
+    spent = [Paragraph(text) for text in cost_lines(summary.costs)]
     if not found.known:
-        return None
+        title = translate("Sheet", "Cost")
+        return Section("yield", title, tuple(spent)) if spent else None
     steps = [step.step for step in found.whole.steps]
     columns = (
         SheetColumn("", 0.28),
@@ -327,7 +330,42 @@ def _yield(summary: Summary, units: Units) -> Section | None:
         more = translate("Sheet", "Weighed again: {n} times; the last weighing counts.")
         text += " " + more.format(n=found.weighed_again)
     blocks.append(Paragraph(text, "faint"))
+    blocks += spent
     return Section("yield", translate("Sheet", "Yield"), tuple(blocks))
+
+
+def cost_lines(costs: Costs | None) -> list[str]:
+    """What it cost, in sentences; none where no price is known."""
+    if costs is None:
+        return []
+    currency = costs.currency
+    named = (
+        (translate("Sheet", "food {money}"), costs.food),
+        (translate("Sheet", "pellets {money}"), costs.pellets),
+        (translate("Sheet", "the rest {money}"), costs.rest),
+    )
+    parts = [
+        words.format(money=q.money(part, currency)) for words, part in named if part is not None
+    ]
+    total = q.money(costs.total, currency)
+    text = translate("Sheet", "Cost: {parts}; {total} in all.")
+    lines = [text.format(parts=", ".join(parts), total=total)]
+    if costs.per_serving is not None:
+        each = q.money(costs.per_serving, currency)
+        text = (
+            translate("Sheet", "{each} for the one serving.")
+            if costs.servings == 1
+            else translate("Sheet", "{each} for each of {count} servings.")
+        )
+        lines[0] += " " + text.format(each=each, count=costs.servings)
+    if costs.unpriced:
+        names = ", ".join(f"“{lot_words(name)}”" for name in costs.unpriced)
+        text = translate("Sheet", "Without {names}, for which no price was noted.")
+        lines.append(text.format(names=names))
+    if costs.other_currencies:
+        text = translate("Sheet", "Not converted and left out: what was paid in {currencies}.")
+        lines.append(text.format(currencies=", ".join(costs.other_currencies)))
+    return lines
 
 
 def _yield_row(line: YieldLine, units: Units) -> tuple[str, ...]:

@@ -28,6 +28,7 @@ from smokejournal.cook.log.entries import (
     ProbeMoved,
     ReadingsStruck,
     Refrigerator,
+    Served,
     Spritz,
     StageConfirmed,
     StageExtended,
@@ -64,6 +65,7 @@ from smokejournal.cook.progress.progress import fold
 from smokejournal.cook.progress.standing import Phase, Standing
 from smokejournal.cook.safety.assessment import Safety, assess
 from smokejournal.cook.safety.cautions import Caution, cautions_for
+from smokejournal.cook.summary.costs import Costs, costs
 from smokejournal.cook.summary.stage_lines import StageLine, stage_lines
 from smokejournal.cook.summary.yields import Yields, yields
 from smokejournal.cook.text.quantities import METRIC, Units
@@ -133,6 +135,7 @@ class Summary:
     spritzes: int = 0
     fuel: HopperStory = field(default_factory=lambda: hopper((), 0.0))
     yields: Yields = field(default_factory=lambda: yields(()))
+    costs: Costs | None = None
     tasted: tuple[tuple[float, Tasted], ...] = ()
     next_time: tuple[tuple[float, str], ...] = ()
     told: tuple[Entry, ...] = ()
@@ -187,6 +190,9 @@ def summarize(log: CookLog, now_s: float, standing: Standing | None = None) -> S
     between = [difference(during[first], during[second]) for first, second in pairs]
     broken = [gaps(s, from_s, to_s) for s in sounds.values()]
     struck = struck_ids(log.entries)
+    fuel = hopper(entries, now_s, _fire(standing))
+    items = tuple(item for _, item in plan.items)
+    served = next((e.what for e in reversed(entries) if isinstance(e.what, Served)), None)
     return Summary(
         cook_id=log.cook_id,
         title=plan.title,
@@ -203,7 +209,7 @@ def summarize(log: CookLog, now_s: float, standing: Standing | None = None) -> S
         channels=channels,
         lead=standing.lead,
         check=standing.check,
-        items=tuple(item for _, item in plan.items),
+        items=items,
         prep=tuple((e.at_s, e.what) for e in entries if isinstance(e.what, PrepStep)),
         weather=tuple(_weather(e.at_s, e.what) for e in entries if _is_weather(e)),
         stages=stage_lines(standing, entries, pit, now_s),
@@ -215,8 +221,9 @@ def summarize(log: CookLog, now_s: float, standing: Standing | None = None) -> S
         gaps=tuple(g for g in broken if g is not None),
         lid=_lid(entries, to_s),
         spritzes=sum(isinstance(e.what, Spritz) for e in entries),
-        fuel=hopper(entries, now_s, _fire(standing)),
+        fuel=fuel,
         yields=yields(entries),
+        costs=costs(items, fuel, served),
         tasted=tuple((e.at_s, e.what) for e in entries if isinstance(e.what, Tasted)),
         next_time=tuple((e.at_s, e.what.text) for e in entries if isinstance(e.what, NextTime)),
         told=tuple(e for e in entries if isinstance(e.what, TOLD)),

@@ -17,11 +17,11 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from smokejournal.cook.log.entries import MassStage, NextTime, Payload, Tasted, Weighed
+from smokejournal.cook.log.entries import MassStage, NextTime, Payload, Served, Tasted, Weighed
 from smokejournal.cook.summary.tasting import SCALES
 from smokejournal.cook.text.quantities import METRIC, Units
 from smokejournal.desk.parts.choice_box import ChoiceBox
-from smokejournal.desk.parts.fields import MassField
+from smokejournal.desk.parts.fields import CountField, MassField, NumberField
 from smokejournal.desk.taste.fault_list import FaultList
 from smokejournal.desk.taste.mark_row import MarkRow
 
@@ -37,6 +37,8 @@ class NotesDraft:
     marks: dict[str, int] = field(default_factory=dict)
     faults: tuple[str, ...] = ()
     masses: dict[str, str] = field(default_factory=dict)
+    servings: str = ""
+    rest_cost: str = ""
     item: str = ""
     next_time: str = ""
     #: Which entry the tasting takes the place of, None for one of its own.
@@ -116,6 +118,25 @@ class TasteNotes(QWidget):
             label.setFixedHeight(mass.edit.sizeHint().height())
             form.addWidget(label, row_number, 0, Qt.AlignmentFlag.AlignTop)
             form.addWidget(mass, row_number, 1)
+        self.servings = CountField("tasteServings", self.tr("Servings"), self, low=1, high=10_000)
+        self.rest_cost = NumberField(
+            "tasteRestCost",
+            self.tr("What all but food and pellets cost"),
+            self,
+            hint=self.tr("wood, rub, …"),
+            low=0.0,
+            high=1e6,
+        )
+        self.currency = ""
+        for field_, words in (
+            (self.servings, self.tr("Servings")),
+            (self.rest_cost, self.tr("The rest cost")),
+        ):
+            field_.changed.connect(self.changed)
+            label = QLabel(words, self)
+            label.setFixedHeight(field_.edit.sizeHint().height())
+            form.addWidget(label, form.rowCount(), 0, Qt.AlignmentFlag.AlignTop)
+            form.addWidget(field_, form.rowCount() - 1, 1)
         column.addLayout(form)
         self.yields = QLabel(self)
         self.yields.setObjectName("tasteYields")
@@ -257,6 +278,14 @@ class TasteNotes(QWidget):
             mass_kg = mass.value()
             if mass_kg is not None:
                 said.append(Weighed(stage, mass_kg, self.item.currentData() or ""))
+        wrong = not self.servings.check() or not self.rest_cost.check() or wrong
+        servings, rest_cost = self.servings.value(), self.rest_cost.value()
+        if servings is None and rest_cost is not None:
+            self.servings.refuse(self.tr("Say for how many it was, too."))
+            wrong = True
+        elif servings is not None:
+            currency = self.currency if rest_cost is not None else ""
+            said.append(Served(int(servings), rest_cost, currency))
         next_time = self.next_time.toPlainText().strip()
         if next_time:
             said.append(NextTime(next_time))
@@ -264,7 +293,11 @@ class TasteNotes(QWidget):
 
     def wrong_field(self) -> QLineEdit | None:
         """The first field whose text cannot be read."""
-        return next((f.edit for f in self.masses.values() if not f.check()), None)
+        fields = (*self.masses.values(), self.servings, self.rest_cost)
+        wrong = next((f.edit for f in fields if not f.check()), None)
+        if wrong is None and self.servings.value() is None and self.rest_cost.value() is not None:
+            return self.servings.edit
+        return wrong
 
     def draft(self) -> NotesDraft:
         """What is typed and marked."""
@@ -274,6 +307,8 @@ class TasteNotes(QWidget):
             marks={k: m for k, row in self.marks.items() if (m := row.mark()) is not None},
             faults=self.faults.chosen(),
             masses={stage: f.edit.text() for stage, f in self.masses.items() if f.edit.text()},
+            servings=self.servings.edit.text(),
+            rest_cost=self.rest_cost.edit.text(),
             item=self.item.currentData() or "",
             next_time=self.next_time.toPlainText(),
             instead_of=self._instead_of,
@@ -295,6 +330,14 @@ class TasteNotes(QWidget):
             if draft.masses.get(stage):
                 mass.edit.setText(draft.masses[stage])
                 mass.edit.textEdited.emit(draft.masses[stage])
+        for field_, text in (
+            (self.servings, draft.servings),
+            (self.rest_cost, draft.rest_cost),
+        ):
+            field_.clear()
+            if text:
+                field_.edit.setText(text)
+                field_.edit.textEdited.emit(text)
         self.item.setCurrentIndex(max(0, self.item.findData(draft.item)))
         self.next_time.setPlainText(draft.next_time)
 

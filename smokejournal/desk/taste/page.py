@@ -40,6 +40,7 @@ from smokejournal.desk.taste.photos import Copied, TastePhotos
 from smokejournal.desk.taste.printing import TastePrint
 from smokejournal.desk.taste.verdict import Verdict
 from smokejournal.paper.summary_document import SheetColors, summary_html
+from smokejournal.services.program import settings
 from smokejournal.services.program.live import LiveCook
 
 #: How often the sheet follows readings that keep coming in [s by the program's clock].
@@ -402,6 +403,7 @@ class TastePage(QWidget):
         self._name.setToolTip(title)
         self.sheet.clear()
         self.notes.set_draft(self._drafts.get(cook_id, NotesDraft()))
+        self.notes.currency = settings.load(self._context.program.journal).settings.currency
         self._show_entries(self._live.log().holding())
         self.notes.show_yields("")
         self._stack.setCurrentWidget(self._whole)

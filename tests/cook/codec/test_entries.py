@@ -287,6 +287,12 @@ PAYLOADS: dict[str, st.SearchStrategy] = {
         faults=st.lists(text, max_size=3).map(tuple),
     ),
     "weighed": st.builds(kinds.Weighed, stage=some(kinds.MassStage), mass_kg=mass, item=any_text),
+    "served": st.builds(
+        kinds.Served,
+        servings=st.integers(1, 10_000),
+        rest_cost=maybe(number(0, 1e6)),
+        currency=any_text,
+    ),
     "next_time": st.builds(kinds.NextTime, text=text),
     "readings_struck": st.tuples(text, moment, moment, any_text).map(
         lambda t: kinds.ReadingsStruck(t[0], min(t[1], t[2]), max(t[1], t[2]), t[3])

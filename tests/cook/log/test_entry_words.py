@@ -40,6 +40,8 @@ def test_every_kind_has_words():
         (e.StoreUsed("rub", "red", 0.12), "Used rub: red, 120 g"),
         (e.StoreUsed("wood", "plum", count=3.0), "Used wood: plum, 3 pieces"),
         (e.StoreUsed("salt", "jar"), "Used salt: jar"),
+        (e.Served(1), "Served: 1 serving"),
+        (e.Served(6, 4.5, "EUR"), "Served: 6 servings, the rest cost 4.50 EUR"),
         (e.CookPutAway(True), "Cook put away"),
         (e.CookPutAway(False), "Cook taken back"),
         (

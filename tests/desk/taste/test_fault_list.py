@@ -6,7 +6,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel, QPushButton
 from pytestqt.qtbot import QtBot
 
-from smokejournal.cook.log.entries import CookClosed, ItemAdded, ScheduleStarted, Tasted
+from smokejournal.cook.log.entries import CookClosed, ItemAdded, ScheduleStarted, Served, Tasted
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.taste.page import TastePage
 from tests.support.fakes import FixedClock
@@ -64,3 +64,21 @@ def test_a_fault_is_chosen_kept_shown_with_its_causes_and_changed(
     page.notes.faults.boxes["dry_edge"].click()
     qtbot.mouseClick(keep, Qt.MouseButton.LeftButton)
     qtbot.waitUntil(lambda: [t.faults for t in tastings(context)] == [("dry_edge",)])
+
+
+def test_servings_and_the_rest_are_asked_and_the_sheet_says_what_one_cost(
+    qtbot: QtBot, context: DeskContext, clock: FixedClock
+) -> None:
+    page = page_of(qtbot, context, clock)
+    assert context.chosen is not None
+    live = context.live(context.chosen)
+    live.record(ItemAdded("char", "fish", price=20.0, currency="EUR")).result()
+    keep = page.findChild(QPushButton, "tasteKeep")
+    assert keep is not None
+    qtbot.keyClicks(page.notes.rest_cost.edit, "4")
+    qtbot.mouseClick(keep, Qt.MouseButton.LeftButton)
+    assert page.notes.servings.problem() == "Say for how many it was, too."
+    qtbot.keyClicks(page.notes.servings.edit, "4")
+    qtbot.mouseClick(keep, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: Served(4, 4.0, "EUR") in [e.what for e in live.log().holding()])
+    qtbot.waitUntil(lambda: "6.00 EUR for each of 4 servings." in page.sheet.toPlainText())
