@@ -21,6 +21,7 @@ from smokejournal.journal.sums import (
     channel_seed,
     in_order,
     minute_sums,
+    reading_hash,
     reading_hashes,
     sound_trace,
 )
@@ -31,6 +32,8 @@ _ADD_SUM = (
     f" sum = (sum + excluded.sum) & {MASK}"
 )
 
+#: So many readings are hashed one by one: arrays take longer to begin with.
+_FEW = 32
 
 _SUMS = (
     "SELECT minute, count, sum FROM reading_sum WHERE cook_id = ? AND channel_id = ?"
@@ -89,7 +92,9 @@ class ReadingTable:
         )
         driver_of(connection).executemany(_ADD_SUM, _sums_of(cook_id, rows, seeds))
         for reading, t_ms in zip(readings, times_ms, strict=True):
-            kept.append(Reading(t_ms / 1000, reading.channel, float(reading.value_c)))
+            at_s = t_ms / 1000
+            same = at_s == reading.at_s and type(reading.value_c) is float
+            kept.append(reading if same else Reading(at_s, reading.channel, float(reading.value_c)))
         return tuple(kept)
 
     def _place(self, connection: Connection, cook_id: int, channel: str) -> _Place:
@@ -115,9 +120,15 @@ def _sums_of(
     cook_id: int, rows: Sequence[tuple[int, int, float]], seeds: Sequence[int]
 ) -> list[tuple[int, ...]]:
     """What these rows of readings add to the sums of their minutes, as `_ADD_SUM` wants it."""
-    times = np.array([t_ms for _, t_ms, _ in rows], dtype=np.int64)
-    values = np.array([value for _, _, value in rows])
-    hashes = reading_hashes(times, values, np.array(seeds, dtype=np.uint64)).tolist()
+    if len(rows) <= _FEW:
+        hashes = [
+            reading_hash(t_ms, value, seed)
+            for (_, t_ms, value), seed in zip(rows, seeds, strict=True)
+        ]
+    else:
+        times = np.array([t_ms for _, t_ms, _ in rows], dtype=np.int64)
+        values = np.array([value for _, _, value in rows])
+        hashes = reading_hashes(times, values, np.array(seeds, dtype=np.uint64)).tolist()
     added: dict[tuple[int, int], list[int]] = {}
     for (channel_id, t_ms, _), each in zip(rows, hashes, strict=True):
         sums = added.setdefault((t_ms // MINUTE_MS, channel_id), [0, 0])

@@ -8,6 +8,7 @@ other. Nothing that is there is summed a second time: damage would then pass for
 
 from __future__ import annotations
 
+import struct
 import zlib
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -72,6 +73,21 @@ def reading_hashes(
     # SQLite keeps no -0.0.
     value = _mixed((value_c + 0.0).view(np.uint64) ^ seed)
     return _mixed(value + t_ms.view(np.uint64)) >> np.uint64(32)
+
+
+def reading_hash(t_ms: int, value_c: float, seed: int) -> int:
+    """The same of one reading: for the few of a commit quicker than arrays."""
+    (bits,) = _BITS.unpack(_DOUBLE.pack(value_c + 0.0))
+    return _mixed_word((_mixed_word(bits ^ seed) + t_ms) & _WORD) >> 32
+
+
+_DOUBLE, _BITS, _WORD = struct.Struct("<d"), struct.Struct("<Q"), 0xFFFFFFFFFFFFFFFF
+
+
+def _mixed_word(word: int) -> int:
+    word = ((word ^ (word >> 30)) * 0xBF58476D1CE4E5B9) & _WORD
+    word = ((word ^ (word >> 27)) * 0x94D049BB133111EB) & _WORD
+    return word ^ (word >> 31)
 
 
 # Made once: the writer mixes a few words at each commit.
