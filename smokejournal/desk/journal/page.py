@@ -12,7 +12,6 @@ from PySide6.QtWidgets import (
     QHeaderView,
     QLabel,
     QLineEdit,
-    QMenu,
     QPushButton,
     QStackedWidget,
     QTableView,
@@ -35,6 +34,7 @@ from smokejournal.desk.journal.model import (
     WHEN,
     JournalModel,
 )
+from smokejournal.desk.journal.more import JournalMore
 from smokejournal.desk.journal.pictures import ScorePictures
 from smokejournal.desk.parts.empty_state import EmptyState
 from smokejournal.journal import CookFilter, CookLine
@@ -46,7 +46,6 @@ PLACE_FROM_PX = 1000
 if TYPE_CHECKING:
     from smokejournal.desk.journal.filters import FilterRow
     from smokejournal.desk.journal.first_start import FirstStart
-    from smokejournal.services.comparing.all_cooks import AllCooks
 
 
 class JournalPage(QWidget):
@@ -79,7 +78,6 @@ class JournalPage(QWidget):
         self._reload_timer.timeout.connect(self.refresh)
         self._busy = self._told_slow = False
         self._first: FirstStart | None = None
-        self._facts: AllCooks | None = None
         context.cook_changed.connect(self._on_cook_changed)
         context.units_changed.connect(self._on_units_changed)
         self.refresh()
@@ -156,36 +154,6 @@ class JournalPage(QWidget):
         self._filter_place = QVBoxLayout()
         column.addLayout(self._filter_place)
         column.addWidget(self._stack, 1)
-        self._compare = self._button(
-            "journalCompare", self.tr("&Compare…"), "quiet", self._on_compare
-        )
-        self._compare.setToolTip(
-            self.tr(
-                "Lay two to six cooks over one another: choose them with Ctrl or Shift and a click"
-            )
-        )
-        self._forecasts = self._button(
-            "journalForecasts", self.tr("&Forecasts so far…"), "quiet", self._on_forecasts
-        )
-        self._archive = self._button("journalArchive", self.tr("Sa&ve…"), "quiet", None)
-        self._archive.setToolTip(
-            self.tr("Cooks as a booklet or as one file, and cooks from such a file")
-        )
-        menu = QMenu(self._archive)
-        menu.setObjectName("archiveMenu")
-        menu.addAction(self.tr("&Save all cooks…")).triggered.connect(self._on_save_archive)
-        self._booklet = menu.addAction("")
-        self._booklet.setObjectName("journalBooklet")
-        self._booklet.triggered.connect(self._on_booklet)
-        menu.aboutToShow.connect(self._show_booklet)
-        self._take_in = menu.addAction(self.tr("&Take in cooks…"))
-        self._take_in.triggered.connect(self._on_take_in)
-        self._take_in.setEnabled(not self._context.program.journal.read_only)
-        self._archive.setMenu(menu)
-        self._file = self._button(
-            "journalFile", self.tr("&Readings from a file…"), "quiet", self._on_file
-        )
-        self._file.setToolTip(self.tr("What a logger wrote, into a new cook or one that is here"))
         self._away = self._button("journalAway", "", "quiet", None)
         self._away.setCheckable(True)
         self._away.toggled.connect(self._on_away)
@@ -193,10 +161,9 @@ class JournalPage(QWidget):
         foot.addWidget(self._count)
         foot.addWidget(self._away)
         foot.addStretch(1)
-        foot.addWidget(self._compare)
-        foot.addWidget(self._archive)
-        foot.addWidget(self._file)
-        foot.addWidget(self._forecasts)
+        self.more = JournalMore(self._context, self._all_selected, self)
+        self.more.filled.connect(self._on_open_filled)
+        foot.addWidget(self.more)
         column.addLayout(foot)
 
     def _button(self, name: str, text: str, kind: str, slot: object) -> QPushButton:
@@ -374,7 +341,7 @@ class JournalPage(QWidget):
         writable = not self._context.program.journal.read_only
         self._again.setEnabled(some and writable and not self._busy)
         self._new.setEnabled(writable)
-        self._file.setEnabled(writable)
+        self.more.set_writable(writable)
         away = line is not None and line.away
         words = self.tr("Take b&ack") if away else self.tr("Put &away")
         self._put.setText(words)
@@ -431,26 +398,6 @@ class JournalPage(QWidget):
         self.dialog.made.connect(self._on_made)
         self.dialog.open()
 
-    def _on_compare(self) -> None:
-        # Loaded when first asked for: the first painted window needs none of it.
-        from smokejournal.desk.comparing.window import CompareWindow
-        from smokejournal.services.comparing.all_cooks import AllCooks
-
-        if self._facts is None:
-            self._facts = AllCooks(self._context.program)
-        chosen = [line.id for line in self._all_selected()]
-        window = CompareWindow(self._context, self._facts, chosen, self)
-        window.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        window.open()
-
-    def _on_forecasts(self) -> None:
-        # Loaded when first asked for: the first painted window needs none of it.
-        from smokejournal.desk.forecast.history_dialog import HistoryDialog
-
-        dialog = HistoryDialog(self._context, parent=self)
-        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        dialog.open()
-
     def _first_start(self) -> QWidget:
         # Loaded when first asked for: whoever has cooks never sees it.
         from smokejournal.desk.journal.first_start import FirstStart
@@ -475,52 +422,6 @@ class JournalPage(QWidget):
             self._on_made,
             self._on_not_made,
         )
-
-    def _on_save_archive(self) -> None:
-        from smokejournal.desk.outgoing.archive import save_archive
-        from smokejournal.desk.outgoing.file_saver import FileSaver
-
-        self.saver = FileSaver(self._context, self)
-        save_archive(self._context, self.saver, self.tr("All cooks"))
-
-    def _for_booklet(self) -> list[int]:
-        """The cooks that are selected where they are several, else all that are finished; oldest first."""
-        lines = self._all_selected()
-        if len(lines) < 2:
-            lines = [line for line in self._context.program.cooks() if line.state == "finished"]
-        return [line.id for line in sorted(lines, key=lambda line: line.day_s)]
-
-    def _show_booklet(self) -> None:
-        several = len(self._all_selected()) > 1
-        words = (
-            self.tr("&Booklet of the selected cooks…")
-            if several
-            else self.tr("&Booklet of all finished cooks…")
-        )
-        self._booklet.setText(words)
-        self._booklet.setEnabled(bool(self._for_booklet()))
-
-    def _on_booklet(self) -> None:
-        from smokejournal.desk.outgoing.booklet import save_booklet
-        from smokejournal.desk.outgoing.file_saver import FileSaver
-
-        self.saver = FileSaver(self._context, self)
-        save_booklet(self._context, self.saver, self._for_booklet())
-
-    def _on_take_in(self) -> None:
-        from smokejournal.desk.outgoing.archive import ArchiveTaker
-
-        self.taker = ArchiveTaker(self._context, self)
-        self.taker.busy_changed.connect(self._archive.setDisabled)
-        self.taker.ask()
-
-    def _on_file(self) -> None:
-        from smokejournal.desk.from_file.dialog import FromFileDialog
-
-        dialog = FromFileDialog(self._context, self)
-        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        dialog.open_asked.connect(self._on_open_filled)
-        dialog.open()
 
     def _on_open_filled(self, cook_id: int) -> None:
         line = next((each for each in self._context.program.cooks() if each.id == cook_id), None)
@@ -552,10 +453,6 @@ class JournalPage(QWidget):
     # what others did
 
     def _on_cook_changed(self, change: object) -> None:
-        cook_id = getattr(change, "cook_id", None)
-        read = getattr(change, "readings", None) or getattr(change, "reread", False)
-        if self._facts is not None and cook_id is not None and read:
-            self._facts.forget(cook_id)
         # Readings alone change no line here; entries come in bursts.
         if getattr(change, "entries", ()) or getattr(change, "new_cook", False):
             self._reload_timer.start()

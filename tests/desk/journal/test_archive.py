@@ -44,7 +44,7 @@ class Desk:
 
     def take_in(self, path: Path) -> None:
         self.choose("Take in cooks…")
-        dialog = self.page.taker.file_dialog
+        dialog = self.page.more.taker.file_dialog
         assert dialog is not None
         dialog.selectFile(str(path))
         dialog.accept()
@@ -123,7 +123,7 @@ def test_what_is_no_archive_is_told(desk: Desk, tmp_path: Path) -> None:
 def test_all_cooks_go_out(desk: Desk, tmp_path: Path) -> None:
     desk.context.program.new_cook("Trout", "UTC")
     desk.choose("Save all cooks…")
-    dialog = desk.page.saver.file_dialog
+    dialog = desk.page.more.saver.file_dialog
     assert dialog is not None
     dialog.selectFile(str(tmp_path / "mine"))
     dialog.accept()

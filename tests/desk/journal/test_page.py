@@ -533,7 +533,7 @@ def test_a_booklet_is_of_the_selected_cooks_or_of_all_that_are_finished(
     notices: list[Notice] = []
     context.notice_given.connect(notices.append)
     action.trigger()
-    dialog = page.saver.file_dialog
+    dialog = page.more.saver.file_dialog
     assert dialog is not None
     path = tmp_path / "two.pdf"
     dialog.fileSelected.emit(str(path))
