@@ -48,6 +48,7 @@ from smokejournal.desk.base.theme import apply_ground, dress
 from smokejournal.desk.forecast.learner import ForecastLearner
 from smokejournal.desk.shell.bug_dialog import BugReporter
 from smokejournal.desk.shell.window import Window
+from smokejournal.host.awake import wakeful
 from smokejournal.host.notify import notifier
 from smokejournal.host.paths import journal_folder, log_folder, window_file
 from smokejournal.host.resources import ResourceMissing, resource_path
@@ -161,8 +162,9 @@ class Desk(QObject):
         self._loaded = settings_service.load(
             journal, settings_service.for_country(QLocale.system().name()[-2:])
         )
-        self._take_settings(self._loaded.settings)
-        self.window = Window(self.context)
+        self._take_looks(self._loaded.settings)
+        # No cook of the demo is a real one.
+        self.window = Window(self.context, wakeful=None if asked.demo else wakeful())
         self.window.ground_asked.connect(self._on_ground_asked)
         self.window.settings_kept.connect(self._on_settings_kept)
         self.window.restore_asked.connect(self._on_restore_asked)
@@ -229,6 +231,7 @@ class Desk(QObject):
             self._backups.start()
             self.context.ticked.connect(self._backups.look)
         self._learner.listen()
+        self.window.keep_awake(self._loaded.settings.keep_awake)
         self._told_gone = False
         self.context.ticked.connect(self._look_at_file)
 
@@ -330,7 +333,7 @@ class Desk(QObject):
             said.append(text.format(pace=f"{asked.practice_pace:g}"))
         return "  ".join(said)
 
-    def _take_settings(self, kept: Settings) -> None:
+    def _take_looks(self, kept: Settings) -> None:
         self.context.set_units(kept.units)
         self._take_ground(kept.ground)
 
@@ -347,7 +350,8 @@ class Desk(QObject):
     @Slot(object)
     def _on_settings_kept(self, kept: object) -> None:
         assert isinstance(kept, Settings)
-        self._take_settings(kept)
+        self._take_looks(kept)
+        self.window.keep_awake(kept.keep_awake)
 
     @Slot(object)
     def _on_restore_asked(self, copy: object) -> None:

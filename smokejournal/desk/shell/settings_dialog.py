@@ -1,4 +1,4 @@
-"""The dialog in which the program is set up: units, ground, currency, page, hopper, place."""
+"""The dialog in which the program is set up: units, ground, currency, page, hopper, place, sleep."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from typing import Any
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
+    QCheckBox,
     QComboBox,
     QDialog,
     QDialogButtonBox,
@@ -132,6 +133,10 @@ class SettingsDialog(QDialog):
         right.addRow(self.tr("Usual p&lace"), self.place)
         right.addRow(self.tr("Time &zone"), self.zone)
         right.addRow("", self._zone_problem)
+        self.awake = QCheckBox(
+            self.tr("&Keep this machine awake and its screen lit while a cook is under way"), self
+        )
+        self.awake.setObjectName("settingsAwake")
         both = QHBoxLayout()
         both.setSpacing(28)
         both.addLayout(form, 1)
@@ -156,6 +161,7 @@ class SettingsDialog(QDialog):
         self._column.setContentsMargins(18, 16, 18, 14)
         self._column.setSpacing(16)
         self._column.addLayout(both)
+        self._column.addWidget(self.awake)
         self._column.addWidget(buttons)
         self.setMinimumWidth(680)
 
@@ -199,6 +205,7 @@ class SettingsDialog(QDialog):
         self.hopper.set_value(shown.hopper_kg)
         self.place.set_text(shown.place)
         self.zone.set_zone(shown.zone)
+        self.awake.setChecked(shown.keep_awake)
 
     def _show_units(self, units: Units) -> None:
         for unit, box in self.units.items():
@@ -239,6 +246,7 @@ class SettingsDialog(QDialog):
             hopper_kg=self.hopper.value(),
             place=self.place.text(),
             zone=zone,
+            keep_awake=self.awake.isChecked(),
         )
 
     def _read_currency(self) -> str | None:

@@ -25,8 +25,10 @@ from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.theme import GROUNDS, dress
 from smokejournal.desk.parts.single_keys import SingleKeys
+from smokejournal.desk.shell.awake_line import AwakeLine
 from smokejournal.desk.shell.held_readings import HeldReadings
 from smokejournal.desk.shell.notice_bar import NoticeBar
+from smokejournal.host.awake import Wakeful
 from smokejournal.host.sound import SoundPlayer, sound_player
 
 PAGES = ("journal", "plan", "tend", "taste", "stores", "bench")
@@ -71,10 +73,18 @@ class Window(QMainWindow):
     restore_asked = Signal(object)
     closing = Signal()
 
-    def __init__(self, context: DeskContext, player: SoundPlayer | None = None) -> None:
+    def __init__(
+        self,
+        context: DeskContext,
+        player: SoundPlayer | None = None,
+        wakeful: Wakeful | None = None,
+    ) -> None:
+        """Without `wakeful` the machine may sleep as it likes, and nothing is said of it."""
         super().__init__()
         self.setObjectName("window")
         self.context = context
+        self._wakeful = wakeful
+        self._awake: AwakeLine | None = None
         self._leave_anyway = False
         self._asking: QDialog | None = None
         self._pages: dict[str, QWidget] = {}
@@ -174,6 +184,10 @@ class Window(QMainWindow):
             self._buttons[name] = button
             column.addWidget(button)
         column.addStretch(1)
+        if self._wakeful is not None:
+            self._awake = AwakeLine(self.context, self._wakeful, spine)
+            column.addWidget(self._awake)
+            column.addSpacing(8)
         for name, text in (
             ("day", self.tr("Day")),
             ("sun", self.tr("Bright sun")),
@@ -267,6 +281,11 @@ class Window(QMainWindow):
         """Show a line over every page that says that this is practice."""
         self._practice.setText(text)
         self._practice.show()
+
+    def keep_awake(self, wanted: bool) -> None:
+        """Whether the machine is kept awake while a cook is under way."""
+        if self._awake is not None:
+            self._awake.set_wanted(wanted)
 
     # -- hearing -----------------------------------------------------------------------------
 
@@ -472,5 +491,7 @@ class Window(QMainWindow):
             self._ask_to_leave(title, reasons)
             return
         self.alarms.close_voice()
+        if self._awake is not None:
+            self._awake.let_go()
         self.closing.emit()
         super().closeEvent(event)

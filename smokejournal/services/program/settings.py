@@ -59,7 +59,8 @@ def _zone(value: str) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Settings:
-    """Everything that can be set. `zone` empty means: the machine's own."""
+    """Everything that can be set. `zone` empty means: the machine's own. `keep_awake` is for while a cook
+    is under way."""
 
     units: Units = METRIC
     ground: GroundName = "day"
@@ -68,6 +69,7 @@ class Settings:
     hopper_kg: Annotated[float, Range(0, HOPPER_LIMIT_KG, "kg", above=True)] | None = None
     place: Annotated[str, TextSize(longest=200, nul=True), str.strip] = ""
     zone: Annotated[str, _zone] = ""
+    keep_awake: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -45,6 +45,7 @@ everything = st.builds(
     page=st.sampled_from(["A4", "Letter"]),
     hopper_kg=st.none() | st.floats(0.1, 500),
     place=st.text(st.characters(exclude_categories=["Cs"]), max_size=40).map(str.strip),
+    keep_awake=st.booleans(),
     zone=st.sampled_from(["", "Europe/Berlin", "America/Chicago"]),
 )
 
