@@ -1,10 +1,14 @@
-"""What is said when the machine's clock was set while a cook is under way."""
+"""What is said when the machine's clock was set, or it slept, while a cook is under way."""
 
 from __future__ import annotations
 
-from smokejournal.cook.text.quantities import duration
+from smokejournal.cook.text.quantities import Units, clock_time, date_time, duration
 from smokejournal.cook.text.translate import translate
 from smokejournal.services.program.clock_watch import JUMP_S, ClockMoved
+from smokejournal.services.program.sleep_watch import Slept
+
+#: From so long on [s] two times of day don't say which day they are of.
+_DAY_S = 86_400.0
 
 
 def clock_words(moved: ClockMoved) -> tuple[str, str]:
@@ -33,4 +37,17 @@ def clock_words(moved: ClockMoved) -> tuple[str, str]:
         )
     return text.format(happened=happened, off=off), translate(
         "Clock", "If you gave a time to eat, set it again on Plan in this cook's time."
+    )
+
+
+def sleep_words(slept: Slept, zone: str, units: Units) -> tuple[str, str]:
+    """What happened, fit for the log of a cook in this zone, and what to do about it."""
+    words = clock_time if slept.to_s - slept.from_s < _DAY_S else date_time
+    happened = translate(
+        "Clock", "The machine slept from {begin} to {end}. Nothing was recorded in that time."
+    ).format(begin=words(slept.from_s, zone, units), end=words(slept.to_s, zone, units))
+    return happened, translate(
+        "Clock",
+        "Look at the pit and the food now. No hold at a temperature is credited over this gap. So that "
+        "it stays awake: plug it in, leave the lid open, and set it to never sleep.",
     )

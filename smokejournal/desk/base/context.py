@@ -17,9 +17,10 @@ from typing import TYPE_CHECKING, Any, Literal, NamedTuple, Protocol, TypeAlias
 from PySide6.QtCore import QObject, QTimer, Signal, Slot
 from shiboken6 import isValid
 
+from smokejournal.cook.log.entries import Note
 from smokejournal.cook.log.schedule import Schedule
 from smokejournal.cook.text.quantities import METRIC, Units
-from smokejournal.desk.base.clock_words import clock_words
+from smokejournal.desk.base.clock_words import clock_words, sleep_words
 from smokejournal.desk.base.error_words import cure_of, why_of
 from smokejournal.journal import JournalProblem
 from smokejournal.services.feeds.control import FeedControl
@@ -212,6 +213,7 @@ class DeskContext(QObject):
     @Slot()
     def _tick(self) -> None:
         self._look_at_clock()
+        self._look_at_sleep()
         now_s = self.now_s()
         self.program.look_for_alarms(now_s)
         self.ticked.emit(now_s)
@@ -226,6 +228,21 @@ class DeskContext(QObject):
             return
         for each in moved[:1]:
             self.tell(*clock_words(each))
+
+    def _look_at_sleep(self) -> None:
+        try:
+            slept = self.program.look_at_sleep()
+            if slept is None:
+                return
+            lives = [self.live(cook_id) for cook_id in slept.cook_ids]
+        except JournalProblem as problem:
+            log.warning("Whether the machine slept can't be looked at: %s", problem)
+            return
+        for number, live in enumerate(lives):
+            happened, cure = sleep_words(slept, live.zone, self.units)
+            self.after(live.record(Note(happened), slept.to_s))
+            if number == 0:
+                self.tell(happened, cure)
 
 
 def _is_there(asker: QObject | None, answer: Callable[..., None]) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 import sys
 import time
 from collections.abc import Callable
@@ -31,6 +32,26 @@ def since_boot_s() -> float:
     if sys.platform == "darwin":  # where time.monotonic() stands still in sleep
         return time.clock_gettime(time.CLOCK_MONOTONIC)
     return time.monotonic()
+
+
+def slept_s() -> float:
+    """Seconds that the machine has slept since it was started, give or take some milliseconds.
+
+    Only differences of it mean anything: what the clocks began at is left to the system.
+    """
+    if sys.platform == "win32":
+        return since_boot_s() - _unbiased_s()
+    if sys.platform == "linux":
+        return since_boot_s() - time.clock_gettime(time.CLOCK_MONOTONIC)
+    return since_boot_s() - time.monotonic()
+
+
+def _unbiased_s() -> float:
+    """Windows' time since boot without sleep, which it counts in steps of 100 ns."""
+    ctypes = importlib.import_module("ctypes")
+    steps = ctypes.c_ulonglong()
+    ctypes.windll.kernel32.QueryUnbiasedInterruptTime(ctypes.byref(steps))
+    return float(steps.value) * 1e-7
 
 
 class SteadyClock:

@@ -17,9 +17,10 @@ from smokejournal.cook.plan.plan import plan_of
 from smokejournal.cook.progress.alarms import Alarm
 from smokejournal.cook.text.strict import as_name, renamed
 from smokejournal.journal import Change, CookFilter, CookLine, Journal
-from smokejournal.services.program.clock import Clock, SteadyClock, SystemClock
+from smokejournal.services.program.clock import Clock, SteadyClock, SystemClock, slept_s
 from smokejournal.services.program.clock_watch import ClockMoved, ClockWatch, cooks_under_way
 from smokejournal.services.program.live import LiveCook
+from smokejournal.services.program.sleep_watch import SleepWatch, Slept
 
 #: A plan of before this [s] calls nobody, nor do more plans at a time.
 PLANNED_S, MOST_PLANNED = 21 * 86_400.0, 5
@@ -28,12 +29,19 @@ PLANNED_S, MOST_PLANNED = 21 * 86_400.0, 5
 class Program:
     """The journal, the clock, and the cooks that are open."""
 
-    def __init__(self, journal: Journal, clock: Clock | None = None) -> None:
+    def __init__(
+        self,
+        journal: Journal,
+        clock: Clock | None = None,
+        slept_s: Callable[[], float] = slept_s,
+    ) -> None:
+        """`slept_s`: how long the machine has slept since it was started [s]."""
         self.journal = journal
         self.clock: Clock = clock if clock is not None else SystemClock()
         self._clock_watch = (
             ClockWatch(journal, self.clock) if isinstance(self.clock, SteadyClock) else None
         )
+        self._sleep_watch = SleepWatch(journal, self.clock, slept_s)
         self._lives: dict[int, LiveCook] = {}
         self._lock = threading.Lock()
         self._listeners: list[Callable[[Change], None]] = []
@@ -165,6 +173,13 @@ class Program:
         Raises JournalProblem. Asked each second, on one thread.
         """
         return self._clock_watch.look() if self._clock_watch is not None else ()
+
+    def look_at_sleep(self) -> Slept | None:
+        """Whether the machine slept since the last look while a cook is under way.
+
+        Raises JournalProblem. Asked each second, on one thread.
+        """
+        return self._sleep_watch.look()
 
     def _written(self, change: Change) -> None:
         if change.cook_id is not None:
