@@ -34,6 +34,7 @@ from smokejournal.cook.plan.plan import plan_of
 from smokejournal.cook.stores.lots import Lot
 from smokejournal.cook.stores.wares import Ware
 from smokejournal.cook.text.translate import install_translator
+from smokejournal.desk.alarms.sound_check import SoundCheckDialog
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.theme import apply_ground
 from smokejournal.desk.comparing.window import CompareWindow
@@ -223,6 +224,7 @@ def test_no_text_escapes_translation(qtbot: QtBot, window: Window, context: Desk
     dialogs: list[QDialog] = [
         NewCookDialog(context, page),
         SettingsDialog(context, page),
+        SoundCheckDialog(context, QuietPlayer(), page),
         CookerDialog(context, page),
         FuelDialog(context, cook_id, plan.schedule, parent=page),
         HistoryDialog(context, parent=page),

@@ -91,7 +91,8 @@ class Window(QMainWindow):
         self._places: dict[str, QWidget] = {}
         self._buttons: dict[str, QPushButton] = {}
         self.notices = NoticeBar(self)
-        self.alarms = AlarmStrip(context, player or sound_player(), self)
+        self._player = player or sound_player()
+        self.alarms = AlarmStrip(context, self._player, self)
         self._stack = QStackedWidget(self)
         self._build()
         context.notice_given.connect(self.notices.show_notice)
@@ -166,7 +167,7 @@ class Window(QMainWindow):
         spine.setObjectName("spine")
         spine.setFixedWidth(124)
         column = QVBoxLayout(spine)
-        column.setContentsMargins(14, 18, 10, 14)
+        column.setContentsMargins(12, 18, 0, 14)
         column.setSpacing(2)
         group = QButtonGroup(self)
         group.setExclusive(True)
@@ -203,6 +204,7 @@ class Window(QMainWindow):
             column.addWidget(button)
         column.addSpacing(8)
         for name, text, slot in (
+            ("sound_check", self.tr("Sound check"), self._open_sound_check),
             ("settings", self.tr("Settings"), self._open_settings),
             ("guide", self.tr("Guide"), self._open_guide),
             ("about", self.tr("About"), self._open_about),
@@ -214,6 +216,7 @@ class Window(QMainWindow):
             button.clicked.connect(slot)
             self._buttons[name] = button
             column.addWidget(button)
+        self._buttons["sound_check"].setToolTip(self.tr("Hear how loud an alarm gets"))
         self._buttons["guide"].setToolTip(self.tr("How this works"))
         self._buttons["settings"].setShortcut(QKeySequence("Ctrl+,"))
         self._spine = spine
@@ -311,6 +314,14 @@ class Window(QMainWindow):
         dialog = SettingsDialog(self.context, self._spine)
         dialog.kept.connect(self.settings_kept)
         dialog.restore_asked.connect(self.restore_asked)
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.open()
+
+    @Slot()
+    def _open_sound_check(self) -> None:
+        from smokejournal.desk.alarms.sound_check import SoundCheckDialog
+
+        dialog = SoundCheckDialog(self.context, self._player, self._spine)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.open()
 
