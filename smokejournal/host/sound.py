@@ -61,10 +61,10 @@ class _Files:
         """The file of a sound. Raises OSError where none can be written."""
         if self._folder is None:
             self._folder = tempfile.TemporaryDirectory(prefix="smokejournal-sound-")
-        step = max(1, min(10, round(loudness * 10)))
-        path = Path(self._folder.name) / f"{sound}-{step}.wav"
+        percent = max(1, min(100, round(loudness * 100)))
+        path = Path(self._folder.name) / f"{sound}-{percent}.wav"
         if not path.exists():
-            write_wav(path, sound, step / 10)
+            write_wav(path, sound, percent / 100)
         return path
 
 

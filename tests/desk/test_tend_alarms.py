@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QPushButton
 from pytestqt.qtbot import QtBot
@@ -14,7 +15,8 @@ from smokejournal.cook.log.entries import (
 )
 from smokejournal.cook.progress.alarms import Alarm
 from smokejournal.desk.alarms import sound as alarm_voice
-from smokejournal.desk.alarms.sound import AlarmVoice
+from smokejournal.desk.alarms.sound import AlarmVoice, insistence
+from smokejournal.host.tones import RATE_HZ, samples
 from tests.support.tend_desk import QuietPlayer, TendDesk, tend  # noqa: F401 - a fixture
 
 
@@ -130,6 +132,32 @@ def test_no_sound_is_told_once(tend: TendDesk):  # noqa: F811
     tend.player.problem = "This machine cannot play the alarm sound."
     silent_lead(tend)
     assert [n.text for n in notices] == ["This machine cannot play the alarm sound."]
+    tend.settle()
+
+
+def test_the_steps_of_an_insistent_call():
+    steps = [insistence(times) for times in range(1000)]
+    loudness, pauses = [loud for loud, _ in steps], [pause for _, pause in steps]
+    # Plainly audible from the first: 8 dB below the loudest (our own judgment, no source).
+    assert loudness[0] == pytest.approx(10 ** (-8 / 20), abs=0.01)
+    assert loudness == sorted(loudness)
+    assert pauses == sorted(pauses, reverse=True)
+    # As loud and as often as it gets within the first minutes, and then without end.
+    loudest = loudness.index(1.0)
+    assert loudest >= 4
+    assert sum(pauses[:loudest]) < 120_000
+    assert len(set(loudness[: loudest + 1])) == loudest + 1
+    assert set(steps[loudest:]) == {(1.0, alarm_voice.PAUSES_MS[-1])}
+    # A sound is over before the next begins.
+    assert min(pauses) > 1000 * samples("insistent").size / RATE_HZ
+
+
+def test_putting_off_is_quiet_at_once(tend: TendDesk):  # noqa: F811
+    silent_lead(tend)
+    stops, played = tend.player.stops, len(tend.player.played)
+    tend.press("alarmSnooze10")
+    assert tend.player.stops == stops + 1
+    assert len(tend.player.played) == played
     tend.settle()
 
 

@@ -44,6 +44,17 @@ def test_play_starts_the_first_player_with_a_file_that_is_there():
     assert player.take_problem() == ""
 
 
+def test_each_loudness_is_played_as_it_was_asked_for():
+    start = Launches()
+    player = CommandSound([("good",)], start)
+    for n, loudness in enumerate(wanted := (0.4, 0.55, 0.7, 0.85, 1.0)):
+        player.play("insistent", loudness)
+        with wave.open(start.children[n].command[1]) as read:
+            tone = np.frombuffer(read.readframes(read.getnframes()), "<i2")
+        full = np.max(np.abs(samples("insistent").astype(float)))
+        assert np.max(np.abs(tone.astype(float))) / full == pytest.approx(wanted[n], abs=1e-3)
+
+
 def test_a_new_sound_takes_the_place_of_the_old_and_stop_is_silent():
     start = Launches()
     player = CommandSound([("good",)], start)

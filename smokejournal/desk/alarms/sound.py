@@ -18,6 +18,12 @@ LOUDNESS = (0.4, 0.55, 0.7, 0.85, 1.0)
 CHIME_LOUDNESS = 0.7
 
 
+def insistence(times: int) -> tuple[float, int]:
+    """How loud (above 0 up to 1) an insistent call sounds that has sounded `times` before, and how long
+    until the next [ms]. It never ends by itself."""
+    return LOUDNESS[min(times, len(LOUDNESS) - 1)], PAUSES_MS[min(times, len(PAUSES_MS) - 1)]
+
+
 class AlarmVoice(QObject):
     """Sounds for the alarms that nobody has answered."""
 
@@ -56,10 +62,10 @@ class AlarmVoice(QObject):
 
     @Slot()
     def _insist(self) -> None:
-        step = min(self._times, len(LOUDNESS) - 1)
+        loudness, pause_ms = insistence(self._times)
         self._times += 1
-        self._sound("insistent", LOUDNESS[step])
-        self._timer.start(PAUSES_MS[min(step, len(PAUSES_MS) - 1)])
+        self._sound("insistent", loudness)
+        self._timer.start(pause_ms)
 
     def _sound(self, sound: Sound, loudness: float) -> None:
         if not self._player.play(sound, loudness):

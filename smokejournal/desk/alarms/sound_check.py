@@ -15,12 +15,12 @@ from PySide6.QtWidgets import (
 )
 
 from smokejournal.cook.log.entries import Note
+from smokejournal.desk.alarms.sound import LOUDNESS
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.host.sound import SoundPlayer
 
 #: So often it is played, this long from one beginning to the next [ms]. The sound itself lasts 2 s.
 TIMES, PAUSE_MS = 3, 2400
-LOUDEST = 1.0
 WIDTH = 520
 
 
@@ -128,7 +128,7 @@ class SoundCheckDialog(QDialog):
 
     def _play(self) -> None:
         self._played += 1
-        heard = self._player.play("insistent", LOUDEST)
+        heard = self._player.play("insistent", LOUDNESS[-1])
         if not heard:
             QApplication.beep()  # as an alarm does then
         self._look(heard)
