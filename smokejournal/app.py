@@ -128,6 +128,8 @@ class Desk(QObject):
         self._journal = journal
         self.copy_wanted: JournalCopy | None = None
         """To be put in the journal's place once the window is closed."""
+        self.going_down = False
+        """Whether a signal asked the program to end."""
         self._away = ExitStack()
         """What puts everything away that was made so far, the last first."""
         try:

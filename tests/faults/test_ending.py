@@ -170,6 +170,10 @@ def test_the_program_ends_and_says_where_the_readings_are(tmp_path: Path) -> Non
     assert f"They are in {path}." in ended.stderr
     assert len(list(rows_of(guess_replay(path)))) >= 1
     assert "Traceback" not in ended.stderr
+    # What goes wrong while the window is open is in a dialog, and in the log.
+    (log,) = home.rglob("smokejournal.log")
+    assert "Signal 15: closing" in log.read_text("utf-8")
+    assert "Traceback" not in log.read_text("utf-8")
 
 
 @pytest.mark.parametrize("name", ["SIGTERM", "SIGINT"])

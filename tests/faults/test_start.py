@@ -24,7 +24,7 @@ app.QApplication.platformName = staticmethod(lambda: "a screen")
 def answered(box):
     print("DIALOG", box.text(), "|", box.informativeText(), "|", box.detailedText()[-200:])
 app.QMessageBox.exec = answered
-def fail(*_):
+def fail(*_, **__):
     raise ZeroDivisionError("the <b>moon</b> is full")
 {patch}
 code = app.run_window(parse(["--journal", sys.argv[1]]))
