@@ -44,9 +44,9 @@ class Refresher(QObject):
         self._context, self._widget = context, widget
         self._ask, self._show, self._failed = ask, show, failed
         self._in_sight = in_sight or widget.isVisible
+        self._soon_ms = soon_ms
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
-        self._soon.setInterval(soon_ms)
         self._soon.timeout.connect(self.refresh)
         widget.installEventFilter(self)
 
@@ -59,8 +59,9 @@ class Refresher(QObject):
     def mark(self) -> None:
         """Something changed: ask soon, or when the widget is shown."""
         self.stale = True
-        if self._in_sight():
-            self._soon.start()
+        # Not begun again: what changes all the time would never be asked.
+        if self._in_sight() and not self._soon.isActive():
+            self._soon.start(self._soon_ms)
 
     @Slot()
     def refresh(self) -> None:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QTimer
+from collections.abc import Callable
+
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
     QComboBox,
@@ -21,12 +22,13 @@ from smokejournal.cook.probes.comparison import (
     comparison_words,
 )
 from smokejournal.cook.text.quantities import date
-from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.refresher import Refresher
 from smokejournal.desk.calibration.agreement_plot import AgreementPlot
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import MomentField
 from smokejournal.desk.parts.tall_scroll import TallScroll
+from smokejournal.services.program.live import LiveCook
 
 WHOLE, QUARTER, HOUR, STRETCH = "whole", "quarter", "hour", "stretch"
 #: While readings come in, again this often at most.
@@ -41,15 +43,10 @@ class BenchCompare(QWidget):
         self.setObjectName("benchCompare")
         self._context = context
         self._zone = "UTC"
-        self._busy = False
-        self._wanted = False
         self._found: Comparison | None = None
         self._asked: tuple[object, ...] = ()
         self._build()
-        self._timer = QTimer(self)
-        self._timer.setSingleShot(True)
-        self._timer.setInterval(ANEW_MS)
-        self._timer.timeout.connect(self._work)
+        self._refresher = Refresher(self, context, self._ask, self._on_found, soon_ms=ANEW_MS)
         context.cook_changed.connect(self._on_changed)
         context.ground_changed.connect(self._show_found)
 
@@ -201,7 +198,7 @@ class BenchCompare(QWidget):
         typed = self.stretch.currentData() == STRETCH
         self._form.setRowVisible(self.begins, typed)
         self._form.setRowVisible(self.ends, typed)
-        if hasattr(self, "_timer"):
+        if hasattr(self, "_refresher"):
             self._work()
 
     def _chosen(self) -> tuple[object, ...]:
@@ -231,54 +228,34 @@ class BenchCompare(QWidget):
 
     def _work(self, *_: object) -> None:
         """Compare again, unless that is being done: then once more when it is done."""
-        if not self.isVisible():
-            return
+        self._refresher.refresh()
+
+    def _ask(self) -> Callable[[], Comparison | None] | None:
         cook_id = self.cook.currentData()
         first, second = self.first.currentData(), self.second.currentData()
         if cook_id is None or first is None or second is None:
             self._say(self.tr("This needs a cook with two probes. Choose another cook."))
-            return
+            return None
         span = self._span()
         if span is None:
             self._say(self.tr("Type when the stretch begins and ends."))
-            return
-        if self._busy:
-            self._wanted = True
-            return
-        self._busy = True
+            return None
         self._asked = self._chosen()
         live = self._context.live(cook_id)
-        self._context.after(
-            in_background(lambda: compare(live.log(), first, second, *span)),
-            self._on_found,
-            self._on_failed,
-        )
+        return lambda: _compared(live, first, second, *span)
 
     def is_settled(self) -> bool:
         """Whether what is shown is the answer to what is chosen."""
-        return not self._busy
+        return not self._refresher.asking
 
-    def _on_found(self, found: Comparison) -> None:
-        self._busy = False
-        if self._wanted:
-            # Something else was chosen meanwhile: this is no answer to it.
-            self._once_more()
+    def _on_found(self, found: Comparison | None) -> None:
+        if self._asked != self._chosen():
+            return  # Something else was chosen meanwhile: this is no answer to it.
+        if found is None:
+            self._say(self.tr("This cook doesn't have that probe anymore. Choose another."))
             return
-        if self._asked == self._chosen():
-            self._found = found
-            self._show_found()
-
-    def _on_failed(self, error: BaseException) -> None:
-        self._busy = False
-        if not isinstance(error, KeyError):
-            raise error
-        self._say(self.tr("This cook doesn't have that probe anymore. Choose another."))
-        self._once_more()
-
-    def _once_more(self) -> None:
-        if self._wanted:
-            self._wanted = False
-            self._work()
+        self._found = found
+        self._show_found()
 
     def _say(self, words: str) -> None:
         self._found = None
@@ -301,10 +278,20 @@ class BenchCompare(QWidget):
 
     def _on_changed(self, change: object) -> None:
         mine = getattr(change, "cook_id", None) == self.cook.currentData()
-        if mine and self.isVisible() and not self._timer.isActive():
-            self._timer.start()
+        if mine:
+            self._refresher.mark()
 
     def showEvent(self, event: QShowEvent) -> None:
         """Catch up with what was written while another side was shown."""
         super().showEvent(event)
         self.refresh()
+
+
+def _compared(
+    live: LiveCook, first: str, second: str, from_s: float, to_s: float
+) -> Comparison | None:
+    """In the background; None where one of the probes was taken out meanwhile."""
+    try:
+        return compare(live.log(), first, second, from_s, to_s)
+    except KeyError:
+        return None

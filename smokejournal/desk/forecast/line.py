@@ -5,17 +5,18 @@ It is computed in the background: at most once a minute, and after an entry that
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt, QTimer, Signal, Slot
+from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QSizePolicy, QWidget
 
 from smokejournal.cook.progress.standing import Standing
 from smokejournal.cook.text import quantities
-from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import message_of
+from smokejournal.desk.base.refresher import Refresher
 from smokejournal.desk.base.theme import READY_PX
 from smokejournal.desk.forecast.words import asked_of, words_of
 from smokejournal.desk.forecast.wrap_question import WrapQuestion
@@ -50,7 +51,6 @@ class ForecastLine(QWidget):
         self._standing = Standing(0.0)
         self._result: ForecastResult | None = None
         self._problem = ""
-        self._asking = False
         self._not_before_s = 0.0
         self._dialog: ForecastDialog | None = None
         self.headline = QLabel(self)
@@ -84,10 +84,9 @@ class ForecastLine(QWidget):
         grid.addWidget(self.label, 0, 1)
         grid.addWidget(self.question, 0, 2)
         grid.addWidget(self.more, 0, 3)
-        self._soon = QTimer(self)
-        self._soon.setSingleShot(True)
-        self._soon.setInterval(SOON_MS)
-        self._soon.timeout.connect(self._ask)
+        self._refresher = Refresher(
+            self, context, self._ask, self._on_result, self._on_failed, soon_ms=SOON_MS
+        )
         context.cook_changed.connect(self._on_changed)
         context.ticked.connect(self._on_tick)
         context.units_changed.connect(self._show)
@@ -110,7 +109,7 @@ class ForecastLine(QWidget):
         self._not_before_s = 0.0
         self._show()
         if live is not None:
-            self._soon.start()
+            self._refresher.mark()
 
     # -- asking ------------------------------------------------------------------------------
 
@@ -120,57 +119,44 @@ class ForecastLine(QWidget):
         mine = live is not None and getattr(change, "cook_id", None) == live.cook_id
         if mine and getattr(change, "entries", ()):
             self._show()
-            self._soon.start()
+            self._refresher.mark()
 
     @Slot(float)
     def _on_tick(self, _now_s: float) -> None:
         if self._live is not None and self.isVisible():
             self._show()
-            self._ask()
+            self._refresher.refresh()
 
     def showEvent(self, event: QShowEvent) -> None:
         """Catch up with what came while it was not in sight."""
         super().showEvent(event)
         self._show()
-        self._soon.start()
+        self._refresher.mark()
 
-    @Slot()
-    def _ask(self) -> None:
+    def _ask(self) -> Callable[[], ForecastResult] | None:
         live = self._live
-        if live is None or self._asking or not self.isVisible():
-            return
+        if live is None:
+            return None
         # One after the other: the dialog's questions go first while they are being answered.
         if self._dialog is not None and self._dialog.asking:
-            return
+            return None
         forecast, cook_id = self._context.forecasts.finish, live.cook_id
         if abs(self._context.now_s() - self._not_before_s) < AGAIN_S or not forecast.due(cook_id):
-            return
-        self._asking = True
-        self._context.after(
-            in_background(lambda: forecast.look(cook_id)),
-            self._on_result,
-            self._on_failed,
-            asker=self,
-        )
+            return None
+        return lambda: forecast.look(cook_id)
 
     def _on_result(self, result: ForecastResult) -> None:
-        self._asking = False
         self._problem = ""
         self._take(result)
 
     def _on_failed(self, error: BaseException) -> None:
-        self._asking = False
         self._not_before_s = self._context.now_s()
-        message = message_of(error)
-        self._problem = message or self.tr(
+        self._problem = message_of(error) or self.tr(
             "something went wrong. It will be tried again in a minute."
         )
         if self._live is not None:
             self._result = self._context.forecasts.finish.last(self._live.cook_id)
         self._show()
-        if message is None:
-            # A bug, and the one door for bugs is the exception hook.
-            raise error
 
     def _take(self, result: ForecastResult) -> None:
         """Show what was computed, if it is of this cook still."""
@@ -180,7 +166,7 @@ class ForecastLine(QWidget):
             self._result = result
             self._show()
         else:
-            self._soon.start()
+            self._refresher.mark()
 
     # -- showing -----------------------------------------------------------------------------
 
@@ -267,4 +253,4 @@ class ForecastLine(QWidget):
     def _on_closed(self) -> None:
         self._dialog = None
         if self._live is not None:
-            self._soon.start()
+            self._refresher.mark()

@@ -6,6 +6,7 @@ import threading
 from collections.abc import Callable
 
 import pytest
+from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QLabel
 from pytestqt.qtbot import QtBot
 
@@ -79,6 +80,28 @@ def test_what_changes_meanwhile_is_asked_once_more(desk: Desk, qtbot: QtBot) -> 
     qtbot.waitUntil(lambda: desk.refresher.settled)
     assert desk.asked == ["one", "three"]
     assert desk.label.text() == "three"
+
+
+def test_what_changes_all_the_time_is_asked_all_the_same(
+    qtbot: QtBot, context: DeskContext
+) -> None:
+    label, asked = QLabel(), []
+    qtbot.addWidget(label)
+
+    def ask() -> Callable[[], str]:
+        asked.append(True)
+        return lambda: "told"
+
+    refresher = Refresher(label, context, ask, label.setText, soon_ms=80)
+    label.show()
+    qtbot.waitUntil(lambda: refresher.settled)
+    before = len(asked)
+    changes = QTimer(label)
+    changes.timeout.connect(refresher.mark)
+    changes.start(10)
+    qtbot.waitUntil(lambda: len(asked) >= before + 2)
+    changes.stop()
+    qtbot.waitUntil(lambda: refresher.settled)
 
 
 def test_with_nothing_to_ask_it_rests(desk: Desk, qtbot: QtBot) -> None:

@@ -213,7 +213,7 @@ def test_another_cook_gets_none_of_it(tend: TendDesk, fake: FakeForecast):  # no
     tend.context.choose(tend.context.program.new_cook("Ribs", "UTC"))
     fake.go.set()
     QThreadPool.globalInstance().waitForDone(5000)
-    tend.qtbot.waitUntil(lambda: not tend.page._forecast._asking)
+    tend.qtbot.waitUntil(lambda: tend.page._forecast._refresher.settled)
     assert tend.text("tendForecast") == ""
     tend.context.choose(tend.cook_id)
     told(tend, "Reaches")
