@@ -297,7 +297,9 @@ class PlanPage(QWidget):
 
     @Slot()
     def _show_panes(self) -> None:
-        wide = self.width() >= WIDE_PX
+        # Both as narrow as their words allow, with the space between them and around.
+        least = self.dish.minimumSizeHint().width() + self.editor.minimumSizeHint().width() + 48
+        wide = self.width() >= max(WIDE_PX, least)
         self.head.set_wide(wide)
         self.dish.setVisible(wide or self.head.part == FOOD)
         self.editor.setVisible(self.head.part == SCHEDULE)

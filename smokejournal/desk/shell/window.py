@@ -31,6 +31,8 @@ from smokejournal.desk.shell.notice_bar import NoticeBar
 from smokejournal.host.awake import Wakeful
 from smokejournal.host.sound import SoundPlayer, sound_player
 
+#: How wide the spine is at least, and what stands beside its buttons.
+SPINE_PX, SPINE_EDGE_PX = 124, 12
 PAGES = ("journal", "plan", "tend", "taste", "stores", "bench")
 
 
@@ -165,7 +167,7 @@ class Window(QMainWindow):
     def _build(self) -> None:
         spine = QFrame(self)
         spine.setObjectName("spine")
-        spine.setFixedWidth(124)
+        spine.setFixedWidth(SPINE_PX)
         column = QVBoxLayout(spine)
         column.setContentsMargins(12, 18, 0, 14)
         column.setSpacing(2)
@@ -301,6 +303,9 @@ class Window(QMainWindow):
             self._buttons[f"ground_{ground}"].setChecked(ground == name)
         for part in (self._spine, self._practice, self._held, self.notices, self.alarms):
             dress(part, name)
+        # Another language may have longer names for the pages.
+        words = max(button.sizeHint().width() for button in self._buttons.values())
+        self._spine.setFixedWidth(max(SPINE_PX, words + SPINE_EDGE_PX))
         # The pages out of sight wait until they are shown: they are thousands of widgets.
         shown = self._stack.currentWidget()
         if shown is not None:
