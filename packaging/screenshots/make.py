@@ -53,6 +53,7 @@ def main() -> None:
         forecasts = Forecasts(program)
         context = DeskContext(program, forecasts, feeds)
         context.learner = ForecastLearner(context, context)
+        apply_ground(app, "day")  # as the program does, before anything is made
         window = Window(context)
         window.resize(*SIZE)
         lines = program.cooks()
