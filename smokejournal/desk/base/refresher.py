@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any, TypeAlias
 
-from PySide6.QtCore import QEvent, QObject, QTimer, Slot
+from PySide6.QtCore import QObject, Qt, QTimer, Signal, Slot
+from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QWidget
 
 from smokejournal.desk.base.background import in_background
@@ -15,6 +16,24 @@ from smokejournal.desk.base.error_words import cure_of, message_of, why_of
 Ask: TypeAlias = Callable[[], Callable[[], Any] | None]
 """Called on the painting thread: gives the work to do in the background, or None where there is
 nothing to ask now."""
+
+
+class _Sight(QWidget):
+    """Of no size, in the widget that is watched: it is shown with it.
+
+    An event filter would be asked about a widget that is being taken apart, which Python can't name.
+    """
+
+    shown = Signal()
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__(parent)
+        self.setFixedSize(0, 0)
+        self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self.shown.emit()
 
 
 class Refresher(QObject):
@@ -41,14 +60,14 @@ class Refresher(QObject):
         self.asking = False
         #: When it asked last [UTC s].
         self.asked_at_s = 0.0
-        self._context, self._widget = context, widget
+        self._context = context
         self._ask, self._show, self._failed = ask, show, failed
         self._in_sight = in_sight or widget.isVisible
         self._soon_ms = soon_ms
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
         self._soon.timeout.connect(self.refresh)
-        widget.installEventFilter(self)
+        _Sight(widget).shown.connect(self._on_shown)
 
     @property
     def settled(self) -> bool:
@@ -77,11 +96,11 @@ class Refresher(QObject):
         self.asked_at_s = self._context.now_s()
         self._context.after(in_background(work), self._on_answer, self._on_failed)
 
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+    @Slot()
+    def _on_shown(self) -> None:
         """Catch up with what changed while it was not in sight."""
-        if watched is self._widget and event.type() == QEvent.Type.Show and self.stale:
+        if self.stale:
             self._soon.start(0)
-        return super().eventFilter(watched, event)
 
     # A bound method of a Qt object: nobody is answered once the widget is gone.
 

@@ -85,7 +85,7 @@ def test_started_closed_and_every_key_ever_given() -> None:
 def test_pieces_in_words() -> None:
     item = ItemAdded("thighs", "poultry", "free range", 1.2, 0.03, 6, "farm shop", 9.8, "EUR")
     assert item_words(item, METRIC) == (
-        "6 × thighs, 1.2 kg, 3 cm thick, poultry, labeled “free range”, farm shop, 9.80 EUR"
+        "6 × thighs, 1.2 kg in all, 3 cm thick, poultry, labeled “free range”, farm shop, 9.80 EUR"
     )
     assert item_words(ItemAdded("trout", "fish"), US) == "trout, fish"
     assert prep_words(PrepStep("Brine", "5 %", 7200.0)) == "Brine, 2 h: 5 %"

@@ -6,7 +6,7 @@ import threading
 from collections.abc import Callable
 
 import pytest
-from PySide6.QtCore import QTimer
+from PySide6.QtCore import Qt, QThreadPool, QTimer
 from PySide6.QtWidgets import QLabel
 from pytestqt.qtbot import QtBot
 
@@ -130,3 +130,26 @@ def test_a_bug_comes_to_the_exception_hook(desk: Desk, qtbot: QtBot) -> None:
         desk.label.show()
         qtbot.waitUntil(lambda: len(caught) == 1)
     assert caught[0][0] is KeyError
+
+
+def test_a_widget_that_is_deleted_while_it_waits_is_no_trouble(
+    desk: Desk, qtbot: QtBot, context: DeskContext
+) -> None:
+    for _ in range(20):
+        label = QLabel()
+        door = threading.Event()
+
+        def work(door: threading.Event = door) -> str:
+            assert door.wait(10)
+            return "told"
+
+        Refresher(label, context, lambda work=work: work, label.setText)  # type: ignore[misc]
+        label.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        label.show()
+        qtbot.waitUntil(label.isVisible)
+        with qtbot.waitSignal(label.destroyed):
+            label.close()
+        door.set()
+    QThreadPool.globalInstance().waitForDone(5000)
+    desk.label.show()
+    qtbot.waitUntil(lambda: desk.label.text() == "one")  # Nothing was raised meanwhile.
