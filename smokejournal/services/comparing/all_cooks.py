@@ -10,6 +10,7 @@ from collections.abc import Sequence
 
 from smokejournal.cook.comparing.alignment import ComparedCook, compared
 from smokejournal.cook.comparing.facts import CookFacts
+from smokejournal.services.program.cook_walk import CookWalk
 from smokejournal.services.program.program import Program
 
 
@@ -33,7 +34,7 @@ class AllCooks:
 
     def walk(self) -> FactsWalk:
         """A walk through all finished cooks, which begins when it is run."""
-        return FactsWalk(self._program, self)
+        return FactsWalk(self._program, self.of_cook, tuple)
 
     def of_cook(self, cook_id: int) -> CookFacts:
         """The facts of one cook. Raises JournalProblem. Slow the first time."""
@@ -50,28 +51,5 @@ class AllCooks:
         return facts
 
 
-class FactsWalk:
-    """One walk. `done` of `total` cooks were read so far; both may be looked at from any thread."""
-
-    def __init__(self, program: Program, cooks: AllCooks) -> None:
-        self._program = program
-        self._cooks = cooks
-        self._stop = threading.Event()
-        self.done = 0
-        self.total = 0
-
-    def cancel(self) -> None:
-        """End it after the cook that is being read. What was read is kept for the next walk."""
-        self._stop.set()
-
-    def run(self) -> tuple[CookFacts, ...] | None:
-        """The facts of every finished cook; None where it was cancelled. Raises JournalProblem. Slow."""
-        lines = [line for line in self._program.cooks() if line.state == "finished"]
-        self.total = len(lines)
-        found = []
-        for line in lines:
-            if self._stop.is_set():
-                return None
-            found.append(self._cooks.of_cook(line.id))
-            self.done += 1
-        return tuple(found)
+class FactsWalk(CookWalk[CookFacts, tuple[CookFacts, ...]]):
+    """A walk that gathers the facts of each cook."""

@@ -7,12 +7,13 @@ probe that was forecast are loaded. Each is read once, and again only when somet
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from smokejournal.cook.learning.track_record import CookMarks, Record, gather, marks_of, needed
 from smokejournal.cook.log.cook_log import CookLog, holding
 from smokejournal.journal import Change
+from smokejournal.services.program.cook_walk import CookWalk
 from smokejournal.services.program.program import Program
 
 
@@ -39,7 +40,7 @@ class TrackRecord:
 
     def walk(self) -> Walk:
         """A walk through all finished cooks, which begins when it is run."""
-        return Walk(self._program, self._of_cook)
+        return Walk(self._program, self._of_cook, _judged)
 
     def _of_cook(self, cook_id: int) -> CookMarks:
         journal = self._program.journal
@@ -63,31 +64,12 @@ class TrackRecord:
                 self._known.pop(change.cook_id, None)
 
 
-class Walk:
-    """One walk. `done` of `total` cooks were read so far; both may be looked at from any thread."""
+class Walk(CookWalk[CookMarks, Judged]):
+    """A walk that judges the forecasts, of simulated cooks and real ones apart."""
 
-    def __init__(self, program: Program, of_cook: Callable[[int], CookMarks]) -> None:
-        self._program = program
-        self._of_cook = of_cook
-        self._stop = threading.Event()
-        self.done = 0
-        self.total = 0
 
-    def cancel(self) -> None:
-        """End it after the cook that is being read. What was read is kept for the next walk."""
-        self._stop.set()
-
-    def run(self) -> Judged | None:
-        """Read every finished cook; None where it was cancelled. Raises JournalProblem. Slow."""
-        lines = [line for line in self._program.cooks() if line.state == "finished"]
-        self.total = len(lines)
-        found = []
-        for line in lines:
-            if self._stop.is_set():
-                return None
-            found.append(self._of_cook(line.id))
-            self.done += 1
-        return Judged(
-            gather(cook for cook in found if not cook.simulated),
-            gather(cook for cook in found if cook.simulated),
-        )
+def _judged(found: Sequence[CookMarks]) -> Judged:
+    return Judged(
+        gather(cook for cook in found if not cook.simulated),
+        gather(cook for cook in found if cook.simulated),
+    )
