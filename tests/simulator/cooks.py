@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from smokejournal.science.forecast.values import CookSoFar, Leg, SetPoint, Wrapped
 from tests.simulator.air import Pits
 from tests.simulator.body import Bodies, Meat, Surroundings
+from tests.simulator.plain_body import PlainBodies
 from tests.simulator.instrument import first_at, in_meat, shown
 from tests.simulator.recipes import CookSpec, MeatSpec
 
@@ -23,7 +24,7 @@ HORIZON_S = 24 * 3600.0
 REST_S = 45 * 60.0
 SETTLING_S = 180.0
 CACHE = Path(__file__).parent / "cache"
-_SOURCES = ("body.py", "air.py", "instrument.py", "recipes.py", "cooks.py")
+_SOURCES = ("body.py", "plain_body.py", "air.py", "instrument.py", "recipes.py", "cooks.py")
 
 
 @dataclass(frozen=True)
@@ -113,11 +114,23 @@ def meat_of(specs: Sequence[MeatSpec]) -> Meat:
 
 
 def simulate(specs: Sequence[CookSpec]) -> list[SimulatedCook]:
+    """All of these cooks, each by the equations of its family, in their order."""
+    done: dict[int, SimulatedCook] = {}
+    for name, kind in (("grid", Bodies), ("plain", PlainBodies)):
+        places = [k for k, spec in enumerate(specs) if spec.family == name]
+        if places:
+            done.update(zip(places, _simulate([specs[k] for k in places], kind), strict=True))
+    return [done[k] for k in range(len(specs))]
+
+
+def _simulate(
+    specs: Sequence[CookSpec], kind: type[Bodies] | type[PlainBodies]
+) -> list[SimulatedCook]:
     """All of these cooks, side by side; a cook that is over drops out."""
     n, steps = len(specs), int(HORIZON_S / DT_S)
     times = np.arange(steps) * DT_S
     pits = Pits([spec.pit for spec in specs], times)
-    bodies = Bodies(meat_of([spec.meat for spec in specs]))
+    bodies = kind(meat_of([spec.meat for spec in specs]))
     probes = [spec.probe for spec in specs]
     places = [np.array([[p.r, p.z] for p in probes]).T]
     places.append(np.array([p.moved[2:] if p.moved else (p.r, p.z) for p in probes]).T)

@@ -87,6 +87,7 @@ class CookSpec:
     thickness_told: bool
     steps_told: bool  # changes of the set point were planned
     tags: tuple[str, ...]
+    family: str = "grid"  # by which equations it cooks: "grid" (`body`) or "plain" (`plain_body`)
 
     @property
     def sealed(self) -> bool:
