@@ -328,6 +328,13 @@ def forecast_json(forecast: Forecast, cook: CookSoFar, took_s: float) -> dict[st
         "untold_wrap_s": _finite(forecast.untold_wrap_s),
         "legs": legs,
         "residual_k": _finite(forecast.residual_k),
+        "recalibration": None
+        if forecast.recalibration is None
+        else {
+            "bias": round(forecast.recalibration.bias, 4),
+            "scale": round(forecast.recalibration.scale, 4),
+            "cooks": forecast.recalibration.cooks,
+        },
         "took_s": round(took_s, 3),
     }
 

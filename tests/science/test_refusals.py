@@ -20,11 +20,20 @@ import numpy as np
 import pytest
 
 import smokejournal.science
-from smokejournal.science.forecast import heating_fit, heating_learned, meat_record
+from smokejournal.science.forecast import heating_fit, meat_record
 from smokejournal.science.forecast.fuel_margin import Fire, Store
 from smokejournal.science.forecast.heating_future import Future, PitAhead
 from smokejournal.science.forecast.heating_prior import NAMES, prior_of
-from smokejournal.science.forecast.values import CookSoFar, Leg, PitPrior, SetPoint, Wrapped
+from smokejournal.science.forecast.values import (
+    CookSoFar,
+    Fell,
+    Finding,
+    Leg,
+    PitPrior,
+    Recalibration,
+    SetPoint,
+    Wrapped,
+)
 from smokejournal.science.heat.conduction import Around, Body, even
 from smokejournal.science.heat.fuel import PELLETS
 from smokejournal.science.heat.heat_loss import Cooker
@@ -46,7 +55,7 @@ NOT_SUMS = {
     "numbers.spread.computed": "its parts are spreads, which can't be made of what is no number",
     "safety.hold_tables.fish": "takes nothing",
     "heat.conduction.grid": "a body refuses itself when it is made",
-    "forecast.heating_learned.generic": "takes the kind of a cut",
+    "forecast.heating_learned.generic_sd": "takes the kind of a cut",
     "salt.cure.limit": "takes words",
     "salt.cure.methods_for": "takes words",
     "probes.thermocouple.range_c": "takes a word",
@@ -81,6 +90,9 @@ CALIBRATION = calibrate([Point(0.2, 0.0), Point(99.0, 100.0)])
 SALT_M2_S = Spread(1e-10, 2e-10, 4e-10)
 
 
+PRIOR = PitPrior(("ln_h",), (0.1,), ((0.04,),), 1, 1, ((Fell("shoulder", 0.5, 0.3),),))
+
+
 @cache
 def _cook() -> CookSoFar:
     time_s = np.arange(0.0, 7200.0, 60.0)
@@ -97,7 +109,7 @@ def _cook() -> CookSoFar:
         set_points=(SetPoint(0.0, 110.0),),
         wraps=(Wrapped(7000.0, "foil"),),
         legs=(Leg(pit_c=110.0, until_probe_c=93.0, for_s=60.0),),
-        prior=PitPrior({"ln_h": 2.7}, {"ln_h": 0.2}),
+        prior=PRIOR,
     )
 
 
@@ -126,14 +138,17 @@ def _future() -> dict[str, Any]:
     }
 
 
+COUNT = "a count that no number comes from"
 RAW = "missing, unordered and impossible readings are left out and counted"
 COOK_LETS = {
     "cook.time_s": RAW,
     "cook.pit_c": RAW,
     "cook.probe_c": RAW,
-    "cook.prior.cooks": "a count that no number comes from",
+    "cook.prior.cooks": COUNT,
 }
-FINDING = heating_learned.Finding("fish", {"ln_h": 2.8}, {"ln_h": 0.1})
+FINDING = Finding("fish", ({"ln_h": 9.0},), (1.2,), {"ln_h": 0.25})
+REMAINING = np.linspace(1800.0, 7200.0, 19)
+ENDLESS = {"remaining_s:inf": NEVER, "came_s:inf": NEVER}
 INFINITE_BIOT = {"biot:inf": "a surface that is at once what surrounds it is"}
 BARREL = {
     "cooker.depth_m:zero": "a barrel's depth means nothing",
@@ -235,9 +250,29 @@ ROWS: dict[str, Row] = {
         {"fit": INNER, "members": INNER},
     ),
     "forecast.heating_future.run_ahead": Row(_future, {"fit": INNER, "members": INNER}),
-    "forecast.heating_learned.learned": Row({"name": "ln_h", "cut": "fish", "findings": [FINDING]}),
+    "forecast.heating_learned.learned": Row(
+        {"cut": "fish", "here": [FINDING], "elsewhere": [FINDING]}
+    ),
     "forecast.heating_learned.learned_prior": Row(
-        {"cut": "fish", "of_the_pit": [FINDING], "of_the_cut": [FINDING]}
+        {"cut": "fish", "here": [FINDING], "elsewhere": [FINDING], "sd": {"ln_h": 0.25}}
+    ),
+    "forecast.heating_learned.finding_of": Row(
+        {
+            "cut": "fish",
+            "names": ("ln_h",),
+            "curved": np.array([[5.0]]),
+            "z": np.array([0.4]),
+            "sd": np.array([0.25]),
+        }
+    ),
+    "forecast.heating_learned.spread_of": Row(lambda: {"cook": _cook()}, COOK_LETS),
+    "forecast.recalibration.recalibration": Row(
+        {"cut": "fish", "way": 0.5, "fell": [[Fell("fish", 0.5, 0.3)]]}
+    ),
+    "forecast.recalibration.score_of": Row({"remaining_s": REMAINING, "came_s": 3000.0}, ENDLESS),
+    "forecast.recalibration.recalibrated": Row(
+        {"remaining_s": REMAINING, "by": Recalibration(0.1, 0.9, 3)},
+        {"remaining_s:inf": NEVER, "by.cooks": COUNT},
     ),
     "forecast.heating_prior.radius_of": Row({"cut": "fish", "mass_kg": 1.0, "thickness_m": 0.02}),
     "forecast.heating_prior.prior_of": Row(
@@ -248,8 +283,9 @@ ROWS: dict[str, Row] = {
             "start_c": 5.0,
             "start_sd": 1.0,
             "wrap": None,
-            "learned": PitPrior({"ln_h": 2.7}, {"ln_h": 0.2}),
-        }
+            "learned": PRIOR,
+        },
+        {"learned.cooks": COUNT, "learned.of_the_cut": COUNT},
     ),
     "forecast.heating_prior.bodies_of": Row({"values": PARAMETERS}),
     "forecast.meat_record.running_median": Row({"time_s": TIMES, "value": VALUES, "half_s": 60.0}),

@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 from smokejournal.science.forecast.values import CookSoFar, Leg, SetPoint, Wrapped
 from tests.simulator.air import Pits
 from tests.simulator.body import Bodies, Meat, Surroundings
-from tests.simulator.plain_body import PlainBodies
 from tests.simulator.instrument import first_at, in_meat, shown
+from tests.simulator.plain_body import PlainBodies
 from tests.simulator.recipes import CookSpec, MeatSpec
 
 Array = NDArray[np.float64]

@@ -129,9 +129,7 @@ class PlainBodies:
         covered = covered + (1 - covered) * DRY_LETS
         pressure = np.minimum(saturation_pa(self.skin_c), 0.9 * PRESSURE_PA)
         slope_pa = pressure * 17.625 * 243.04 / (self.skin_c + 243.04) ** 2
-        flow = (
-            mass * covered * np.log((PRESSURE_PA - around.vapour_pa) / (PRESSURE_PA - pressure))
-        )
+        flow = mass * covered * np.log((PRESSURE_PA - around.vapour_pa) / (PRESSURE_PA - pressure))
         most = (spend + DRY_LETS * 0.02) / dt
         limited = flow > most
         flow = np.where(limited, most, flow)

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 
+import numpy as np
+
 from smokejournal.cook.log.entries import (
     ChannelSet,
     CookClosed,
@@ -15,8 +17,8 @@ from smokejournal.cook.log.entries import (
 )
 from smokejournal.cook.log.readings import Channel, Reading
 from smokejournal.cook.log.schedule import Schedule, Stage, UntilTemperature
-from smokejournal.science.forecast.heating_learned import generic
-from smokejournal.science.forecast.values import CookSoFar, Forecast, PitPrior
+from smokejournal.science.forecast.heating_learned import generic_sd
+from smokejournal.science.forecast.values import SHARES, CookSoFar, Finding, Forecast, Standing
 from smokejournal.services.program.program import Program
 from tests.support.fakes import FixedClock
 
@@ -28,21 +30,27 @@ BRISKET = ItemAdded("brisket flat", "red_meat", mass_kg=2.4)
 
 @dataclass
 class FakeFinder:
-    """Finds that every parameter is `shift` of its sds off, known to half of it."""
+    """Finds that every parameter is `shift` of its sds off, known to half of one."""
 
     shift: float = 0.5
+    standing: Standing = "forecast"
     noticed: tuple[str, ...] = ()
     asked: list[CookSoFar] = field(default_factory=list)
 
     def __call__(self, cook: CookSoFar) -> Forecast:
         self.asked.append(cook)
-        table = generic(cook.cut)
-        found = PitPrior(
-            {name: mean + self.shift * sd for name, (mean, sd) in table.items()},
-            {name: 0.5 * sd for name, (_, sd) in table.items()},
-            cooks=1,
-        )
-        return Forecast("reached", cook.now_s, found=found, noticed=self.noticed)
+        sd = generic_sd(cook.cut)
+        found = None
+        if cook.prior is None or not cook.prior.names:
+            found = Finding(
+                cook.cut,
+                tuple({name: 2.0 / spread} for name, spread in sd.items()),
+                (2.0 * self.shift,) * len(sd),
+                sd,
+            )
+        # Half of the time to come is still ahead where the middle of this says it ends.
+        remaining_s = np.asarray(1800.0 * (0.5 + SHARES))
+        return Forecast(self.standing, cook.now_s, remaining_s, found=found, noticed=self.noticed)
 
 
 def finished_cook(

@@ -121,12 +121,14 @@ def _check_together(payload: Payload) -> None:
             low_s <= mid_s <= high_s
         ):
             raise SchemaProblem("mid_s", translate("EntryCodec", "Give moments in order of time."))
-        case kinds.PieceFound(mean=mean, sd=sd, why=why):
-            if set(mean) != set(sd):
+        case kinds.PieceFound(mean=mean, sd=sd, why=why, directions=directions):
+            # Model 1 gave each parameter a mean, later ones give directions.
+            if set(sd) != set(mean).union(*(one.weights for one in directions)):
                 raise SchemaProblem(
-                    "sd", translate("EntryCodec", "Give a spread for each mean, and no other.")
+                    "sd",
+                    translate("EntryCodec", "Give a spread for each parameter, and for no other."),
                 )
-            if bool(mean) == bool(why):
+            if bool(mean or directions) == bool(why):
                 raise SchemaProblem(
                     "why",
                     translate("EntryCodec", "Say why nothing was found, and only then."),

@@ -13,10 +13,15 @@ from smokejournal.cook.text.numbers import fmt
 from smokejournal.cook.text.quantities import Units
 from smokejournal.cook.text.translate import translate
 from smokejournal.science.forecast.heating_learned import Learned
-from smokejournal.science.forecast.values import Cut
+from smokejournal.science.forecast.recalibration import GENERIC_SCALE
+from smokejournal.science.forecast.values import Cut, Recalibration
 
 #: Eight in ten of a normal distribution lie within so many standard deviations.
 EIGHT_IN_TEN = 1.2816
+#: A mean score beyond this is called a lean: the middle of the range moves by a tenth of it or more.
+LEANS = 0.25
+#: A range within this share of the usual is called as wide.
+_SAME_WIDTH = 0.025
 #: Nearer to the usual than this it is called usual [1, K].
 _SAME, _SAME_K = 0.005, 0.05
 
@@ -91,6 +96,44 @@ def meat_words(learned: Mapping[str, Learned], units: Units) -> tuple[str, ...]:
             )
         )
     return tuple(said)
+
+
+def range_words(
+    cooks: int, moments: int, held: int, recalibration: Recalibration
+) -> tuple[str, ...]:
+    """How forecasts came out, and what that changes of the next one."""
+    if cooks == 1:
+        text = translate(
+            "Learned", "What came lay within the range at {held} of {moments} moments of one cook."
+        )
+    else:
+        text = translate(
+            "Learned",
+            "What came lay within the range at {held} of {moments} moments of {cooks} cooks.",
+        )
+    said = [text.format(held=held, moments=moments, cooks=cooks), width_words(recalibration)]
+    if recalibration.bias <= -LEANS:
+        said.append(
+            translate("Learned", "It came sooner than forecast, so forecasts are sooner now.")
+        )
+    elif recalibration.bias >= LEANS:
+        said.append(
+            translate("Learned", "It came later than forecast, so forecasts are later now.")
+        )
+    return tuple(said)
+
+
+def width_words(recalibration: Recalibration) -> str:
+    """How much narrower or wider a range is for how earlier forecasts came out."""
+    share = recalibration.scale / GENERIC_SCALE - 1.0
+    if abs(share) < _SAME_WIDTH:
+        return translate("Learned", "The range is as wide as without earlier cooks.")
+    text = (
+        translate("Learned", "The range is {n} narrower for it.")
+        if share < 0
+        else translate("Learned", "The range is {n} wider for it.")
+    )
+    return text.format(n=q.percent(100.0 * abs(share)))
 
 
 def in_ten() -> str:

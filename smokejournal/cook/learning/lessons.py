@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final, Literal
 
-from smokejournal.cook.forecast.cook_so_far import Answer, NoForecast, record_of
-from smokejournal.cook.learning.outcomes import reached_s
+from smokejournal.cook.forecast.cook_so_far import Answer, ForecastInput, NoForecast, record_of
+from smokejournal.cook.learning.outcomes import MEDIAN_S, reached_s
+from smokejournal.cook.learning.track_record import MOMENTS
 from smokejournal.cook.log.cook_log import CookLog, struck_ids
 from smokejournal.cook.log.entries import (
     AlarmAcknowledged,
@@ -19,6 +19,7 @@ from smokejournal.cook.log.entries import (
     CookRenamed,
     Entry,
     ForecastMade,
+    ForecastOutcome,
     FuelAdded,
     FuelLevel,
     NextTime,
@@ -27,6 +28,7 @@ from smokejournal.cook.log.entries import (
     PieceFound,
     PrepStep,
     SafetySet,
+    SeenDirection,
     Served,
     StepBegun,
     StepEnded,
@@ -41,9 +43,9 @@ from smokejournal.cook.log.entries import (
 from smokejournal.cook.log.stage_meaning import targets
 from smokejournal.cook.progress.believed import believed
 from smokejournal.cook.progress.progress import fold
-from smokejournal.science.forecast.heating_learned import MODEL, Finding
-from smokejournal.science.forecast.heating_prior import OF_THE_CUT, OF_THE_PIT
-from smokejournal.science.forecast.values import Forecast
+from smokejournal.science.forecast.heating_learned import MODEL
+from smokejournal.science.forecast.recalibration import score_of
+from smokejournal.science.forecast.values import Fell, Finding, Forecast, Recalibration
 
 #: Shorter, a record says too little of the pit to be worth keeping [s]. Our own judgment.
 SHORTEST_S: Final = 1200.0
@@ -85,7 +87,20 @@ class Lesson:
         what = self.what
         if self.state != "learned" or what is None:
             return None
-        return Finding(what.cut, what.mean, what.sd)
+        return Finding(
+            what.cut,
+            tuple(one.weights for one in what.directions),
+            tuple(one.value for one in what.directions),
+            what.sd,
+        )
+
+    @property
+    def fell(self) -> tuple[Fell, ...]:
+        """How forecasts of it came out; none unless it teaches."""
+        what = self.what
+        if self.state != "learned" or what is None:
+            return ()
+        return tuple(Fell(what.cut, one.way, one.score) for one in what.outcomes)
 
 
 def lesson_of(entries: Sequence[Entry]) -> Lesson:
@@ -156,7 +171,58 @@ def too_short(answer: Answer) -> bool:
     return answer.first_s is None or answer.cook.now_s - answer.first_s < SHORTEST_S
 
 
-def found_of(answer: Answer, forecast: Forecast | None, *, asked: bool = False) -> PieceFound:
+def came_s(log: CookLog, answer: ForecastInput) -> float | None:
+    """When the lead probe was at its target, of what `look_back` found of a finished cook; None: never."""
+    now_s = answer.cook.now_s
+    there_s = reached_s(
+        believed(log, answer.lead, log.holding(), now_s + 1.0), answer.cook.target_c
+    )
+    return now_s if there_s.size and there_s[-1] >= now_s - MEDIAN_S else None
+
+
+def on_the_way(log: CookLog, answer: ForecastInput) -> list[tuple[float, ForecastInput]]:
+    """What was known at each of MOMENTS of the way of a finished cook, with the share of the way.
+
+    Only where the same probe was to come to the same target, and it did.
+    """
+    end_s = came_s(log, answer)
+    start_s = answer.first_s
+    if answer.cook.start_s is not None and start_s is not None:
+        start_s = max(start_s, answer.cook.start_s)
+    if end_s is None or start_s is None or end_s - start_s < SHORTEST_S:
+        return []
+    found = []
+    for way in MOMENTS:
+        at_s = start_s + way * (end_s - start_s)
+        record = record_of(log, fold(log, at_s), at_s)
+        if (
+            isinstance(record, ForecastInput)
+            and record.lead.key == answer.lead.key
+            and record.cook.target_c == answer.cook.target_c
+        ):
+            found.append((way, record))
+    return found
+
+
+def outcome_of(way: float, forecast: Forecast, came_s: float) -> ForecastOutcome | None:
+    """How a forecast came out that was made when `way` of the way was behind: its score as the members
+    had it, before anything was corrected. None where it told no time."""
+    if forecast.remaining_s is None or forecast.standing not in ("forecast", "may_not_reach"):
+        return None
+    score = score_of(forecast.remaining_s, came_s - forecast.now_s)
+    if score is None:
+        return None
+    by = forecast.recalibration or Recalibration()
+    return ForecastOutcome(way, round(by.bias + by.scale * score, 4))
+
+
+def found_of(
+    answer: Answer,
+    forecast: Forecast | None,
+    outcomes: Sequence[ForecastOutcome] = (),
+    *,
+    asked: bool = False,
+) -> PieceFound:
     """The entry that keeps what was found. `forecast` is that of the record, None where it has none.
 
     A piece that is of no known kind teaches only of the pit.
@@ -168,20 +234,24 @@ def found_of(answer: Answer, forecast: Forecast | None, *, asked: bool = False) 
         return PieceFound(MODEL, key, cut, why="too_early")
     if forecast.found is None or forecast.standing in ("in_air", "no_readings"):
         return PieceFound(MODEL, key, cut, noticed=forecast.noticed, why=forecast.standing)
-    of_it = (*OF_THE_PIT, *(() if cut == "other" else OF_THE_CUT))
-    mean, sd = forecast.found.mean, forecast.found.sd
-    names = [
-        name
-        for name in of_it
-        if math.isfinite(mean.get(name, math.nan)) and 0.0 < sd.get(name, 0.0) < math.inf
-    ]
+    found = forecast.found
+    directions = tuple(
+        SeenDirection({name: _short(weight) for name, weight in weights.items()}, _short(value))
+        for weights, value in zip(found.directions, found.values, strict=True)
+    )
     return PieceFound(
         MODEL,
         key,
         cut,
-        {name: mean[name] for name in names},
-        {name: sd[name] for name in names},
+        sd={name: _short(sd) for name, sd in found.sd.items()} if directions else {},
         noticed=forecast.noticed,
-        why="" if names else "no_readings",
+        why="" if directions else "no_readings",
         asked=asked,
+        directions=directions,
+        outcomes=tuple(outcomes) if directions else (),
     )
+
+
+def _short(value: float) -> float:
+    """As exact as a finding can be: more digits would only make the log longer."""
+    return float(f"{value:.5g}")

@@ -534,12 +534,32 @@ class FuelForeseen:
 
 
 @dataclass(frozen=True, slots=True)
+class ForecastOutcome:
+    """Where what came fell in a forecast made when `way` of the way was behind: `score` is the normal
+    score of the share of that forecast that lay before it (`science.forecast.recalibration`)."""
+
+    way: Chance
+    score: Annotated[float, Range(-1e4, 1e4)]
+
+
+@dataclass(frozen=True, slots=True)
+class SeenDirection:
+    """A combination of parameters that readings determined: the sum of `weights` times how far each
+    lay from what is usual was `value`, to within 1 (`science.forecast.heating_learned`)."""
+
+    weights: Mapping[str, Annotated[float, Range(-1e9, 1e9)]]
+    value: Annotated[float, Range(-1e9, 1e9)]
+
+
+@dataclass(frozen=True, slots=True)
 class PieceFound:
     """What the readings of `channel`, in a piece of `cut`, told of the pit and of such a piece.
 
-    `mean` and `sd` by parameter (`science.heating_learned`), as found by the forecast's `model` with
-    its generic prior; both empty where nothing could be found, and `why` says why. `noticed` are codes
-    of a forecast. `asked`: the cook said that it counts although it runs unlike all others.
+    `directions` are what was seen of the parameters, as found by the forecast's `model` with its generic
+    prior, whose spreads by parameter are `sd`; both empty where nothing could be found, and `why` says why.
+    `outcomes`: how forecasts of this cook came out. `noticed` are codes of a forecast. `asked`: the cook
+    said that it counts although it runs unlike all others. `mean` is of model 1, which is not used any
+    more.
     """
 
     kind: ClassVar[str] = "piece_found"
@@ -551,6 +571,8 @@ class PieceFound:
     noticed: Annotated[tuple[Filled, ...], EachOnce()] = ()
     why: str = ""
     asked: bool = False
+    directions: tuple[SeenDirection, ...] = ()
+    outcomes: tuple[ForecastOutcome, ...] = ()
 
 
 #: What the program writes by itself about what is to come: no screen shows it as something said.

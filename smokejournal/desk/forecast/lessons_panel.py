@@ -20,6 +20,7 @@ from smokejournal.cook.learning.lesson_words import (
     kind_title,
     meat_words,
     pit_words,
+    range_words,
 )
 from smokejournal.cook.text import quantities
 from smokejournal.desk.base.background import in_background
@@ -209,6 +210,10 @@ class LessonsPanel(QWidget):
         for cut, learned in lessons.meat.items():
             lines.append((self._title(kind_title(cut), lessons.meat_cooks[cut]), "strong"))
             lines += [(text, "") for text in meat_words(learned, units)]
+            came = lessons.ranges.get(cut)
+            if came is not None:
+                words = range_words(came.cooks, came.moments, came.held, came.recalibration)
+                lines.append((" ".join(words), ""))
         if lines:
             lines.append((in_ten(), "faint"))
         for n, (text, kind) in enumerate(lines):

@@ -24,25 +24,25 @@ from smokejournal.science.forecast.heating_fit import (
     set_point_at,
     step_for,
 )
-from smokejournal.science.forecast.heating_future import Future, PitAhead, run_ahead
+from smokejournal.science.forecast.heating_future import Future, FutureTimes, PitAhead, run_ahead
+from smokejournal.science.forecast.heating_learned import finding_of
 from smokejournal.science.forecast.heating_prior import (
-    INDEX,
-    OF_THE_CUT,
-    OF_THE_PIT,
+    NAMES,
     Prior,
     prior_of,
     radius_of,
 )
 from smokejournal.science.forecast.meat_record import MeatRecord, clean, thin
+from smokejournal.science.forecast.recalibration import recalibrated, recalibration
 from smokejournal.science.forecast.values import (
     COOK,
     SHARES,
     WRAP_ANSWER_HOLDS_S,
     CookSoFar,
+    Finding,
     FloatArray,
     Forecast,
     Leg,
-    PitPrior,
     Standing,
     Wrapped,
     Wrapping,
@@ -123,9 +123,7 @@ def crossings(cook: CookSoFar, offsets_k: FloatArray) -> FloatArray | None:
     rows = []
     for offset in offsets_k:
         aimed = replace(cook, target_c=cook.target_c + float(offset))
-        reach_s = _one(aimed, unrounded, fit, members, legs, ()).reach_s
-        assert reach_s is not None
-        rows.append(reach_s)
+        rows.append(_ahead(aimed, unrounded, fit, members, legs).reach_s)
     return np.array(rows)
 
 
@@ -296,8 +294,47 @@ def _one(
     legs: tuple[Leg, ...],
     noticed: tuple[str, ...],
 ) -> Forecast:
+    ahead = _ahead(cook, record, fit, members, legs)
+    remaining_s = ahead.reach_s - cook.now_s
+    elapsed_s = max(cook.now_s - record.start_s, 0.0)
+    middle_s = float(quantiles(remaining_s)[len(SHARES) // 2])
+    way = elapsed_s / (elapsed_s + middle_s) if math.isfinite(middle_s) and middle_s > 0 else 1.0
+    by = recalibration(cook.cut, way, () if cook.prior is None else cook.prior.fell)
+    ahead = ahead.retimed(cook.now_s, cook.now_s + recalibrated(remaining_s, by))
+    reach = ahead.reach_s - cook.now_s
+    remaining = quantiles(reach)
+    missing = float(np.mean(np.isinf(reach)))
+    seen = cook.now_s - record.first_s
+    standing: Standing = "forecast"
+    if missing > _MAY_NOT:
+        standing = "may_not_reach"
+    elif seen < _TOO_EARLY_S or len(record.time_s) < 4:
+        standing = "too_early"
+    return Forecast(
+        standing=standing,
+        now_s=cook.now_s,
+        remaining_s=remaining,
+        reach_s=ahead.reach_s,
+        legs_end_s=ahead.legs_end_s,
+        peak_c=ahead.peak_c,
+        fan=ahead.fan(cook.now_s),
+        noticed=noticed,
+        found=_found(cook, fit),
+        residual_k=float(np.sqrt(np.mean(np.square(members.off)))),
+        recalibration=by,
+    )
+
+
+def _ahead(
+    cook: CookSoFar,
+    record: MeatRecord,
+    fit: MemberFit,
+    members: Members,
+    legs: tuple[Leg, ...],
+) -> FutureTimes:
+    """The members go on, as the equations have it."""
     legs = legs or (Leg(until_probe_c=cook.target_c),)
-    ahead = run_ahead(
+    return run_ahead(
         Future(
             now_s=cook.now_s,
             target_c=cook.target_c,
@@ -315,27 +352,6 @@ def _one(
         members,
         np.random.default_rng(_SEED + 1),
     )
-    reach = ahead.reach_s - cook.now_s
-    remaining = quantiles(reach)
-    missing = float(np.mean(np.isinf(reach)))
-    seen = cook.now_s - record.first_s
-    standing: Standing = "forecast"
-    if missing > _MAY_NOT:
-        standing = "may_not_reach"
-    elif seen < _TOO_EARLY_S or len(record.time_s) < 4:
-        standing = "too_early"
-    return Forecast(
-        standing=standing,
-        now_s=cook.now_s,
-        remaining_s=remaining,
-        reach_s=ahead.reach_s,
-        legs_end_s=ahead.legs_end_s,
-        peak_c=ahead.peak_c,
-        fan=ahead.fan,
-        noticed=noticed,
-        found=_found(cook, members),
-        residual_k=float(np.sqrt(np.mean(np.square(members.off)))),
-    )
 
 
 @refuses(remaining_s=ENDLESS)
@@ -349,10 +365,9 @@ def quantiles(remaining_s: FloatArray) -> FloatArray:
     return np.asarray(np.maximum(ordered[places], 0.0))
 
 
-def _found(cook: CookSoFar, members: Members) -> PitPrior:
-    names = [*OF_THE_PIT, *OF_THE_CUT]
-    return PitPrior(
-        mean={name: float(np.mean(members.values[INDEX[name]])) for name in names},
-        sd={name: float(np.std(members.values[INDEX[name]])) for name in names},
-        cooks=1 if cook.prior is None else cook.prior.cooks + 1,
-    )
+def _found(cook: CookSoFar, fit: MemberFit) -> Finding | None:
+    """What the readings determined. Under a prior that was learned it would be counted twice."""
+    if cook.prior is not None and cook.prior.names:
+        return None
+    names = [NAMES[n] for n in fit.active]
+    return finding_of(cook.cut, names, fit.curved, fit.z[fit.active], fit.prior.sd[fit.active])

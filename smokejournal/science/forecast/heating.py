@@ -178,11 +178,11 @@ class Heating:
     def step(
         self,
         air_c: FloatArray | float,
-        dt_s: float,
+        dt_s: FloatArray | float,
         h_factor: FloatArray | float = 1.0,
         wet_factor: FloatArray | float = 1.0,
     ) -> None:
-        """Go on by `dt_s` with the air at `air_c` (mean over the step), (members,) or one for all.
+        """Go on by `dt_s` with the air at `air_c` (mean over the step), both (members,) or one for all.
 
         `h_factor` and `wet_factor` change heat transfer and evaporation: a wrap, or the rest.
         """
@@ -251,7 +251,7 @@ class Heating:
         self.surface_c = ends
         self.age_s = self.age_s + dt_s
 
-    def _let_water_go(self, dt_s: float) -> FloatArray:
+    def _let_water_go(self, dt_s: FloatArray | float) -> FloatArray:
         """What comes to the surface in this step, kg/m²."""
         b = self.bodies
         np.maximum(self._due, _let_go(self.temperature_c, b.hold_shift_k), out=self._due)
@@ -269,7 +269,7 @@ class Heating:
         wet_factor: FloatArray | float,
         supplied: FloatArray | float,
         area: FloatArray | float,
-        dt_s: float,
+        dt_s: FloatArray | float,
     ) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
         """J at the present surface temperature, its slope, and the part of both from the film."""
         b = self.bodies

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from smokejournal.science.forecast.heating import Heating, probe_weights
-from smokejournal.science.forecast.heating_prior import INDEX, NAMES, Prior, bodies_of
+from smokejournal.science.forecast.heating_prior import INDEX, NAMES, LatePace, Prior, bodies_of
 from smokejournal.science.forecast.meat_record import MeatRecord
 from smokejournal.science.forecast.values import COOK, CookSoFar, FloatArray, SetPoint
 from smokejournal.science.numbers.refusals import ABOVE_ZERO, NOT_BELOW_ZERO, PARTS, refuses
@@ -188,7 +188,8 @@ class MemberFit:
             active.append(INDEX["depth_after"])
         if past.wrapped.any():
             active += [INDEX["ln_wrap_wet"], INDEX["ln_wrap_h"]]
-        self._active = np.array(active)
+        #: Places in NAMES of the parameters that the readings can tell of, (active,).
+        self.active = np.array(active)
         ends = past.ends_s
         self._right = np.clip(np.searchsorted(ends, observed.time_s), 0, len(ends) - 1)
         left_s = ends[self._right] - past.dt_s
@@ -207,18 +208,20 @@ class MemberFit:
         air_shift = values[INDEX["pit_error"]]
         h_wrap, wet_wrap = wrap_factors(values)
         past = self.past
+        pace = LatePace(values)
         shown = np.empty((len(past.air_c) + 1, 2 if after is not first else 1, z.shape[1]))
         shown[0] = pieces.at(first)
         for i, (air, wrapped) in enumerate(zip(past.air_c, past.wrapped, strict=True)):
+            dt_s = past.dt_s * pace(pieces.mean_c())
             if wrapped:
                 pieces.step(
                     air + air_shift,
-                    past.dt_s,
+                    dt_s,
                     1.0 + wrapped * (h_wrap - 1.0),
                     1.0 + wrapped * (wet_wrap - 1.0),
                 )
             else:
-                pieces.step(air + air_shift, past.dt_s)
+                pieces.step(air + air_shift, dt_s)
             shown[i + 1, 0] = pieces.at(first)
             if after is not first:
                 shown[i + 1, 1] = pieces.at(after)
@@ -242,7 +245,7 @@ class MemberFit:
 
     def _seek(self, near: FloatArray | None) -> None:
         count = len(NAMES)
-        active = self._active
+        active = self.active
         n = len(active)
         z = np.zeros(count) if near is None else near.copy()
         readings = self._around(z)
@@ -252,7 +255,8 @@ class MemberFit:
             off = self.observed.probe_c - readings[:, 0]
             curved = jacobian.T @ self.observed.inverse @ jacobian + np.eye(n)
             pull = jacobian.T @ self.observed.inverse @ off - z[active]
-            self._curved = curved
+            #: Of minus the logarithm of the posterior, (active, active), at the last round.
+            self.curved = curved
             tries = np.repeat(z[:, None], len(_DAMPING), axis=1)
             for k, damping in enumerate(_DAMPING):
                 move = np.linalg.solve(curved + damping * np.eye(n), pull)
@@ -278,8 +282,8 @@ class MemberFit:
 
     def _moved(self, z: FloatArray) -> FloatArray:
         """`z` with each of the active parameters moved by a step, (parameters, active)."""
-        batch = np.repeat(z[:, None], len(self._active), axis=1)
-        batch[self._active, np.arange(len(self._active))] += _STEP
+        batch = np.repeat(z[:, None], len(self.active), axis=1)
+        batch[self.active, np.arange(len(self.active))] += _STEP
         return batch
 
     def _around(self, z: FloatArray) -> FloatArray:
@@ -289,8 +293,8 @@ class MemberFit:
     def members(self, rng: np.random.Generator, count: int = MEMBERS) -> Members:
         """Draws from the posterior, (parameters, count), with where each stands now."""
         total = len(NAMES)
-        active = self._active
-        scale = np.linalg.cholesky(np.linalg.inv(self._curved))
+        active = self.active
+        scale = np.linalg.cholesky(np.linalg.inv(self.curved))
         half = rng.standard_normal((total, count // 2))
         drawn = np.concatenate([half, -half], axis=1)
         z = drawn.copy()

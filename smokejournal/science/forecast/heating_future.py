@@ -9,7 +9,7 @@ import numpy as np
 
 from smokejournal.science.forecast.heating import probe_weights
 from smokejournal.science.forecast.heating_fit import MemberFit, Members, wrap_factors
-from smokejournal.science.forecast.heating_prior import INDEX
+from smokejournal.science.forecast.heating_prior import INDEX, LatePace
 from smokejournal.science.forecast.values import Fan, FloatArray, Leg, SetPoint
 from smokejournal.science.numbers.refusals import NOT_BELOW_ZERO, PARTS, refuses
 
@@ -23,7 +23,7 @@ _DIP_K = 0.6
 #: How far off the model is in how fast a piece warms from now on, as a share, one standard deviation.
 #: The past can't tell: a model that followed the first half well can still be wrong about the second. Set
 #: so that the intervals hold on the open part of the simulator's cooks.
-PACE_SD = 0.22
+PACE_SD = 0.15
 FAN_SHARES = (0.1, 0.25, 0.5, 0.75, 0.9)
 
 
@@ -59,12 +59,49 @@ class Future:
 
 @dataclass(frozen=True, slots=True)
 class FutureTimes:
-    """`reach_s` (m,), `legs_end_s` (legs, m) in absolute seconds, inf where not within the horizon."""
+    """`reach_s` (m,), `legs_end_s` (legs, m) in absolute seconds, inf where not within the horizon;
+    `path_c` (steps, m), what each member's probe shows, from now on every `step_s`."""
 
     reach_s: FloatArray
     legs_end_s: FloatArray
     peak_c: FloatArray | None
-    fan: Fan
+    path_c: FloatArray
+    step_s: float
+
+    def fan(self, now_s: float) -> Fan:
+        """Quantiles of the course, at up to 90 times."""
+        stride = max(1, len(self.path_c) // 90)
+        picked = self.path_c[::stride]
+        return Fan(
+            np.asarray(now_s + self.step_s * stride * np.arange(len(picked)), dtype=np.float64),
+            np.asarray(np.quantile(picked, FAN_SHARES, axis=1), dtype=np.float64),
+            FAN_SHARES,
+        )
+
+    def retimed(self, now_s: float, reach_s: FloatArray) -> FutureTimes:
+        """Every member slower or faster, so that it reaches the target at `reach_s` (m,).
+
+        What comes after the target (a hold, the rest) lasts as long as it did.
+        """
+        with np.errstate(invalid="ignore"):
+            factor = (reach_s - now_s) / np.maximum(self.reach_s - now_s, 1e-9)
+            later = reach_s - self.reach_s
+        both = np.isfinite(reach_s) & np.isfinite(self.reach_s)
+        factor = np.where(both, np.maximum(factor, 1e-3), 1.0)
+        until = np.where(np.isfinite(self.legs_end_s), self.legs_end_s, now_s)
+        before = until <= self.reach_s
+        moved = np.where(
+            before, now_s + (until - now_s) * factor, until + np.where(both, later, 0.0)
+        )
+        # A member that is beyond the horizon now ends nothing more that waits for the target.
+        gone = np.isinf(reach_s) & ~before
+        ends = np.where(np.isfinite(self.legs_end_s) & ~gone, moved, np.inf)
+        places = np.arange(len(self.path_c))
+        path = np.stack(
+            [np.interp(places / factor[m], places, self.path_c[:, m]) for m in range(len(factor))],
+            axis=1,
+        )
+        return FutureTimes(reach_s, ends, self.peak_c, path, self.step_s)
 
 
 @refuses(step_k=NOT_BELOW_ZERO, noise_k=NOT_BELOW_ZERO)
@@ -173,6 +210,7 @@ def run_ahead(
     drift_keep = math.exp(-dt / drift_lasts)
     drift_fresh = fit.observed.rate_sd_k_s * math.sqrt(1 - drift_keep**2)
     settled = np.full(count, float(pit.base_c))
+    late_pace = LatePace(values)
     pace = np.exp(PACE_SD * rng.standard_normal(count))
     steps = int(horizon / dt)
     for i in range(steps):
@@ -194,7 +232,7 @@ def run_ahead(
             air = np.where(resting, KITCHEN_C, air)
             h_factor = np.where(resting, np.where(boxed, _BOXED_H, _REST_H) / h_own, h_factor)
             wet_factor = np.where(resting & (boxed | wrapped), 0.05, wet_factor)
-        pieces.step(air, dt * pace, h_factor, wet_factor)
+        pieces.step(air, dt * pace * late_pace(pieces.mean_c()), h_factor, wet_factor)
         error = error_keep * error + error_fresh * rng.standard_normal(count)
         drift = drift_keep * drift + drift_fresh * rng.standard_normal(count)
         drifted += drift * dt
@@ -228,7 +266,8 @@ def run_ahead(
         reach_s=late,
         legs_end_s=ends + now,
         peak_c=peak if leg_rest.any() and np.isfinite(peak).any() else None,
-        fan=_fan(now, dt, np.array(path)),
+        path_c=np.array(path),
+        step_s=dt,
     )
 
 
@@ -247,14 +286,3 @@ def _share(before: FloatArray, after: FloatArray, target: float) -> FloatArray:
     """How far into the step the target was crossed, 0 to 1."""
     rise = np.maximum(after - before, 1e-9)
     return np.clip((target - before) / rise, 0.0, 1.0)
-
-
-def _fan(now_s: float, dt_s: float, path: FloatArray) -> Fan:
-    """Quantiles of the course, at up to 90 times."""
-    stride = max(1, len(path) // 90)
-    picked = path[::stride]
-    return Fan(
-        np.asarray(now_s + dt_s * stride * np.arange(len(picked)), dtype=np.float64),
-        np.asarray(np.quantile(picked, FAN_SHARES, axis=1), dtype=np.float64),
-        FAN_SHARES,
-    )

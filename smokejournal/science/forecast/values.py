@@ -6,6 +6,7 @@ pure function of what is given: the same record gives the same numbers.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -71,18 +72,46 @@ class Leg:
 
 
 @dataclass(frozen=True, slots=True)
-class PitPrior:
-    """What earlier cooks told about this pit and cut: shifts of the generic prior.
+class Finding:
+    """What the readings of one finished cook of `cut` determined, beside the generic prior.
 
-    `mean` and `sd` are by the name of the parameter (`science.heating_prior`), in its own
-    (logarithmic) unit, and take the place of the generic ones. `cooks` is how many on this pit they
-    rest on, `of_the_cut` how many of this kind of cut.
+    Each of `directions` is a combination of parameters (`science.forecast.heating_prior`): the sum of its
+    weights times how far the cook's parameters lay from the means of its generic prior was the value of
+    the same place in `values`, with a standard deviation of 1. `sd`: that prior's spreads, by parameter.
     """
 
-    mean: dict[str, float] = field(default_factory=dict)
-    sd: dict[str, float] = field(default_factory=dict)
+    cut: Cut
+    directions: tuple[Mapping[str, float], ...] = ()
+    values: tuple[float, ...] = ()
+    sd: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Fell:
+    """Where what came fell in a forecast of an earlier cook of `cut`, made when `way` (0 to 1) was
+    behind: `score` is the normal score of the share of the forecast that lay before it."""
+
+    cut: Cut
+    way: float
+    score: float
+
+
+@dataclass(frozen=True, slots=True)
+class PitPrior:
+    """What earlier cooks taught about this pit and cut.
+
+    `shift` (of the generic prior's means) and `covariance`, both in the parameters' own (logarithmic)
+    units and in the order of `names`, take the place of the generic ones. `cooks` is how many on this pit
+    they rest on, `of_the_cut` how many of this kind of cut. `fell`: how earlier forecasts came out, one
+    sequence for each cook.
+    """
+
+    names: tuple[str, ...] = ()
+    shift: tuple[float, ...] = ()
+    covariance: tuple[tuple[float, ...], ...] = ()
     cooks: int = 0
     of_the_cut: int = 0
+    fell: tuple[tuple[Fell, ...], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,6 +159,16 @@ class Fan:
 
 
 @dataclass(frozen=True, slots=True)
+class Recalibration:
+    """How a forecast is corrected by what came of earlier ones: its normal scores are moved by `bias` and
+    spread by `scale`. `cooks`: how many earlier cooks it rests on."""
+
+    bias: float = 0.0
+    scale: float = 1.0
+    cooks: int = 0
+
+
+@dataclass(frozen=True, slots=True)
 class Forecast:
     """What is to be expected. `remaining_s` has shape (19,), from `now_s` at `SHARES`; inf stands for
     'not within the horizon'. The member arrays have shape (m,), in absolute seconds, and belong
@@ -147,7 +186,9 @@ class Forecast:
     noticed: tuple[str, ...] = ()
     #: When it seems to have been wrapped without a word ("wrap_untold"); what is forecast rests on it.
     untold_wrap_s: float | None = None
-    #: Mean and sd of what was found about the pit and cut, by parameter, for `PitPrior`.
-    found: PitPrior | None = None
+    #: What the readings determined; None where the prior was not the generic one.
+    found: Finding | None = None
+    #: What earlier forecasts changed of this one.
+    recalibration: Recalibration | None = None
     #: How well the fitted course follows the readings, root mean square, K.
     residual_k: float | None = None

@@ -60,6 +60,9 @@ class Rule:
         elif isinstance(value, Mapping):
             for key, each in value.items():
                 self.check(f"{argument}[{key!r}]", each)
+        elif isinstance(value, tuple) and any(isinstance(each, Mapping) for each in value):
+            for n, each in enumerate(value):
+                self.check(f"{argument}[{n}]", each)
         elif value is not None:
             many = np.asarray(value, dtype=np.float64)
             # Comparisons with what is no number are false, so it never counts as sound.

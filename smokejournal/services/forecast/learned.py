@@ -16,14 +16,35 @@ from typing import Any
 
 from smokejournal.cook.forecast.cook_so_far import ForecastInput, NoForecast
 from smokejournal.cook.fuel.cooker import CookerFacts, facts_from_json
-from smokejournal.cook.learning.lessons import Lesson, found_of, lesson_of, look_back, too_short
-from smokejournal.cook.log.cook_log import holding, struck_ids
-from smokejournal.cook.log.entries import CookClosed, Entry, Payload, PieceFound, Strike
+from smokejournal.cook.learning.lessons import (
+    Lesson,
+    came_s,
+    found_of,
+    lesson_of,
+    look_back,
+    on_the_way,
+    outcome_of,
+    too_short,
+)
+from smokejournal.cook.log.cook_log import CookLog, holding, struck_ids
+from smokejournal.cook.log.entries import (
+    CookClosed,
+    Entry,
+    ForecastOutcome,
+    Payload,
+    PieceFound,
+    Strike,
+)
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.journal import Change, CookLine
-from smokejournal.science.forecast.heating_learned import Finding, Learned, learned, learned_prior
-from smokejournal.science.forecast.heating_prior import OF_THE_CUT, OF_THE_PIT
-from smokejournal.science.forecast.values import Cut, PitPrior
+from smokejournal.science.forecast.heating_learned import (
+    Learned,
+    learned,
+    learned_prior,
+    spread_of,
+)
+from smokejournal.science.forecast.recalibration import HALF_WAY, TOLD_SCORE, recalibration
+from smokejournal.science.forecast.values import Cut, Fell, Finding, PitPrior, Recalibration
 from smokejournal.services.forecast.finish import Forecaster, default_forecast
 from smokejournal.services.forecast.fuel import KEY as COOKER_KEY
 from smokejournal.services.forecast.fuel import NEWEST
@@ -46,6 +67,17 @@ class LessonCook:
 
 
 @dataclass(frozen=True, slots=True)
+class RangeRecord:
+    """How forecasts of `cooks` cooks of one kind came out: at `held` of `moments` what came lay within
+    the range as it was before it was corrected. `recalibration` is what corrects the next one, half way."""
+
+    cooks: int
+    moments: int
+    held: int
+    recalibration: Recalibration
+
+
+@dataclass(frozen=True, slots=True)
 class Lessons:
     """What was learned, and from which cooks (newest first).
 
@@ -59,6 +91,7 @@ class Lessons:
     meat: dict[Cut, dict[str, Learned]] = field(default_factory=dict)
     pit_cooks: int = 0
     meat_cooks: dict[Cut, int] = field(default_factory=dict)
+    ranges: dict[Cut, RangeRecord] = field(default_factory=dict)
     since_s: float | None = None
     other_kind: bool = False
 
@@ -99,28 +132,27 @@ class ForecastLearned:
             for t in self._lesson_cooks(simulated)
             if t.line.id != cook_id and t.line.over_s is not None and t.line.over_s <= now_s
         ]
-        cut = record.cook.cut
-        return learned_prior(cut, _of_pit(lesson_cooks), _of_cut(lesson_cooks, cut))
+        return _prior(record, lesson_cooks)
 
     def lessons(self, simulated: bool = False) -> Lessons:
         """Everything that was learned, with the cooks it comes from."""
         lesson_cooks = self._lesson_cooks(simulated)
-        on_pit = _of_pit(lesson_cooks)
-        pit = {name: learned(name, "other", on_pit) for name in OF_THE_PIT}
+        here, elsewhere = _findings(lesson_cooks)
+        pit, _ = learned("other", here, elsewhere)
         meat: dict[Cut, dict[str, Learned]] = {}
         counts: dict[Cut, int] = {}
-        for cut in sorted({one.cut for one in _findings(lesson_cooks)} - {"other"}):
-            of_it = _of_cut(lesson_cooks, cut)
-            by_name = {name: learned(name, cut, of_it) for name in OF_THE_CUT}
-            meat[cut] = {name: one for name, one in by_name.items() if one.cooks}
-            counts[cut] = len(of_it)
+        for cut in sorted({one.cut for one in (*here, *elsewhere)} - {"other"}):
+            meat[cut] = learned(cut, here, elsewhere)[1]
+            counts[cut] = sum(one.cut == cut for one in (*here, *elsewhere))
+        fell = _fell(lesson_cooks)
         return Lessons(
             simulated,
             tuple(lesson_cooks),
-            {name: one for name, one in pit.items() if one.cooks},
+            pit,
             meat,
-            len(on_pit),
+            len(here),
             counts,
+            {cut: _range_record(cut, fell) for cut in sorted({c[0].cut for c in fell})},
             self.since_s(),
             any(line.simulated != simulated for line in self._finished()),
         )
@@ -202,14 +234,32 @@ class ForecastLearned:
         log = self._program.journal.log(cook_id)
         answer = look_back(log)
         forecast = None
+        outcomes: list[ForecastOutcome] = []
         if not isinstance(answer, NoForecast) and not too_short(answer):
             forecast = self._forecaster(answer.cook)
-        found = found_of(answer, forecast, asked=asked)
+            outcomes = self._outcomes(log, answer)
+        found = found_of(answer, forecast, outcomes, asked=asked)
         # What was found before gives way, so that one finding of a cook holds at a time.
         lesson = lesson_of(log.entries)
         before = lesson.entry if lesson.state != "left_out" else None
         strikes = [] if before is None else [Strike(before.id, "read again")]
         self._write(cook_id, log.entries, [*strikes, found])
+        return found
+
+    def _outcomes(self, log: CookLog, answer: ForecastInput) -> list[ForecastOutcome]:
+        """How the forecasts of a finished cook come out, with what was learned before it."""
+        end_s = came_s(log, answer)
+        if end_s is None:
+            return []
+        found = []
+        for way, record in on_the_way(log, answer):
+            prior = self.taught(log.cook_id, record)
+            if prior is not None:
+                prior = replace(prior, fell=())
+            forecast = self._forecaster(replace(record.cook, prior=prior))
+            outcome = outcome_of(way, forecast, end_s)
+            if outcome is not None:
+                found.append(outcome)
         return found
 
     def _write(self, cook_id: int, entries: Sequence[Entry], said: Sequence[Payload]) -> None:
@@ -284,14 +334,30 @@ def _strike_of(entries: Sequence[Entry], entry_id: int) -> Entry:
     )
 
 
-def _findings(lesson_cooks: Sequence[LessonCook]) -> list[Finding]:
-    return [f for f in (t.lesson.finding for t in lesson_cooks) if f is not None]
+def _findings(lesson_cooks: Sequence[LessonCook]) -> tuple[list[Finding], list[Finding]]:
+    """What cooks on this cooker taught, and what those on an earlier one did."""
+    here: list[Finding] = []
+    elsewhere: list[Finding] = []
+    for one in lesson_cooks:
+        if one.lesson.finding is not None:
+            (here if one.on_this_pit else elsewhere).append(one.lesson.finding)
+    return here, elsewhere
 
 
-def _of_pit(lesson_cooks: Sequence[LessonCook]) -> list[Finding]:
-    return _findings([t for t in lesson_cooks if t.on_this_pit])
+def _fell(lesson_cooks: Sequence[LessonCook]) -> tuple[tuple[Fell, ...], ...]:
+    """How forecasts on this cooker came out, by cook."""
+    return tuple(one.lesson.fell for one in lesson_cooks if one.on_this_pit and one.lesson.fell)
 
 
-def _of_cut(lesson_cooks: Sequence[LessonCook], cut: Cut) -> list[Finding]:
-    """What cooks of the same kind of meat found, on whichever cooker."""
-    return [] if cut == "other" else [f for f in _findings(lesson_cooks) if f.cut == cut]
+def _prior(record: ForecastInput, lesson_cooks: Sequence[LessonCook]) -> PitPrior | None:
+    cook = record.cook
+    prior = learned_prior(cook.cut, *_findings(lesson_cooks), spread_of(cook))
+    fell = _fell(lesson_cooks)
+    return replace(prior or PitPrior(), fell=fell) if fell else prior
+
+
+def _range_record(cut: Cut, fell: Sequence[Sequence[Fell]]) -> RangeRecord:
+    own = [cook for cook in fell if cook[0].cut == cut]
+    scores = [one.score for cook in own for one in cook]
+    by = recalibration(cut, HALF_WAY, fell)
+    return RangeRecord(len(own), len(scores), sum(abs(z) <= TOLD_SCORE for z in scores), by)

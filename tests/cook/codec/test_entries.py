@@ -313,15 +313,19 @@ PAYLOADS: dict[str, st.SearchStrategy] = {
         maybe(moment),
     ),
     "piece_found": st.builds(
-        lambda model, channel, cut, found, noticed, why, asked: kinds.PieceFound(
+        lambda model, channel, cut, found, noticed, why, asked, old, outcomes: kinds.PieceFound(
             model,
             channel,
             cut,
-            {name: mean for name, (mean, _) in found.items()},
+            {name: mean for name, (mean, _) in found.items()} if old else {},
             {name: sd for name, (_, sd) in found.items()},
             tuple(noticed),
             "" if found else why,
             asked,
+            ()
+            if old or not found
+            else (kinds.SeenDirection({name: mean for name, (mean, _) in found.items()}, 0.25),),
+            tuple(kinds.ForecastOutcome(way, score) for way, score in outcomes),
         ),
         st.integers(1, 1_000_000),
         any_text,
@@ -330,6 +334,8 @@ PAYLOADS: dict[str, st.SearchStrategy] = {
         st.lists(text, max_size=3, unique=True),
         text,
         st.booleans(),
+        st.booleans(),
+        st.lists(st.tuples(number(0, 1), number(-1e4, 1e4)), max_size=4),
     ),
     "cook_closed": st.builds(kinds.CookClosed, ended_s=maybe(moment)),
     "strike": st.builds(kinds.Strike, entry_id=st.integers(1, 2**53), reason=any_text),
@@ -459,6 +465,8 @@ def test_defaults_of_fields_never_change() -> None:
         "piece_found.cut": "other",
         "piece_found.noticed": (),
         "piece_found.asked": False,
+        "piece_found.directions": (),
+        "piece_found.outcomes": (),
         "cook_opened.simulated": False,
         "item.food": "other",
         "item.pieces": 1,

@@ -11,11 +11,14 @@ from smokejournal.cook.learning.lesson_words import (
     lesson_words,
     meat_words,
     pit_words,
+    range_words,
 )
 from smokejournal.cook.learning.lessons import Learning, Lesson
 from smokejournal.cook.log.entries import Entry, PieceFound
 from smokejournal.cook.text.quantities import METRIC, US
 from smokejournal.science.forecast.heating_learned import Learned
+from smokejournal.science.forecast.recalibration import GENERIC_SCALE
+from smokejournal.science.forecast.values import Recalibration
 
 
 def share(low: float, high: float) -> Learned:
@@ -88,3 +91,22 @@ def lesson(state: Learning, cut: str = "brisket", *noticed: str, why: str = "") 
 )
 def test_of_each_cook(one: Lesson, on_this_pit: bool, words: str) -> None:
     assert lesson_words(one, on_this_pit=on_this_pit).endswith(words)
+
+
+def test_how_forecasts_came_out() -> None:
+    as_usual = Recalibration(0.0, GENERIC_SCALE, 1)
+    assert range_words(1, 4, 3, as_usual) == (
+        "What came lay within the range at 3 of 4 moments of one cook.",
+        "The range is as wide as without earlier cooks.",
+    )
+    narrow = Recalibration(-0.3, GENERIC_SCALE * 0.67, 8)
+    assert range_words(8, 32, 31, narrow) == (
+        "What came lay within the range at 31 of 32 moments of 8 cooks.",
+        "The range is 33 % narrower for it.",
+        "It came sooner than forecast, so forecasts are sooner now.",
+    )
+    wide = range_words(2, 8, 3, Recalibration(0.4, GENERIC_SCALE * 1.25, 2))
+    assert wide[1:] == (
+        "The range is 25 % wider for it.",
+        "It came later than forecast, so forecasts are later now.",
+    )

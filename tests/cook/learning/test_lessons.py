@@ -10,18 +10,28 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from smokejournal.cook.forecast.cook_so_far import ForecastInput, NoForecast
-from smokejournal.cook.learning.lessons import found_of, lesson_of, look_back, too_short
+from smokejournal.cook.learning.lessons import (
+    came_s,
+    found_of,
+    lesson_of,
+    look_back,
+    on_the_way,
+    outcome_of,
+    too_short,
+)
 from smokejournal.cook.log.entries import (
     AlarmRaised,
     CookClosed,
     Entry,
     ForecastMade,
+    ForecastOutcome,
     ItemAdded,
     LeadSet,
     Note,
     Payload,
     PieceFound,
     ReadingsStruck,
+    SeenDirection,
     StageConfirmed,
     StageSkipped,
     Strike,
@@ -30,8 +40,14 @@ from smokejournal.cook.log.entries import (
 )
 from smokejournal.cook.log.schedule import ForTime, Stage, UntilSaid, UntilTemperature
 from smokejournal.science.forecast.heating_learned import MODEL
-from smokejournal.science.forecast.heating_prior import OF_THE_CUT, OF_THE_PIT
-from smokejournal.science.forecast.values import Forecast, PitPrior, Wrapped
+from smokejournal.science.forecast.recalibration import SCORES
+from smokejournal.science.forecast.values import (
+    Fell,
+    Finding,
+    Forecast,
+    Recalibration,
+    Wrapped,
+)
 from tests.support.logs import T0, cook_log, ramp
 
 H = 3600.0
@@ -41,7 +57,13 @@ REST = Stage("r", "Rest", (ForTime(H),))
 SHOULDER = ItemAdded("pork shoulder", "red_meat", mass_kg=3.0)
 #: At 70 °C after 2 h, then on to 90 °C.
 READINGS = (*ramp("pit", 0, 4 * H, 110.0, 110.0, 60.0), *ramp("meat", 0, 3 * H, 10.0, 100.0, 60.0))
-FOUND = PieceFound(MODEL, "meat", "brisket", {"ln_h": 2.9}, {"ln_h": 0.2})
+FOUND = PieceFound(
+    MODEL,
+    "meat",
+    "brisket",
+    sd={"ln_h": 0.25},
+    directions=(SeenDirection({"ln_h": 4.0}, 2.9),),
+)
 
 
 def back(stages: list[Stage], *said: tuple[float, Payload]) -> ForecastInput | NoForecast:
@@ -99,37 +121,76 @@ class TestLookBack:
 
 
 class TestFound:
-    EVERY = dict.fromkeys((*OF_THE_PIT, *OF_THE_CUT), 1.0)
-    FORECAST = Forecast("reached", 0.0, noticed=("moved",), found=PitPrior(EVERY, EVERY, 1))
+    FOUND = Finding("brisket", ({"ln_h": 4.0, "loss": -1.0},), (0.5,), {"ln_h": 0.25, "loss": 0.06})
+    FORECAST = Forecast("reached", 0.0, noticed=("moved",), found=FOUND)
+    OUTCOME = ForecastOutcome(0.5, 0.3)
 
     def record(self, cut: str) -> ForecastInput:
         record = back([SMOKE])
         assert isinstance(record, ForecastInput)
         return replace(record, cook=replace(record.cook, cut=cut))  # type: ignore[arg-type]
 
-    def test_pit_and_cut(self) -> None:
-        found = found_of(self.record("brisket"), self.FORECAST)
+    def test_what_was_seen_and_how_forecasts_came_out(self) -> None:
+        found = found_of(self.record("brisket"), self.FORECAST, [self.OUTCOME])
         assert found == PieceFound(
-            MODEL, "meat", "brisket", self.EVERY, self.EVERY, noticed=("moved",)
+            MODEL,
+            "meat",
+            "brisket",
+            sd=self.FOUND.sd,
+            noticed=("moved",),
+            directions=(SeenDirection({"ln_h": 4.0, "loss": -1.0}, 0.5),),
+            outcomes=(self.OUTCOME,),
         )
-
-    def test_a_piece_of_no_known_kind_teaches_of_the_pit_alone(self) -> None:
-        assert set(found_of(self.record("other"), self.FORECAST).mean) == set(OF_THE_PIT)
+        lesson = lesson_of(entries(CookClosed(), found))
+        assert lesson.finding == self.FOUND
+        assert lesson.fell == (Fell("brisket", 0.5, 0.3),)
 
     @pytest.mark.parametrize("standing", ["in_air", "no_readings", "too_early"])
     def test_a_record_that_tells_nothing(self, standing) -> None:
         found = found_of(self.record("fish"), replace(self.FORECAST, standing=standing))
-        assert (found.mean, found.sd, found.why) == ({}, {}, standing)
+        assert (found.directions, found.sd, found.why) == ((), {}, standing)
 
     def test_without_a_record_or_a_forecast(self) -> None:
         assert found_of(NoForecast("no_pit"), None) == PieceFound(MODEL, why="no_pit")
         assert found_of(self.record("fish"), None).why == "too_early"
         bare = replace(self.FORECAST, found=None)
         assert found_of(self.record("fish"), bare).why == "reached"
+        nothing = replace(self.FORECAST, found=Finding("fish"))
+        assert found_of(self.record("fish"), nothing, [self.OUTCOME]).why == "no_readings"
 
-    def test_a_spread_that_cannot_be_is_left_out(self) -> None:
-        odd = PitPrior({"ln_h": 2.0, "ln_vapour": float("nan")}, {"ln_h": 0.2, "ln_vapour": 0.1})
-        assert found_of(self.record("fish"), replace(self.FORECAST, found=odd)).sd == {"ln_h": 0.2}
+    def test_the_score_is_that_of_the_members_themselves(self) -> None:
+        """Of a forecast that was corrected, what counts is where it fell before the correction."""
+        remaining_s = np.asarray(np.exp(8.0 + 0.2 * SCORES))
+        plain = Forecast("forecast", 0.0, remaining_s)
+        came = float(np.exp(8.0 + 0.2 * 0.7))
+        assert outcome_of(0.5, plain, came) == ForecastOutcome(0.5, pytest.approx(0.7, abs=1e-3))
+        by = Recalibration(-0.2, 0.5, 3)
+        moved = replace(
+            plain,
+            remaining_s=np.asarray(np.exp(8.0 + 0.2 * (-0.2 + 0.5 * SCORES))),
+            recalibration=by,
+        )
+        assert outcome_of(0.5, moved, came) == ForecastOutcome(0.5, pytest.approx(0.7, abs=1e-3))
+        assert outcome_of(0.5, replace(plain, standing="in_air"), came) is None
+        assert outcome_of(0.5, Forecast("forecast", 0.0), came) is None
+
+    def test_what_was_known_on_the_way(self) -> None:
+        log = cook_log([SMOKE, REST], [(4 * H, CookClosed())], READINGS)
+        answer = look_back(log)
+        assert isinstance(answer, ForecastInput)
+        end_s = came_s(log, answer)
+        assert end_s == answer.cook.now_s
+        found = on_the_way(log, answer)
+        assert [way for way, _ in found] == [0.25, 0.5, 0.75, 0.9]
+        for way, record in found:
+            assert record.cook.now_s == pytest.approx(T0 + way * (end_s - T0), abs=120.0)
+            assert record.cook.time_s.max() <= record.cook.now_s
+            assert record.cook.legs
+        never = cook_log([SMOKE], [(1.5 * H, StageSkipped("s")), (4 * H, CookClosed())], READINGS)
+        record = look_back(never)
+        assert isinstance(record, ForecastInput)
+        assert came_s(never, record) is None
+        assert on_the_way(never, record) == []
 
 
 def entries(*said: Payload) -> list[Entry]:
@@ -141,7 +202,7 @@ class TestLesson:
         lesson = lesson_of(entries(CookClosed(), FOUND, Note("good"), Tasted("good")))
         assert lesson.state == "learned"
         assert lesson.finding is not None
-        assert (lesson.finding.cut, dict(lesson.finding.mean)) == ("brisket", {"ln_h": 2.9})
+        assert lesson.finding == Finding("brisket", ({"ln_h": 4.0},), (2.9,), {"ln_h": 0.25})
 
     def test_struck_it_is_left_out_and_taken_in_again(self) -> None:
         said = [CookClosed(), FOUND, Strike(2)]
@@ -150,7 +211,7 @@ class TestLesson:
         assert lesson_of(entries(*said, Strike(3))).state == "learned"
 
     def test_of_two_the_newest_counts(self) -> None:
-        newer = replace(FOUND, mean={"ln_h": 3.0})
+        newer = replace(FOUND, directions=(SeenDirection({"ln_h": 4.0}, 3.0),))
         assert lesson_of(entries(FOUND, Strike(1), newer)).what == newer
 
     def test_one_that_runs_unlike_any_other_counts_only_if_asked(self) -> None:

@@ -62,9 +62,10 @@ def test_a_day_of_seconds_is_answered_as_it_is_thinned_beforehand() -> None:
     assert other is not None
     assert (said.standing, said.noticed) == (thinned.standing, thinned.noticed)
     told_s = step_s(one.high - one.low)
-    assert one.low == pytest.approx(other.low, abs=told_s)
     assert one.mid == pytest.approx(other.mid, abs=told_s)
-    assert one.high == pytest.approx(other.high, abs=told_s)
+    # The ends rest on twenty members each, so they sway more than the middle.
+    assert one.low == pytest.approx(other.low, abs=1.5 * told_s)
+    assert one.high == pytest.approx(other.high, abs=1.5 * told_s)
 
 
 @pytest.mark.parametrize("every_s", [1.0, 0.5])

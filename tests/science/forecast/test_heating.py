@@ -236,9 +236,9 @@ def test_a_mass_gives_a_size_and_more_mass_a_larger_one() -> None:
 
 def test_what_was_learned_must_name_a_parameter() -> None:
     with pytest.raises(ValueError, match="no parameter"):
-        prior_of("fish", None, None, 4.0, 1.0, None, PitPrior(mean={"ln_luck": 1.0}))
-    with pytest.raises(ValueError, match="ln_h"):
-        prior_of("fish", None, None, 4.0, 1.0, None, PitPrior(sd={"ln_h": 0.0}))
+        prior_of("fish", None, None, 4.0, 1.0, None, PitPrior(("ln_luck",), (1.0,), ((1.0,),)))
+    with pytest.raises(ValueError, match="not above zero"):
+        prior_of("fish", None, None, 4.0, 1.0, None, PitPrior(("ln_h",), (0.1,), ((0.0,),)))
 
 
 @pytest.mark.parametrize(

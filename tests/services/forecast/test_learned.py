@@ -13,7 +13,7 @@ from smokejournal.cook.forecast.cook_so_far import ForecastInput, record_of
 from smokejournal.cook.fuel.cooker import CookerFacts
 from smokejournal.cook.log.entries import CookClosed, ItemAdded, Note, PieceFound
 from smokejournal.journal import Journal
-from smokejournal.science.forecast.heating_learned import MODEL, generic
+from smokejournal.science.forecast.heating_learned import MODEL, SHARED, generic_sd
 from smokejournal.science.forecast.heating_prior import OF_THE_CUT, OF_THE_PIT
 from smokejournal.science.forecast.values import PitPrior
 from smokejournal.services.forecast.finish import FinishForecasts
@@ -92,8 +92,13 @@ def test_a_cook_is_read_once_with_the_generic_prior(
     assert learned.read(first) is None
     second = finished_cook(program, clock)
     learned.read(second)
-    # However much is known already: nothing is to be counted twice.
-    assert [cook.prior for cook in finder.asked] == [None, None]
+    # However much is known already: nothing is to be counted twice. What came of the forecasts on
+    # the way is looked at with what was known then.
+    whole = [cook for cook in finder.asked if cook.legs == ()]
+    assert [cook.prior for cook in whole] == [None, None]
+    on_the_way = [cook for cook in finder.asked if cook.legs]
+    assert [cook.prior is None for cook in on_the_way] == [True] * 4 + [False] * 4
+    assert [cook.prior.fell for cook in on_the_way if cook.prior is not None] == [()] * 4
     assert kept(program, first) == [found]
     (entry,) = [e for e in program.journal.entries(first) if isinstance(e.what, PieceFound)]
     assert entry.at_s == program.cooks()[1].over_s
@@ -107,13 +112,15 @@ def test_it_reaches_the_next_forecast_and_what_it_rests_on(
     prior = prior_for(learned, program, clock)
     assert prior is not None
     assert (prior.cooks, prior.of_the_cut) == (2, 1)
-    for name in (*OF_THE_PIT, *OF_THE_CUT):
-        mean, sd = generic("fish")[name]
-        assert mean < prior.mean[name] < mean + sd
-        assert prior.sd[name] < sd
+    assert prior.names == SHARED
+    for n, name in enumerate(SHARED):
+        sd = generic_sd("fish")[name]
+        assert 0.0 < prior.shift[n] < sd
+        assert prior.covariance[n][n] < sd**2
+    assert [len(cook) for cook in prior.fell] == [4, 4]
     ribs = prior_for(learned, program, clock, replace(TROUT, name="ribs", food="red_meat"))
     assert ribs is not None
-    assert set(ribs.mean) == set(OF_THE_PIT)
+    assert {n for n, shift in zip(ribs.names, ribs.shift, strict=True) if shift} == set(OF_THE_PIT)
     assert (ribs.cooks, ribs.of_the_cut) == (2, 0)
 
 
@@ -160,7 +167,7 @@ def test_left_out_and_taken_in_again(
     assert states(learned) == {cook_id: "learned"}
     assert prior_for(learned, program, clock) is not None
     # Nothing had to be computed again, and one finding holds.
-    assert len(finder.asked) == 1
+    assert len(finder.asked) == 5
     assert len(kept(program, cook_id)) == 1
 
 
@@ -201,7 +208,7 @@ def test_one_unlike_any_other_counts_only_if_asked(
     assert states(learned) == {cook_id: "left_out"}
     learned.take_in(cook_id)
     assert states(learned) == {cook_id: "learned"}
-    assert len(finder.asked) == 1
+    assert len(finder.asked) == 5
 
 
 def test_ticking_an_unread_one_does_not_overrule_what_it_shows(
@@ -261,7 +268,9 @@ def test_another_cooker_forgets_the_pit_and_keeps_the_meat(
     fuel.close()
     prior = prior_for(learned, program, clock)
     assert prior is not None
-    assert set(prior.mean) == set(OF_THE_CUT)
+    moved = {n for n, shift in zip(prior.names, prior.shift, strict=True) if abs(shift) > 1e-12}
+    assert moved == set(OF_THE_CUT)
+    assert prior.fell == ()
     assert (prior.cooks, prior.of_the_cut) == (0, 1)
     assert [t.on_this_pit for t in learned.lessons().lesson_cooks] == [False]
 
@@ -294,5 +303,23 @@ def test_the_real_forecast_finds_something_in_a_short_cook(
     learned.close()
     assert found is not None
     assert found.why == ""
-    assert set(found.mean) == {*OF_THE_PIT, *OF_THE_CUT}
-    assert found.sd["ln_h"] < generic("fish")["ln_h"][1]
+    assert 3 <= len(found.directions) <= 10
+    assert set(found.sd) <= set(SHARED)
+    assert [one.way for one in found.outcomes] == [0.25, 0.5, 0.75, 0.9]
+    assert all(abs(one.score) < 4.0 for one in found.outcomes)
+
+
+def test_a_cook_left_out_does_not_move_the_range(
+    learned: ForecastLearned, program: Program, clock: FixedClock
+) -> None:
+    for _ in range(3):
+        last = finished_cook(program, clock)
+        learned.read(last)
+    before = learned.lessons().ranges["fish"]
+    assert (before.cooks, before.moments) == (3, 12)
+    learned.leave_out(last)
+    after = learned.lessons().ranges["fish"]
+    assert (after.cooks, after.moments) == (2, 8)
+    assert after.recalibration != before.calibration
+    learned.take_in(last)
+    assert learned.lessons().ranges["fish"] == before
