@@ -320,6 +320,6 @@ def test_a_cook_left_out_does_not_move_the_range(
     learned.leave_out(last)
     after = learned.lessons().ranges["fish"]
     assert (after.cooks, after.moments) == (2, 8)
-    assert after.recalibration != before.calibration
+    assert after.recalibration != before.recalibration
     learned.take_in(last)
     assert learned.lessons().ranges["fish"] == before
