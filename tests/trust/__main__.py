@@ -1,5 +1,5 @@
 """`python -m tests.trust kills --times 500`, `cuts --times 500`, `writes --calls 150`, `day --hours 24`,
-`lines --times 10000` (thousands).
+`lines --times 10000` (thousands), `alarms` (over all simulated cooks and the demo's).
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 def main() -> int:
     parser = argparse.ArgumentParser(prog="python -m tests.trust", description=__doc__)
-    parser.add_argument("what", choices=("kills", "cuts", "writes", "lines", "day"))
+    parser.add_argument("what", choices=("kills", "cuts", "writes", "lines", "day", "alarms"))
     parser.add_argument(
         "--times", type=int, default=500, help="kills or power cuts; lines in thousands"
     )
@@ -33,6 +33,8 @@ def main() -> int:
         )
         return 1 if read.made_up else 0
     with tempfile.TemporaryDirectory() as folder:
+        if asked.what == "alarms":
+            return _watch_pits(Path(folder) / "journal")
         if asked.what != "day":
             return _look_often(Path(folder), asked)
         from tests.trust.day import run_a_day
@@ -45,6 +47,18 @@ def main() -> int:
         f"event loop the slowest took {stalls[-1]:.0f} ms, 999 in 1000 under "
         f"{stalls[int(0.999 * (len(stalls) - 1))]:.0f} ms"
     )
+    return 0
+
+
+def _watch_pits(folder: Path) -> int:
+    from tests.simulator import recipes
+    from tests.simulator.pit_events import cases
+    from tests.trust.alarms import count, count_logs, demo_logs, line
+
+    table = count(cases(recipes.part("all")))
+    demo = count_logs(demo_logs(folder))
+    for kind, counted in (*table.items(), ("demo", demo)):
+        print(line(kind, counted))
     return 0
 
 

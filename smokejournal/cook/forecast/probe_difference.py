@@ -13,20 +13,17 @@ from smokejournal.cook.forecast.cook_so_far import ForecastInput
 from smokejournal.cook.forecast.intervals import TimeInterval
 from smokejournal.cook.log.cook_log import CookLog
 from smokejournal.cook.log.readings import Channel
-from smokejournal.cook.probes.comparison import SOUND_PAIR_K, compare
+from smokejournal.cook.probes.comparison import compare
+from smokejournal.cook.progress.pair_watch import TAKEN_K, apart_k, known_k
 from smokejournal.cook.text import quantities as q
 from smokejournal.cook.text.quantities import Units
 from smokejournal.cook.text.translate import translate
 from smokejournal.science.forecast.finish_shift import FinishShift
 from smokejournal.science.forecast.values import Forecast
-from smokejournal.science.numbers.uncertainty import measured
 from smokejournal.science.probes.agreement import MULTIPLIER
 
 #: The two are compared over the last ten minutes, or over half an hour where one is seldom read [s].
 COMPARED_S = (600.0, 1800.0)
-#: Where no calibration says how far a probe may be off, this is taken: food thermometers are sold as
-#: good to ± 1 °C (common practice, no source) [K, half the width of a 95 % interval].
-TAKEN_K = 1.0
 #: Of a difference of which there are less than three pairs; our own judgment [K].
 _FEW_SD_K = 0.25
 #: Half a 95 % interval in standard deviations, as `Channel.uncertainty_c` has it.
@@ -50,13 +47,7 @@ class ProbePair:
     @property
     def known_k(self) -> float:
         """How well the difference is known by what the two probes may be off [K, 95 %]."""
-        return (
-            _COVERAGE
-            * (
-                measured(1, 0.0, _off_k(self.followed) / _COVERAGE)
-                - measured(2, 0.0, _off_k(self.other) / _COVERAGE)
-            ).sd
-        )
+        return known_k(self.followed, self.other)
 
     @property
     def sd_k(self) -> float:
@@ -66,7 +57,7 @@ class ProbePair:
     @property
     def apart(self) -> bool:
         """Whether they differ by more than two probes in the same spot do."""
-        return abs(self.higher_k) > max(SOUND_PAIR_K, self.known_k)
+        return abs(self.higher_k) > apart_k(self.followed, self.other)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,11 +68,6 @@ class PairShift:
     pair: ProbePair
     shift: FinishShift
     course: Forecast | None = None
-
-
-def _off_k(channel: Channel) -> float:
-    """How far a probe may be off [K, 95 %]."""
-    return TAKEN_K if channel.uncertainty_c is None else channel.uncertainty_c
 
 
 def pair_of(log: CookLog, record: ForecastInput, other: ForecastInput) -> ProbePair | None:

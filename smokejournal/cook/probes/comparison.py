@@ -10,14 +10,13 @@ from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.plan.plan import plan_of
 from smokejournal.cook.probes.pairs import Pairs, pairs_of
 from smokejournal.cook.progress.believed import believed
+from smokejournal.cook.progress.pair_watch import SOUND_PAIR_K
 from smokejournal.cook.text.quantities import Units, duration, temperature_step
 from smokejournal.cook.text.translate import translate
 from smokejournal.science.probes.agreement import FEWEST, Agreement, Lag, agreement, lag
 
 WhyNot = Literal["", "same", "never", "few"]
 
-#: Two food thermometers of ± 1 °C each lie within this of each other [K].
-SOUND_PAIR_K = 2.0
 #: A lag longer than this is worth a word about how they are built or placed [s].
 LONG_LAG_S = 60.0
 

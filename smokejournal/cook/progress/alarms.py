@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Annotated, Final, Literal
 
 from smokejournal.cook.log.entries import (
     AlarmAcknowledged,
@@ -20,8 +20,18 @@ from smokejournal.cook.log.entries import (
     FuelLevel,
 )
 from smokejournal.cook.log.schedule import CHECK, LEAD, PIT, ForTime, UntilTemperature
-from smokejournal.cook.progress.standing import ChannelState, StageRun, Standing
+from smokejournal.cook.progress.pair_watch import apart_k
+from smokejournal.cook.progress.pit_watch import WIDEST_K, PitSeen
+from smokejournal.cook.progress.standing import ChannelState, StageRun, Standing, channel_for
 from smokejournal.cook.text.chance_words import chance_words
+from smokejournal.cook.text.quantities import (
+    METRIC,
+    Units,
+    clock_time,
+    temperature,
+    temperature_step,
+)
+from smokejournal.cook.text.strict import Range
 from smokejournal.cook.text.translate import translate
 
 Level = Literal["chime", "insistent"]
@@ -38,6 +48,47 @@ LOOK_S = 1800.0
 OLD_S = 3 * 3600.0
 
 
+#: A band may be so narrow and wide [K], an alarm wait so short and long [s].
+BAND_K: Final = (5.0, WIDEST_K)
+WAIT_S: Final = (300.0, 3 * 3600.0)
+#: Two spots of one piece may be so much further apart than the probes' calibration says [K].
+SPOTS_K: Final = (0.0, 40.0)
+
+
+@dataclass(frozen=True, slots=True)
+class AlarmTuning:
+    """Which of the alarms that watch pit and probes call, and when. The defaults are common practice, no
+    source.
+
+    `band_k` either side of the set point, left for `band_s`; `spots_k` by which lead and check probe may
+    differ beyond what their calibration allows, because they are in two spots, exceeded for `apart_s`;
+    `nearly_s` before it should be ready the cook is called.
+    """
+
+    band: bool = True
+    band_k: Annotated[float, Range(*BAND_K, "K")] = 15.0
+    band_s: Annotated[float, Range(*WAIT_S, "s")] = 900.0
+    fire_out: bool = True
+    grease_fire: bool = True
+    apart: bool = True
+    spots_k: Annotated[float, Range(*SPOTS_K, "K")] = 10.0
+    apart_s: Annotated[float, Range(*WAIT_S, "s")] = 600.0
+    nearly: bool = True
+    nearly_s: Annotated[float, Range(*WAIT_S, "s")] = 1200.0
+
+
+@dataclass(frozen=True, slots=True)
+class Called:
+    """How a person wants to be called: which alarms, in which units, by the clock of which zone."""
+
+    tuning: AlarmTuning = AlarmTuning()
+    units: Units = METRIC
+    zone: str = "UTC"
+
+
+AS_USUAL = Called()
+
+
 @dataclass(frozen=True, slots=True)
 class Alarm:
     """One call. A "chime" sounds once, an "insistent" one until it is answered."""
@@ -47,7 +98,9 @@ class Alarm:
     text: str
 
 
-def due(standing: Standing, entries: Sequence[Entry] = ()) -> tuple[Alarm, ...]:
+def due(
+    standing: Standing, entries: Sequence[Entry] = (), called: Called = AS_USUAL
+) -> tuple[Alarm, ...]:
     """The alarms whose cause holds at this moment, most pressing first.
 
     `entries` hold and are in order of time. They tell of the fuel, which the standing doesn't.
@@ -69,6 +122,8 @@ def due(standing: Standing, entries: Sequence[Entry] = ()) -> tuple[Alarm, ...]:
                     text.format(stage=run.stage.name),
                 )
             )
+        found.extend(_pit_alarms(standing, run, called))
+        found.extend(_pair_alarms(standing, run, called))
         found.extend(_fuel_alarms(standing, run, entries))
     found.extend(_stage_alarms(standing))
     return tuple(sorted(found, key=lambda alarm: alarm.level == "chime"))
@@ -107,6 +162,106 @@ def _fuel_alarms(standing: Standing, run: StageRun, entries: Sequence[Entry]) ->
             "write it down.",
         )
         yield Alarm(f"fuel_short:{said.id}", "chime", text.format(chance=chance_words(runs_out)))
+
+
+def _pit_alarms(standing: Standing, run: StageRun, called: Called) -> Iterable[Alarm]:
+    """One cause, one call: a fire that runs away is no pit too hot, one that is out no pit too cold."""
+    seen, tuning = standing.pit, called.tuning
+    if seen is None or seen.target_c != run.stage.pit_target_c:
+        return
+    target = temperature(seen.target_c, called.units)
+
+    def since(at_s: float) -> str:
+        return clock_time(at_s, called.zone, called.units)
+
+    if seen.blaze_since_s is not None and tuning.grease_fire:
+        # What fire services commonly tell the public of grease on fire (from memory, no source).
+        text = translate(
+            "Alarms",
+            "Fire? The pit has been far above {target} since {time}. Keep the lid closed. Cut the power if "
+            "you can do it safely. No water. If flames come out or it grows, go away from it and call the "
+            "fire service. Then follow the maker's manual.",
+        )
+        key = f"blaze:{seen.channel}:{seen.blaze_since_s:.0f}"
+        yield Alarm(key, "insistent", text.format(target=target, time=since(seen.blaze_since_s)))
+        return
+    if seen.dying_since_s is not None and tuning.fire_out:
+        # Common practice, no source.
+        text = translate(
+            "Alarms",
+            "The fire may be out: the pit has been falling since {time} and should be at {target}. Look at "
+            "the hopper, then open the lid slowly and stand back. Restart it as the maker's manual says. "
+            "Never add pellets to a hot fire pot: let it cool and clear it first.",
+        )
+        key = f"fire_out:{seen.channel}:{seen.dying_since_s:.0f}"
+        yield Alarm(key, "insistent", text.format(target=target, time=since(seen.dying_since_s)))
+        return
+    if tuning.band:
+        yield from _band_alarms(standing, seen, called)
+
+
+def _band_alarms(standing: Standing, seen: PitSeen, called: Called) -> Iterable[Alarm]:
+    tuning, state = called.tuning, standing.channels.get(seen.channel)
+    found = seen.outside(tuning.band_k)
+    if found is None or state is None or state.status != "good":
+        return
+    side, since_s = found
+    if standing.at_s - since_s <= tuning.band_s:
+        return
+    text = (
+        translate(
+            "Alarms",
+            "The pit has been more than {band} below {target} since {time}. Check the lid, the hopper and "
+            "what the pit is set to.",
+        )
+        if side == "low"
+        else translate(
+            "Alarms",
+            "The pit has been more than {band} above {target} since {time}. Check what it is set to, and "
+            "stay with it: grease that gets too hot can catch fire.",
+        )
+    )
+    yield Alarm(
+        f"pit_{side}:{seen.channel}:{since_s:.0f}",
+        "insistent",
+        text.format(
+            band=temperature_step(tuning.band_k, called.units, 0),
+            target=temperature(seen.target_c, called.units),
+            time=clock_time(since_s, called.zone, called.units),
+        ),
+    )
+
+
+def _pair_alarms(standing: Standing, run: StageRun, called: Called) -> Iterable[Alarm]:
+    """Only while the stage follows the lead probe: before that it may not be in the food yet."""
+    seen, tuning = standing.pair, called.tuning
+    if seen is None or not tuning.apart or seen.lead not in _followed(standing, run):
+        return
+    lead, check = channel_for(standing, LEAD), channel_for(standing, CHECK)
+    if lead is None or check is None or (lead.status, check.status) != ("good", "good"):
+        return
+    limit_k = apart_k(lead.channel, check.channel) + tuning.spots_k
+    apart_s = seen.apart_since_s(limit_k)
+    if apart_s is None:
+        return
+    since_s = max(apart_s, run.began_at_s)
+    if standing.at_s - since_s <= tuning.apart_s:
+        return
+    text = translate(
+        "Alarms",
+        "{lead} and {check} have been more than {limit} apart since {time}. Two good probes in one piece rarely "
+        "are. See that both are in the food and where they should be. If one was moved, log it.",
+    )
+    yield Alarm(
+        f"apart:{seen.lead}:{seen.check}:{since_s:.0f}",
+        "chime",
+        text.format(
+            lead=lead.channel.name,
+            check=check.channel.name,
+            limit=temperature_step(limit_k, called.units, 0),
+            time=clock_time(since_s, called.zone, called.units),
+        ),
+    )
 
 
 def _stage_alarms(standing: Standing) -> Iterable[Alarm]:
@@ -211,6 +366,8 @@ class AlarmBook:
     """Which alarms were raised and answered, from the log and from what is on its way to it."""
 
     def __init__(self) -> None:
+        #: How the person wants to be called; may be changed at any time.
+        self.called = AS_USUAL
         self._on_their_way: set[str] = set()
         #: When the snooze of an answer is over that may not be in the log yet; inf: it is for good.
         self._answered: dict[str, float] = {}
@@ -236,7 +393,7 @@ class AlarmBook:
         """
         return tuple(
             alarm
-            for alarm in (*due(standing, entries), *also)
+            for alarm in (*due(standing, entries, self.called), *also)
             if alarm.key not in self._on_their_way
             and _to_be_raised(alarm.key, entries, standing.at_s)
         )
@@ -251,7 +408,7 @@ class AlarmBook:
         """Alarms that hold and that nobody has answered, or whose snooze is over."""
         return tuple(
             alarm
-            for alarm in (*due(standing, entries), *also)
+            for alarm in (*due(standing, entries, self.called), *also)
             if not _answered(alarm.key, entries, now_s)
             and now_s >= self._answered.get(alarm.key, -math.inf)
         )

@@ -32,6 +32,8 @@ from smokejournal.cook.log.entries import (
 )
 from smokejournal.cook.log.readings import EMPTY_TRACE, Channel, FloatArray, Reading, Trace
 from smokejournal.cook.log.schedule import CHECK, LEAD, PIT, Schedule, Stage
+from smokejournal.cook.progress.pair_watch import PairWatch
+from smokejournal.cook.progress.pit_watch import PitWatch
 from smokejournal.cook.progress.rule_progress import RuleProgress
 from smokejournal.cook.progress.stage_progress import StageProgress
 from smokejournal.cook.progress.standing import Phase, StageEnd, StageRun, Standing
@@ -113,6 +115,8 @@ class Progress:
         self._check: str | None = None
         self._lid_open_s: float | None = None
         self._wrap: str | None = None
+        self._pit = PitWatch()
+        self._pair = PairWatch()
         # Kept only to be fast: found again after every entry and at the start of every stage.
         self._followers: dict[str, list[RuleProgress]] | None = None
         self._wake_s: float | None = None
@@ -178,6 +182,7 @@ class Progress:
         twin.__dict__.update(self.__dict__)
         twin._followers = twin._wake_s = None
         twin._run = None if self._run is None else self._run.copy()
+        twin._pit, twin._pair = self._pit.copy(), self._pair.copy()
         twin._trust = {key: trust.copy() for key, trust in self._trust.items()}
         return twin
 
@@ -227,6 +232,7 @@ class Progress:
         run = self._run
         if run is None or self._phase != "running":
             return
+        self._watch(trust, run)
         if self._followers is None:
             self._followers = self._find_followers(run)
         following = self._followers.get(channel)
@@ -237,6 +243,20 @@ class Progress:
             rule.take(trust)
         if run.over_at(at_s):
             self._end_run(at_s, "rule")
+
+    def _watch(self, trust: ChannelTrust, run: StageProgress) -> None:
+        """What only alarms look at: no stage follows it."""
+        if not trust.trusted or trust.at_s is None or trust.value_c is None:
+            return
+        channel = trust.channel
+        if channel.role == "meat":
+            self._pair.take(trust.at_s, trust.value_c, channel.key, channel.gap_s)
+        elif channel.role == "pit" and channel.key == self._resolve(PIT):
+            target_c = run.stage.pit_target_c
+            if target_c is None:
+                self._pit.forget()
+            else:
+                self._pit.take(trust.at_s, trust.value_c, target_c, channel.key, channel.gap_s)
 
     def _find_followers(self, run: StageProgress) -> dict[str, list[RuleProgress]]:
         """The rules of the stage by the channel whose readings they follow now."""
@@ -283,7 +303,9 @@ class Progress:
                 self._set_lead(what)
             case ProbeMoved() if what.channel in self._trust:
                 self._trust[what.channel].believe()
+                self._pair.moved(what.channel)
             case Lid():
+                self._pit.lid(at_s, is_open=what.open)
                 if not what.open:
                     self._lid_open_s = None
                 elif self._lid_open_s is None:
@@ -322,6 +344,7 @@ class Progress:
             self._trust[channel.key] = ChannelTrust(channel)
         else:
             trust.describe(channel)
+            self._pair.moved(channel.key)
 
     def _set_lead(self, what: LeadSet) -> None:
         changed = {
@@ -331,6 +354,8 @@ class Progress:
             ) if old != new
         }  # fmt: skip
         self._lead, self._check = what.lead, what.check
+        if changed:
+            self._pair.restart(what.lead, what.check)
         if self._run is not None:
             for rule in self._run.rules:
                 if rule.channel in changed:
@@ -421,4 +446,6 @@ class Progress:
             check=self._check,
             lid_open_since_s=self._lid_open_s,
             wrapped_in=self._wrap,
+            pit=self._pit.seen(),
+            pair=self._pair.seen(),
         )

@@ -13,6 +13,8 @@ from typing import Literal
 
 from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.log.schedule import CHECK, LEAD, PIT, Rule, Schedule, Stage
+from smokejournal.cook.progress.pair_watch import PairSeen
+from smokejournal.cook.progress.pit_watch import PitSeen
 
 Phase = Literal["planned", "running", "done", "closed"]
 StageEnd = Literal["rule", "confirmed", "skipped", "put_back", "closed"]
@@ -85,7 +87,8 @@ class Standing:
 
     `runs` in order of time; the last one is under way while its `ended_at_s` is None. `upcoming` are
     the stages still to come. `lead` and `check` are channel keys. `ended_at_s` is when the last stage
-    was over, or without stages when the cook was closed; None before.
+    was over, or without stages when the cook was closed; None before. `pit` is what the pit does against
+    the set point, `pair` what the lead and the check probe do to each other; None where neither is known.
     """
 
     at_s: float
@@ -100,6 +103,8 @@ class Standing:
     check: str | None = None
     lid_open_since_s: float | None = None
     wrapped_in: str | None = None
+    pit: PitSeen | None = None
+    pair: PairSeen | None = None
 
     @property
     def current(self) -> StageRun | None:
