@@ -37,7 +37,7 @@ from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox, QWidget
 from smokejournal import __version__
 from smokejournal.cli.commands import Asked
 from smokejournal.cook.log.readings import Reading
-from smokejournal.cook.progress.alarms import Alarm
+from smokejournal.cook.progress.alarms import Alarm, Called
 from smokejournal.cook.text.printable import printable
 from smokejournal.cook.text.quantities import date
 from smokejournal.cook.text.translate import install_translator, translate
@@ -337,6 +337,7 @@ class Desk(QObject):
 
     def _take_looks(self, kept: Settings) -> None:
         self.context.set_units(kept.units)
+        self.context.program.called = Called(kept.alarms, kept.units)
         self._take_ground(kept.ground)
 
     def _take_ground(self, name: str) -> None:

@@ -179,8 +179,8 @@ def _pit_alarms(standing: Standing, run: StageRun, called: Called) -> Iterable[A
         text = translate(
             "Alarms",
             "Fire? The pit has been far above {target} since {time}. Keep the lid closed. Cut the power if "
-            "you can do it safely. No water. If flames come out or it grows, go away from it and call the "
-            "fire service. Then follow the maker's manual.",
+            "that is safe. No water. If flames come out or it grows, get away from it and call the fire "
+            "service. Follow the maker's manual.",
         )
         key = f"blaze:{seen.channel}:{seen.blaze_since_s:.0f}"
         yield Alarm(key, "insistent", text.format(target=target, time=since(seen.blaze_since_s)))
@@ -189,9 +189,9 @@ def _pit_alarms(standing: Standing, run: StageRun, called: Called) -> Iterable[A
         # Common practice, no source.
         text = translate(
             "Alarms",
-            "The fire may be out: the pit has been falling since {time} and should be at {target}. Look at "
-            "the hopper, then open the lid slowly and stand back. Restart it as the maker's manual says. "
-            "Never add pellets to a hot fire pot: let it cool and clear it first.",
+            "The fire may be out: the pit should be at {target} and has been falling since {time}. Look at "
+            "the hopper. Open the lid slowly and stand back. Restart it as the maker's manual says. Never "
+            "add pellets to a hot fire pot: let it cool and clear it first.",
         )
         key = f"fire_out:{seen.channel}:{seen.dying_since_s:.0f}"
         yield Alarm(key, "insistent", text.format(target=target, time=since(seen.dying_since_s)))
@@ -366,8 +366,6 @@ class AlarmBook:
     """Which alarms were raised and answered, from the log and from what is on its way to it."""
 
     def __init__(self) -> None:
-        #: How the person wants to be called; may be changed at any time.
-        self.called = AS_USUAL
         self._on_their_way: set[str] = set()
         #: When the snooze of an answer is over that may not be in the log yet; inf: it is for good.
         self._answered: dict[str, float] = {}
@@ -385,7 +383,11 @@ class AlarmBook:
         self._on_their_way.discard(key)
 
     def fresh(
-        self, standing: Standing, entries: Sequence[Entry], also: Sequence[Alarm] = ()
+        self,
+        standing: Standing,
+        entries: Sequence[Entry],
+        also: Sequence[Alarm] = (),
+        called: Called = AS_USUAL,
     ) -> tuple[Alarm, ...]:
         """Alarms that hold and are to be raised: never raised, or their cause or snooze came back.
 
@@ -393,7 +395,7 @@ class AlarmBook:
         """
         return tuple(
             alarm
-            for alarm in (*due(standing, entries, self.called), *also)
+            for alarm in (*due(standing, entries, called), *also)
             if alarm.key not in self._on_their_way
             and _to_be_raised(alarm.key, entries, standing.at_s)
         )
@@ -404,11 +406,12 @@ class AlarmBook:
         entries: Sequence[Entry],
         now_s: float,
         also: Sequence[Alarm] = (),
+        called: Called = AS_USUAL,
     ) -> tuple[Alarm, ...]:
         """Alarms that hold and that nobody has answered, or whose snooze is over."""
         return tuple(
             alarm
-            for alarm in (*due(standing, entries, self.called), *also)
+            for alarm in (*due(standing, entries, called), *also)
             if not _answered(alarm.key, entries, now_s)
             and now_s >= self._answered.get(alarm.key, -math.inf)
         )

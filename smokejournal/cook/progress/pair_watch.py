@@ -9,7 +9,7 @@ import math
 from dataclasses import dataclass
 
 from smokejournal.cook.log.readings import Channel
-from smokejournal.cook.progress.pit_watch import LastWithin, last_within
+from smokejournal.cook.progress.pit_watch import OFTEN_S, LastWithin, last_within
 
 #: Two food thermometers of ± 1 °C each lie within this of each other [K].
 SOUND_PAIR_K = 2.0
@@ -81,6 +81,9 @@ class PairWatch:
     def take(self, at_s: float, value_c: float, channel: str, gap_s: float) -> None:
         """Take in a believed, corrected reading of any channel."""
         if channel not in (self._lead, self._check) or not (self._lead and self._check):
+            return
+        before = self._last.get(channel)
+        if before is not None and at_s - before[0] < OFTEN_S:
             return
         self._last[channel] = (at_s, value_c)
         other = self._last.get(self._check if channel == self._lead else self._lead)

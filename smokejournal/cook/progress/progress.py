@@ -119,6 +119,7 @@ class Progress:
         self._pair = PairWatch()
         # Kept only to be fast: found again after every entry and at the start of every stage.
         self._followers: dict[str, list[RuleProgress]] | None = None
+        self._watched: set[str | None] = set()
         self._wake_s: float | None = None
 
     def walk(
@@ -232,9 +233,11 @@ class Progress:
         run = self._run
         if run is None or self._phase != "running":
             return
-        self._watch(trust, run)
         if self._followers is None:
             self._followers = self._find_followers(run)
+            self._watched = {self._lead, self._check, self._resolve(PIT)}
+        if channel in self._watched:
+            self._watch(trust, run)
         following = self._followers.get(channel)
         if following is None:
             return
@@ -249,14 +252,13 @@ class Progress:
         if not trust.trusted or trust.at_s is None or trust.value_c is None:
             return
         channel = trust.channel
-        if channel.role == "meat":
+        if channel.role != "pit":
             self._pair.take(trust.at_s, trust.value_c, channel.key, channel.gap_s)
-        elif channel.role == "pit" and channel.key == self._resolve(PIT):
+        elif run.stage.pit_target_c is None:
+            self._pit.forget()
+        else:
             target_c = run.stage.pit_target_c
-            if target_c is None:
-                self._pit.forget()
-            else:
-                self._pit.take(trust.at_s, trust.value_c, target_c, channel.key, channel.gap_s)
+            self._pit.take(trust.at_s, trust.value_c, target_c, channel.key, channel.gap_s)
 
     def _find_followers(self, run: StageProgress) -> dict[str, list[RuleProgress]]:
         """The rules of the stage by the channel whose readings they follow now."""

@@ -155,6 +155,10 @@ class SettingsDialog(QDialog):
         copies.setObjectName("settingsCopies")
         copies.setAutoDefault(False)
         copies.clicked.connect(self._on_copies)
+        alarms = buttons.addButton(self.tr("&Alarms…"), QDialogButtonBox.ButtonRole.ResetRole)
+        alarms.setObjectName("settingsAlarms")
+        alarms.setAutoDefault(False)
+        alarms.clicked.connect(self._on_alarms)
         buttons.accepted.connect(self._on_keep)
         buttons.rejected.connect(self.reject)
         self._column = QVBoxLayout(self)
@@ -266,6 +270,20 @@ class SettingsDialog(QDialog):
             return None
         self._zone_problem.hide()
         return zone
+
+    def _on_alarms(self) -> None:
+        from smokejournal.desk.alarms.tuning import AlarmTuningDialog
+
+        dialog = AlarmTuningDialog(self._context, self)
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.kept.connect(self._on_alarms_kept)
+        dialog.open()
+
+    def _on_alarms_kept(self, kept: object) -> None:
+        """They hold at once, whatever else is chosen here and not saved yet."""
+        assert isinstance(kept, Settings)
+        self._before = replace(self._before, alarms=kept.alarms)
+        self.kept.emit(kept)
 
     def _on_copies(self) -> None:
         from smokejournal.desk.shell.restore_dialog import RestoreDialog

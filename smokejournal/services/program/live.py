@@ -10,12 +10,14 @@ import math
 import threading
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Future
+from dataclasses import replace
 from functools import partial
 from itertools import takewhile
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import numpy as np
 
+from smokejournal.cook.forecast.nearly_ready import nearly_ready
 from smokejournal.cook.log.cook_log import CookLog, holding, struck_ids
 from smokejournal.cook.log.entries import (
     AlarmAcknowledged,
@@ -32,7 +34,7 @@ from smokejournal.cook.log.entries import (
 )
 from smokejournal.cook.log.readings import FloatArray, Reading, Trace
 from smokejournal.cook.plan.prep_reminders import reminders
-from smokejournal.cook.progress.alarms import Alarm, AlarmBook
+from smokejournal.cook.progress.alarms import Alarm, AlarmBook, Called
 from smokejournal.cook.progress.kept_fold import KeptFold
 from smokejournal.cook.progress.standing import Standing, with_held
 from smokejournal.journal import Change, Journal, JournalProblem
@@ -103,6 +105,8 @@ class LiveCook:
         self._said: Future[Any] | None = None
         #: The newest readings by channel that came and wait to be written; set by what feeds the cook.
         self.held: Callable[[], Mapping[str, float]] = dict
+        #: How the person wants to be called; set by the program. The zone is the cook's own.
+        self.called: Callable[[], Called] = Called
         self._alarms = AlarmBook()
         self._entries: list[Entry] = []
         self._traces: dict[str, _GrowingTrace] = {}
@@ -184,7 +188,15 @@ class LiveCook:
         """Alarms that hold and were not answered, or whose snooze is over."""
         with self._lock:
             standing, entries = self.standing(now_s), holding(self._entries)
-            return self._alarms.sounding(standing, entries, now_s, reminders(standing, entries))
+            return self._alarms.sounding(standing, entries, now_s, *self._also(standing, entries))
+
+    def _also(
+        self, standing: Standing, entries: Sequence[Entry]
+    ) -> tuple[tuple[Alarm, ...], Called]:
+        """What calls beside the cook's standing, and how the person wants to be called."""
+        called = replace(self.called(), zone=self.zone)
+        also = (*reminders(standing, entries), *nearly_ready(standing, entries, called))
+        return also, called
 
     # -- writing -----------------------------------------------------------------------------
 
@@ -335,7 +347,7 @@ class LiveCook:
         """Write an entry for each alarm that has come to hold; returns those that are new."""
         with self._lock:
             standing, entries = self.standing(now_s), holding(self._entries)
-            fresh = self._alarms.fresh(standing, entries, reminders(standing, entries))
+            fresh = self._alarms.fresh(standing, entries, *self._also(standing, entries))
             for alarm in fresh:
                 self._alarms.written(alarm)
         for alarm in fresh:

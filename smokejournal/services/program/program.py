@@ -14,7 +14,7 @@ from smokejournal.cook.log.entries import (
     ScheduleSet,
 )
 from smokejournal.cook.plan.plan import plan_of
-from smokejournal.cook.progress.alarms import Alarm
+from smokejournal.cook.progress.alarms import Alarm, Called
 from smokejournal.cook.text.strict import as_name, renamed
 from smokejournal.journal import Change, CookFilter, CookLine, Journal
 from smokejournal.services.program.clock import Clock, SteadyClock, SystemClock, slept_s
@@ -42,6 +42,8 @@ class Program:
             ClockWatch(journal, self.clock) if isinstance(self.clock, SteadyClock) else None
         )
         self._sleep_watch = SleepWatch(journal, self.clock, slept_s)
+        #: How the person wants to be called, by the settings.
+        self.called = Called()
         self._lives: dict[int, LiveCook] = {}
         self._lock = threading.Lock()
         self._listeners: list[Callable[[Change], None]] = []
@@ -84,6 +86,7 @@ class Program:
             if found is None:
                 # Known before it is loaded, so that no commit falls between the two.
                 found = self._lives[cook_id] = LiveCook(self.journal, self.clock, cook_id)
+                found.called = lambda: self.called
         found.load()
         return found
 

@@ -11,6 +11,7 @@ from concurrent.futures import Future
 from dataclasses import dataclass, field, fields, replace
 from typing import Annotated, Any, Literal, Protocol, get_args, get_type_hints
 
+from smokejournal.cook.progress.alarms import AlarmTuning
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.quantities import METRIC, US, Units
 from smokejournal.cook.text.strict import Range, TextSize, readers, zone_name
@@ -70,6 +71,7 @@ class Settings:
     place: Annotated[str, TextSize(longest=200, nul=True), str.strip] = ""
     zone: Annotated[str, _zone] = ""
     keep_awake: bool = True
+    alarms: AlarmTuning = field(default_factory=AlarmTuning)
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,10 +86,17 @@ _UNIT_CHOICES: dict[str, tuple[str, ...]] = {
     name: get_args(hint) for name, hint in get_type_hints(Units).items()
 }
 
-#: What each setting accepts. Units are kept one by one under "units.temperature" and so on.
+#: What is kept one by one, under "units.temperature" and so on.
+_PARTS: dict[str, type[Any]] = {"units": Units, "alarms": AlarmTuning}
+
+#: What each setting accepts.
 ACCEPT: dict[str, Callable[[Any], Any]] = {
-    **{name: accept for name, accept in readers(Settings).items() if name != "units"},
-    **{f"units.{name}": accept for name, accept in readers(Units).items()},
+    **{name: accept for name, accept in readers(Settings).items() if name not in _PARTS},
+    **{
+        f"{part}.{name}": accept
+        for part, kind in _PARTS.items()
+        for name, accept in readers(kind).items()
+    },
 }
 
 
@@ -127,8 +136,8 @@ def _flat(settings: Settings) -> dict[str, Any]:
     flat: dict[str, Any] = {}
     for f in fields(settings):
         value = getattr(settings, f.name)
-        if isinstance(value, Units):
-            flat |= {f"units.{u.name}": getattr(value, u.name) for u in fields(value)}
+        if f.name in _PARTS:
+            flat |= {f"{f.name}.{u.name}": getattr(value, u.name) for u in fields(value)}
         else:
             flat[f.name] = value
     return flat
@@ -151,7 +160,6 @@ def load(store: SettingsStore, defaults: Settings | None = None) -> Loaded:
     Refused are also settings of other parts of the program, where what is kept can't even be read.
     """
     settings = defaults or Settings()
-    units = settings.units
     why = translate("Settings", "What is kept can't be read.")
     refused = [RefusedSetting(key, why) for key in store.unread_settings()]
     for key in ACCEPT:
@@ -163,11 +171,11 @@ def load(store: SettingsStore, defaults: Settings | None = None) -> Loaded:
         except SchemaProblem as problem:
             refused.append(RefusedSetting(key, str(problem)))
             continue
-        if key.startswith("units."):
-            units = replace(units, **{key.removeprefix("units."): value})
-        else:
-            settings = replace(settings, **{key: value})
-    return Loaded(replace(settings, units=units), tuple(refused))
+        part, _, name = key.partition(".")
+        if name:
+            value = replace(getattr(settings, part), **{name: value})
+        settings = replace(settings, **{part: value})
+    return Loaded(settings, tuple(refused))
 
 
 def save(

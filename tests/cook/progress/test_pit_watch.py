@@ -16,6 +16,7 @@ from smokejournal.cook.log.cook_log import CookLog
 from smokejournal.cook.log.entries import AlarmAcknowledged, AlarmRaised, Entry, Lid, Payload
 from smokejournal.cook.log.schedule import ForTime, Stage, UntilSaid
 from smokejournal.cook.progress.alarms import AS_USUAL, AlarmBook, AlarmTuning, Called, due
+from smokejournal.cook.progress.kept_fold import KeptFold
 from smokejournal.cook.progress.pit_watch import LastWithin, last_within
 from smokejournal.cook.progress.progress import fold
 from smokejournal.cook.text.quantities import US
@@ -59,6 +60,16 @@ def test_when_it_was_last_within_any_limit(offs: list[float], limit_k: float) ->
     # In steps of half a kelvin, downward.
     expected = [n for n, off in enumerate(offs) if off < limit_k + 0.5]
     assert last_within(within.levels(), limit_k) == (expected[-1] if expected else None)
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.lists(st.integers(0, 4 * 3600), min_size=1, max_size=8).map(sorted), st.booleans())
+def test_piece_by_piece_is_the_same_as_all_at_once(looks: list[int], logged: bool) -> None:
+    case = practice_pit([(5000.0, 90.0), (9000.0, 240.0)], logged=logged, out_s=11_000.0)
+    kept = KeptFold(apart=64)
+    for at_s in (*looks, looks[0]):
+        there, whole = kept.standing(case.log, T0 + at_s), fold(case.log, T0 + at_s)
+        assert (there.pit, there.pair) == (whole.pit, whole.pair)
 
 
 class TestBand:

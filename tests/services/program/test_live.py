@@ -13,6 +13,7 @@ from smokejournal.cook.log.entries import (
     ChannelSet,
     CookClosed,
     CookRenamed,
+    ForecastMade,
     ItemAdded,
     LeadSet,
     Lid,
@@ -25,8 +26,10 @@ from smokejournal.cook.log.entries import (
 )
 from smokejournal.cook.log.readings import Channel, Reading
 from smokejournal.cook.log.schedule import ForTime, Schedule, Stage, UntilTemperature
+from smokejournal.cook.progress.alarms import AlarmTuning, Called
 from smokejournal.cook.progress.progress import fold
 from smokejournal.cook.text.problems import SchemaProblem
+from smokejournal.cook.text.quantities import US
 from smokejournal.journal import Journal
 from smokejournal.services.program.live import LiveCook
 from smokejournal.services.program.program import Program
@@ -221,6 +224,19 @@ def test_an_alarm_is_written_once_and_answered(
     assert [alarm.key for alarm in live.alarms(clock.at_s)] == told
     live.record(AlarmAcknowledged(told[0])).result(5)
     assert live.alarms(clock.at_s) == ()
+
+
+def test_the_settings_say_which_alarms_call_and_in_which_units(
+    live: LiveCook, clock: FixedClock, program: Program
+) -> None:
+    made = ForecastMade("meat", 93.0, "forecast", *(clock.at_s + s for s in (300.0, 600.0, 900.0)))
+    feed(live, clock, [60, 60, 60])
+    live.record(made).result(5)
+    program.called = Called(units=US)
+    (alarm,) = [a for a in live.alarms(clock.at_s) if a.key.startswith("nearly:")]
+    assert "199 °F" in alarm.text
+    program.called = Called(AlarmTuning(nearly=False))
+    assert [a for a in live.alarms(clock.at_s) if a.key.startswith("nearly:")] == []
 
 
 def test_listeners_hear_of_it_after_it_is_taken_in(live: LiveCook, clock: FixedClock) -> None:

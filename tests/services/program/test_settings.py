@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from smokejournal.cook.progress.alarms import BAND_K, SPOTS_K, WAIT_S, AlarmTuning
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.quantities import METRIC, US, Units
 from smokejournal.services.program import settings
@@ -47,6 +48,14 @@ everything = st.builds(
     place=st.text(st.characters(exclude_categories=["Cs"]), max_size=40).map(str.strip),
     keep_awake=st.booleans(),
     zone=st.sampled_from(["", "Europe/Berlin", "America/Chicago"]),
+    alarms=st.builds(
+        AlarmTuning,
+        band=st.booleans(),
+        band_k=st.floats(*BAND_K),
+        band_s=st.floats(*WAIT_S),
+        grease_fire=st.booleans(),
+        spots_k=st.floats(*SPOTS_K),
+    ),
 )
 
 
