@@ -167,7 +167,11 @@ def _fuel_alarms(standing: Standing, run: StageRun, entries: Sequence[Entry]) ->
 def _pit_alarms(standing: Standing, run: StageRun, called: Called) -> Iterable[Alarm]:
     """One cause, one call: a fire that runs away is no pit too hot, one that is out no pit too cold."""
     seen, tuning = standing.pit, called.tuning
-    if seen is None or seen.target_c != run.stage.pit_target_c:
+    if seen is None or run.stage.pit_target_c is None:
+        return
+    if tuning.band or tuning.fire_out or tuning.grease_fire:
+        yield from _unwatched(standing, run, seen)
+    if seen.target_c != run.stage.pit_target_c:
         return
     target = temperature(seen.target_c, called.units)
 
@@ -198,6 +202,28 @@ def _pit_alarms(standing: Standing, run: StageRun, called: Called) -> Iterable[A
         return
     if tuning.band:
         yield from _band_alarms(standing, seen, called)
+
+
+def _unwatched(standing: Standing, run: StageRun, seen: PitSeen) -> Iterable[Alarm]:
+    """A pit probe that failed: where a rule waits for it, that is called for already."""
+    state = standing.channels.get(seen.channel)
+    if state is None or state.channel.by_hand or seen.channel in _followed(standing, run):
+        return
+    if state.status not in ("silent", "absurd"):
+        return
+    text = (
+        translate("Alarms", "{probe} is silent, so nothing watches the fire. Look at both.")
+        if state.status == "silent"
+        else translate(
+            "Alarms",
+            "{probe} shows an impossible temperature, so nothing watches the fire. Look at both.",
+        )
+    )
+    yield Alarm(
+        f"unwatched:{seen.channel}:{state.since_s or 0.0:.0f}",
+        "chime",
+        text.format(probe=state.channel.name),
+    )
 
 
 def _band_alarms(standing: Standing, seen: PitSeen, called: Called) -> Iterable[Alarm]:

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from smokejournal.cook.log.cook_log import CookLog
 from smokejournal.cook.log.entries import AlarmAcknowledged, AlarmRaised, Entry, Lid, Payload
-from smokejournal.cook.log.schedule import ForTime, Stage, UntilSaid
+from smokejournal.cook.log.schedule import ForTime, Stage, UntilSaid, UntilTemperature
 from smokejournal.cook.progress.alarms import AS_USUAL, AlarmBook, AlarmTuning, Called, due
 from smokejournal.cook.progress.kept_fold import KeptFold
 from smokejournal.cook.progress.pit_watch import LastWithin, last_within
@@ -115,9 +115,21 @@ class TestBand:
         log = log_of(pit((0, 110), (60, 110)) + pit((100, 93), (110, 93)))
         assert keys(log, 109) == []
 
-    def test_a_silent_pit_probe_says_nothing_of_the_pit(self) -> None:
+    def test_a_silent_pit_probe_says_nothing_of_the_pit_but_that_nobody_watches_it(self) -> None:
         log = log_of(pit((0, 110), (60, 110), (61, 93), (70, 93)))
-        assert keys(log, 90) == []
+        assert keys(log, 72) == []
+        (alarm,) = due(fold(log, T0 + 90 * 60))
+        assert alarm.key == f"unwatched:pit:{T0 + 4200:.0f}"
+        assert alarm.text == "Pit is silent, so nothing watches the fire. Look at both."
+        off = AlarmTuning(band=False, fire_out=False, grease_fire=False)
+        assert keys(log, 90, off) == []
+
+    def test_a_pit_probe_that_a_rule_follows_is_called_once(self) -> None:
+        followed = Stage(
+            "s1", "Smoke", (UntilTemperature(120.0, channel="pit"),), pit_target_c=110.0
+        )
+        log = log_of(pit((0, 110), (60, 110)), None, followed)
+        assert keys(log, 90) == ["silent"]
 
     def test_a_stage_without_a_pit_temperature_calls_for_none(self) -> None:
         rest = Stage("s1", "Rest", (UntilSaid(),))
@@ -182,7 +194,7 @@ class TestGreaseFire:
 
     def test_it_goes_on_although_the_probe_burns(self) -> None:
         log = log_of(pit((0, 110), (60, 110), (64, 300), (66, 300)))
-        assert keys(log, 90) == ["blaze"]
+        assert keys(log, 90) == ["blaze", "unwatched"]
 
     def test_a_pit_that_was_hotter_before_a_lower_set_point_is_no_fire(self) -> None:
         first = Stage("s1", "Smoke", (ForTime(3600.0),), pit_target_c=230.0, alert="none")
