@@ -57,6 +57,11 @@ class Sentence:
     wants_hand: bool = False
 
     @property
+    def head(self) -> str:
+        """What is read first: what runs and what it waits for."""
+        return " ".join(part for part in (self.now, self.waits_for) if part)
+
+    @property
     def text(self) -> str:
         """Everything in one line, for a reader of screens and for the command line."""
         parts = (self.now, self.waits_for, self.since, self.trouble, self.next)

@@ -14,6 +14,7 @@ from smokejournal.cook.log.entries import (
 from smokejournal.cook.progress.alarms import Alarm
 from smokejournal.desk.alarms.sound import AlarmVoice
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.theme import LARGE_PX
 from smokejournal.host.sound import SoundPlayer
 from smokejournal.journal import Change
 
@@ -88,6 +89,13 @@ class AlarmStrip(QFrame):
     def set_keyed(self, keyed: bool) -> None:
         """Whether the single key answers on the page in sight: only then the button names it."""
         self._answer.setText(self.tr("Answer  A") if keyed else self.tr("Answer"))
+
+    def set_scale(self, scale: float) -> None:
+        """Write so many times as large, to be read from afar."""
+        sheet = "" if scale == 1.0 else f"font-size: {round(LARGE_PX * scale)}px;"
+        for part in (*self.findChildren(QLabel), *self.findChildren(QPushButton)):
+            if part.styleSheet() != sheet:
+                part.setStyleSheet(sheet)
 
     def close_voice(self) -> None:
         """Be silent, when the window goes."""

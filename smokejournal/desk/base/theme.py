@@ -133,6 +133,8 @@ GROUNDS: dict[str, Ground] = {
 #: cook stands. Readings have a scale of their own, which grows with the window.
 SMALL_PX, BASE_PX, LARGE_PX, READY_PX, TITLE_PX, SENTENCE_PX = 12, 14, 16, 20, 22, 26
 AIR_PX, OTHER_PX, LEAD_PX = 34, 50, 64
+#: The far view in the least window, and the smallest that is written there at all.
+FAR_PX, FAR_LEAST_PX = 30, 14
 
 
 def apply_ground(app: QApplication, name: str) -> Ground:

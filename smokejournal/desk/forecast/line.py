@@ -38,15 +38,19 @@ SOON_MS = 250
 class ForecastLine(QWidget):
     """`show_cook` says for which cook. It asks only while that is under way and it can be seen.
 
-    `wrap_answered` carries what the cook says to `WrapQuestion`, here or in the dialog.
+    `wrap_answered` carries what the cook says to `WrapQuestion`, here or in the dialog. `told` carries
+    what must not be cut off of what it says: when it is ready, and that against when it is wanted.
     """
 
     wrap_answered = Signal(float, str)
+    told = Signal(str, str)
 
     def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setObjectName("tendForecastLine")
         self._context = context
+        #: Whether what it tells is in sight elsewhere: then it asks although it can't be seen.
+        self.watched = False
         self._live: LiveCook | None = None
         self._standing = Standing(0.0)
         self._result: ForecastResult | None = None
@@ -85,7 +89,13 @@ class ForecastLine(QWidget):
         grid.addWidget(self.question, 0, 2)
         grid.addWidget(self.more, 0, 3)
         self._refresher = Refresher(
-            self, context, self._ask, self._on_result, self._on_failed, soon_ms=SOON_MS
+            self,
+            context,
+            self._ask,
+            self._on_result,
+            self._on_failed,
+            soon_ms=SOON_MS,
+            in_sight=self._in_sight,
         )
         context.cook_changed.connect(self._on_changed)
         context.ticked.connect(self._on_tick)
@@ -123,7 +133,7 @@ class ForecastLine(QWidget):
 
     @Slot(float)
     def _on_tick(self, _now_s: float) -> None:
-        if self._live is not None and self.isVisible():
+        if self._live is not None and self._in_sight():
             self._show()
             self._refresher.refresh()
 
@@ -132,6 +142,9 @@ class ForecastLine(QWidget):
         super().showEvent(event)
         self._show()
         self._refresher.mark()
+
+    def _in_sight(self) -> bool:
+        return self.watched or self.isVisible()
 
     def _ask(self) -> Callable[[], ForecastResult] | None:
         live = self._live
@@ -178,6 +191,8 @@ class ForecastLine(QWidget):
             self.question.ask(
                 asked_of(self._context, self._result, live), self._context.units, live.zone
             )
+        else:
+            self.told.emit("", "")
         self.more.setEnabled(self._result is not None)
         self.setVisible(self._live is not None)
         self._arrange()
@@ -205,7 +220,7 @@ class ForecastLine(QWidget):
                 self._grid.addWidget(self.question, 0, 2)
 
     def _say(self, live: LiveCook) -> None:
-        headline, parts, self._whole = "", [], ""
+        headline, wanted, parts, self._whole = "", "", [], ""
         result = self._result
         if self._problem:
             parts.append(self.tr("Forecast: {problem}").format(problem=self._problem))
@@ -218,10 +233,12 @@ class ForecastLine(QWidget):
             line = words.line if words.line != headline else ""
             # What must not be cut off: the end may be, since the dialog says it too.
             self._whole = " ".join([*parts, words.wanted or line])
+            wanted = " ".join(part for part in (*parts, words.wanted) if part)
             parts += [words.wanted, *words.noticed, line]
         self.headline.setText(headline)
         self.headline.setVisible(bool(headline))
         self.label.setText(" ".join(part for part in parts if part))
+        self.told.emit(headline, wanted if headline else self._whole)
 
     def _age(self, result: ForecastResult, live: LiveCook) -> list[str]:
         """How old it is, where that is worth a word."""

@@ -39,6 +39,8 @@ class FuelLine(QWidget):
         super().__init__(parent)
         self.setObjectName(f"{place}FuelLine")
         self._place: Place = place
+        #: Whether what it tells is in sight elsewhere: then it asks although it can't be seen.
+        self.watched = False
         self._context = context
         self._cook_id: int | None = None
         self._schedule = Schedule()
@@ -152,7 +154,7 @@ class FuelLine(QWidget):
     def _in_sight(self) -> bool:
         """True where it can be seen, or could if it had something to say."""
         parent = self.parentWidget()
-        return parent is not None and parent.isVisible()
+        return self.watched or (parent is not None and parent.isVisible())
 
     @Slot()
     def _on_more(self) -> None:

@@ -88,6 +88,8 @@ class Window(QMainWindow):
         self._wakeful = wakeful
         self._awake: AwakeLine | None = None
         self._leave_anyway = False
+        #: How the window stood before the far view; None while that isn't shown.
+        self._far_before: Qt.WindowState | None = None
         self._asking: QDialog | None = None
         self._pages: dict[str, QWidget] = {}
         self._places: dict[str, QWidget] = {}
@@ -125,6 +127,7 @@ class Window(QMainWindow):
                 ("taste_asked", self._on_taste_asked),
                 ("plan_asked", self._on_plan_asked),
                 ("bench_asked", self._on_bench_asked),
+                ("far_shown", self._on_far_shown),
                 ("settings_kept", self.settings_kept),
             ):
                 if hasattr(page, signal):
@@ -145,6 +148,8 @@ class Window(QMainWindow):
     def show_page(self, name: str) -> None:
         """Turn to a page."""
         self.page(name)
+        if name != "tend" and self._far_before is not None:
+            self.page("tend").leave_far()  # type: ignore[attr-defined]
         place = self._places[name]
         dress(place, self.context.ground)
         self._stack.setCurrentWidget(place)
@@ -372,6 +377,18 @@ class Window(QMainWindow):
     @Slot()
     def _turn_full_screen(self) -> None:
         self.setWindowState(self.windowState() ^ Qt.WindowState.WindowFullScreen)
+
+    @Slot(bool)
+    def _on_far_shown(self, far: bool) -> None:
+        """The far view has the whole screen; what calls or is wrong still stands above it."""
+        self._spine.setVisible(not far)
+        full = Qt.WindowState.WindowFullScreen
+        if far:
+            self._far_before = self.windowState()
+            self.setWindowState(self.windowState() | full)
+        elif self._far_before is not None:
+            self.setWindowState((self.windowState() & ~full) | (self._far_before & full))
+            self._far_before = None
 
     @Slot(object)
     def _on_cook_chosen(self, _: object) -> None:

@@ -16,22 +16,22 @@ class FitLabel(QLabel):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._largest_px = LEAST_PX
+        self._largest_px, self._lines = LEAST_PX, 1
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
 
-    def set_size(self, largest_px: int) -> None:
-        """Write in this size where there is room, and keep the height of one such line."""
-        if largest_px == self._largest_px:
+    def set_size(self, largest_px: int, lines: int = 1) -> None:
+        """Write in this size where there is room, and keep the height of so many such lines."""
+        if (largest_px, lines) == (self._largest_px, self._lines):
             return
-        self._largest_px = largest_px
+        self._largest_px, self._lines = largest_px, lines
         self.setFixedHeight(self.sizeHint().height())
         self.update()
 
     def sizeHint(self) -> QSize:
-        """High enough for a line in the largest size, and for two in the smallest."""
+        """High enough for its lines in the largest size, and for two in the smallest."""
         two = 2 * QFontMetrics(self._font(LEAST_PX)).lineSpacing()
-        one = QFontMetrics(self._font(self._largest_px)).lineSpacing()
-        return QSize(super().sizeHint().width(), max(one, two) + 2)
+        lines = self._lines * QFontMetrics(self._font(self._largest_px)).lineSpacing()
+        return QSize(super().sizeHint().width(), max(lines, two) + 2)
 
     minimumSizeHint = sizeHint
 

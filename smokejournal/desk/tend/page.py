@@ -2,11 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 
 from PySide6.QtCore import Qt, QTimer, Signal, Slot
 from PySide6.QtGui import QResizeEvent, QShowEvent
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QFrame,
+    QHBoxLayout,
+    QPushButton,
+    QScrollArea,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
+)
 
 from smokejournal.cook.log.entries import Lid
 from smokejournal.cook.log.log_lines import log_lines
@@ -21,6 +30,7 @@ from smokejournal.desk.fuel.line import FuelLine
 from smokejournal.desk.parts.empty_state import EmptyState
 from smokejournal.desk.parts.single_keys import SingleKeys
 from smokejournal.desk.tend.entry_bar import AFTERWARDS, QUICK, EntryBar
+from smokejournal.desk.tend.far_view import FarView
 from smokejournal.desk.tend.readings import ReadingsPanel
 from smokejournal.desk.tend.score import ScorePanel
 from smokejournal.desk.tend.sentence import SentencePanel, StageControls, ToDoLine
@@ -40,9 +50,11 @@ WIDE_PX, HIGH_PX, LARGEST = 1200, 800, 2.0
 
 
 class TendPage(QWidget):
-    """See the module. `taste_asked` carries the cook's id, once it is closed or when it is wanted."""
+    """See the module. `taste_asked` carries the cook's id, once it is closed or when it is wanted;
+    `far_shown` whether the far view is what is in sight."""
 
     taste_asked = Signal(object)
+    far_shown = Signal(bool)
     plan_asked = Signal()
 
     def __init__(
@@ -66,6 +78,8 @@ class TendPage(QWidget):
         self._own_strip = strip is None
         self._alarms = strip or AlarmStrip(context, player or sound_player())
         self._sentence = SentencePanel(self)
+        self._far = FarView(self)
+        self._go_far = QPushButton(self.tr("Far view  V"), self)
         self._to_do = ToDoLine(self)
         self._controls = StageControls(self)
         self._readings = ReadingsPanel(self)
@@ -97,6 +111,32 @@ class TendPage(QWidget):
         """The strip of alarms, which sounds too."""
         return self._alarms
 
+    @property
+    def is_far(self) -> bool:
+        """Whether the far view is what is in sight."""
+        return self._pages.currentWidget() is self._far
+
+    @Slot()
+    def turn_far(self) -> None:
+        """To the far view, and back."""
+        self._set_far(not self.is_far)
+
+    @Slot()
+    def leave_far(self) -> None:
+        """Back from the far view, if that is what is in sight."""
+        self._set_far(False)
+
+    def _set_far(self, far: bool) -> None:
+        if self._live is None or far == self.is_far:
+            return
+        # The far view shows what these tell: they go on asking.
+        self._forecast.watched = self._fuel.watched = far
+        self._pages.setCurrentWidget(self._far if far else self._body)
+        self._set_scale()
+        self.setFocus()
+        self.refresh()
+        self.far_shown.emit(far)
+
     # -- building ----------------------------------------------------------------------------
 
     def _build(self) -> None:
@@ -107,7 +147,18 @@ class TendPage(QWidget):
         # What does not fit a low window scrolls; alarms above and the entry bar below stay in sight.
         room = QWidget(self)
         column = self._column = QVBoxLayout(room)
-        column.addWidget(self._sentence)
+        self._go_far.setObjectName("tendFar")
+        self._go_far.setAccessibleName(self.tr("Far view"))
+        self._go_far.setToolTip(
+            self.tr("The readings very large, to be read from across the patio")
+        )
+        self._go_far.setProperty("kind", "quiet")
+        self._go_far.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        head = QHBoxLayout()
+        head.setSpacing(14)
+        head.addWidget(self._sentence, 1)
+        head.addWidget(self._go_far)
+        column.addLayout(head)
         column.addWidget(self._forecast)
         do = QHBoxLayout()
         do.setSpacing(14)
@@ -141,6 +192,7 @@ class TendPage(QWidget):
         self._pages = QStackedWidget(self)
         self._pages.addWidget(self._empty)
         self._pages.addWidget(body)
+        self._pages.addWidget(self._far)
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
         outer.setSpacing(0)
@@ -152,6 +204,7 @@ class TendPage(QWidget):
 
     def _set_scale(self) -> None:
         """A large window is written larger, a low one set closer, so that the score keeps its height."""
+        self._alarms.set_scale(self._far.alarm_scale() if self.is_far else 1.0)
         close = self.height() < LOW_PX
         scale = min(max(1.0, min(self.width() / WIDE_PX, self.height() / HIGH_PX)), LARGEST)
         self._sentence.set_scale(scale, close=close)
@@ -188,11 +241,15 @@ class TendPage(QWidget):
         self._fuel.add_changed.connect(self._to_do.set_add)
         self._score.mark_chosen.connect(self._side.log.choose_entry)
         self._writer.changed.connect(self.refresh)
+        self._go_far.clicked.connect(self.turn_far)
+        self._far.leave_asked.connect(self.leave_far)
+        self._to_do.told.connect(self._far.show_to_do)
+        self._forecast.told.connect(self._far.show_ready)
         self._forecast.wrap_answered.connect(self._writer.wrap)
         self._side.form_shown.connect(self._show_widget)
         self._side.put_away.connect(self._on_put_away)
         self._side.cook_closed.connect(self._ask_taste)
-        self._acts.form_asked.connect(self._side.open_form)
+        self._acts.form_asked.connect(self._open_form)
         self._controls.taste_asked.connect(self._ask_taste)
 
     def _add_keys(self) -> None:
@@ -201,21 +258,28 @@ class TendPage(QWidget):
             self._keys.add(key, partial(self._on_asked, asks), self._bar.spoken(asks))
         for key in ("Return", "Enter", "Space"):
             self._keys.add(key, self._acts.go_on, self.tr("Go on to the next stage"))
+        self._keys.add("V", self.turn_far, self.tr("Far view, and back"))
+        self._keys.add("A", self._alarms.answer, self.tr("Answer the alarm"))
         for key, act, words in (
             ("X", self._controls.open_extend, self.tr("Give the stage more time")),
             ("K", self._acts.skip, self.tr("Skip the stage")),
             ("B", self._controls.open_put_back, self.tr("Go back to an earlier stage")),
-            ("A", self._alarms.answer, self.tr("Answer the alarm")),
             ("T", self._side.bar.button.click, self.tr("Show or hide food safety")),
             ("Ctrl+Z", self._writer.undo, self.tr("Take back your last entry")),
             ("Ctrl+Shift+Z", self._writer.redo, self.tr("Put that entry back")),
         ):
-            self._keys.add(key, act, words)
+            self._keys.add(key, partial(self._do_near, act), words)
+
+    def _do_near(self, act: Callable[[], object]) -> None:
+        """What is done by this can't be seen on the far view."""
+        self.leave_far()
+        act()
 
     # -- hearing -----------------------------------------------------------------------------
 
     @Slot(object)
     def _on_chosen(self, cook_id: int | None) -> None:
+        self.leave_far()
         self._live = None if cook_id is None else self._context.live(cook_id)
         self._writer.set_live(self._live)
         self._pages.setCurrentWidget(self._empty if self._live is None else self._body)
@@ -263,11 +327,16 @@ class TendPage(QWidget):
         said = sentence(self._standing, units, self._live.zone)
         self._sentence.show_sentence(said)
         self._to_do.show_sentence(said)
+        self._far.show_sentence(said)
         self._controls.show_standing(self._standing, said)
         self._acts.show_standing(self._standing, said)
         self._side.show_standing(self._standing)
-        self._readings.show_readouts(readouts(self._standing, units))
+        shown = readouts(self._standing, units)
         over = self._standing.phase == "closed"
+        if self.is_far:
+            self._far.show_readouts(shown, over=over)
+        else:
+            self._readings.show_readouts(shown)
         # What a probe says once the cook is over is no news of it.
         self._readings.setVisible(not over)
         hot = self._standing.phase == "running"
@@ -299,7 +368,12 @@ class TendPage(QWidget):
         if what == "lid":
             self._writer.say(Lid(self._standing.lid_open_since_s is None))
             return
-        self._side.open_form(what)
+        self._open_form(what)
+
+    @Slot(str)
+    def _open_form(self, name: str) -> None:
+        self.leave_far()
+        self._side.open_form(name)
 
     @Slot(object)
     def _show_widget(self, widget: QWidget) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QSize, Qt
-from PySide6.QtGui import QResizeEvent
+from PySide6.QtGui import QFont, QResizeEvent
 from PySide6.QtWidgets import (
     QFrame,
     QGridLayout,
@@ -36,18 +36,22 @@ class ReadoutView(QFrame):
         self._name = self._label("Name", "section", ShortLabel)
         self._mark = self._label("Mark", "mark")
         self._figure = self._label("Figure", "big")
+        # A figure that changes leaves the others where they are.
+        font = self._figure.font()
+        font.setFeature(QFont.Tag("tnum"), 1)
+        self._figure.setFont(font)
         self._unit = self._label("Unit", "detailfaint")
         self._age = self._label("Age", "detail")
         self._trend = self._label("Trend", "detail", ShortLabel)
         self._words = self._label("Words", "detailfaint")
         self._words.setWordWrap(True)
         self._words.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
-        head = QHBoxLayout()
+        head = self._head = QHBoxLayout()
         head.setSpacing(6)
         head.addWidget(self._name)
         # Where there is too little room the name is cut, not what it is to the schedule.
         head.addWidget(self._mark, 1)
-        self._size = (0, 0)
+        self._size = (0, 0, 0)
         self._row = QWidget(self)
         figure = QHBoxLayout(self._row)
         figure.setContentsMargins(0, 0, 0, 0)
@@ -55,7 +59,7 @@ class ReadoutView(QFrame):
         figure.addWidget(self._figure, 0, Qt.AlignmentFlag.AlignBottom)
         figure.addWidget(self._unit, 0, Qt.AlignmentFlag.AlignBottom)
         figure.addStretch(1)
-        facts = QHBoxLayout()
+        facts = self._facts = QHBoxLayout()
         facts.setSpacing(8)
         facts.addWidget(self._age)
         facts.addWidget(self._trend, 1)
@@ -68,11 +72,17 @@ class ReadoutView(QFrame):
         column.addWidget(self._words)
         column.addStretch(1)
 
-    def set_size(self, px: int, row_px: int) -> None:
-        """The figure's size, in a row as high as the largest figure: what is below stays level."""
-        if (px, row_px) == self._size:
+    def set_size(self, px: int, row_px: int, text_px: int = 0) -> None:
+        """The figure's size, in a row as high as the largest figure: what is below stays level.
+        `text_px`: the size of all else; 0 for the usual sizes."""
+        if (px, row_px, text_px) == self._size:
             return
-        self._size = (px, row_px)
+        self._size = (px, row_px, text_px)
+        sheet = f"font-size: {text_px}px;" if text_px else ""
+        for label in (self._name, self._mark, self._unit, self._age, self._trend, self._words):
+            label.setStyleSheet(sheet)
+        self._head.setSpacing(max(6, text_px // 2))
+        self._facts.setSpacing(max(8, text_px // 2))
         self._figure.setStyleSheet(f"font-size: {px}px;")
         self._figure.ensurePolished()
         # Figures have no descenders, and the room for them is a third of a line of text.
@@ -82,8 +92,7 @@ class ReadoutView(QFrame):
     def show_readout(self, readout: Readout, *, close: bool = False) -> None:
         """Show it. What is not current is shown faint, with its age and what to do."""
         self._name.setText(readout.name)
-        marks = [readout.mark, self.tr("SIMULATED") if readout.simulated else ""]
-        self._mark.setText(" ".join(mark for mark in marks if mark))
+        self._mark.setText(self.marks(readout))
         self._figure.setText(readout.figure)
         self._unit.setText(readout.unit)
         self._age.setText(readout.age)
@@ -95,6 +104,11 @@ class ReadoutView(QFrame):
         self._set_kind(self._words, "detailproblem" if readout.remark else "detailfaint")
         self._set_kind(self._figure, "big" if readout.current else "bigfaint")
         self.setAccessibleName(readout.text)
+
+    def marks(self, readout: Readout) -> str:
+        """What stands beside the name: what it is to the schedule, and whether it is simulated."""
+        marks = [readout.mark, self.tr("SIMULATED") if readout.simulated else ""]
+        return " ".join(mark for mark in marks if mark)
 
     def words_height(self, width: int) -> int:
         """How high the words below are at a width."""

@@ -42,9 +42,8 @@ class SentencePanel(QWidget):
 
     def show_sentence(self, said: Sentence) -> None:
         """Show it."""
-        text = " ".join(part for part in (said.now, said.waits_for) if part)
-        if self._head.text() != text:
-            self._head.setText(text)
+        if self._head.text() != said.head:
+            self._head.setText(said.head)
         self.setAccessibleName(said.text)
 
 
@@ -52,7 +51,10 @@ class ToDoLine(QWidget):
     """What to do now, one thing, and behind it what comes next. It keeps its height too.
 
     What is wrong comes first, then what the stage waits for, then fuel, then what the stage asks.
+    `told(words, wrong)` carries the one thing whenever it is shown.
     """
+
+    told = Signal(str, bool)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -91,6 +93,7 @@ class ToDoLine(QWidget):
             self._do.style().unpolish(self._do)
             self._do.style().polish(self._do)
         self._set(self._do, first)
+        self.told.emit(first, bool(said.trouble))
         # As wide as its text in the font that it has now: the time stands at its end.
         self._do.ensurePolished()
         wide = self._do.fontMetrics().horizontalAdvance(first) + 2
