@@ -47,6 +47,7 @@ from smokejournal.desk.base.painting_turns import PaintingTurns
 from smokejournal.desk.base.theme import apply_ground, dress
 from smokejournal.desk.forecast.learner import ForecastLearner
 from smokejournal.desk.shell.bug_dialog import BugReporter
+from smokejournal.desk.shell.ground_keeper import GroundKeeper
 from smokejournal.desk.shell.window import Window
 from smokejournal.host.awake import wakeful
 from smokejournal.host.notify import notifier
@@ -164,6 +165,7 @@ class Desk(QObject):
         self._loaded = settings_service.load(
             journal, settings_service.for_country(QLocale.system().name()[-2:])
         )
+        self._grounds = GroundKeeper(self.context, self._take_ground)
         self._take_looks(self._loaded.settings)
         # No cook of the demo is a real one.
         self.window = Window(self.context, wakeful=None if asked.demo else wakeful())
@@ -338,7 +340,7 @@ class Desk(QObject):
     def _take_looks(self, kept: Settings) -> None:
         self.context.set_units(kept.units)
         self.context.program.called = Called(kept.alarms, kept.units)
-        self._take_ground(kept.ground)
+        self._grounds.keep(kept)
 
     def _take_ground(self, name: str) -> None:
         apply_ground(self._app, name)
@@ -347,7 +349,7 @@ class Desk(QObject):
 
     @Slot(str)
     def _on_ground_asked(self, name: str) -> None:
-        self._take_ground(name)
+        self._grounds.choose(settings_service.accept("ground", name))
         self.context.after(self._journal.set_setting("ground", name))
 
     @Slot(object)

@@ -28,6 +28,7 @@ from smokejournal.desk.base.error_words import words_of
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import MassField, TextField
 from smokejournal.desk.parts.zone_box import ZoneBox, machine_zone
+from smokejournal.desk.shell.time_of_day_field import TimeOfDayField
 from smokejournal.services.program import settings
 from smokejournal.services.program.settings import Settings
 
@@ -51,6 +52,7 @@ class SettingsDialog(QDialog):
         self._build()
         self._show(loaded.settings)
         self.units["mass"].currentIndexChanged.connect(self._on_mass_unit)
+        self.units["hours"].currentIndexChanged.connect(self._on_hours)
         self._refused = QLabel(self)
         self._refused.setObjectName("settingsRefused")
         self._refused.setProperty("kind", "problem")
@@ -100,6 +102,21 @@ class SettingsDialog(QDialog):
                 ("night", self.tr("night")),
             ],
         )
+        self.ground_by = self._box(
+            "settingsGroundBy",
+            self.tr("Night"),
+            [
+                ("hand", self.tr("chosen by hand")),
+                ("time", self.tr("by the time of day")),
+                ("system", self.tr("as the system is dark")),
+            ],
+        )
+        self.ground_by.setToolTip(
+            self.tr("What you choose by hand stays until the next change between day and night")
+        )
+        self.ground_by.currentIndexChanged.connect(self._on_ground_by)
+        self.night_from = TimeOfDayField("settingsNightFrom", self.tr("Night from"), self)
+        self.night_to = TimeOfDayField("settingsNightTo", self.tr("Night to"), self)
         self.page = self._box(
             "settingsPage", self.tr("Page"), [("A4", "A4"), ("Letter", self.tr("US Letter"))]
         )
@@ -127,6 +144,9 @@ class SettingsDialog(QDialog):
         right = QFormLayout()
         right.setVerticalSpacing(8)
         right.addRow(self.tr("&Ground"), self.ground)
+        right.addRow(self.tr("&Night"), self.ground_by)
+        right.addRow(self.tr("Night &from"), self.night_from)
+        right.addRow(self.tr("Night &to"), self.night_to)
         right.addRow(self.tr("&Page"), self.page)
         right.addRow(self.tr("&Currency"), self.currency)
         right.addRow(self.tr("A full &hopper holds"), self.hopper)
@@ -202,8 +222,19 @@ class SettingsDialog(QDialog):
 
     def _show(self, shown: Settings) -> None:
         self._show_units(shown.units)
-        for box, value in ((self.ground, shown.ground), (self.page, shown.page)):
+        for box, value in (
+            (self.ground, shown.ground),
+            (self.ground_by, shown.ground_by),
+            (self.page, shown.page),
+        ):
             box.setCurrentIndex(box.findData(value))
+        for field, time_s in (
+            (self.night_from, shown.night_from_s),
+            (self.night_to, shown.night_to_s),
+        ):
+            field.set_units(shown.units)
+            field.set_value(time_s)
+        self._on_ground_by()
         self.currency.set_text(shown.currency)
         self.hopper.set_units(shown.units)
         self.hopper.set_value(shown.hopper_kg)
@@ -214,6 +245,26 @@ class SettingsDialog(QDialog):
     def _show_units(self, units: Units) -> None:
         for unit, box in self.units.items():
             box.setCurrentIndex(box.findData(getattr(units, unit)))
+
+    def _on_ground_by(self) -> None:
+        by_time = self.ground_by.currentData() == "time"
+        for field in (self.night_from, self.night_to):
+            field.setEnabled(by_time)
+
+    def _on_hours(self) -> None:
+        for field in (self.night_from, self.night_to):
+            field.set_units(self._chosen_units())
+
+    def _read_night(self) -> tuple[float, float] | None:
+        """When the night begins and ends [s after midnight]."""
+        checked = [field.check() for field in (self.night_from, self.night_to)]
+        from_s, to_s = self.night_from.value(), self.night_to.value()
+        if not all(checked) or from_s is None or to_s is None:
+            return None
+        if from_s == to_s and self.ground_by.currentData() == "time":
+            self.night_to.refuse(self.tr("The night can't end when it begins."))
+            return None
+        return from_s, to_s
 
     def _on_mass_unit(self) -> None:
         self.hopper.set_units(self._chosen_units())
@@ -239,7 +290,8 @@ class SettingsDialog(QDialog):
         currency = self._read_currency()
         zone = self._read_zone()
         hopper_read = self.hopper.check()
-        if currency is None or zone is None or not hopper_read:
+        night = self._read_night()
+        if currency is None or zone is None or not hopper_read or night is None:
             return None
         return replace(
             self._before,
@@ -251,6 +303,9 @@ class SettingsDialog(QDialog):
             place=self.place.text(),
             zone=zone,
             keep_awake=self.awake.isChecked(),
+            ground_by=self.ground_by.currentData(),
+            night_from_s=night[0],
+            night_to_s=night[1],
         )
 
     def _read_currency(self) -> str | None:
@@ -307,6 +362,10 @@ class SettingsDialog(QDialog):
     def _on_keep(self) -> None:
         chosen = self.chosen()
         if chosen is None:
+            # Room for what is wrong, in full.
+            self._column.activate()
+            wanted = self._column.totalHeightForWidth(self.width())
+            self.resize(self.width(), max(self.height(), wanted))
             return
         self._chosen = chosen
         # All of them, not only what differs: a value that could not be read is put right so too.

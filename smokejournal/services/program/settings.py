@@ -18,7 +18,10 @@ from smokejournal.cook.text.strict import Range, TextSize, readers, zone_name
 from smokejournal.cook.text.translate import translate
 
 GroundName = Literal["day", "sun", "night"]
+GroundRule = Literal["hand", "time", "system"]
 PageName = Literal["A4", "Letter"]
+#: A time of day [s after midnight].
+TimeOfDay = Annotated[float, Range(0, 86_400 - 1, "s")]
 
 #: The largest hopper that is believed [kg]. More is a slip of the decimal point.
 HOPPER_LIMIT_KG = 500.0
@@ -61,7 +64,8 @@ def _zone(value: str) -> str:
 @dataclass(frozen=True, slots=True)
 class Settings:
     """Everything that can be set. `zone` empty means: the machine's own. `keep_awake` is for while a cook
-    is under way."""
+    is under way. `ground_by` says what chooses between the ground and night; the night's hours are used
+    by time of day only."""
 
     units: Units = METRIC
     ground: GroundName = "day"
@@ -72,6 +76,9 @@ class Settings:
     zone: Annotated[str, _zone] = ""
     keep_awake: bool = True
     alarms: AlarmTuning = field(default_factory=AlarmTuning)
+    ground_by: GroundRule = "hand"
+    night_from_s: TimeOfDay = 20 * 3600.0
+    night_to_s: TimeOfDay = 6 * 3600.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -47,6 +47,9 @@ everything = st.builds(
     hopper_kg=st.none() | st.floats(0.1, 500),
     place=st.text(st.characters(exclude_categories=["Cs"]), max_size=40).map(str.strip),
     keep_awake=st.booleans(),
+    ground_by=st.sampled_from(["hand", "time", "system"]),
+    night_from_s=st.floats(0, 86_399),
+    night_to_s=st.floats(0, 86_399),
     zone=st.sampled_from(["", "Europe/Berlin", "America/Chicago"]),
     alarms=st.builds(
         AlarmTuning,
