@@ -21,6 +21,7 @@ from smokejournal.cook.text.quantities import METRIC
 from smokejournal.paper import web_page as module
 from smokejournal.paper.web_page import SheetPhoto, web_page
 from tests.support import sheets
+from tests.support.contrast import GRAPHICS, TEXT, contrast
 
 pytestmark = pytest.mark.usefixtures("qapp")
 
@@ -152,30 +153,15 @@ def test_photos_are_in_the_page(tmp_path: Path) -> None:
     assert "Gone: the picture can't be read" in seen.text
 
 
-def contrast(one: str, other: str) -> float:
-    """Contrast ratio of two colors (WCAG 2.2, "contrast ratio" and "relative luminance")."""
-
-    def luminance(color: str) -> float:
-        parts = [int(color[n : n + 2], 16) / 255 for n in (1, 3, 5)]
-        red, green, blue = (
-            c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts
-        )
-        return 0.2126 * red + 0.7152 * green + 0.0722 * blue
-
-    high, low = sorted((luminance(one), luminance(other)), reverse=True)
-    return (high + 0.05) / (low + 0.05)
-
-
 def test_the_dark_score_can_be_read() -> None:
     inks = module._dark_inks()
     assert len({color for color, _ in inks}) == len(inks)
     dark = dict(inks)
     ground = dark["#ffffff"]
-    # WCAG 2.2: 4.5 for text (1.4.3), 3 for what a picture needs to be understood (1.4.11).
     for words in ("#000000", "#4a4a4a", "#9a3412"):
-        assert contrast(dark[words], ground) >= 4.5
+        assert contrast(dark[words], ground) >= TEXT
     for _, trace in inks[7:]:
-        assert contrast(trace, ground) >= 3.0
+        assert contrast(trace, ground) >= GRAPHICS
     page = page_of(sheets.full()).decode()
     assert "prefers-color-scheme: dark" in page
     for color, shade in inks:

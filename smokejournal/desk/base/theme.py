@@ -216,6 +216,7 @@ QLabel[kind="good"] {{ color: {g.good}; }}
 QLineEdit, QTextEdit, QPlainTextEdit, QSpinBox, QDoubleSpinBox, QComboBox, QDateTimeEdit {{
   background: {g.raised}; border: {edge}px solid {g.line}; border-radius: 4px; padding: 5px 7px;
   selection-background-color: {g.ember}; selection-color: {g.ember_ink};
+  placeholder-text-color: {g.faint};
 }}
 QLineEdit:focus, QTextEdit:focus, QPlainTextEdit:focus, QSpinBox:focus, QDoubleSpinBox:focus,
 QComboBox:focus, QDateTimeEdit:focus {{ border: {edge}px solid {g.ember}; }}
@@ -270,12 +271,12 @@ QPushButton[kind="spine"] {{
   text-align: left; padding: 9px 8px; font-size: {LARGE_PX}px;
 }}
 QPushButton[kind="spine"]:checked {{ border-left: 4px solid {g.ember}; font-weight: 600; }}
-QPushButton[kind="spine"]:focus, QPushButton[kind="spine_small"]:focus {{ background: {shade}; }}
 QPushButton[kind="spine_small"] {{
   background: transparent; border: 0; border-left: 4px solid transparent; border-radius: 0;
   text-align: left; padding: 5px 8px; color: {g.faint};
 }}
 QPushButton[kind="spine_small"]:checked {{ border-left: 4px solid {g.faint}; color: {g.ink}; }}
+QPushButton[kind="spine"]:focus, QPushButton[kind="spine_small"]:focus {{ background: {shade}; color: {g.ink}; }}
 QLabel[kind="practice"] {{
   background: {shade}; color: {g.ink}; padding: 4px; font-weight: 600;
 }}
