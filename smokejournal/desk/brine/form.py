@@ -64,7 +64,7 @@ class BrineForm(TallScroll):
         parent: QWidget | None = None,
         salts: Sequence[Ware] = (),
     ) -> None:
-        super().__init__(parent)
+        super().__init__(self.tr("What is weighed and asked for"), parent)
         self.setObjectName("brineForm")
         # By index: the grain's own keys are text.
         self._salts = tuple(salts)

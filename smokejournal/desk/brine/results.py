@@ -19,9 +19,8 @@ class BrineResults(TallScroll):
     """Shows a `BrineSums`."""
 
     def __init__(self, parent: QWidget | None = None, units: Units = METRIC) -> None:
-        super().__init__(parent)
+        super().__init__(self.tr("What it comes to"), parent)
         self.setObjectName("brineResults")
-        self.setAccessibleName(self.tr("What it comes to"))
         self._units = units
         self._inside = QWidget(self)
         self._column = QVBoxLayout(self._inside)

@@ -119,7 +119,7 @@ class BenchCalibrate(QWidget):
         column.addLayout(top)
         column.addWidget(self.point)
         column.addStretch(1)
-        scroll = TallScroll(self)
+        scroll = TallScroll(self.tr("What is calibrated"), self)
         scroll.set_content(left)
         scroll.setMaximumWidth(360)
         both = QHBoxLayout(self)
@@ -128,7 +128,7 @@ class BenchCalibrate(QWidget):
         both.addWidget(scroll, 4)
         right = QWidget(self)
         self._build_right(right)
-        other = TallScroll(self)
+        other = TallScroll(self.tr("Points and what they give"), self)
         other.set_content(right)
         both.addWidget(other, 5)
 

@@ -76,8 +76,8 @@ class CompareWindow(QDialog):
         if wrong:
             column.addStretch(1)
         self._stack = QStackedWidget(self)
-        for part in (first, self.every):
-            scroll = TallScroll(self)
+        for n, part in enumerate((first, self.every)):
+            scroll = TallScroll(self.tabs.tabText(n), self)
             scroll.set_content(part)
             self._stack.addWidget(scroll)
         self.tabs.currentChanged.connect(self._stack.setCurrentIndex)

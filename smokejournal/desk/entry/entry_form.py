@@ -166,11 +166,7 @@ class EntryForm(QWidget):
 
     def focusNextPrevChild(self, forward: bool) -> bool:
         """Tab goes through the form as it is laid out, in whatever order it was made."""
-        stops = [
-            widget
-            for widget in (*_tab_stops(self._room), self.record, self.cancel)
-            if widget.isVisible() and widget.isEnabled()
-        ]
+        stops = self._stops()
         here = QApplication.focusWidget() or self
         place = next((n for n, w in enumerate(stops) if w is here or w.isAncestorOf(here)), None)
         beyond = -1 if place is None else place + (1 if forward else -1)
@@ -180,6 +176,18 @@ class EntryForm(QWidget):
             self._scroll.ensureWidgetVisible(stops[beyond], 0, 4)
             return True
         return self._leave(forward)
+
+    def enter(self) -> None:
+        """Tab came from before the form: it begins at its first field, whatever was made first."""
+        self._stops()[0].setFocus(Qt.FocusReason.TabFocusReason)
+
+    def _stops(self) -> list[QWidget]:
+        """What Tab stops at now."""
+        return [
+            widget
+            for widget in (*_tab_stops(self._room), self.record, self.cancel)
+            if widget.isVisible() and widget.isEnabled()
+        ]
 
     def _leave(self, forward: bool) -> bool:
         """On to what comes after the form, or back to what is before it."""

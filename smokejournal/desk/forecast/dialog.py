@@ -67,6 +67,7 @@ class ForecastDialog(QDialog):
         self._column.setSpacing(8)
         self._build(result)
         self._scroll = QScrollArea(self)
+        self._scroll.setAccessibleName(self.tr("Forecast"))
         self._scroll.setWidgetResizable(True)
         self._scroll.setFrameShape(QFrame.Shape.NoFrame)
         self._scroll.setWidget(inside)

@@ -34,7 +34,7 @@ class HistoryDialog(QDialog):
         for section in (self.record, self.learned):
             column.addWidget(section)
         column.addStretch(1)
-        scroll = TallScroll(self)
+        scroll = TallScroll(self.tr("Forecasts so far"), self)
         scroll.setObjectName("forecastsScroll")
         scroll.set_content(inside)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close, self)

@@ -119,6 +119,7 @@ class BenchInput(QWidget):
         inside.addWidget(self._forms)
         inside.addStretch(1)
         scroll = QScrollArea(self)
+        scroll.setAccessibleName(self.tr("Where readings come in"))
         scroll.setWidgetResizable(True)
         scroll.setFrameShape(QFrame.Shape.NoFrame)
         scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)

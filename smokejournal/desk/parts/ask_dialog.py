@@ -53,6 +53,7 @@ class AskDialog(QDialog):
                 listed.addWidget(point)
             listed.addStretch(1)
             self._scroll = QScrollArea(self)
+            self._scroll.setAccessibleName(title)
             self._scroll.setWidgetResizable(True)
             self._scroll.setFrameShape(QFrame.Shape.NoFrame)
             self._scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)

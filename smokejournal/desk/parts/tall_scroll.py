@@ -9,8 +9,10 @@ from PySide6.QtWidgets import QFrame, QScrollArea, QWidget
 class TallScroll(QScrollArea):
     """Takes the least width of its content as its own, so that nothing is cut off at the right."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, spoken: str, parent: QWidget | None = None) -> None:
+        """`spoken` is what it holds, for whoever comes to it by Tab and can't see it."""
         super().__init__(parent)
+        self.setAccessibleName(spoken)
         self.setWidgetResizable(True)
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)

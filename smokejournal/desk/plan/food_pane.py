@@ -22,7 +22,7 @@ class DishPane(TallScroll):
     changed = Signal()
 
     def __init__(self, parent: QWidget | None = None, units: Units = METRIC) -> None:
-        super().__init__(parent)
+        super().__init__(self.tr("Food, prep and probes"), parent)
         self.setObjectName("dishPane")
         self._units = units
         inside = QWidget(self)

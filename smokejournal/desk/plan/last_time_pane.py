@@ -71,7 +71,7 @@ class LastTimePane(QWidget):
         self.undo.setProperty("kind", "quick")
         self.undo.clicked.connect(self._on_undo)
         self.undo.hide()
-        self._scroll = TallScroll(self)
+        self._scroll = TallScroll(self.tr("Last time"), self)
         foot = QHBoxLayout()
         foot.addStretch(1)
         foot.addWidget(self.undo)

@@ -65,7 +65,7 @@ class TimesPane(QWidget):
         head.setSpacing(4)
         for label in (self.next, self.facts, self.trouble, self.clashes):
             head.addWidget(label)
-        scroll = TallScroll(self)
+        scroll = TallScroll(self.tr("Times"), self)
         inside = QWidget(scroll)
         self._column = QVBoxLayout(inside)
         self._column.setContentsMargins(0, 0, 10, 0)

@@ -26,7 +26,7 @@ class StageForms(TallScroll):
     use_asked = Signal(object)
 
     def __init__(self, board: ScheduleBoard, keys: UndoKeys, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+        super().__init__(self.tr("Stage"), parent)
         self._board = board
         self._keys = keys
         self.forms: dict[str, StageForm] = {}

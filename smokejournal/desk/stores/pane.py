@@ -56,7 +56,7 @@ class StorePane(QWidget):
         self.form = make_form(self)
         self.form.kept.connect(self._on_kept)
         self.used_by = UsedBy(f"{kind.name}UsedBy", self)
-        scroll = TallScroll(self)
+        scroll = TallScroll(self.tr("What is said of it"), self)
         scroll.setSizePolicy(QSizePolicy.Policy.Minimum, QSizePolicy.Policy.Preferred)
         scroll.setMaximumWidth(FORM_PX)
         holder = QWidget()

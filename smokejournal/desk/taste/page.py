@@ -144,6 +144,7 @@ class TastePage(QWidget):
         inside.addStretch(1)
         scroll = QScrollArea(self)
         scroll.setObjectName("tasteScroll")
+        scroll.setAccessibleName(self.tr("How it was"))
         scroll.setWidgetResizable(True)
         scroll.setFrameShape(QFrame.Shape.NoFrame)
         scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)

@@ -234,6 +234,8 @@ class SafetyPanel(QWidget):
         # Arrow keys scroll it: nothing else in it takes them.
         scroll.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         scroll.setWidget(room)
+        # What was made before its frame is passed over by Tab.
+        QWidget.setTabOrder(scroll, self._cold)
         self.setFocusProxy(scroll)
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)

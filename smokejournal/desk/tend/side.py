@@ -5,7 +5,14 @@ from __future__ import annotations
 from functools import partial
 
 from PySide6.QtCore import QTimer, Signal, Slot
-from PySide6.QtWidgets import QLabel, QSizePolicy, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QApplication,
+    QLabel,
+    QSizePolicy,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
+)
 
 from smokejournal.cook.log.entries import FoodClass
 from smokejournal.cook.progress.standing import Standing
@@ -102,6 +109,15 @@ class SidePane(QWidget):
         opened = self.bar.button.isChecked()
         self._stack.setCurrentWidget(self.safety if opened else self.log)
         self.put_away.emit()
+
+    def focusNextPrevChild(self, forward: bool) -> bool:
+        """Tab goes from what stands above into the form, to its first field."""
+        form, here = self._stack.currentWidget(), QApplication.focusWidget()
+        inside = here is not None and form is not None and form.isAncestorOf(here)
+        if forward and isinstance(form, EntryForm) and not inside:
+            form.enter()
+            return True
+        return super().focusNextPrevChild(forward)
 
     @Slot()
     def _show_form(self) -> None:
