@@ -1,7 +1,8 @@
 """Measure smokejournal against yardsticks: python -m tests.bench [--quick] [--json FILE] [NAME...]
 
 Reports and asserts nothing: figures depend on the machine and on what else it does. `forecast` takes
-up to an hour and runs only when it is named; so does `mutations` (5,000 spoilt records).
+up to an hour and runs only when it is named; so do `learning` (pits that cook twelve times) and
+`mutations` (5,000 spoilt records).
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from tests.bench.measure import Result, table, write_json
 
 NAMES = ("startup", "journal", "finding", "score", "fold", "page", "ground", "safety")
 #: Take long; they run when they are named, and take --part and --jobs.
-LONG = ("forecast", "mutations")
+LONG = ("forecast", "learning", "mutations")
 
 
 def main() -> int:
@@ -27,9 +28,11 @@ def main() -> int:
     parser.add_argument("names", nargs="*", metavar="NAME", help=f"of {', '.join((*NAMES, *LONG))}")
     parser.add_argument("--quick", action="store_true", help="fewer rounds and smaller journals")
     parser.add_argument("--json", type=Path, metavar="FILE", help="write the figures there too")
-    parser.add_argument("--jobs", type=int, default=1, help="processes (forecast, mutations)")
+    parser.add_argument(
+        "--jobs", type=int, default=1, help="processes (forecast, learning, mutations)"
+    )
     parts = ("open", "sealed", "quick", "all")
-    parser.add_argument("--part", choices=parts, help="of the simulated cooks (forecast)")
+    parser.add_argument("--part", choices=parts, help="of the simulated cooks (forecast, learning)")
     asked = parser.parse_args()
     unknown = set(asked.names).difference(NAMES, LONG)
     if unknown:

@@ -102,11 +102,14 @@ class Answer:
         return self.remaining_s is not None and bool(np.isfinite(self.remaining_s[MIDDLE]))
 
 
-def _ask(forecaster: Forecaster, cook: SimulatedCook, share: float) -> Answer:
+def judge_one(
+    forecaster: Forecaster, cook: SimulatedCook, share: float
+) -> tuple[Answer, Forecast | None]:
+    """Ask once, at a moment of a cook; with the forecast itself, None where it raised."""
     now_s = cook.moment(share)
     told = cook.so_far(now_s)
     began = time.perf_counter()
-    problem, standing, remaining = "", "raised", None
+    problem, standing, remaining, said = "", "raised", None, None
     try:
         said = forecaster(told)
         standing, remaining = said.standing, said.remaining_s
@@ -114,9 +117,10 @@ def _ask(forecaster: Forecaster, cook: SimulatedCook, share: float) -> Answer:
         problem = traceback.format_exc()
     took = time.perf_counter() - began
     spec = cook.spec
-    return Answer(
+    answer = Answer(
         spec.index, spec.cut, share, cook.truth_s - now_s, standing, remaining, took, problem
     )
+    return answer, said
 
 
 _AT_HAND: list[SimulatedCook] = []
@@ -128,7 +132,7 @@ def _take(cooks: list[SimulatedCook]) -> None:
 
 def _task(task: tuple[Forecaster, int, float]) -> Answer:
     forecaster, place, share = task
-    return _ask(forecaster, _AT_HAND[place], share)
+    return judge_one(forecaster, _AT_HAND[place], share)[0]
 
 
 def judge(
@@ -140,7 +144,7 @@ def judge(
     """Ask at each moment of each cook that came to its target; the order is that of the cooks."""
     done = [cook for cook in cooks if math.isfinite(cook.truth_s)]
     if jobs <= 1:
-        return [_ask(forecaster, cook, share) for cook in done for share in moments]
+        return [judge_one(forecaster, cook, share)[0] for cook in done for share in moments]
     tasks = [(forecaster, place, share) for place in range(len(done)) for share in moments]
     with multiprocessing.get_context("spawn").Pool(jobs, _take, (done,)) as pool:
         return pool.map(_task, tasks, chunksize=2)

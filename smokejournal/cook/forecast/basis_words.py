@@ -10,7 +10,11 @@ from smokejournal.cook.forecast.legs import Assumed
 from smokejournal.cook.text import quantities as q
 from smokejournal.cook.text.quantities import Units
 from smokejournal.cook.text.translate import translate
-from smokejournal.science.forecast.values import Cut, PitPrior
+from smokejournal.science.forecast.recalibration import GENERIC_SCALE
+from smokejournal.science.forecast.values import Cut, PitPrior, Recalibration
+
+#: A range within this share of the usual is called as wide.
+_SAME_WIDTH = 0.025
 
 
 def cut_words(cut: Cut) -> str:
@@ -27,8 +31,11 @@ def cut_words(cut: Cut) -> str:
     }[cut]
 
 
-def rests_on(record: ForecastInput, units: Units, zone: str) -> str:
-    """Readings, food, size and earlier cooks that the forecast is made from."""
+def rests_on(
+    record: ForecastInput, units: Units, zone: str, corrected: Recalibration | None = None
+) -> str:
+    """Readings, food, size and earlier cooks that the forecast is made from, and what its range was
+    corrected by."""
     cook = record.cook
     if record.first_s is None:
         read = translate("Forecast", "no readings of {probe}")
@@ -47,9 +54,32 @@ def rests_on(record: ForecastInput, units: Units, zone: str) -> str:
         size.append(text.format(length=q.thickness(cook.thickness_m, units)))
     parts.append(", ".join(size) or translate("Forecast", "its size not known"))
     parts += taught_words(cook.prior)
-    return translate(
+    said = translate(
         "Forecast", "Based on: {parts}. The range in brackets should hold 8 times in 10."
     ).format(parts=", ".join(parts))
+    if corrected is None or not corrected.cooks:
+        return said
+    text = translate(
+        "Forecast", "It was compared with how forecasts of {n} earlier cooks came out."
+    )
+    if corrected.cooks == 1:
+        text = translate(
+            "Forecast", "It was compared with how forecasts of one earlier cook came out."
+        )
+    return " ".join((said, text.format(n=corrected.cooks), width_words(corrected)))
+
+
+def width_words(recalibration: Recalibration) -> str:
+    """How much narrower or wider a range is for how earlier forecasts came out."""
+    share = recalibration.scale / GENERIC_SCALE - 1.0
+    if abs(share) < _SAME_WIDTH:
+        return translate("Forecast", "The range is as wide as without earlier cooks.")
+    text = (
+        translate("Forecast", "The range is {n} narrower for it.")
+        if share < 0
+        else translate("Forecast", "The range is {n} wider for it.")
+    )
+    return text.format(n=q.percent(100.0 * abs(share)))
 
 
 def taught_words(prior: PitPrior | None) -> tuple[str, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
-from smokejournal.cook.forecast.basis_words import cut_words
+from smokejournal.cook.forecast.basis_words import cut_words, width_words
 from smokejournal.cook.learning.lessons import FAR, Lesson
 from smokejournal.cook.log.entries import PieceFound
 from smokejournal.cook.text import quantities as q
@@ -13,15 +13,12 @@ from smokejournal.cook.text.numbers import fmt
 from smokejournal.cook.text.quantities import Units
 from smokejournal.cook.text.translate import translate
 from smokejournal.science.forecast.heating_learned import Learned
-from smokejournal.science.forecast.recalibration import GENERIC_SCALE
 from smokejournal.science.forecast.values import Cut, Recalibration
 
 #: Eight in ten of a normal distribution lie within so many standard deviations.
 EIGHT_IN_TEN = 1.2816
 #: A mean score beyond this is called a lean: the middle of the range moves by a tenth of it or more.
 LEANS = 0.25
-#: A range within this share of the usual is called as wide.
-_SAME_WIDTH = 0.025
 #: Nearer to the usual than this it is called usual [1, K].
 _SAME, _SAME_K = 0.005, 0.05
 
@@ -121,19 +118,6 @@ def range_words(
             translate("Learned", "It came later than forecast, so forecasts are later now.")
         )
     return tuple(said)
-
-
-def width_words(recalibration: Recalibration) -> str:
-    """How much narrower or wider a range is for how earlier forecasts came out."""
-    share = recalibration.scale / GENERIC_SCALE - 1.0
-    if abs(share) < _SAME_WIDTH:
-        return translate("Learned", "The range is as wide as without earlier cooks.")
-    text = (
-        translate("Learned", "The range is {n} narrower for it.")
-        if share < 0
-        else translate("Learned", "The range is {n} wider for it.")
-    )
-    return text.format(n=q.percent(100.0 * abs(share)))
 
 
 def in_ten() -> str:

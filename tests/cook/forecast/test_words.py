@@ -36,7 +36,8 @@ from smokejournal.cook.log.entries import ItemAdded, StageConfirmed
 from smokejournal.cook.log.schedule import ForTime, Stage, UntilTemperature
 from smokejournal.cook.progress.progress import fold
 from smokejournal.cook.text.quantities import METRIC, US
-from smokejournal.science.forecast.values import SHARES, Forecast, PitPrior, Standing
+from smokejournal.science.forecast.recalibration import GENERIC_SCALE
+from smokejournal.science.forecast.values import SHARES, Forecast, PitPrior, Recalibration, Standing
 from tests.support.logs import T0, cook_log, ramp
 
 H = 3600.0
@@ -163,6 +164,17 @@ def test_what_it_rests_on() -> None:
     assert "no readings of Shoulder" in said.rests_on
     assert "any piece of meat, its size not known, 3 earlier cooks on this pit, " in said.rests_on
     assert "one earlier cook with this kind of meat." in said.rests_on
+
+
+def test_what_its_range_was_corrected_by() -> None:
+    corrected = forecast(LIKELY, recalibration=Recalibration(-0.1, 0.6 * GENERIC_SCALE, 8))
+    said = forecast_words(corrected, record(), METRIC, "UTC").rests_on
+    assert said.endswith(
+        "The range in brackets should hold 8 times in 10. It was compared with how forecasts of 8 "
+        "earlier cooks came out. The range is 40 % narrower for it."
+    )
+    fresh = forecast(LIKELY, recalibration=Recalibration(0.0, GENERIC_SCALE, 0))
+    assert forecast_words(fresh, record(), METRIC, "UTC").rests_on.endswith("8 times in 10.")
 
 
 def test_what_is_assumed_and_noticed() -> None:
