@@ -14,11 +14,13 @@ import pytest
 
 from smokejournal.__main__ import main
 from smokejournal.cli.commands import EXIT_JOURNAL, EXIT_NO_SCREEN, EXIT_WRONG
+from smokejournal.cli.learn import learn
 from smokejournal.cook.log.entries import ChannelSet, NextTime, Note, ScheduleStarted
 from smokejournal.cook.log.readings import Channel, Reading
 from smokejournal.journal import Journal
 from smokejournal.services.program.program import Program
 from tests.support.fakes import FixedClock
+from tests.support.learned_cooks import finished_cook
 
 
 @pytest.fixture
@@ -162,8 +164,25 @@ def test_a_reader_that_leaves_early_is_no_trouble(folder: Path) -> None:
 def test_without_a_screen_it_says_what_can_be_done(tmp_path: Path) -> None:
     done = run("--journal", tmp_path / "journal", QT_QPA_PLATFORM="")
     assert done.returncode == EXIT_NO_SCREEN
-    assert b"cooks, where, summary, forecast, track-record and restore" in done.stderr
+    assert b"cooks, where, summary, forecast, track-record, learn and restore" in done.stderr
     assert not (tmp_path / "journal").exists()
+
+
+def test_finished_cooks_are_read_once(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
+    journal = Journal.open(tmp_path / "journal")
+    clock = FixedClock()
+    program = Program(journal, clock)
+    finished_cook(program, clock, title="First")
+    finished_cook(program, clock, title="Second", lead=False)
+    program.close()
+    journal.close()
+    assert learn(tmp_path / "journal") == 0
+    assert capfd.readouterr().out.splitlines() == [
+        "1/2  First: teaches about the pit and about fish",
+        "2/2  Second: nothing to learn: no lead probe was chosen",
+    ]
+    assert learn(tmp_path / "journal") == 0
+    assert capfd.readouterr().out == "Every finished cook was read already.\n"
 
 
 def with_a_formula(folder: Path) -> None:

@@ -46,6 +46,7 @@ class Asked:
             "summary",
             "forecast",
             "track-record",
+            "learn",
             "restore",
             "emergency",
             "guide",
@@ -188,6 +189,20 @@ def parse(arguments: Sequence[str]) -> Asked:
     )
     _shared(record, units=False)
 
+    learn = commands.add_parser(
+        "learn",
+        help="read the finished cooks that the forecast hasn't learned from yet",
+        description="Read the finished cooks that the forecast hasn't learned from yet, oldest first, as "
+        "the window does when a cook is closed. It takes a few seconds a cook.",
+    )
+    learn.add_argument(
+        "--journal",
+        type=Path,
+        metavar="FOLDER",
+        default=argparse.SUPPRESS,
+        help="the folder of the journal to use",
+    )
+
     restore = commands.add_parser(
         "restore",
         help="list the copies of the journal, or put one in its place",
@@ -295,7 +310,7 @@ def say_no_screen() -> int:
     """Say what can be done without a screen and return the exit code."""
     say(
         "There is no screen to show the window on. Start the program in a desktop session.\n"
-        "The commands cooks, where, summary, forecast, track-record and restore need none, nor do "
+        "The commands cooks, where, summary, forecast, track-record, learn and restore need none, nor do "
         "--emergency, --archive, --take-in and --guide; 'smokejournal --help' tells of them.",
         wrong=True,
     )
@@ -336,6 +351,10 @@ def _answer(asked: Asked) -> int:
             from smokejournal.cli.restore import restore
 
             return restore(folder, asked.copy, time.time(), asked.as_json)
+        if asked.command == "learn":
+            from smokejournal.cli.learn import learn
+
+            return learn(folder)
         if asked.emergency is not None:
             from smokejournal.cli.emergency import emergency
 

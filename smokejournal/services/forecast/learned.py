@@ -97,8 +97,9 @@ class Lessons:
 
     @property
     def unread(self) -> tuple[int, ...]:
-        """Cooks that nothing was looked for in yet, newest first."""
-        return tuple(t.line.id for t in self.lesson_cooks if t.lesson.state == "unread")
+        """Cooks that nothing was looked for in yet, oldest first: how forecasts of one come out rests on
+        what those before it taught."""
+        return tuple(t.line.id for t in reversed(self.lesson_cooks) if t.lesson.state == "unread")
 
 
 class ForecastLearned:
