@@ -16,6 +16,7 @@ from typing import Final, Literal
 import numpy as np
 
 from smokejournal.cook.forecast.cook_so_far import meat_in_s
+from smokejournal.cook.learning.came_in import TENTHS, share_before, tenths
 from smokejournal.cook.learning.outcomes import ForecastFact, forecast_facts
 from smokejournal.cook.log.cook_log import CookLog
 from smokejournal.cook.log.entries import (
@@ -78,7 +79,8 @@ class JudgedForecast:
 
     `left_s` is what then remained in truth (above 0). `off_s`: how much later than it came it was
     expected (negative: earlier); None where no time was told. `line_off_s`: the same of the straight
-    line. `held`: whether what came lay within the interval.
+    line. `held`: whether what came lay within the interval. `before`: the share of the forecast that
+    lay before it (`came_in`), None where it can't be told.
     """
 
     share: float
@@ -87,6 +89,7 @@ class JudgedForecast:
     held: bool
     off_s: float | None = None
     line_off_s: float | None = None
+    before: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,13 +145,17 @@ class MomentRecord:
 
 @dataclass(frozen=True, slots=True)
 class Record:
-    """What all cooks of one kind tell: `cooks` of them have a way; the others are counted by why not."""
+    """What all cooks of one kind tell: `cooks` of them have a way; the others are counted by why not.
+
+    `tenths`: in how many forecasts what came fell in each tenth, of all moments together.
+    """
 
     moments: tuple[MomentRecord, ...]
     cooks: int = 0
     no_forecast: int = 0
     never_came: int = 0
     not_heard: int = 0
+    tenths: tuple[int, ...] = (0,) * TENTHS
 
     @property
     def finished(self) -> int:
@@ -244,6 +251,7 @@ def _mark(
         fact.held is True,
         fact.off_s,
         None if line_s is None else line_s - way.came_s,
+        share_before(fact.made_s, fact.made, way.came_s),
     )
 
 
@@ -285,13 +293,18 @@ def gather(cooks: Iterable[CookMarks]) -> Record:
     """What these cooks tell together. Their order makes no difference."""
     known = list(cooks)
     with_way = [cook for cook in known if cook.way is not None]
+    judged = [mark for cook in with_way for mark in cook.marks if mark is not None]
+
+    def without(why: WhyNot) -> int:
+        return sum(cook.why == why for cook in known)
+
     return Record(
-        tuple(_moment(n, with_way) for n in range(len(MOMENTS))),
-        len(with_way),
-        *(
-            sum(cook.why == why for cook in known)
-            for why in ("no_forecast", "never_came", "not_heard")
-        ),
+        moments=tuple(_moment(n, with_way) for n in range(len(MOMENTS))),
+        cooks=len(with_way),
+        no_forecast=without("no_forecast"),
+        never_came=without("never_came"),
+        not_heard=without("not_heard"),
+        tenths=tenths([mark.before for mark in judged if mark.before is not None]),
     )
 
 

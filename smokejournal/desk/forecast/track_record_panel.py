@@ -16,11 +16,13 @@ from PySide6.QtWidgets import (
 )
 
 from smokejournal.cook.learning import track_record_words as words
+from smokejournal.cook.learning.came_in import tenths_meaning, tenths_words
 from smokejournal.cook.learning.track_record import MOMENTS
 from smokejournal.cook.log.entries import AlarmRaised, ClockSet, Computed
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import cure_of, message_of
+from smokejournal.desk.forecast.tenths_picture import TenthsPicture
 from smokejournal.services.forecast.track_record import Judged, Walk
 
 SOON_MS = 250
@@ -46,14 +48,17 @@ class TrackRecordPanel(QWidget):
         self.progress = self._label("recordProgress", "faint")
         self.above = self._label("recordAbove")
         self._build_table()
+        self.tenths = TenthsPicture(self)
+        column.addWidget(self.tenths)
+        self.tenths_said = self._label("recordTenthsSaid")
         self.simulated = QCheckBox(self.tr("&Simulated cooks (practice and demo) instead"), self)
         self.simulated.setObjectName("recordSimulated")
         self.simulated.setVisible(False)
         self.simulated.toggled.connect(self._show_judged)
         column.addWidget(self.simulated)
         self.missing = self._label("recordNotCounted")
-        self.meaning = [self._label(f"recordMeaning{n}", "faint") for n in range(3)]
-        for label, text in zip(self.meaning, words.meaning(), strict=True):
+        self.meaning = [self._label(f"recordMeaning{n}", "faint") for n in range(4)]
+        for label, text in zip(self.meaning, (tenths_meaning(), *words.meaning()), strict=True):
             label.setText(text)
         column.addStretch(1)
         self._hide_answer()
@@ -169,7 +174,15 @@ class TrackRecordPanel(QWidget):
         self.progress.setVisible(True)
 
     def _hide_answer(self) -> None:
-        for widget in (self.progress, self.above, self.table, self.missing, *self.meaning):
+        for widget in (
+            self.progress,
+            self.above,
+            self.table,
+            self.tenths,
+            self.tenths_said,
+            self.missing,
+            *self.meaning,
+        ):
             widget.setVisible(False)
 
     @Slot()
@@ -194,11 +207,16 @@ class TrackRecordPanel(QWidget):
                 item.setTextAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop)
                 self.table.setItem(n, place, item)
         self._fit()
+        self.tenths.show_counts(record.tenths)
+        self.tenths.setVisible(any(record.tenths))
+        self.tenths_said.setText(tenths_words(record.tenths))
+        self.tenths_said.setVisible(bool(record.cooks))
         missing = words.not_counted(record)
         self.missing.setText(missing)
         self.missing.setVisible(bool(missing))
         for label in self.meaning:
             label.setVisible(bool(record.cooks))
+        self.meaning[0].setVisible(any(record.tenths))
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """A narrow table needs room for a bar to scroll with."""

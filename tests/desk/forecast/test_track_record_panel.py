@@ -79,7 +79,13 @@ def test_real_cooks(qtbot: QtBot, context: DeskContext, clock: FixedClock) -> No
     assert nine[0] == "nine tenths"
     assert "3 cooks say little" in text(panel, "recordAbove")
     assert text(panel, "recordNotCounted").endswith("no forecast gave a time: 1.")
-    assert "Wilson" in text(panel, "recordMeaning1")
+    assert "Wilson" in text(panel, "recordMeaning2")
+    # The picture of the tenths stands below, with what it says and how to read it.
+    said = text(panel, "recordTenthsSaid")
+    assert said.startswith("Too few moments (")
+    assert panel.tenths.isVisible()
+    assert panel.tenths.accessibleName() == said
+    assert text(panel, "recordMeaning0").startswith("Each bar is a tenth of the forecasts")
     assert not box(panel).isVisible()
     table = panel.table
     assert table.height() >= table.horizontalHeader().height() + sum(
