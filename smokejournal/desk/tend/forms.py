@@ -1,8 +1,8 @@
-"""The forms of Tend, made once and made ready each time one is asked for."""
+"""The forms of Tend, each made when it is first asked for, and made ready every time."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 from PySide6.QtCore import QObject, Signal, Slot
 from PySide6.QtWidgets import QWidget
@@ -29,74 +29,80 @@ from smokejournal.desk.entry.store_used_form import StoreUsedForm
 from smokejournal.desk.entry.weather_form import WeatherForm
 from smokejournal.services.program.live import LiveCook
 
+#: By name. Made late: six hundred widgets that few cooks open would be dressed with every new ground.
+KINDS: Mapping[str, Callable[[Callable[[], float], QWidget], EntryForm]] = {
+    "reading": ReadingForm,
+    "wrap": WrapForm,
+    "spritz": SpritzForm,
+    "fuel": FuelForm,
+    "hopper": HopperForm,
+    "store": StoreUsedForm,
+    "probe": ProbeMovedForm,
+    "weather": WeatherForm,
+    "note": NoteForm,
+    "extend": ExtendForm,
+    "close": CloseForm,
+    "refrigerator": RefrigeratorForm,
+    "safety": SafetyForm,
+}
+
 
 class TendForms(QObject):
-    """Forms by name. `said` carries the form and what it says."""
+    """Forms by name. `made` carries one that is new, `said` the form and what it says."""
 
+    made = Signal(object)
     said = Signal(object, object)
     cancelled = Signal()
 
     def __init__(self, now_s: Callable[[], float], parent: QWidget) -> None:
         super().__init__(parent)
-        self._reading = ReadingForm(now_s, parent)
-        self._probe = ProbeMovedForm(now_s, parent)
-        self._fuel = FuelForm(now_s, parent)
-        self._hopper = HopperForm(now_s, parent)
-        self._store = StoreUsedForm(now_s, parent)
-        self._extend = ExtendForm(now_s, parent)
-        self._weather = WeatherForm(now_s, parent)
-        self._safety = SafetyForm(now_s, parent)
-        self._close = CloseForm(now_s, parent)
-        self._cold = RefrigeratorForm(now_s, parent)
-        self.forms: dict[str, EntryForm] = {
-            "reading": self._reading,
-            "wrap": WrapForm(now_s, parent),
-            "spritz": SpritzForm(now_s, parent),
-            "fuel": self._fuel,
-            "hopper": self._hopper,
-            "store": self._store,
-            "probe": self._probe,
-            "weather": self._weather,
-            "note": NoteForm(now_s, parent),
-            "extend": self._extend,
-            "close": self._close,
-            "refrigerator": self._cold,
-            "safety": self._safety,
-        }
-        for form in self.forms.values():
-            form.said.connect(self._on_said)
-            form.cancelled.connect(self._on_cancelled)
+        self._now_s = now_s
+        self._pane = parent
+        self._forms: dict[str, EntryForm] = {}
+
+    def form(self, name: str) -> EntryForm:
+        """The form with this name, in the state that it was left in."""
+        found = self._forms.get(name)
+        if found is None:
+            found = self._forms[name] = KINDS[name](self._now_s, self._pane)
+            found.said.connect(self._on_said)
+            found.cancelled.connect(self._on_cancelled)
+            self.made.emit(found)
+        return found
 
     def ready(
         self, name: str, live: LiveCook, standing: Standing, context: DeskContext
     ) -> EntryForm:
         """The form with this name, knowing the cook's channels, stage, lots and units."""
-        form = self.forms[name]
+        form = self.form(name)
         form.set_units(context.units)
         form.set_zone(live.zone)
         shown = [standing.channels[r.key].channel for r in readouts(standing, context.units)]
-        if form is self._reading:
-            self._reading.set_channels(shown)
-        elif form is self._probe:
-            jumped = (k for k, s in standing.channels.items() if s.status == "jumped")
-            self._probe.set_channels(shown, next(jumped, standing.lead))
-        elif form is self._fuel:
-            self._fuel.set_lots(context.program.journal.stores.lots())
-        elif form is self._store:
-            self._store.set_wares(context.program.journal.stores.wares())
-        elif form is self._hopper:
-            opened = live.opened
-            self._hopper.set_full(opened.hopper_kg if opened is not None else None)
-        elif form is self._cold:
-            items = [item for _, item in plan_of(live.log()).items]
-            self._cold.set_cook([item.name for item in items], begun=standing.phase != "planned")
-        elif form is self._close:
-            self._close.set_end(standing.ended_at_s if standing.runs else None)
-        elif form is self._weather:
-            self._weather.set_altitude(context.forecasts.fuel.facts().altitude_m)
-        elif form is self._extend and standing.current is not None:
-            stage = standing.current.stage
-            self._extend.set_stage(stage.key, stage.name)
+        match form:
+            case ReadingForm():
+                form.set_channels(shown)
+            case ProbeMovedForm():
+                jumped = (k for k, s in standing.channels.items() if s.status == "jumped")
+                form.set_channels(shown, next(jumped, standing.lead))
+            case FuelForm():
+                form.set_lots(context.program.journal.stores.lots())
+            case StoreUsedForm():
+                form.set_wares(context.program.journal.stores.wares())
+            case HopperForm():
+                opened = live.opened
+                form.set_full(opened.hopper_kg if opened is not None else None)
+            case RefrigeratorForm():
+                items = [item for _, item in plan_of(live.log()).items]
+                form.set_cook([item.name for item in items], begun=standing.phase != "planned")
+            case CloseForm():
+                form.set_end(standing.ended_at_s if standing.runs else None)
+            case WeatherForm():
+                form.set_altitude(context.forecasts.fuel.facts().altitude_m)
+            case ExtendForm() if standing.current is not None:
+                stage = standing.current.stage
+                form.set_stage(stage.key, stage.name)
+            case _:
+                pass
         return form
 
     def choose_food(self, food: FoodClass, live: LiveCook) -> None:
@@ -104,7 +110,9 @@ class TendForms(QObject):
         log = live.log()
         plan = plan_of(log)
         channels = list(plan.channels.values())
-        self._safety.set_food(said_of(log.holding(), food), channels, alone=len(plan.foods) < 2)
+        form = self.form("safety")
+        assert isinstance(form, SafetyForm)
+        form.set_food(said_of(log.holding(), food), channels, alone=len(plan.foods) < 2)
 
     @Slot(object)
     def _on_said(self, said: object) -> None:

@@ -18,6 +18,7 @@ from smokejournal.cook.log.entries import FoodClass
 from smokejournal.cook.progress.standing import Standing
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.entry.entry_form import EntryForm, Said
+from smokejournal.desk.entry.small_forms import CloseForm
 from smokejournal.desk.tend.forms import TendForms
 from smokejournal.desk.tend.log_list import LogList
 from smokejournal.desk.tend.safety_panel import SafetyBar, SafetyPanel
@@ -48,8 +49,9 @@ class SidePane(QWidget):
         self._stack.setObjectName("tendSide")
         # A long log takes the height that is left, and asks for none.
         self._stack.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Ignored)
-        for pane in (self.log, self.safety, *self.forms.forms.values()):
+        for pane in (self.log, self.safety):
             self._stack.addWidget(pane)
+        self.forms.made.connect(self._stack.addWidget)
         # What was written last is shown whether the log is in sight or a form.
         self.status = QLabel(self)
         self.status.setObjectName("logStatus")
@@ -155,7 +157,8 @@ class SidePane(QWidget):
 
     def _form_written(self, form: EntryForm) -> None:
         form.written()
-        if self._stack.currentWidget() is form or form is self.forms.forms["close"]:
+        closes = isinstance(form, CloseForm)
+        if self._stack.currentWidget() is form or closes:
             self.close_form()
-        if form is self.forms.forms["close"]:
+        if closes:
             self.cook_closed.emit()

@@ -231,3 +231,4 @@ def test_it_has_the_whole_screen_and_the_window_comes_back(qtbot: QtBot, tend: T
     assert spine.isVisible()
     assert not window.isFullScreen()
     window.close_unasked()
+    qtbot.waitUntil(lambda: not tend.page._soon.isActive())

@@ -163,7 +163,7 @@ class TestChoosing:
         desk.cook(food)
         desk.open()
         desk.press(f"safetyChoose_{food}")
-        form = desk.page._side.forms.forms["safety"]
+        form = desk.page._side.forms.form("safety")
         offered = {
             button.objectName().removeprefix("safetyTable_")
             for button in form.findChildren(QRadioButton)
