@@ -14,6 +14,8 @@ import numpy as np
 from smokejournal.cook.forecast.clock_words import ForecastClock
 from smokejournal.cook.forecast.cook_so_far import ForecastInput
 from smokejournal.cook.forecast.intervals import TimeInterval, chance_by, span_of
+from smokejournal.cook.forecast.legs import ahead
+from smokejournal.cook.progress.standing import Standing
 from smokejournal.cook.safety.cautions import keep_hot
 from smokejournal.cook.text import quantities as q
 from smokejournal.cook.text.chance_words import chance_words
@@ -72,6 +74,30 @@ def ready_s(forecast: Forecast, record: ForecastInput) -> FloatArray | None:
     if members is None or not members.size:
         return None
     return np.where(np.isnan(members), math.inf, members)
+
+
+def ready_by_the_clock(standing: Standing) -> float | None:
+    """When it is ready where only times are left to run [UTC seconds].
+
+    None where anything else is still waited for, or where nothing is under way.
+    """
+    if standing.current is None:
+        return None
+    plan = ahead(standing, standing.lead or "", wrapped=True)
+    left_s = [planned.leg.for_s for planned in plan.legs if planned.leg.until_probe_c is None]
+    if (
+        not left_s
+        or len(left_s) < len(plan.legs)
+        or any(a.code == "open_end" for a in plan.assumed)
+    ):
+        return None
+    return standing.at_s + math.fsum(s or 0.0 for s in left_s)
+
+
+def clock_only_words(ready_s: float, clock: ForecastClock) -> str:
+    """ "Ready at 18:40." """
+    minute_s = math.ceil(ready_s / 60.0) * 60.0
+    return translate("Serving", "Ready at {time}.").format(time=clock.at(minute_s))
 
 
 def ready_words(ready: TimeInterval, clock: ForecastClock) -> str:

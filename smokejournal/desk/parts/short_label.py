@@ -12,6 +12,11 @@ class ShortLabel(QLabel):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._mode = Qt.TextElideMode.ElideRight
+
+    def cut_in_the_middle(self) -> None:
+        """From now on cut so that the end stays: what tells it from others stands there."""
+        self._mode = Qt.TextElideMode.ElideMiddle
 
     def minimumSizeHint(self) -> QSize:
         """Room for three letters and the ellipsis, or for all where that is less."""
@@ -26,7 +31,7 @@ class ShortLabel(QLabel):
         option.initFrom(self)
         room = self.contentsRect()
         metrics = self.fontMetrics()
-        shown = metrics.elidedText(self.text(), Qt.TextElideMode.ElideRight, room.width())
+        shown = metrics.elidedText(self.text(), self._mode, room.width())
         cut = self.text() if shown != self.text() else ""
         if self.toolTip() != cut:
             self.setToolTip(cut)

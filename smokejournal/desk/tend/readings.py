@@ -33,7 +33,11 @@ class ReadoutView(QFrame):
         self.setObjectName(f"readout_{key}")
         # A view takes its share of the width and asks for none, so that all stay equally wide.
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-        self._name = self._label("Name", "section", ShortLabel)
+        self._name = ShortLabel(self)
+        self._name.setObjectName(f"{self.objectName()}Name")
+        self._name.setProperty("kind", "section")
+        # "side of trout 1" and "side of trout 2" must not both read "side of t…".
+        self._name.cut_in_the_middle()
         self._mark = self._label("Mark", "mark")
         self._figure = self._label("Figure", "big")
         # A figure that changes leaves the others where they are.

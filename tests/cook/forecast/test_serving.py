@@ -14,7 +14,9 @@ from smokejournal.cook.forecast.clock_words import ForecastClock
 from smokejournal.cook.forecast.cook_so_far import ForecastInput, record_of
 from smokejournal.cook.forecast.serving import (
     Serving,
+    clock_only_words,
     late_words,
+    ready_by_the_clock,
     ready_words,
     serving,
     serving_words,
@@ -158,3 +160,29 @@ def test_wanted_later_is_never_likelier_late(
     text = words(soon)
     assert "inf" not in text
     assert "nan" not in text
+
+
+class TestByTheClock:
+    """Where only times are left to run, there is no forecast and no need of one."""
+
+    READINGS = (*ramp("pit", 0, 2 * H, 110, 110, 60), *ramp("meat", 0, H, 5, 99, 60))
+    MORE = (*STAGES, Stage("t", "Carve", (ForTime(600.0),)))
+
+    def standing(self, stages, after_s: float):
+        return fold(cook_log(stages, (), list(self.READINGS)), T0 + after_s)
+
+    def test_what_is_left_of_this_stage_and_the_next(self) -> None:
+        standing = self.standing(self.MORE, 1.5 * H)
+        run = standing.current
+        assert run is not None
+        assert run.stage.name == "Rest"
+        assert ready_by_the_clock(standing) == pytest.approx(run.began_at_s + H + 600.0, abs=60.0)
+
+    def test_not_while_a_probe_is_waited_for(self) -> None:
+        assert ready_by_the_clock(self.standing(self.MORE, 0.5 * H)) is None
+        assert ready_by_the_clock(self.standing(STAGES, 40 * H)) is None
+
+    def test_in_words_it_is_never_too_early(self) -> None:
+        clock = ForecastClock(NOW, None, METRIC, "UTC")
+        assert clock_only_words(NOW + 61.0, clock) == "Ready at 14:02."
+        assert clock_only_words(NOW + 120.0, clock) == "Ready at 14:02."

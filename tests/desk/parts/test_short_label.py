@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel
 from pytestqt.qtbot import QtBot
 
@@ -26,3 +27,17 @@ def test_what_has_no_room_is_cut_and_told_whole_by_the_tool_tip(qtbot: QtBot):
     label.setText("Pit")
     label.grab()
     assert label.toolTip() == ""
+
+
+def test_cut_in_the_middle_the_end_stays(qtbot: QtBot) -> None:
+    label = ShortLabel()
+    qtbot.addWidget(label)
+    label.cut_in_the_middle()
+    label.setText("side of trout 2")
+    label.resize(label.fontMetrics().horizontalAdvance("side of trou"), 30)
+    label.show()
+    shown = label.fontMetrics().elidedText(
+        label.text(), Qt.TextElideMode.ElideMiddle, label.contentsRect().width()
+    )
+    assert shown.endswith("2")
+    qtbot.waitUntil(lambda: label.toolTip() == "side of trout 2")
