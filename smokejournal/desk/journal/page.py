@@ -41,6 +41,9 @@ from smokejournal.journal import CookFilter, CookLine
 
 #: A page narrower than this leaves out the place.
 PLACE_FROM_PX = 1000
+#: So many dates are measured for the width of their column, and so much is left beside them [px].
+MEASURED = 40
+DATE_EDGE_PX = 28
 
 
 if TYPE_CHECKING:
@@ -205,10 +208,20 @@ class JournalPage(QWidget):
             row = 0
         if row is not None:
             self.table.selectRow(row)
+        self._fit_dates()
         more = QItemSelectionModel.SelectionFlag.Select | QItemSelectionModel.SelectionFlag.Rows
         for also in rows[1:]:
             self.table.selectionModel().select(self._model.index(also, 0), more)
         self._show_state()
+
+    def _fit_dates(self) -> None:
+        """A date is never cut: other languages have longer ones."""
+        metrics = self.table.fontMetrics()
+        first = range(min(self._model.rowCount(), MEASURED))
+        texts = (str(self._model.index(row, WHEN).data() or "") for row in first)
+        needed = max((metrics.horizontalAdvance(text) for text in texts), default=0) + DATE_EDGE_PX
+        if needed > self.table.columnWidth(WHEN):
+            self.table.setColumnWidth(WHEN, needed)
 
     def _show_state(self) -> None:
         rows = self._model.rowCount()
