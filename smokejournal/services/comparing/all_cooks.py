@@ -5,12 +5,11 @@ A whole cook is read for them, so each is kept until something is added to it.
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Sequence
 
 from smokejournal.cook.comparing.alignment import ComparedCook, compared
 from smokejournal.cook.comparing.facts import CookFacts
-from smokejournal.services.program.cook_walk import CookWalk
+from smokejournal.services.program.cook_walk import CookWalk, KnownCooks
 from smokejournal.services.program.program import Program
 
 
@@ -19,13 +18,9 @@ class AllCooks:
 
     def __init__(self, program: Program) -> None:
         self._program = program
-        self._lock = threading.Lock()
-        self._known: dict[int, tuple[int, CookFacts]] = {}
-
-    def forget(self, cook_id: int) -> None:
-        """Read this cook again when it is asked for."""
-        with self._lock:
-            self._known.pop(cook_id, None)
+        self._known = KnownCooks(program, self._facts)
+        self.of_cook = self._known.of_cook
+        self.forget = self._known.forget
 
     def chosen(self, cook_ids: Sequence[int]) -> tuple[ComparedCook, ...]:
         """These cooks up to now, in this order. Raises JournalProblem. Slow."""
@@ -36,19 +31,9 @@ class AllCooks:
         """A walk through all finished cooks, which begins when it is run."""
         return FactsWalk(self._program, self.of_cook, tuple)
 
-    def of_cook(self, cook_id: int) -> CookFacts:
-        """The facts of one cook. Raises JournalProblem. Slow the first time."""
+    def _facts(self, cook_id: int, _entries: object) -> CookFacts:
         journal = self._program.journal
-        entries = journal.entries(cook_id)
-        last = entries[-1].id if entries else 0
-        with self._lock:
-            found = self._known.get(cook_id)
-        if found is not None and found[0] == last:
-            return found[1]
-        facts = compared(journal.log(cook_id), self._program.clock.now_s()).facts
-        with self._lock:
-            self._known[cook_id] = (last, facts)
-        return facts
+        return compared(journal.log(cook_id), self._program.clock.now_s()).facts
 
 
 class FactsWalk(CookWalk[CookFacts, tuple[CookFacts, ...]]):

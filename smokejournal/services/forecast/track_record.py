@@ -6,14 +6,14 @@ probe that was forecast are loaded. Each is read once, and again only when somet
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from smokejournal.cook.learning.track_record import CookMarks, Record, gather, marks_of, needed
 from smokejournal.cook.log.cook_log import CookLog, holding
+from smokejournal.cook.log.entries import Entry
 from smokejournal.journal import Change
-from smokejournal.services.program.cook_walk import CookWalk
+from smokejournal.services.program.cook_walk import CookWalk, KnownCooks
 from smokejournal.services.program.program import Program
 
 
@@ -30,8 +30,7 @@ class TrackRecord:
 
     def __init__(self, program: Program) -> None:
         self._program = program
-        self._lock = threading.Lock()
-        self._known: dict[int, tuple[int, CookMarks]] = {}
+        self._known = KnownCooks(program, self._marks)
         self._unsubscribe: Callable[[], None] = program.subscribe(self._written)
 
     def close(self) -> None:
@@ -40,28 +39,18 @@ class TrackRecord:
 
     def walk(self) -> Walk:
         """A walk through all finished cooks, which begins when it is run."""
-        return Walk(self._program, self._of_cook, _judged)
+        return Walk(self._program, self._known.of_cook, _judged)
 
-    def _of_cook(self, cook_id: int) -> CookMarks:
+    def _marks(self, cook_id: int, entries: tuple[Entry, ...]) -> CookMarks:
         journal = self._program.journal
-        entries = journal.entries(cook_id)
-        last = entries[-1].id if entries else 0
-        with self._lock:
-            found = self._known.get(cook_id)
-        if found is not None and found[0] == last:
-            return found[1]
         keys = needed(holding(entries))
         traces = {key: journal.trace(cook_id, key) for key in keys}
-        marks = marks_of(CookLog(cook_id, entries, traces))
-        with self._lock:
-            self._known[cook_id] = (last, marks)
-        return marks
+        return marks_of(CookLog(cook_id, entries, traces))
 
     def _written(self, change: Change) -> None:
         # An entry changes the number of the last one, by which a cook is known; a late reading doesn't.
         if change.cook_id is not None and change.readings:
-            with self._lock:
-                self._known.pop(change.cook_id, None)
+            self._known.forget(change.cook_id)
 
 
 class Walk(CookWalk[CookMarks, Judged]):
