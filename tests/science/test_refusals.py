@@ -21,6 +21,7 @@ import pytest
 
 import smokejournal.science
 from smokejournal.science.forecast import heating_fit, meat_record
+from smokejournal.science.forecast.explanation import Conditions, PitChange, WrapChange
 from smokejournal.science.forecast.fuel_margin import Fire, Store
 from smokejournal.science.forecast.heating_future import Future, PitAhead
 from smokejournal.science.forecast.heating_prior import NAMES, prior_of
@@ -155,6 +156,9 @@ BARREL = {
     "cooker.depth_m:negative": "same",
 }
 BARE = {"vapour_pa:zero": "dry air"}
+CONDITIONS = Conditions(
+    5.0, 0.05, 0.1, -0.5, (PitChange(110.0, 60.0),), (WrapChange("foil", 7000.0, 60.0),)
+)
 PARAMETERS = np.zeros((len(NAMES), 3))
 
 ROWS: dict[str, Row] = {
@@ -275,6 +279,7 @@ ROWS: dict[str, Row] = {
         {"remaining_s:inf": NEVER, "by.cooks": COUNT},
     ),
     "forecast.heating_prior.radius_of": Row({"cut": "fish", "mass_kg": 1.0, "thickness_m": 0.02}),
+    "forecast.heating_prior.wrap_shift": Row({"first": "foil", "other": "paper"}),
     "forecast.heating_prior.prior_of": Row(
         {
             "cut": "fish",
@@ -301,6 +306,23 @@ ROWS: dict[str, Row] = {
     ),
     "forecast.forecast.crossings": Row(
         lambda: {"cook": _cook(), "offsets_k": np.array([0.0, 1.0])}, COOK_LETS
+    ),
+    "forecast.forecast.fitted": Row(
+        lambda: {"cook": _cook(), "plans": [(Leg(wrap="foil", until_probe_c=93.0),)]}, COOK_LETS
+    ),
+    "forecast.explanation.shapley": Row({"worth": VALUES}),
+    "forecast.explanation.conditions_of": Row(
+        lambda: {"cook": _cook(), "lids": ((600.0, 660.0),)}, COOK_LETS
+    ),
+    "forecast.explanation.explain": Row(
+        lambda: {
+            "cook": replace(_cook(), target_c=49.0),
+            "reference": CONDITIONS,
+            "lids": ((600.0, 660.0),),
+            "was": CONDITIONS,
+            "expected_s": 7000.0,
+        },
+        COOK_LETS,
     ),
     "forecast.forecast.quantiles": Row({"remaining_s": TIMES}, {"remaining_s:inf": NEVER}),
     "forecast.values.last_told_wrap": Row({"wraps": (Wrapped(60.0, "foil"),)}),

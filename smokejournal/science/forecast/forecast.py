@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -125,6 +125,36 @@ def crossings(cook: CookSoFar, offsets_k: FloatArray) -> FloatArray | None:
         aimed = replace(cook, target_c=cook.target_c + float(offset))
         rows.append(_ahead(aimed, unrounded, fit, members, legs).reach_s)
     return np.array(rows)
+
+
+@dataclass(frozen=True, slots=True)
+class Fitted:
+    """The members that agree with a record. `cook` has the wrap that nobody told of, where one was found."""
+
+    cook: CookSoFar
+    record: MeatRecord
+    fit: MemberFit
+    members: Members
+
+
+@refuses(cook=COOK, plans=PARTS)
+def fitted(cook: CookSoFar, plans: Sequence[tuple[Leg, ...]] = ()) -> Fitted | None:
+    """The fit of a cook on its own; None where there is nothing to fit. A wrap of `plans` counts for
+    what its members believe of a wrap, where none was told.
+
+    Raises
+    ------
+    ValueError
+        As `forecasts` does.
+    """
+    record = clean(cook)
+    if record is None or record.in_air or len(record.time_s) < 4:
+        return None
+    found = _fitted(cook, record, plans)
+    if found is None:
+        return None
+    fit, members, _, _, cook = found
+    return Fitted(cook, record, fit, members)
 
 
 def _up_to_the_target(cook: CookSoFar) -> tuple[Leg, ...]:

@@ -156,6 +156,12 @@ class Prior:
         return np.asarray(self.mean[:, None] + off)
 
 
+@refuses()
+def wrap_shift(first: Wrapping, other: Wrapping) -> tuple[float, float]:
+    """How far the means of "ln_wrap_wet" and "ln_wrap_h" of one wrap lie from those of another."""
+    return _WRAPS[other][0] - _WRAPS[first][0], _WRAPS[other][2] - _WRAPS[first][2]
+
+
 _LEARNED = Parts(covariance=NUMBER, shift=NUMBER)
 
 
