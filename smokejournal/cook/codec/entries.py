@@ -133,6 +133,13 @@ def _check_together(payload: Payload) -> None:
                     "why",
                     translate("EntryCodec", "Say why nothing was found, and only then."),
                 )
+        case kinds.TimeExplained(parts=parts):
+            if len({part.name for part in parts}) < len(parts):
+                raise SchemaProblem("parts", translate("EntryCodec", "Give each part once."))
+            if any(part.low_s > part.high_s for part in parts):
+                raise SchemaProblem(
+                    "parts", translate("EntryCodec", "Give the lower end of a range first.")
+                )
         case kinds.ReadingsStruck(from_s=from_s, to_s=to_s) if to_s < from_s:
             raise SchemaProblem(
                 "to_s", translate("EntryCodec", "Give an end that is not before the beginning.")

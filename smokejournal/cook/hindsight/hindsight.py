@@ -20,7 +20,7 @@ from smokejournal.cook.log.schedule import LEAD, ForTime, UntilTemperature
 from smokejournal.cook.log.stage_meaning import is_rest
 from smokejournal.cook.progress.believed import BelievedTrace, believed
 from smokejournal.cook.progress.progress import fold
-from smokejournal.cook.progress.standing import StageRun, Standing
+from smokejournal.cook.progress.standing import StageRun, Standing, off_s
 from smokejournal.cook.safety.assessment import assess
 
 #: The paces from which it is judged how much longer it would have taken [s].
@@ -88,12 +88,6 @@ class Hindsight:
     def later_s(self) -> float | None:
         """How much later it would have come off; negative: sooner. None where that isn't known."""
         return None if self.would_s is None else self.would_s - self.was_s
-
-
-def off_s(runs: Sequence[StageRun]) -> float | None:
-    """When the food came off the pit: the end of the last stage that isn't a rest."""
-    cooked = [run for run in runs if not is_rest(run.stage)]
-    return cooked[-1].ended_at_s if cooked else None
 
 
 def hindsight(log: CookLog, otherwise: Otherwise) -> Hindsight | None:

@@ -1,1 +1,1 @@
-"""What came of forecasts, and what finished cooks teach. It walks no journal."""
+"""What came of forecasts, what finished cooks teach, and what made them last. It walks no journal."""

@@ -36,6 +36,7 @@ from smokejournal.cook.log.entries import (
     StepSkipped,
     Strike,
     Tasted,
+    TimeExplained,
     TimesKept,
     WeatherObserved,
     Weighed,
@@ -56,7 +57,7 @@ FAR: Final = "far_from_any_prior"
 _BESIDE = (
     AlarmAcknowledged, AlarmRaised, ClockSet, CookPutAway, CookRenamed, ForecastMade, FuelAdded, FuelLevel, NextTime, Note,
     Photo, PieceFound, PrepStep, SafetySet, Served, StepBegun, StepEnded, StepExtended, StepSkipped, Tasted,
-    TimesKept, WeatherObserved, Weighed,
+    TimeExplained, TimesKept, WeatherObserved, Weighed,
 )  # fmt: skip
 
 Learning = Literal[

@@ -46,6 +46,9 @@ Exposure = Literal["sun", "shade", "dark"]
 WrapMaterial = Literal["foil", "paper", "leaves", "pan", "none"]
 PrepSort = Literal["", "thaw", "brine", "dry_salt", "rinse", "dry", "rub", "other"]
 ForecastStanding = Literal["forecast", "may_not_reach", "reached"]
+TimePartName = Literal[
+    "start", "size", "pit", "lids", "set_point", "wrap", "held", "baseline", "unexplained"
+]
 SafetyTable = Literal["", "meat_6.5", "meat_7", "chicken", "turkey", "poultry", "fish", "own"]
 
 #: A probe that may be further off than this is no probe to go by.
@@ -575,10 +578,51 @@ class PieceFound:
     outcomes: tuple[ForecastOutcome, ...] = ()
 
 
+_Amount: TypeAlias = Annotated[float, Range(-1e9, 1e9)]
+
+
+@dataclass(frozen=True, slots=True)
+class TimePartFound:
+    """One part of what made a cook last: `mean_s` longer (negative: shorter), 8 times in 10 between
+    `low_s` and `high_s`.
+
+    `was` and `meant`, where they are known: °C at the start, half the thickness in m, K of the pit over its
+    set point, K that lids took off it, the set point's mean in °C, °C of the probe at the wrap, s of the
+    hold. `was_in` and `meant_in` are what it was, and was to be, wrapped in ("": nothing is said).
+    """
+
+    name: TimePartName
+    mean_s: _Amount
+    low_s: _Amount
+    high_s: _Amount
+    was: _Amount | None = None
+    meant: _Amount | None = None
+    was_in: Literal["", "none", "foil", "paper"] = ""
+    meant_in: Literal["", "none", "foil", "paper"] = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TimeExplained:
+    """What made a cook last longer, or shorter, than planned ("plan") or than usual ("usual", the median
+    of `cooks` earlier ones): it took `took_s` from when the meat went in, and was meant to take
+    `expected_s`; the means of `parts` add up to the difference (`science.forecast.explanation`).
+
+    `told`: whether the plan itself, or the earlier cooks, said how long; else the model did.
+    """
+
+    kind: ClassVar[str] = "time_explained"
+    against: Literal["plan", "usual"]
+    took_s: Duration
+    expected_s: Duration
+    parts: tuple[TimePartFound, ...]
+    cooks: Annotated[int, Range(0, 1_000_000)] = 0
+    told: bool = False
+
+
 #: What the program writes by itself about what is to come: no screen shows it as something said.
 Foreseen: TypeAlias = ForecastMade | FuelForeseen
 #: What it writes by itself and what tells nothing of where the cook stands.
-Computed: TypeAlias = Foreseen | PieceFound
+Computed: TypeAlias = Foreseen | PieceFound | TimeExplained
 
 
 @dataclass(frozen=True, slots=True)
@@ -662,6 +706,7 @@ Payload: TypeAlias = (
     | ForecastMade
     | FuelForeseen
     | PieceFound
+    | TimeExplained
     | CookClosed
     | CookPutAway
     | Strike

@@ -420,6 +420,12 @@ def _found(what: e.PieceFound, units: Units, names: Names) -> str:
     )
 
 
+def _explained(what: e.TimeExplained, units: Units, names: Names) -> str:
+    if what.against == "plan":
+        return translate("Entry", "Worked out what made it last, against the plan")
+    return translate("Entry", "Worked out what made it last, against earlier cooks")
+
+
 def _closed(what: e.CookClosed, units: Units, names: Names) -> str:
     return translate("Entry", "Cook closed")
 
@@ -495,6 +501,7 @@ _WORDS: Mapping[type, Callable[..., str]] = {
     e.ForecastMade: _forecast,
     e.FuelForeseen: _fuel_foreseen,
     e.PieceFound: _found,
+    e.TimeExplained: _explained,
     e.CookClosed: _closed,
     e.Served: _served,
     e.CookPutAway: _put_away,

@@ -7,12 +7,13 @@ seconds; every duration seconds.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.log.schedule import CHECK, LEAD, PIT, Rule, Schedule, Stage
+from smokejournal.cook.log.stage_meaning import is_rest
 from smokejournal.cook.progress.pair_watch import PairSeen
 from smokejournal.cook.progress.pit_watch import PitSeen
 
@@ -129,6 +130,12 @@ def channel_for(standing: Standing, role: str) -> ChannelState | None:
     if role == PIT and PIT not in standing.channels:
         return next((s for s in standing.channels.values() if s.channel.role == "pit"), None)
     return standing.channels.get(role)
+
+
+def off_s(runs: Sequence[StageRun]) -> float | None:
+    """When the food came off the pit: the end of the last stage that isn't a rest."""
+    cooked = [run for run in runs if not is_rest(run.stage)]
+    return cooked[-1].ended_at_s if cooked else None
 
 
 def over_and_running(standing: Standing) -> tuple[frozenset[str], str]:

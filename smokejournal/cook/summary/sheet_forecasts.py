@@ -1,4 +1,4 @@
-"""The part of the sheet about forecasts: every one that was made, against what came."""
+"""The parts of the sheet about time: every forecast against what came, and what made it last."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 
 from smokejournal.cook.forecast.intervals import TimeInterval, rounded
+from smokejournal.cook.learning.lasted_words import meaning, part_lines, whole_words
 from smokejournal.cook.learning.outcomes import ForecastFact, score_forecasts
 from smokejournal.cook.summary.sheet import Block, Paragraph, Section, SheetColumn, Table
 from smokejournal.cook.summary.sheet_probes import when
@@ -44,6 +45,18 @@ def forecast_section(summary: Summary, units: Units) -> Section | None:
     )
     blocks.append(Paragraph(text, "faint"))
     return Section("forecasts", translate("Sheet", "Forecasts"), tuple(blocks))
+
+
+def lasted_section(summary: Summary, units: Units) -> Section | None:
+    """What made it last, where that was worked out and is kept; None where not."""
+    if not summary.explained:
+        return None
+    blocks: list[Block] = []
+    for found in summary.explained:
+        blocks.append(Paragraph(whole_words(found), "strong"))
+        blocks.append(Paragraph("\n".join(part_lines(found, units))))
+    blocks.append(Paragraph(meaning(), "faint"))
+    return Section("lasted", translate("Sheet", "What made it last"), tuple(blocks))
 
 
 def _against(summary: Summary, facts: Sequence[ForecastFact], units: Units) -> str:

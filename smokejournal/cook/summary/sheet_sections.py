@@ -27,7 +27,7 @@ from smokejournal.cook.summary.sheet import (
     Table,
     TastingMark,
 )
-from smokejournal.cook.summary.sheet_forecasts import forecast_section
+from smokejournal.cook.summary.sheet_forecasts import forecast_section, lasted_section
 from smokejournal.cook.summary.sheet_fuel import fuel_section, lot_words
 from smokejournal.cook.summary.sheet_probes import probes_section, schedule_section, when, with_day
 from smokejournal.cook.summary.sheet_safety import safety_section
@@ -42,7 +42,7 @@ from smokejournal.cook.text.translate import translate
 #: are the sheet for the kitchen wall: how it was, what to change, and what to mind with this food.
 WALL = ("taste", "next", "yield", "care")
 ORDER = (
-    *WALL, "items", "prep", "weather", "schedule", "probes", "forecasts", "safety", "log", "fuel",
+    *WALL, "items", "prep", "weather", "schedule", "probes", "lasted", "forecasts", "safety", "log", "fuel",
     "missing", "cautions",
 )  # fmt: skip
 
@@ -60,6 +60,7 @@ def sheet_of(summary: Summary, units: Units) -> Sheet:
         _weather(summary, units),
         schedule_section(summary, units),
         probes_section(summary, units),
+        lasted_section(summary, units),
         forecast_section(summary, units),
         safety_section(summary, units),
         _log(summary, units),

@@ -37,6 +37,7 @@ from smokejournal.cook.log.entries import (
     StoreUsed,
     Strike,
     Tasted,
+    TimeExplained,
     Unread,
     WeatherObserved,
     Wrap,
@@ -144,6 +145,7 @@ class Summary:
     unread: int = 0
     safety: Safety | None = None
     forecasts: tuple[ForecastFact, ...] = ()
+    explained: tuple[TimeExplained, ...] = ()
 
     def cautions(self, units: Units = METRIC) -> tuple[Caution, ...]:
         """The cautions that belong on this cook's page."""
@@ -232,6 +234,7 @@ def summarize(log: CookLog, now_s: float, standing: Standing | None = None) -> S
         unread=sum(isinstance(e.what, Unread) for e in entries),
         safety=assess(log, now_s, plan.zone, sounds),
         forecasts=forecast_facts(entries, sounds),
+        explained=tuple(e.what for e in entries if isinstance(e.what, TimeExplained)),
     )
 
 

@@ -152,10 +152,19 @@ class TasteNotes(QWidget):
                 "Count the cook again, as if the other probe had led or the target been another"
             )
         )
-        next_head = QHBoxLayout()
-        next_head.addWidget(self._section(self.tr("Next time")), 1)
-        next_head.addWidget(self.what_if)
-        column.addLayout(next_head)
+        self.why = QPushButton(self.tr("What made it &last?"), self)
+        self.why.setObjectName("tasteWhy")
+        self.why.setAccessibleName(self.tr("What made it last?"))
+        self.why.setToolTip(
+            self.tr("Take the time apart, against the plan and against earlier cooks of the like")
+        )
+        # Beside the heading the two would make the column wider than the page gives it.
+        questions = QHBoxLayout()
+        questions.addWidget(self.why)
+        questions.addWidget(self.what_if)
+        questions.addStretch(1)
+        column.addLayout(questions)
+        column.addWidget(self._section(self.tr("Next time")))
         self.next_time = self._prose(
             "tasteNextTime",
             self.tr("What to change next time"),

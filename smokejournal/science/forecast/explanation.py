@@ -87,8 +87,10 @@ _DIP_S: Final = 1200.0
 _AROUND_S: Final = 1200.0
 #: How long after a lid is closed the pit may take to come back.
 _BACK_S: Final = 900.0
-#: What is less than this apart is the same: K, share of the radius, s.
-_SAME_K, _SAME_SIZE, _SAME_S = 0.05, 0.002, 1.0
+#: What is less than this apart is the same: K, share of the radius; and of a change of pit or wrap, K of
+#: the set point, K at the probe, s.
+_SAME_K, _SAME_SIZE = 0.05, 0.002
+_SAME_SET_K, _SAME_AT_K, _SAME_AFTER_S = 0.3, 1.5, 300.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -241,12 +243,14 @@ def explain(
     took_s = cook.now_s - record.start_s
     expected = float(np.mean(times_s[0])) if expected_s is None else expected_s
     rng = np.random.default_rng(_SEED)
-    parts = [
-        _part(cause, values, _off(rng, len(values)))
-        for cause, values in zip(causes, shapley(times_s), strict=True)
-    ]
+    parts, off_s = [], np.zeros(times_s.shape[1])
+    for cause, values_s in zip(causes, shapley(times_s), strict=True):
+        error_s = float(np.mean(values_s)) * _off(rng, len(values_s))
+        parts.append(_part(cause, values_s + error_s))
+        off_s += error_s
     if expected_s is not None:
-        parts.append(_part("baseline", times_s[0] - expected))
+        # What a cause is given too much of, this has too little of: together they are what they are.
+        parts.append(_part("baseline", times_s[0] - expected - off_s))
     parts.append(_part("unexplained", took_s - times_s[-1]))
     return Explanation(took_s, expected, tuple(parts), was)
 
@@ -257,10 +261,9 @@ def _off(rng: np.random.Generator, count: int) -> FloatArray:
     return np.asarray(PART_SD * drawn)
 
 
-def _part(name: PartName, values_s: FloatArray, off: FloatArray | float = 0.0) -> TimePart:
-    mean_s = float(np.mean(values_s))
-    low, high = np.quantile(values_s + mean_s * off, (0.1, 0.9))
-    return TimePart(name, mean_s, float(low), float(high))
+def _part(name: PartName, values_s: FloatArray) -> TimePart:
+    low, high = np.quantile(values_s, (0.1, 0.9))
+    return TimePart(name, float(np.mean(values_s)), float(low), float(high))
 
 
 # -- what it went through --------------------------------------------------------------------
@@ -389,16 +392,36 @@ def _different(was: Conditions, reference: Conditions) -> tuple[Cause, ...] | No
         "size": _apart(_log(was.radius_m), _log(reference.radius_m), _SAME_SIZE),
         "pit": _apart(was.pit_k, reference.pit_k, _SAME_K),
         "lids": _apart(was.lid_k, reference.lid_k, _SAME_K),
-        "set_point": None
-        if was.sets is None or reference.sets is None
-        else was.sets != reference.sets,
-        "wrap": None
-        if was.wraps is None or reference.wraps is None
-        else was.wraps != reference.wraps,
+        "set_point": _other_course(was.sets, reference.sets),
+        "wrap": _other_course(was.wraps, reference.wraps),
     }
     if all(differ is None for differ in pairs.values()):
         return None
     return tuple(cause for cause in CAUSES if pairs[cause])
+
+
+def _other_course(
+    was: Sequence[PitChange | WrapChange] | None, meant: Sequence[PitChange | WrapChange] | None
+) -> bool | None:
+    """Whether two courses differ by more than a stage takes to end."""
+    if was is None or meant is None:
+        return None
+    return len(was) != len(meant) or any(
+        _other_change(a, b) for a, b in zip(was, meant, strict=True)
+    )
+
+
+def _other_change(was: PitChange | WrapChange, meant: PitChange | WrapChange) -> bool:
+    if isinstance(was, WrapChange) or isinstance(meant, WrapChange):
+        if getattr(was, "material", None) != getattr(meant, "material", None):
+            return True
+    elif abs(was.pit_c - meant.pit_c) > _SAME_SET_K:
+        return True
+    by_probe = _apart(was.at_probe_c, meant.at_probe_c, _SAME_AT_K)
+    if by_probe is not None:
+        return by_probe
+    by_time = _apart(was.after_s, meant.after_s, _SAME_AFTER_S)
+    return True if by_time is None else by_time
 
 
 def _log(value: float | None) -> float | None:
@@ -563,8 +586,8 @@ class _Course:
     def __init__(
         self,
         runs: _Runs,
-        was: Sequence[PitChange] | Sequence[WrapChange] | None,
-        reference: Sequence[PitChange] | Sequence[WrapChange] | None,
+        was: Sequence[PitChange | WrapChange] | None,
+        reference: Sequence[PitChange | WrapChange] | None,
         cause: Cause,
     ) -> None:
         is_it = runs.as_it_was(cause)

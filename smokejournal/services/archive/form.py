@@ -43,7 +43,7 @@ PROBES, STORES = "probes.json", "stores.json"
 SCHEDULES, SETTINGS = "schedules.json", "settings.json"
 PHOTOS: Final = "photos/"
 #: What a program writes by itself at any time doesn't make another cook of the same.
-_COMPUTED: Final = ("forecast_made", "fuel_foreseen", "piece_found")
+_COMPUTED: Final = ("forecast_made", "fuel_foreseen", "piece_found", "time_explained")
 _LAST_MS: Final = int(LAST_S * 1000)
 _HEAD: Final = "t_ms,value_c\n"
 

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     # Loaded when first asked for.
     from smokejournal.cook.forecast.cook_so_far import ForecastInput
     from smokejournal.science.forecast.values import PitPrior
+    from smokejournal.services.forecast.explained import TimesExplained
     from smokejournal.services.forecast.finish import FinishForecasts
     from smokejournal.services.forecast.fuel import FuelForecasts
     from smokejournal.services.forecast.learned import ForecastLearned
@@ -58,6 +59,13 @@ class Forecasts:
         from smokejournal.services.forecast.timetables import Timetables
 
         return Timetables(self._program, self.finish)
+
+    @cached_property
+    def explained(self) -> TimesExplained:
+        """What made finished cooks last."""
+        from smokejournal.services.forecast.explained import TimesExplained
+
+        return TimesExplained(self._program)
 
     @property
     def learned(self) -> ForecastLearned:

@@ -137,7 +137,7 @@ class Timetables:
             if line.id != cook_id
             and line.over_s is not None
             and line.simulated == plan.simulated
-            and cuts.intersection(_cuts(line))
+            and cuts.intersection(cuts_of(line))
         ]
         return [self._of_cook(line) for line in alike[:NEWEST]]
 
@@ -153,7 +153,7 @@ class Timetables:
         return known[1]
 
 
-def _cuts(line: CookLine) -> Iterable[str]:
+def cuts_of(line: CookLine) -> Iterable[str]:
     """The kinds of cut that a line speaks of, by the names of its pieces alone."""
     return {
         cut_of(name, "other", kg, None) for name, mass_kg in line.pieces for kg in (None, mass_kg)

@@ -3,6 +3,7 @@
 import dataclasses
 import json
 import typing
+from typing import Literal
 
 import pytest
 from hypothesis import given
@@ -337,6 +338,29 @@ PAYLOADS: dict[str, st.SearchStrategy] = {
         st.booleans(),
         st.lists(st.tuples(number(0, 1), number(-1e4, 1e4)), max_size=4),
     ),
+    "time_explained": st.builds(
+        kinds.TimeExplained,
+        some(Literal["plan", "usual"]),
+        number(0, 1e6),
+        number(0, 1e6),
+        st.lists(
+            st.builds(
+                kinds.TimePartFound,
+                some(kinds.TimePartName),
+                number(-1e6, 1e6),
+                number(-1e6, -1.0),
+                number(0, 1e6),
+                maybe(number(-1e6, 1e6)),
+                maybe(number(-1e6, 1e6)),
+                some(Literal["", "none", "foil", "paper"]),
+                some(Literal["", "none", "foil", "paper"]),
+            ),
+            max_size=4,
+            unique_by=lambda part: part.name,
+        ).map(tuple),
+        st.integers(0, 1_000_000),
+        st.booleans(),
+    ),
     "cook_closed": st.builds(kinds.CookClosed, ended_s=maybe(moment)),
     "strike": st.builds(kinds.Strike, entry_id=st.integers(1, 2**53), reason=any_text),
 }
@@ -467,6 +491,8 @@ def test_defaults_of_fields_never_change() -> None:
         "piece_found.asked": False,
         "piece_found.directions": (),
         "piece_found.outcomes": (),
+        "time_explained.cooks": 0,
+        "time_explained.told": False,
         "cook_opened.simulated": False,
         "item.food": "other",
         "item.pieces": 1,
