@@ -198,7 +198,8 @@ def conditions_of(cook: CookSoFar, lids: Sequence[tuple[float, float]] = ()) -> 
     record = clean(cook)
     if record is None or record.in_air or len(record.time_s) < 4:
         return None
-    return _conditions(cook, record, _air(cook, record, lids, 60.0))
+    air = _air(cook, record, lids, 60.0)
+    return None if air is None else _conditions(cook, record, air)
 
 
 @refuses(cook=COOK, was=PARTS, reference=PARTS, expected_s=ABOVE_ZERO)
@@ -229,6 +230,7 @@ def explain(
         return "no_readings"
     cook, record = found.cook, found.record
     air = _air(cook, record, lids, found.fit.past.dt_s)
+    assert air is not None
     measured = _conditions(cook, record, air)
     was = measured if was is None else replace(was, wraps=was.wraps or measured.wraps)
     causes = _different(was, reference)
@@ -282,9 +284,10 @@ class _Air:
 
 def _air(
     cook: CookSoFar, record: MeatRecord, lids: Sequence[tuple[float, float]], dt_s: float
-) -> _Air:
+) -> _Air | None:
     past = past_of(cook, record, dt_s)
-    assert past is not None
+    if past is None:
+        return None
     without = replace(record, pit_c=_without_lids(record, lids))
     bare = past_of(cook, without, dt_s)
     assert bare is not None

@@ -215,6 +215,12 @@ def test_a_wrap_is_read_at_the_temperature_of_the_probe() -> None:
     assert found.wraps[0].at_probe_c == pytest.approx(shown, abs=0.6)
 
 
+def test_nothing_known_of_the_pit_tells_nothing() -> None:
+    cook = replace(_so_far(), pit_c=np.full(_so_far().time_s.size, np.nan), set_points=())
+    assert conditions_of(cook) is None
+    assert explain(cook, Conditions(pit_k=0.0)) == "no_readings"
+
+
 def test_a_reference_that_says_nothing_explains_nothing() -> None:
     assert explain(_so_far(), Conditions()) == "nothing_known"
 
