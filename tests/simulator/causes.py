@@ -2,7 +2,8 @@
 
 The first is how it was meant to be, and what it took is expected of the second. Which cooks, and by how
 much they are changed, was set before any of them had been explained, but for the lids: at first there
-were as many in an hour as in ten, which nobody does. Every third pair (`sealed`) is used for no choice.
+were as many in an hour as in ten, which nobody does. Every third pair is `sealed`, meant for no choice; but
+the first two of each cause were seen before the width of an interval was set.
 """
 
 from __future__ import annotations

@@ -17,9 +17,9 @@ that was expected differs from the model's under the reference is `baseline`: th
 or this meat is not like the usual. Neither is hidden in a cause.
 
 Measured (tests/simulator/causes.py, 71 pairs of simulated cooks that differ in one thing): the largest cause
-was the one that was changed in all 71; the true effect lay in the interval of 80 % in 55, of those kept
-apart from every choice in 19 of 24; worst for a wrap (5 of 12) and for lids (6 of 12). Simulated cooks are
-no proof for real ones.
+was the one that was changed in all 71; the true effect lay in the interval of 80 % in 55, worst for a wrap
+(5 of 12) and for lids (6 of 12). Of 24 pairs meant to be kept from every choice, where it did in 19, half had
+been seen before `PART_SD` was set. Simulated cooks are no proof for real ones.
 """
 
 from __future__ import annotations

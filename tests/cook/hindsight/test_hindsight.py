@@ -60,7 +60,7 @@ def test_the_probe_that_is_ahead_would_have_ended_it_sooner() -> None:
     assert "12 min sooner" in hindsight_words(found, {}, METRIC, "UTC")[0]
 
 
-@given(slope=st.floats(6.0, 40.0), behind_c=st.floats(0.5, 8.0))
+@given(slope=st.floats(6.0, 40.0), behind_c=st.floats(1.0, 8.0))
 def test_the_probe_behind_was_short_by_what_it_lacked_and_needs_its_pace(
     slope: float, behind_c: float
 ) -> None:
