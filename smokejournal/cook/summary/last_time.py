@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from smokejournal.cook.learning.lasted_words import part_lines, whole_words
 from smokejournal.cook.log.entries import (
     Entry,
     Note,
@@ -29,6 +30,8 @@ from smokejournal.cook.text.translate import translate
 
 #: Lengths that differ by no more than this are the same [s].
 SAME_S = 60.0
+#: So many parts of what made it last are told; all are in the sheet.
+LARGEST = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +78,7 @@ def last_time(
         ),
         LastTimePart(translate("LastTime", "Before the fire"), _prep(prep, plan)),
         LastTimePart(translate("LastTime", "Stages"), _stages(before, plan)),
+        LastTimePart(translate("LastTime", "What made it last"), _lasted(before, units)),
         LastTimePart(translate("LastTime", "Fuel and weather"), _around(before, units)),
     )
     return tuple(part for part in parts if part.lines)
@@ -188,6 +192,16 @@ def _stage_now(line: StageLine, plan: Plan) -> tuple[str, tuple[Payload, ...]]:
     lived = replace(stage, rules=(replace(rule, duration_s=_to_minutes(length_s)),))
     schedule = replace(plan.schedule, stages=(*stages[:place], lived, *stages[place + 1 :]))
     return more, (ScheduleSet(schedule),)
+
+
+def _lasted(before: Summary, units: Units) -> tuple[LastTimeLine, ...]:
+    """The whole and its largest parts, where that was worked out on Taste. The usual, where there is
+    one, comes last and says more than the plan."""
+    if not before.explained:
+        return ()
+    found = before.explained[-1]
+    said = (whole_words(found), *part_lines(found, units)[:LARGEST])
+    return tuple(LastTimeLine(f"lasted{place}", text) for place, text in enumerate(said))
 
 
 def _around(before: Summary, units: Units) -> tuple[LastTimeLine, ...]:

@@ -22,6 +22,8 @@ from smokejournal.cook.log.entries import (
     StepBegun,
     StepEnded,
     StepSkipped,
+    TimeExplained,
+    TimePartFound,
     WeatherObserved,
 )
 from smokejournal.cook.log.schedule import ForTime, Schedule, Stage
@@ -61,6 +63,12 @@ class Again:
         clock.forward(6 * HOUR)
         say(NextTime("Wrap <b>earlier</b>."))
         say(CookClosed())
+        parts = (
+            TimePartFound("pit", 2400.0, 1800.0, 3000.0, -6.0, 0.0),
+            TimePartFound("lids", 600.0, 300.0, 900.0, 2.0, 0.0),
+            TimePartFound("unexplained", 120.0, -300.0, 500.0),
+        )
+        say(TimeExplained("plan", 6.5 * HOUR, 6.5 * HOUR - 3120.0, parts, told=True))
         self.cook_id = context.program.plan_again(before)
         context.choose(self.cook_id)
         self.page = PlanPage(context)
@@ -107,6 +115,11 @@ def test_what_really_happened_stands_beside_the_plan(again: Again) -> None:
     assert texts[at + 1] == "This plan says 4 h."
     at = texts.index("Rest: took 30 min (by its rule).")
     assert texts[at + 1] == "So it is on this plan."
+    at = texts.index("What made it last")
+    assert "6 h 30 min" in texts[at + 1]
+    assert "52 min longer" in texts[at + 1]
+    assert texts[at + 2].startswith("Pit 6 °C below its set point")
+    assert texts[at + 3].startswith("Lid openings")
     assert any("4 °C" in text and "wind 3 m/s" in text for text in texts)
     wish = again.page.last_time.findChild(QLabel, "last_wish0_Text")
     assert wish.text() == "Wrap <b>earlier</b>."
