@@ -17,7 +17,12 @@ import sys
 
 from PySide6.QtCore import QObject, QTimer, Slot
 
+from smokejournal.host.free_memory import give_back
+
 TURN_S = 1e-4
+SWEEP_MS = 500
+#: Freed memory goes back to the system after so many sweeps: every half minute.
+SWEEPS = 60
 
 
 class PaintingTurns(QObject):
@@ -29,7 +34,8 @@ class PaintingTurns(QObject):
         self._thresholds = gc.get_threshold()
         self._usual_turn_s = sys.getswitchinterval()
         self._timer = QTimer(self)
-        self._timer.setInterval(500)
+        self._timer.setInterval(SWEEP_MS)
+        self._sweeps = 0
         self._timer.timeout.connect(self._sweep)
 
     def start(self) -> None:
@@ -46,6 +52,9 @@ class PaintingTurns(QObject):
 
     @Slot()
     def _sweep(self) -> None:
+        self._sweeps += 1
+        if self._sweeps % SWEEPS == 0:
+            give_back()
         counts = gc.get_count()
         for generation in (2, 1, 0):
             # Generation 1 and 2 count sweeps of the one below, as the collector itself does.
