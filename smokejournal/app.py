@@ -60,6 +60,7 @@ from smokejournal.services.feeds.rescue import rescue
 from smokejournal.services.forecast.forecasts import Forecasts
 from smokejournal.services.program import settings as settings_service
 from smokejournal.services.program.backup_keeper import BackupKeeper
+from smokejournal.services.program.machine_watch import MachineWatch
 from smokejournal.services.program.practice import clock_for
 from smokejournal.services.program.program import Program
 from smokejournal.services.program.settings import Settings
@@ -160,6 +161,10 @@ class Desk(QObject):
         if not asked.demo:  # which is thrown away
             self._backups = BackupKeeper(self._program, self._backup_failed)
             self._away.callback(self._backups.close)
+        self._machine: MachineWatch | None = None
+        if not asked.demo:  # of which no cook is a real one
+            self._machine = MachineWatch(self._program)
+            self._away.callback(self._machine.close)
         self._learner = ForecastLearner(self.context, self)
         self.context.learner = self._learner
         self._loaded = settings_service.load(
@@ -234,6 +239,8 @@ class Desk(QObject):
         if self._backups is not None:
             self._backups.start()
             self.context.ticked.connect(self._backups.look)
+        if self._machine is not None:
+            self.context.ticked.connect(self._look_at_machine)
         self._learner.listen()
         self.window.keep_awake(self._loaded.settings.keep_awake)
         self._told_gone = False
@@ -248,6 +255,11 @@ class Desk(QObject):
             ).format(name=f"{self._journal.path.name}-wal"),
             self.tr("Look at the end of the log, and write down what is missing."),
         )
+
+    @Slot()
+    def _look_at_machine(self) -> None:
+        if self._machine is not None:
+            self._machine.look()
 
     @Slot(float)
     def _look_at_file(self, now_s: float) -> None:

@@ -103,3 +103,12 @@ def test_the_usual_values_come_back_with_one_press(qtbot: QtBot, context: DeskCo
     press(qtbot, tuning, "alarmTuningUsual")
     assert tuning.fields["band_k"].value() == AlarmTuning().band_k
     assert tuning.switches["fire_out"].isChecked()
+
+
+def test_what_this_machine_lacks_need_not_call(qtbot: QtBot, context: DeskContext) -> None:
+    dialog, tuning = opened(qtbot, context)
+    switch(qtbot, tuning, "battery")
+    switch(qtbot, tuning, "disk")
+    with qtbot.waitSignal(dialog.kept):
+        press(qtbot, tuning, "alarmTuningKeep")
+    assert (kept(context).battery, kept(context).disk) == (False, False)

@@ -14,9 +14,11 @@ from smokejournal.cook.log.entries import (
     StageSkipped,
 )
 from smokejournal.cook.progress.alarms import Alarm
+from smokejournal.cook.progress.machine_watch import Battery
 from smokejournal.desk.alarms import sound as alarm_voice
 from smokejournal.desk.alarms.sound import AlarmVoice, insistence
 from smokejournal.host.tones import RATE_HZ, samples
+from smokejournal.services.program.machine_watch import EVERY_S, MachineWatch
 from tests.support.tend_desk import QuietPlayer, TendDesk, tend  # noqa: F401 - a fixture
 
 
@@ -202,3 +204,27 @@ def test_a_chime_sounds_once_and_not_again_beside_another(qtbot: QtBot):
     assert not voice._timer.isActive()
     assert len(player.played) == 2
     voice.close()
+
+
+def test_an_empty_battery_is_seen_heard_and_followed(tend: TendDesk):  # noqa: F811
+    charge = Battery(9.4, True, 600.0)
+    passed_s = 0.0
+    watch = MachineWatch(tend.context.program, lambda: charge, lambda _: 10**11, lambda: passed_s)
+    tend.begin()
+    tend.show()
+    watch.look()
+    watch.settle()
+    tend.pass_time(1.0)
+    assert "almost empty (9 %, 10 min by its own figure)" in tend.text("alarmText")
+    assert [sound for sound, _ in tend.player.played] == ["insistent"]
+    # The figure goes on, and that is no other call.
+    charge, passed_s = Battery(7.6, True, 480.0), EVERY_S
+    watch.look()
+    watch.settle()
+    tend.pass_time(1.0)
+    assert "(8 %, 8 min by its own figure)" in tend.text("alarmText")
+    assert [sound for sound, _ in tend.player.played] == ["insistent"]
+    tend.key("a")
+    tend.qtbot.waitUntil(lambda: answered(tend))
+    watch.close()
+    tend.settle()

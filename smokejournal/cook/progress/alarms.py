@@ -57,8 +57,8 @@ SPOTS_K: Final = (0.0, 40.0)
 
 @dataclass(frozen=True, slots=True)
 class AlarmTuning:
-    """Which of the alarms that watch pit and probes call, and when. The defaults are common practice, no
-    source.
+    """Which of the alarms that watch pit, probes and this machine call, and when. The defaults are common
+    practice, no source.
 
     `band_k` either side of the set point, left for `band_s`; `spots_k` by which lead and check probe may
     differ beyond what their calibration allows, because they are in two spots, exceeded for `apart_s`;
@@ -75,6 +75,8 @@ class AlarmTuning:
     apart_s: Annotated[float, Range(*WAIT_S, "s")] = 600.0
     nearly: bool = True
     nearly_s: Annotated[float, Range(*WAIT_S, "s")] = 1200.0
+    battery: bool = True
+    disk: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""The form in which a person says which alarms that watch pit and probes call, and when."""
+"""The form in which a person says which alarms that watch pit, probes and machine call, and when."""
 
 from __future__ import annotations
 
@@ -62,6 +62,8 @@ class AlarmTuningDialog(QDialog):
         self._field("apart_s", self.tr("for longer than"), WAIT_S)
         self._switch("nearly", self.tr("It is &nearly ready, by the forecast"))
         self._field("nearly_s", self.tr("before it is ready, by"), WAIT_S)
+        self._switch("battery", self.tr("This machine's &battery runs low and isn't charging"))
+        self._switch("disk", self.tr("The &disk with the journal is almost full"))
         self._without = self._label("alarmTuningWithout", "problem")
         self._without.setText(
             self.tr(

@@ -107,6 +107,8 @@ class LiveCook:
         self.held: Callable[[], Mapping[str, float]] = dict
         #: How the person wants to be called; set by the program. The zone is the cook's own.
         self.called: Callable[[], Called] = Called
+        #: What calls for causes that are in no log; set by the program.
+        self.beside: Callable[[Called], tuple[Alarm, ...]] = lambda _: ()
         self._alarms = AlarmBook()
         self._entries: list[Entry] = []
         self._traces: dict[str, _GrowingTrace] = {}
@@ -196,6 +198,8 @@ class LiveCook:
         """What calls beside the cook's standing, and how the person wants to be called."""
         called = replace(self.called(), zone=self.zone)
         also = (*reminders(standing, entries), *nearly_ready(standing, entries, called))
+        if standing.phase in ("running", "done"):
+            also = (*self.beside(called), *also)
         return also, called
 
     # -- writing -----------------------------------------------------------------------------

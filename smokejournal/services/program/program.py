@@ -44,6 +44,8 @@ class Program:
         self._sleep_watch = SleepWatch(journal, self.clock, slept_s)
         #: How the person wants to be called, by the settings.
         self.called = Called()
+        #: What calls a cook (its id) for causes that are in no log, such as an empty battery.
+        self.beside: Callable[[int, Called], tuple[Alarm, ...]] = lambda _, __: ()
         self._lives: dict[int, LiveCook] = {}
         self._lock = threading.Lock()
         self._listeners: list[Callable[[Change], None]] = []
@@ -87,6 +89,7 @@ class Program:
                 # Known before it is loaded, so that no commit falls between the two.
                 found = self._lives[cook_id] = LiveCook(self.journal, self.clock, cook_id)
                 found.called = lambda: self.called
+                found.beside = lambda called: self.beside(cook_id, called)
         found.load()
         return found
 
