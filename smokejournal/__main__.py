@@ -28,7 +28,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _import_what_needs_no_qt() -> None:
     # PySide looks through the source of every module that is imported after it. The three hundred
     # that have nothing to do with Qt come before: a fifth of the start.
-    import smokejournal.services.feeds.control  # noqa: F401
+    import smokejournal.services.feeds.control
+    import smokejournal.services.program.machine_watch
+    import smokejournal.services.program.weather_keeper  # noqa: F401
 
 
 if __name__ == "__main__":

@@ -64,6 +64,7 @@ from smokejournal.services.program.machine_watch import MachineWatch
 from smokejournal.services.program.practice import clock_for
 from smokejournal.services.program.program import Program
 from smokejournal.services.program.settings import Settings
+from smokejournal.services.program.weather_keeper import WeatherKeeper
 
 log = logging.getLogger(__name__)
 
@@ -165,6 +166,11 @@ class Desk(QObject):
         if not asked.demo:  # of which no cook is a real one
             self._machine = MachineWatch(self._program)
             self._away.callback(self._machine.close)
+        self._weather = WeatherKeeper(self._program)
+        self._away.callback(self._weather.close)
+        self.context.weather = self._weather
+        # Nothing is fetched for cooks that are made up, nor by a clock that isn't that of the world.
+        self._fetches = not asked.demo and asked.practice_pace is None
         self._learner = ForecastLearner(self.context, self)
         self.context.learner = self._learner
         self._loaded = settings_service.load(
@@ -241,6 +247,8 @@ class Desk(QObject):
             self.context.ticked.connect(self._backups.look)
         if self._machine is not None:
             self.context.ticked.connect(self._look_at_machine)
+        if self._fetches:
+            self.context.ticked.connect(self._look_at_weather)
         self._learner.listen()
         self.window.keep_awake(self._loaded.settings.keep_awake)
         self._told_gone = False
@@ -260,6 +268,10 @@ class Desk(QObject):
     def _look_at_machine(self) -> None:
         if self._machine is not None:
             self._machine.look()
+
+    @Slot()
+    def _look_at_weather(self) -> None:
+        self._weather.look()
 
     @Slot(float)
     def _look_at_file(self, now_s: float) -> None:
@@ -352,6 +364,7 @@ class Desk(QObject):
     def _take_looks(self, kept: Settings) -> None:
         self.context.set_units(kept.units)
         self.context.program.called = Called(kept.alarms, kept.units)
+        self._weather.want(kept.weather)
         self._grounds.keep(kept)
 
     def _take_ground(self, name: str) -> None:

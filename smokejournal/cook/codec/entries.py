@@ -96,8 +96,8 @@ def _check_together(payload: Payload) -> None:
             raise SchemaProblem(
                 "check", translate("EntryCodec", "Choose another probe to check the lead probe.")
             )
-        case kinds.WeatherObserved(report=report) if payload == kinds.WeatherObserved(
-            report=report
+        case kinds.WeatherObserved(report=report, fetched_from=host) if (
+            payload == kinds.WeatherObserved(report=report, fetched_from=host)
         ):
             raise SchemaProblem("", translate("EntryCodec", "Give at least one thing observed."))
         case kinds.WeatherObserved(wind_m_s=float(wind), gust_m_s=float(gust)) if gust < wind:

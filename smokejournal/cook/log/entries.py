@@ -385,7 +385,8 @@ class WeatherObserved:
     """The weather at the pit. What was not seen is None.
 
     `pressure_hpa` is that of the air where the pit stands, `sea_level_hpa` what a weather report
-    reduces to the sea. `report` is the text of the report that it was read from, where it was.
+    reduces to the sea. `report` is the text of the report that it was read from, where it was;
+    `fetched_from` the machine that the program fetched it from by itself, empty where a person gave it.
     """
 
     kind: ClassVar[str] = "weather"
@@ -400,6 +401,7 @@ class WeatherObserved:
     high_c: _Air | None = None
     sea_level_hpa: Annotated[float, Range(850, 1100, "hPa")] | None = None
     report: str = ""
+    fetched_from: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -324,6 +324,10 @@ def _weather(what: e.WeatherObserved, units: Units, names: Names) -> str:
         exposure_words(what.exposure) if what.exposure else None,
         high,
     )
+    if what.fetched_from:
+        return translate("Entry", "Weather, fetched from {host}: {said}").format(
+            host=what.fetched_from, said=said
+        )
     return translate("Entry", "Weather: {said}").format(said=said)
 
 

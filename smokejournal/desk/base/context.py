@@ -31,6 +31,7 @@ from smokejournal.services.program.program import Program
 if TYPE_CHECKING:
     # Loaded when first asked for: the first painted window needs none of it.
     from smokejournal.cook.timetable.timetable import Timetable
+    from smokejournal.services.program.weather_keeper import WeatherKeeper
 
 #: Which page shows a cook best, by its state.
 PAGE_FOR_STATE = {"planned": "plan", "under way": "tend", "finished": "taste"}
@@ -105,6 +106,8 @@ class DeskContext(QObject):
     notice_given = Signal(object)
     #: Set once, by whoever wires the program together.
     learner: Learner
+    #: None where weather by network can't be had.
+    weather: WeatherKeeper | None = None
 
     def __init__(
         self,

@@ -179,6 +179,12 @@ class SettingsDialog(QDialog):
         alarms.setObjectName("settingsAlarms")
         alarms.setAutoDefault(False)
         alarms.clicked.connect(self._on_alarms)
+        if self._context.weather is not None:
+            weather = buttons.addButton(self.tr("&Weather…"), QDialogButtonBox.ButtonRole.ResetRole)
+            weather.setObjectName("settingsWeather")
+            weather.setToolTip(self.tr("Weather by network, which is off until you switch it on"))
+            weather.setAutoDefault(False)
+            weather.clicked.connect(self._on_weather)
         buttons.accepted.connect(self._on_keep)
         buttons.rejected.connect(self.reject)
         self._column = QVBoxLayout(self)
@@ -331,13 +337,23 @@ class SettingsDialog(QDialog):
 
         dialog = AlarmTuningDialog(self._context, self)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        dialog.kept.connect(self._on_alarms_kept)
+        dialog.kept.connect(self._on_part_kept)
         dialog.open()
 
-    def _on_alarms_kept(self, kept: object) -> None:
+    def _on_weather(self) -> None:
+        from smokejournal.desk.shell.weather_dialog import WeatherDialog
+
+        if self._context.weather is None:
+            return
+        dialog = WeatherDialog(self._context, self._context.weather, self)
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.kept.connect(self._on_part_kept)
+        dialog.open()
+
+    def _on_part_kept(self, kept: object) -> None:
         """They hold at once, whatever else is chosen here and not saved yet."""
         assert isinstance(kept, Settings)
-        self._before = replace(self._before, alarms=kept.alarms)
+        self._before = replace(self._before, alarms=kept.alarms, weather=kept.weather)
         self.kept.emit(kept)
 
     def _on_copies(self) -> None:

@@ -25,6 +25,7 @@ from smokejournal.cook.progress.standing import Standing
 from smokejournal.desk.alarms.strip import AlarmStrip
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.theme import GROUNDS
+from smokejournal.desk.entry.weather_line import WeatherLine
 from smokejournal.desk.forecast.line import ForecastLine
 from smokejournal.desk.fuel.line import FuelLine
 from smokejournal.desk.parts.empty_state import EmptyState
@@ -85,6 +86,7 @@ class TendPage(QWidget):
         self._readings = ReadingsPanel(self)
         self._fuel = FuelLine("tend", context, self)
         self._forecast = ForecastLine(context, self)
+        self._weather = WeatherLine(context, self)
         self._bar = EntryBar(self)
         self._score = ScorePanel(context, self)
         self._side = SidePane(context, self._writer, self)
@@ -169,6 +171,7 @@ class TendPage(QWidget):
         self._rules = (self._rule(), self._rule())
         column.addWidget(self._rules[0])
         column.addWidget(self._readings)
+        column.addWidget(self._weather)
         column.addWidget(self._rules[1])
         column.addLayout(middle, 1)
         scroll = self._scroll = QScrollArea(self)
@@ -339,6 +342,7 @@ class TendPage(QWidget):
             self._readings.show_readouts(shown)
         # What a probe says once the cook is over is no news of it.
         self._readings.setVisible(not over)
+        self._weather.show_zone(None if over else self._live.zone)
         hot = self._standing.phase == "running"
         opened = self._live.opened
         self._fuel.show_cook(

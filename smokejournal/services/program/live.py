@@ -31,6 +31,7 @@ from smokejournal.cook.log.entries import (
     LeadSet,
     Payload,
     Strike,
+    WeatherObserved,
 )
 from smokejournal.cook.log.readings import FloatArray, Reading, Trace
 from smokejournal.cook.plan.prep_reminders import reminders
@@ -245,7 +246,7 @@ class LiveCook:
         """The entry that undo would strike: the last thing the cook said that still holds.
 
         What an input writes when it is set up (its channels, the first lead) is not undone this way,
-        nor what the program writes by itself (alarms, forecasts, what a cook taught).
+        nor what the program writes by itself (alarms, forecasts, fetched weather, what a cook taught).
         """
         with self._lock:
             struck = struck_ids(self._entries)
@@ -254,7 +255,8 @@ class LiveCook:
                 what = entry.what
                 if entry.id in struck or entry.id in leads[:1]:
                     continue
-                if not isinstance(
+                fetched = isinstance(what, WeatherObserved) and what.fetched_from
+                if not fetched and not isinstance(
                     what, AlarmRaised | ClockSet | Computed | Strike | CookOpened | ChannelSet
                 ):
                     return entry

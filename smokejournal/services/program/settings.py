@@ -16,6 +16,7 @@ from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.quantities import METRIC, US, Units
 from smokejournal.cook.text.strict import Range, TextSize, readers, zone_name
 from smokejournal.cook.text.translate import translate
+from smokejournal.cook.weather.by_network import WeatherByNetwork
 
 GroundName = Literal["day", "sun", "night"]
 GroundRule = Literal["hand", "time", "system"]
@@ -79,6 +80,7 @@ class Settings:
     ground_by: GroundRule = "hand"
     night_from_s: TimeOfDay = 20 * 3600.0
     night_to_s: TimeOfDay = 6 * 3600.0
+    weather: WeatherByNetwork = field(default_factory=WeatherByNetwork)
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +96,11 @@ _UNIT_CHOICES: dict[str, tuple[str, ...]] = {
 }
 
 #: What is kept one by one, under "units.temperature" and so on.
-_PARTS: dict[str, type[Any]] = {"units": Units, "alarms": AlarmTuning}
+_PARTS: dict[str, type[Any]] = {
+    "units": Units,
+    "alarms": AlarmTuning,
+    "weather": WeatherByNetwork,
+}
 
 #: What each setting accepts.
 ACCEPT: dict[str, Callable[[Any], Any]] = {
