@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import http.client
 import ssl
+import threading
 import time
 import urllib.error
 import urllib.request
+from concurrent.futures import Future
 from email.message import Message
 from typing import IO
 
@@ -30,9 +32,26 @@ def fetch_text(
     """What stands at this address. Slow: never on the thread that paints. Raises NoReport.
 
     It sends the address, this program's name, and nothing that was sent to it before (no cookies). The
-    proxy that the system names is used.
+    proxy that the system names is used. Each wait for bytes ends after `timeout_s`, all of it after
+    `deadline_s`, also where a name can't be found or an answer comes letter by letter.
     """
-    end_s = time.monotonic() + deadline_s
+    settled: Future[str] = Future()
+
+    def fetch() -> None:
+        try:
+            settled.set_result(_fetch(address, context, timeout_s, time.monotonic() + deadline_s))
+        except BaseException as problem:  # noqa: BLE001 - whoever asked is told
+            settled.set_exception(problem)
+
+    # What hangs is left to itself and dies with the program.
+    threading.Thread(target=fetch, name="web", daemon=True).start()
+    try:
+        return settled.result(deadline_s)
+    except TimeoutError:
+        raise NoReport(_late()) from None
+
+
+def _fetch(address: str, context: ssl.SSLContext | None, timeout_s: float, end_s: float) -> str:
     if not address.startswith("https://"):
         raise NoReport(_elsewhere())
     try:

@@ -228,6 +228,17 @@ def test_one_that_drips_is_given_up(service: Service, trusting: ssl.SSLContext) 
     assert time.monotonic() - began_s < 5.0
 
 
+def test_one_that_drips_its_head_is_given_up(service: Service, trusting: ssl.SSLContext) -> None:
+    def drip(to: BaseHTTPRequestHandler) -> None:
+        while not service.over.wait(0.02):
+            to.wfile.write(b"x")
+
+    service.answers["/a"] = drip
+    began_s = time.monotonic()
+    assert refused(service.root + "/a", trusting, deadline_s=0.3) == "no answer in time"
+    assert time.monotonic() - began_s < 5.0
+
+
 def test_one_that_breaks_off_is_no_answer(service: Service, trusting: ssl.SSLContext) -> None:
     def half(to: BaseHTTPRequestHandler) -> None:
         to.send_response(200)
