@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from smokejournal.cook.log.readings import PLAUSIBLE_C, ChannelRole
 from smokejournal.cook.progress.standing import ChannelState, ChannelStatus, Standing, channel_for
@@ -56,10 +56,24 @@ class Readout:
 
 
 def readouts(standing: Standing, units: Units) -> tuple[Readout, ...]:
-    """A readout per channel: the lead first, then the check probe, then the others as they came."""
+    """A readout per channel: the lead first, then the check probe, then the others as they came.
+
+    What to do is told once: where several lack the same, the others only say what they lack.
+    """
     ahead = [key for key in (standing.lead, standing.check) if key in standing.channels]
     keys = list(dict.fromkeys([*ahead, *standing.channels]))
-    return tuple(_readout(standing, standing.channels[str(key)], units) for key in keys)
+    found: list[Readout] = []
+    for key in keys:
+        one = _readout(standing, standing.channels[str(key)], units)
+        if one.remark and any(one.remark == other.remark for other in found):
+            one = replace(one, remark=first_sentence(one.remark))
+        found.append(one)
+    return tuple(found)
+
+
+def first_sentence(text: str) -> str:
+    """Of several sentences the first."""
+    return text.split(". ")[0].rstrip(".") + "." if text else ""
 
 
 def _readout(standing: Standing, state: ChannelState, units: Units) -> Readout:

@@ -14,7 +14,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from smokejournal.cook.progress.readout import Readout
+from smokejournal.cook.progress.readout import Readout, first_sentence
 from smokejournal.desk.base.theme import AIR_PX, LEAD_PX, OTHER_PX
 from smokejournal.desk.parts.short_label import ShortLabel
 
@@ -104,7 +104,7 @@ class ReadoutView(QFrame):
         self._trend.setText(readout.trend)
         words = readout.remark or readout.correction
         # In a low window what is wrong stands here in its first sentence; above it stands in full.
-        self._words.setText(words.split(". ")[0].rstrip(".") + "." if close and words else words)
+        self._words.setText(first_sentence(words) if close else words)
         self._set_kind(self._words, "detailproblem" if readout.remark else "detailfaint")
         self._set_kind(self._figure, "big" if readout.current else "bigfaint")
         self.setAccessibleName(readout.text)

@@ -290,6 +290,18 @@ def test_readouts_that_are_not_current_say_so():
     assert none.age == ""
 
 
+def test_what_to_do_is_told_once_where_several_are_silent():
+    silent = {
+        key: replace(state, status="silent", at_s=NOW - 240) for key, state in channels().items()
+    }
+    said = [one.remark for one in readouts(standing(channels=silent), METRIC)]
+    assert said == ["Silent. Look at plug and cable.", "Silent.", "Silent."]
+    mixed = silent | {"right": replace(silent["right"], status="jumped")}
+    said = [one.remark for one in readouts(standing(channels=mixed), METRIC)]
+    assert said[1].startswith("Jumped, as if pulled out. Put it back")
+    assert said[2] == "Silent."
+
+
 @given(
     status=st.sampled_from(["none", "silent", "absurd", "jumped"]),
     age_s=st.floats(0, 1e6),
