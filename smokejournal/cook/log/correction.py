@@ -48,10 +48,12 @@ def in_force(
 def corrected(
     at_s: FloatArray, raw_c: FloatArray, channel: Channel, entries: Sequence[Entry]
 ) -> FloatArray:
-    """Raw readings [°C] of shape (n,), corrected as it was in force at each of them."""
+    """Raw readings [°C] of shape (n,), corrected as it was in force at each of them: themselves, and no
+    copy, where nothing was corrected."""
     stretches = in_force(channel, entries)
     if len(stretches) == 1:
-        return stretches[0][2].corrected(raw_c)
+        only = stretches[0][2]
+        return only.corrected(raw_c) if only.is_corrected else raw_c
     value_c = np.empty_like(raw_c)
     for from_s, to_s, then in stretches:
         a, b = np.searchsorted(at_s, (from_s, to_s), side="left")
