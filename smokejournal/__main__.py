@@ -16,6 +16,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return run_command(asked)
     if not has_screen():
         return say_no_screen()
+    from smokejournal.host.free_memory import keep_one_heap
+
+    keep_one_heap()
     # Importing makes a hundred thousand objects that all stay: looking through them for garbage
     # again and again costs a sixth of the start. The window's own sweeping takes over later.
     gc.disable()

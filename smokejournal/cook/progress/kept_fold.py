@@ -16,8 +16,10 @@ from smokejournal.cook.progress.standing import Standing
 
 APART = 4096
 """A copy is kept after so many readings: an hour of one reading a second is about as many."""
-MOST = 64
-"""Of so many copies every other one of the older half is let go."""
+MOST = 24
+"""So many copies are kept: each holds some minutes of every channel."""
+NEWEST = 4
+"""These are kept whatever lies between them: what is written late is mostly of a moment ago."""
 
 
 class KeptFold:
@@ -81,4 +83,10 @@ class KeptFold:
             return
         self._kept.append(progress.copy())
         if len(self._kept) > self._most:
-            del self._kept[: self._most // 2 : 2]
+            del self._kept[self._least_missed()]
+
+    def _least_missed(self) -> int:
+        """The older copy that leaves the smallest gap, so that they stay about evenly apart."""
+        read = [0, *(kept.readings for kept in self._kept)]
+        older = range(max(1, len(self._kept) - NEWEST))
+        return min(older, key=lambda n: read[n + 2] - read[n] if n + 2 < len(read) else 0)

@@ -56,7 +56,7 @@ class _GrowingTrace:
 
     def __init__(self, trace: Trace) -> None:
         self._n = len(trace)
-        room = max(1024, 2 * self._n)
+        room = max(1024, _more(self._n))
         self._at: FloatArray = np.empty(room)
         self._value: FloatArray = np.empty(room)
         self._at[: self._n] = trace.at_s
@@ -86,9 +86,13 @@ class _GrowingTrace:
         return Trace(self._at[: self._n], self._value[: self._n])
 
 
+def _more(size: int) -> int:
+    return size + max(1024, size // 4)
+
+
 def _with_room(full: FloatArray) -> FloatArray:
-    """The same and as much room again, which takes no memory until it is written to."""
-    roomy = np.empty(2 * full.size)
+    """The same and a quarter more room: what is not written to yet may be memory all the same."""
+    roomy = np.empty(_more(full.size))
     roomy[: full.size] = full
     return roomy
 

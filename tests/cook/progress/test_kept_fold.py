@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -22,7 +23,7 @@ from smokejournal.cook.log.entries import (
 from smokejournal.cook.log.readings import Reading, trace_of
 from smokejournal.cook.log.schedule import ForTime, Schedule, Stage, UntilTemperature
 from smokejournal.cook.progress import progress as folding
-from smokejournal.cook.progress.kept_fold import KeptFold
+from smokejournal.cook.progress.kept_fold import MOST, KeptFold
 from smokejournal.cook.progress.progress import Progress, fold
 from tests.cook.progress.test_progress import STAGES, payloads, raw_readings
 from tests.support.logs import T0, cook_log, ramp
@@ -132,9 +133,18 @@ def test_what_is_late_is_read_on_from_a_copy_before_it(day: Growing, fed: list[f
         day.write(written, what)
         fed.clear()
         standing = day.kept.standing(day.log, END_S)
-        assert len(fed) <= back_to_s + 2 * 100
+        # At most what lies between two of the copies is read besides.
+        assert len(fed) <= back_to_s + 2 * 10_000 / MOST
         assert standing == fold(day.log, END_S)
     assert standing.lid_open_since_s == END_S - 500
+
+
+def test_the_copies_stay_about_evenly_apart(day: Growing) -> None:
+    read = [0, *(kept.readings for kept in day.kept._kept), 10_000]
+    assert len(read) <= MOST + 2
+    assert max(np.diff(read)) <= 2.5 * 10_000 / MOST
+    # A moment ago is near a copy.
+    assert read[-1] - read[-3] <= 300
 
 
 def test_what_tells_nothing_has_nothing_read_again(day: Growing, fed: list[float]) -> None:
