@@ -64,7 +64,14 @@ class _Files:
         percent = max(1, min(100, round(loudness * 100)))
         path = Path(self._folder.name) / f"{sound}-{percent}.wav"
         if not path.exists():
-            write_wav(path, sound, percent / 100)
+            part = path.with_suffix(".part")
+            try:
+                write_wav(part, sound, percent / 100)
+                part.replace(path)
+            except OSError:
+                # Half of a sound must not be taken for one when there is room again.
+                part.unlink(missing_ok=True)
+                raise
         return path
 
 
@@ -91,6 +98,14 @@ def _no_sound() -> str:
     )
 
 
+def _no_file(error: OSError) -> str:
+    return translate(
+        "Sound",
+        "The alarm sound can't be written to the temporary folder ({why}), so alarms only beep and show. "
+        "Make room on its disk.",
+    ).format(why=error.strerror or error)
+
+
 class CommandSound:
     """Plays by starting one of the machine's players; goes on to the next when one fails."""
 
@@ -110,7 +125,7 @@ class CommandSound:
                 path = self._files.path(sound, loudness)
             except OSError as error:
                 log.warning("no sound file could be written: %s", error)
-                self._once.tell(_no_sound())
+                self._once.tell(_no_file(error))
                 return False
             try:
                 self._child = self._start((*self._players[0], str(path)))

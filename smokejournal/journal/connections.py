@@ -41,6 +41,8 @@ def engine_for(uri: str, *, foreign_keys: bool = True, pooled: bool = True) -> E
             # A cook is read through once: what a connection keeps beyond this is memory lost, in each
             # of the pool's.
             "cache_size=-500",
+            # What is sorted on the way must not need the temporary folder, which may be full.
+            "temp_store=MEMORY",
             # Without it, INSERT OR REPLACE slips past the triggers that guard entries and readings.
             "recursive_triggers=ON",
             f"busy_timeout={BUSY_MS}",
