@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from PySide6.QtCore import Qt, QTimer, Slot
-from PySide6.QtGui import QHideEvent, QResizeEvent, QShowEvent
+from PySide6.QtGui import QHideEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QCheckBox,
@@ -19,9 +21,9 @@ from smokejournal.cook.learning import track_record_words as words
 from smokejournal.cook.learning.came_in import tenths_meaning, tenths_words
 from smokejournal.cook.learning.track_record import MOMENTS
 from smokejournal.cook.log.entries import AlarmRaised, ClockSet, Computed
-from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import cure_of, message_of
+from smokejournal.desk.base.refresher import Refresher
 from smokejournal.desk.forecast.tenths_picture import TenthsPicture
 from smokejournal.services.forecast.track_record import Judged, Walk
 
@@ -39,7 +41,6 @@ class TrackRecordPanel(QWidget):
         self._context = context
         self._walk: Walk | None = None
         self._judged: Judged | None = None
-        self._stale = True
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(8)
@@ -62,10 +63,9 @@ class TrackRecordPanel(QWidget):
             label.setText(text)
         column.addStretch(1)
         self._hide_answer()
-        self._soon = QTimer(self)
-        self._soon.setSingleShot(True)
-        self._soon.setInterval(SOON_MS)
-        self._soon.timeout.connect(self._ask)
+        self._refresher = Refresher(
+            self, context, self._ask, self._on_judged, self._on_failed, soon_ms=SOON_MS
+        )
         self._looking = QTimer(self)
         self._looking.setInterval(LOOK_MS)
         self._looking.timeout.connect(self._show_progress)
@@ -102,54 +102,36 @@ class TrackRecordPanel(QWidget):
 
     # -- asking ------------------------------------------------------------------------------
 
-    def showEvent(self, event: QShowEvent) -> None:
-        """Read what was not read yet."""
-        super().showEvent(event)
-        if self._stale and not event.spontaneous():
-            self._ask()
-
     def hideEvent(self, event: QHideEvent) -> None:
         """Nobody waits for it any more."""
         super().hideEvent(event)
         if self._walk is not None and not event.spontaneous():
             self._walk.cancel()
-            self._stale = True
+            self._refresher.mark()
 
     @Slot(object)
     def _on_changed(self, change: object) -> None:
         entries = getattr(change, "entries", ())
         if any(not isinstance(entry.what, Computed | AlarmRaised | ClockSet) for entry in entries):
-            self._stale = True
-            if self.isVisible():
-                self._soon.start()
+            self._refresher.mark()
 
-    @Slot()
-    def _ask(self) -> None:
-        if self._walk is not None or not self.isVisible():
-            return
-        self._stale = False
+    def _ask(self) -> Callable[[], Judged | None]:
         self._walk = self._context.forecasts.track_record.walk()
         self._looking.start()
         self._show_progress()
-        self._context.after(in_background(self._walk.run), self._on_judged, self._on_failed)
+        return self._walk.run
 
     def _on_judged(self, judged: Judged | None) -> None:
         self._end_walk()
         if judged is not None:
             self._judged = judged
             self._show_judged()
-        if self._stale:
-            self._ask()
 
     def _on_failed(self, error: BaseException) -> None:
         self._end_walk()
-        self._stale = True
-        message = message_of(error)
-        if message is None:
-            # A bug, and the one door for bugs is the exception hook.
-            raise error
-        cure = cure_of(error)
-        self.progress.setText(f"{message} {cure}".strip())
+        # It is asked again when it is next shown.
+        self._refresher.stale = True
+        self.progress.setText(f"{message_of(error) or ''} {cure_of(error)}".strip())
         self.progress.setVisible(True)
 
     def _end_walk(self) -> None:

@@ -140,7 +140,7 @@ def test_out_of_sight_it_stops_and_goes_on_when_it_is_back(
     cancel = Walk.cancel
     monkeypatch.setattr(Walk, "cancel", lambda self: (cancelled.append(self), cancel(self))[1])
     panel = shown(qtbot, context)
-    assert begun.wait(10)
+    qtbot.waitUntil(begun.is_set)
     qtbot.waitUntil(lambda: text(panel, "recordProgress") == "Reading the finished cooks: 0 of 1")
     panel.hide()
     assert len(cancelled) == 1
