@@ -17,6 +17,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from smokejournal.science.forecast.heating_fit import (
+    READING_SD_K,
     MemberFit,
     Members,
     observed_of,
@@ -33,7 +34,11 @@ from smokejournal.science.forecast.heating_prior import (
     radius_of,
 )
 from smokejournal.science.forecast.meat_record import MeatRecord, clean, thin
-from smokejournal.science.forecast.recalibration import recalibrated, recalibration
+from smokejournal.science.forecast.recalibration import (
+    TOLD_SCORE,
+    recalibrated,
+    recalibration,
+)
 from smokejournal.science.forecast.values import (
     COOK,
     SHARES,
@@ -54,6 +59,8 @@ _SEED = 20_311
 #: Less of the meat's course than this is too little to say anything.
 _TOO_EARLY_S = 360.0
 _MAY_NOT = 0.25
+#: Places in SHARES of the ends of the interval that is told.
+_LOW, _HIGH = 1, 17
 _WRAP_GAIN = 5.0
 #: A record that seems to last for weeks (a wrong clock) must not be gone through minute by minute.
 _MOST_STEPS = 900
@@ -330,6 +337,7 @@ def _one(
     middle_s = float(quantiles(remaining_s)[len(SHARES) // 2])
     way = elapsed_s / (elapsed_s + middle_s) if math.isfinite(middle_s) and middle_s > 0 else 1.0
     by = recalibration(cook.cut, way, () if cook.prior is None else cook.prior.fell)
+    by = replace(by, scale=max(by.scale, _least_scale(cook, record, quantiles(remaining_s))))
     ahead = ahead.retimed(cook.now_s, cook.now_s + recalibrated(remaining_s, by))
     reach = ahead.reach_s - cook.now_s
     remaining = quantiles(reach)
@@ -353,6 +361,17 @@ def _one(
         residual_k=float(np.sqrt(np.mean(np.square(members.off)))),
         recalibration=by,
     )
+
+
+def _least_scale(cook: CookSoFar, record: MeatRecord, remaining_s: FloatArray) -> float:
+    """However well earlier forecasts came out, no interval gets narrower than what the error of the
+    readings makes of the time at the pace of now. At most 1: the members have that error already."""
+    spread_s = 0.5 * float(remaining_s[_HIGH] - remaining_s[_LOW]) / TOLD_SCORE
+    slope_k_s = _slope(record, cook.now_s - 2400.0, cook.now_s)
+    if not math.isfinite(spread_s) or spread_s <= 0.0 or slope_k_s <= 0.0:
+        return 0.0
+    error_k = math.sqrt(READING_SD_K**2 + record.step_k**2 / 12)
+    return min(1.0, error_k / slope_k_s / spread_s)
 
 
 def _ahead(

@@ -25,7 +25,8 @@ _DAMPING = (0.0, 0.5, 3.0, 15.0, 80.0)
 RATE_SHARE = 0.03
 RATE_LASTS = 0.25
 MODEL_SD_K = 0.35  #: of the model's error now; three times as much at the start
-_READING_SD_K = 0.25
+#: Of a single reading, beside what its instrument rounds.
+READING_SD_K = 0.25
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,7 +152,7 @@ def observed_of(
     age = np.clip((now_s - time_s) / elapsed, 0.0, 1.0)
     lasts = 600.0 + 0.25 * elapsed
     grows = 1.0 + 2.0 * age
-    own = _READING_SD_K**2 + step_k**2 / 12 + 0.1 * noise_k**2
+    own = READING_SD_K**2 + step_k**2 / 12 + 0.1 * noise_k**2
     covariance = (
         model_sd_k**2
         * np.outer(grows, grows)

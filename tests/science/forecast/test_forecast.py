@@ -18,9 +18,11 @@ from smokejournal.science.forecast.values import (
     SHARES,
     CookSoFar,
     Cut,
+    Fell,
     FloatArray,
     Forecast,
     Leg,
+    PitPrior,
     SetPoint,
 )
 
@@ -248,3 +250,54 @@ def test_a_reading_that_rounds_or_flickers_crosses_early() -> None:
     assert effective(70.0, 5 / 9, 0.0, 1e-3) == pytest.approx(69.722, abs=0.3)
     slow, fast = effective(70.0, 0.0, 0.3, 1e-4), effective(70.0, 0.0, 0.3, 1e-2)
     assert slow < fast < 70.0
+
+
+class TestCorrectedByItsRecord:
+    """What earlier forecasts came out like moves and spreads this one, legs and fan with it."""
+
+    HOLD = (Leg(until_probe_c=TARGET_C), Leg(for_s=1800.0))
+
+    def with_record(self, score: float, cooks: int, now_s: float = 4800.0) -> Forecast:
+        fell = tuple(
+            tuple(Fell("loaf", way, score + sway) for way, sway in WAYS) for _ in range(cooks)
+        )
+        cook = so_far(*course(3), now_s, legs=self.HOLD, prior=PitPrior(fell=fell))
+        return forecast(cook)
+
+    def test_forecasts_that_ran_late_are_sooner_and_the_hold_stays_as_long(self) -> None:
+        plain, moved = self.with_record(0.0, 0), self.with_record(-1.0, 10)
+        assert told(moved)[9] < told(plain)[9] - 60.0
+        assert moved.recalibration is not None
+        assert moved.recalibration.bias < -0.5
+        assert moved.legs_end_s is not None
+        assert moved.reach_s is not None
+        kept = np.isfinite(moved.legs_end_s[1])
+        lasts = moved.legs_end_s[1][kept] - moved.legs_end_s[0][kept]
+        assert lasts == pytest.approx(np.full(kept.sum(), 1800.0), abs=60.0)
+        # The first leg ends when the target is there, to a step of the course.
+        assert moved.legs_end_s[0] == pytest.approx(moved.reach_s, abs=180.0)
+
+    def test_the_fan_comes_to_the_target_when_the_forecast_says(self) -> None:
+        for found in (self.with_record(0.0, 0), self.with_record(-1.0, 10)):
+            assert found.fan is not None
+            median = found.fan.probe_c[found.fan.shares.index(0.5)]
+            there = found.fan.time_s[np.argmax(median >= TARGET_C - 0.3)] - found.now_s
+            assert there == pytest.approx(told(found)[9], rel=0.15, abs=300.0)
+
+    def test_ranges_that_always_held_get_narrower(self) -> None:
+        plain, narrow = self.with_record(0.0, 0), self.with_record(0.0, 12)
+        width = [float(told(one)[17] - told(one)[1]) for one in (plain, narrow)]
+        assert width[1] < 0.8 * width[0]
+
+    def test_never_narrower_than_the_error_of_the_readings(self) -> None:
+        """A quarter of a degree at the pace of the last 40 minutes, 8 times in 10."""
+        cook = so_far(*course(3), 4800.0, legs=self.HOLD)
+        sure = tuple(tuple(Fell("loaf", way, 0.0) for way, _ in WAYS) for _ in range(200))
+        found = forecast(replace(cook, prior=PitPrior(fell=sure)))
+        late = cook.time_s > 2400.0
+        slope_k_s = float(np.polyfit(cook.time_s[late], cook.probe_c[late], 1)[0])
+        least_s = 2 * 1.2816 * 0.25 / slope_k_s
+        assert told(found)[17] - told(found)[1] >= 0.8 * least_s
+
+
+WAYS = ((0.25, 0.2), (0.5, -0.2), (0.75, 0.1), (0.9, -0.1))
