@@ -20,8 +20,6 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from smokejournal.cook.learning.lasted import WhyNotLasted
-from smokejournal.cook.learning.lasted_words import part_lines, whole_words, why_not_words
 from smokejournal.cook.log.entries import (
     Entry,
     ItemAdded,
@@ -29,7 +27,6 @@ from smokejournal.cook.log.entries import (
     Photo,
     Strike,
     Tasted,
-    TimeExplained,
 )
 from smokejournal.cook.log.entry_words import names_of
 from smokejournal.cook.score.score import Score
@@ -37,14 +34,14 @@ from smokejournal.cook.summary.summary import Summary
 from smokejournal.cook.summary.yields import Yields
 from smokejournal.cook.text import quantities
 from smokejournal.cook.text.problems import SchemaProblem
-from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
-from smokejournal.desk.base.error_words import message_of, words_of
+from smokejournal.desk.base.error_words import words_of
 from smokejournal.desk.base.refresher import Refresher
 from smokejournal.desk.base.theme import GROUNDS
 from smokejournal.desk.outgoing.share import ShareButton
 from smokejournal.desk.parts.empty_state import EmptyState
 from smokejournal.desk.score.view import ScoreView
+from smokejournal.desk.taste.explaining import Explaining
 from smokejournal.desk.taste.kept import TasteKept
 from smokejournal.desk.taste.notes import NotesDraft, TasteNotes
 from smokejournal.desk.taste.photos import Copied, TastePhotos
@@ -75,11 +72,14 @@ class TastePage(QWidget):
         self._summary: Summary | None = None
         self._score: Score | None = None
         self._drafts: dict[int, NotesDraft] = {}
-        self._explaining = False
+        self._explaining = Explaining(context, self)
         self._refresher = Refresher(self, context, self._ask, self._on_made, soon_ms=150)
         self._print = TastePrint(context, self)
         self._print.busy_changed.connect(self._on_busy)
         self._build()
+        self._explaining.said.connect(self._say)
+        self._explaining.turned.connect(self._show_buttons)
+        self._explaining.failed.connect(self._on_not_kept)
         context.cook_chosen.connect(self._on_chosen)
         context.cook_changed.connect(self._on_changed)
         context.units_changed.connect(self._on_units)
@@ -140,7 +140,7 @@ class TastePage(QWidget):
         self.notes.changed.connect(self._on_edited)
         self.notes.tasting_left.connect(self._on_tasting_left)
         self.notes.what_if.clicked.connect(self._on_what_if)
-        self.notes.why.clicked.connect(self._on_why)
+        self.notes.why.clicked.connect(self._explaining.ask)
         self.verdict = Verdict(self)
         self.verdict.change_asked.connect(self._on_change)
         self.verdict.more_asked.connect(self._on_more)
@@ -285,7 +285,7 @@ class TastePage(QWidget):
         for button in (self.notes.what_if, self.share, self._pdf, self._preview, self._paper):
             button.setEnabled(ready)
         closed = ready and self._summary is not None and self._summary.phase == "closed"
-        self.notes.why.setEnabled(writable and closed and not self._explaining)
+        self.notes.why.setEnabled(writable and closed and not self._explaining.busy)
         self._keep.setEnabled(writable and not self.notes.is_empty())
         self.photos.setEnabled(writable)
         self.kept.set_writable(writable)
@@ -408,11 +408,12 @@ class TastePage(QWidget):
             self._drafts[self._live.cook_id] = self.notes.draft()
         self._summary = self._score = None
         self._say("")
+        self._explaining.live = None
         if not isinstance(cook_id, int):
             self._live = None
             self._stack.setCurrentWidget(self._no_cook)
             return
-        self._live = self._context.live(cook_id)
+        self._live = self._explaining.live = self._context.live(cook_id)
         opened = self._live.opened
         title = opened.title if opened is not None else ""
         self._name.setText(title)
@@ -434,41 +435,6 @@ class TastePage(QWidget):
         dialog = HindsightDialog(self._context, self._live, self._score, self)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.open()
-
-    def _on_why(self) -> None:
-        live, context = self._live, self._context
-        if live is None or self._explaining:
-            return
-        self._explaining = True
-        self._show_buttons()
-        self._say(self.tr("Working out what made it last. This takes a few seconds."))
-        context.after(
-            in_background(partial(context.forecasts.explained.work_out, live.cook_id)),
-            partial(self._on_explained, live),
-            self._on_not_explained,
-            asker=self,
-        )
-
-    def _on_explained(
-        self, live: LiveCook, found: tuple[TimeExplained, ...] | WhyNotLasted
-    ) -> None:
-        self._explaining = False
-        self._show_buttons()
-        if live is not self._live:
-            return
-        if isinstance(found, str):
-            self._say(why_not_words(found), "problem")
-            return
-        # The usual, where there is one, comes last and says more than the plan.
-        said = [whole_words(found[-1]), *part_lines(found[-1], self._context.units)[:1]]
-        self._say("\n".join([*said, self.tr("All parts are in the sheet.")]))
-
-    def _on_not_explained(self, error: BaseException) -> None:
-        self._explaining = False
-        self._on_not_kept(error)
-        if message_of(error) is None:
-            # A bug, and the one door for bugs is the exception hook.
-            raise error
 
     def _on_changed(self, change: object) -> None:
         if self._live is None or getattr(change, "cook_id", None) != self._live.cook_id:
