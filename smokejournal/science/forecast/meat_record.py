@@ -270,7 +270,8 @@ def _flicker(time_s: FloatArray, value_c: FloatArray, step_k: float) -> float:
     """Spread of the median over a minute about its course, K, over the last hour and a half.
 
     By second differences over five minutes, which a straight course leaves at zero; the part that is
-    rounding is taken off.
+    rounding is taken off. It is their mean square that tells both apart: differences of a reading that is
+    rounded to whole steps are whole steps too, so that a median of theirs is none of them or one.
     """
     lag = 300.0
     recent = time_s[(time_s > time_s[-1] - 5400.0)] if len(time_s) else time_s
@@ -284,7 +285,10 @@ def _flicker(time_s: FloatArray, value_c: FloatArray, step_k: float) -> float:
         - 2.0 * np.interp(inner, time_s, value_c)
         + np.interp(inner + lag, time_s, value_c)
     )
-    variance = (1.4826 * float(np.median(np.abs(bent - np.median(bent))))) ** 2 / 6.0
+    off = np.abs(bent - np.median(bent))
+    # What is much further out is the course's own bend.
+    most = 2.5 * max(1.4826 * float(np.median(off)), step_k)
+    variance = float(np.mean(np.minimum(off, most) ** 2)) / 6.0
     return min(math.sqrt(max(variance - step_k**2 / 12.0, 0.0)), 1.5)
 
 

@@ -97,3 +97,31 @@ def test_thinning_keeps_the_ends_and_looks_closer_at_the_last_fifth() -> None:
     assert at[-1] == time_s[-1]
     assert np.count_nonzero(at > 0.8 * time_s[-1]) > 0.3 * len(at)
     assert len(values) == len(at)
+
+
+@pytest.mark.parametrize("step_k", [0.1, 5 / 9, 1.0])
+@pytest.mark.parametrize("noise_k", [0.02, 0.05, 0.1, 0.2])
+def test_rounding_is_not_taken_for_flicker(step_k: float, noise_k: float) -> None:
+    """A display in whole degrees hops between two figures; that is its rounding, whose variance is a
+    twelfth of the step squared (JCGM 100:2008, F.2.2.1). As flicker it would count twice, and the target
+    would seem to be there a degree early."""
+    found = []
+    for seed in range(8):
+        rng = np.random.default_rng(seed)
+        time_s, pit, probe = usual()
+        read = probe + noise_k * rng.standard_normal(len(probe))
+        found.append(record(time_s, pit, step_k * np.round(read / step_k)).noise_k)
+    assert np.mean(found) <= noise_k + 0.15 * step_k
+    assert max(found) <= noise_k + 0.3 * step_k
+
+
+def test_flicker_is_found_whatever_the_display_rounds() -> None:
+    """Of a median over a minute of three readings, whose spread is 0.67 of one reading's."""
+    for step_k in (0.1, 5 / 9, 1.0):
+        found = []
+        for seed in range(8):
+            rng = np.random.default_rng(seed)
+            time_s, pit, probe = usual()
+            read = probe + 0.8 * rng.standard_normal(len(probe))
+            found.append(record(time_s, pit, step_k * np.round(read / step_k)).noise_k)
+        assert 0.3 <= np.mean(found) <= 0.8
