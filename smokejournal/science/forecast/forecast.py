@@ -366,9 +366,11 @@ def _one(
 def _least_scale(cook: CookSoFar, record: MeatRecord, remaining_s: FloatArray) -> float:
     """However well earlier forecasts came out, no interval gets narrower than what the error of the
     readings makes of the time at the pace of now. At most 1: the members have that error already."""
+    if not math.isfinite(remaining_s[_HIGH]):
+        return 0.0
     spread_s = 0.5 * float(remaining_s[_HIGH] - remaining_s[_LOW]) / TOLD_SCORE
     slope_k_s = _slope(record, cook.now_s - 2400.0, cook.now_s)
-    if not math.isfinite(spread_s) or spread_s <= 0.0 or slope_k_s <= 0.0:
+    if spread_s <= 0.0 or slope_k_s <= 0.0:
         return 0.0
     error_k = math.sqrt(READING_SD_K**2 + record.step_k**2 / 12)
     return min(1.0, error_k / slope_k_s / spread_s)
