@@ -159,7 +159,7 @@ class EntryForm(QWidget):
             if at_s is None:
                 self.when.setFocus()
             # Once the message has its place.
-            QTimer.singleShot(0, self._show_wrong)
+            QTimer.singleShot(0, self, self._show_wrong)
             return
         self.record.setEnabled(False)
         self.said.emit(said)

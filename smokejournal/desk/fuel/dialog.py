@@ -224,7 +224,8 @@ class FuelDialog(QDialog):
         # Once the forecast tells what is still needed, that nobody knew the whole beforehand is no news.
         needed = until is not None and until.needed_kg is not None
         self.total.setVisible(plan.total_kg is not None or not needed)
-        QTimer.singleShot(0, self.adjustSize)
+        # With the dialog named: closed by then, it is not asked.
+        QTimer.singleShot(0, self, self.adjustSize)
 
     def _show_now(self) -> FuelUntil | None:
         """What is known of a cook under way, against its forecast."""

@@ -103,7 +103,7 @@ class SidePane(QWidget):
         self._stack.setCurrentWidget(form)
         form.open()
         # Once it is laid out: in a low window its button may be below the edge.
-        QTimer.singleShot(0, self._show_form)
+        QTimer.singleShot(0, self, self._show_form)
 
     @Slot()
     def close_form(self) -> None:

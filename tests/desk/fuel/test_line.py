@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 from pytestqt.qtbot import QtBot
+from shiboken6 import delete
 
 from smokejournal.cook.fuel.cooker import CookerFacts
 from smokejournal.cook.log.entries import (
@@ -186,6 +187,19 @@ class TestDialog:
         dialog.show()
         with qtbot.waitSignal(dialog.destroyed):
             dialog.close()
+        qtbot.wait_until(lambda: QThreadPool.globalInstance().activeThreadCount() == 0)
+        QApplication.processEvents()
+
+    def test_gone_before_its_size_is_fitted(
+        self, qtbot: QtBot, context: DeskContext, cook_id: int
+    ) -> None:
+        """It shows something and is deleted in the same turn: the size is fitted in the next one."""
+        dialog = FuelDialog(context, cook_id, Schedule("", (SMOKE,)))
+        dialog._show()
+        # pytest-qt fails the test on an exception in the event loop.
+        delete(dialog)
+        for _ in range(3):
+            QApplication.processEvents()
         qtbot.wait_until(lambda: QThreadPool.globalInstance().activeThreadCount() == 0)
         QApplication.processEvents()
 
