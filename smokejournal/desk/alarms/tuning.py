@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
 from smokejournal.cook.progress.alarms import BAND_K, SPOTS_K, WAIT_S, AlarmTuning
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import words_of
+from smokejournal.desk.base.settings_saving import SettingsSaving
 from smokejournal.desk.parts.fields import DurationField, QuantityField, TemperatureStepField
 from smokejournal.services.program import settings
 
@@ -37,8 +38,9 @@ class AlarmTuningDialog(QDialog):
         self.setWindowTitle(self.tr("Alarms"))
         self._context = context
         self._before = settings.load(context.program.journal).settings
-        self._chosen = self._before
-        self._waiting = 0
+        self._saving = SettingsSaving(context, self)
+        self._saving.saved.connect(self._on_saved)
+        self._saving.failed.connect(self._on_failed)
         self.switches: dict[str, QCheckBox] = {}
         self.fields: dict[str, QuantityField] = {}
         self._grid = QGridLayout()
@@ -166,19 +168,12 @@ class AlarmTuningDialog(QDialog):
             return
         chosen: dict[str, Any] = {name: box.isChecked() for name, box in self.switches.items()}
         chosen |= {name: field.value() for name, field in self.fields.items()}
-        self._chosen = replace(self._before, alarms=AlarmTuning(**chosen))
-        # All of them, not only what differs: a value that could not be read is put right so too.
-        futures = settings.save(self._context.program.journal, self._chosen)
-        self._waiting = len(futures)
         self._keep.setEnabled(False)
-        for future in futures:
-            self._context.after(future, self._on_written, self._on_failed)
+        self._saving.save(replace(self._before, alarms=AlarmTuning(**chosen)))
 
-    def _on_written(self, _: object) -> None:
-        self._waiting -= 1
-        if self._waiting == 0:
-            self.kept.emit(self._chosen)
-            self.accept()
+    def _on_saved(self, chosen: object) -> None:
+        self.kept.emit(chosen)
+        self.accept()
 
     def _on_failed(self, error: BaseException) -> None:
         self._keep.setEnabled(True)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import Any
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
@@ -25,6 +24,7 @@ from smokejournal.cook.text.quantities import Units
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import words_of
+from smokejournal.desk.base.settings_saving import SettingsSaving
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import MassField, TextField
 from smokejournal.desk.parts.zone_box import ZoneBox, machine_zone
@@ -48,7 +48,9 @@ class SettingsDialog(QDialog):
         self._context = context
         loaded = settings.load(context.program.journal)
         self._before = loaded.settings
-        self._waiting = 0
+        self._saving = SettingsSaving(context, self)
+        self._saving.saved.connect(self._on_saved)
+        self._saving.failed.connect(self._on_failed)
         self._build()
         self._show(loaded.settings)
         self.units["mass"].currentIndexChanged.connect(self._on_mass_unit)
@@ -383,20 +385,13 @@ class SettingsDialog(QDialog):
             wanted = self._column.totalHeightForWidth(self.width())
             self.resize(self.width(), max(self.height(), wanted))
             return
-        self._chosen = chosen
-        # All of them, not only what differs: a value that could not be read is put right so too.
-        futures = settings.save(self._context.program.journal, chosen)
-        self._waiting = len(futures)
         self._keep.setEnabled(False)
-        for future in futures:
-            self._context.after(future, self._on_written, self._on_failed)
+        self._saving.save(chosen)
 
-    def _on_written(self, _: Any) -> None:
-        self._waiting -= 1
-        if self._waiting == 0:
-            self._context.set_units(self._chosen.units)
-            self.kept.emit(self._chosen)
-            self.accept()
+    def _on_saved(self, chosen: Settings) -> None:
+        self._context.set_units(chosen.units)
+        self.kept.emit(chosen)
+        self.accept()
 
     def _on_failed(self, error: BaseException) -> None:
         self._keep.setEnabled(True)

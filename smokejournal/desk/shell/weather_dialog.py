@@ -30,6 +30,7 @@ from smokejournal.cook.weather.words import report_lines
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import words_of
+from smokejournal.desk.base.settings_saving import SettingsSaving
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import TextField
 from smokejournal.desk.parts.zone_box import machine_zone
@@ -53,8 +54,9 @@ class WeatherDialog(QDialog):
         self._context = context
         self._keeper = keeper
         self._before = settings.load(context.program.journal).settings
-        self._chosen = self._before
-        self._waiting = 0
+        self._saving = SettingsSaving(context, self)
+        self._saving.saved.connect(self._on_saved)
+        self._saving.failed.connect(self._on_failed)
         self._trying = False
         self._build()
         self._show(self._before.weather)
@@ -222,18 +224,12 @@ class WeatherDialog(QDialog):
         wanted = self.chosen()
         if wanted is None:
             return
-        self._chosen = replace(self._before, weather=wanted)
-        futures = settings.save(self._context.program.journal, self._chosen)
-        self._waiting = len(futures)
         self._keep.setEnabled(False)
-        for future in futures:
-            self._context.after(future, self._on_written, self._on_failed)
+        self._saving.save(replace(self._before, weather=wanted))
 
-    def _on_written(self, _: object) -> None:
-        self._waiting -= 1
-        if self._waiting == 0:
-            self.kept.emit(self._chosen)
-            self.accept()
+    def _on_saved(self, chosen: object) -> None:
+        self.kept.emit(chosen)
+        self.accept()
 
     def _on_failed(self, error: BaseException) -> None:
         self._keep.setEnabled(True)
