@@ -6,7 +6,7 @@ from __future__ import annotations
 import sys
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Annotated, Any, ClassVar, Protocol, TypeAlias
 
 import serial
@@ -222,8 +222,3 @@ class SerialSource(Worker):
             return ReceivedLine(at_s, frame.text, (), refused, whole=False)
         parsed = self.config.format.parse(frame.text)
         return ReceivedLine(at_s, frame.text, parsed.values, parsed.refused)
-
-
-def with_format(config: SerialConfig, form: LineFormat) -> SerialConfig:
-    """The same port read in another way."""
-    return replace(config, format=form)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Annotated, Any, ClassVar
 
 from smokejournal.cook.log.readings import Channel, ChannelRole
@@ -160,8 +160,3 @@ class SimulatedSource(Worker):
             )
             self.pass_on()
             self.pause(self._poll_s)
-
-
-def started_at(config: SimulatedConfig, start_s: float) -> SimulatedConfig:
-    """The same, beginning at `start_s`."""
-    return replace(config, start_s=start_s)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+
+import numpy as np
 
 from smokejournal.cook.log.cook_log import CookLog
 from smokejournal.cook.log.entries import (
@@ -14,13 +16,20 @@ from smokejournal.cook.log.entries import (
     ScheduleSet,
     ScheduleStarted,
 )
-from smokejournal.cook.log.readings import Channel, Reading, trace_of
+from smokejournal.cook.log.readings import Channel, Reading, Trace
 from smokejournal.cook.log.schedule import Schedule, Stage
 
 T0 = 1_780_000_000.0
 PIT = Channel("pit", "Pit", role="pit")
 MEAT = Channel("meat", "Shoulder", role="meat")
 OTHER = Channel("other", "Shoulder, far end", role="meat")
+
+
+def trace_of(readings: Iterable[Reading]) -> Trace:
+    """The trace of readings of one channel, put in time order."""
+    pairs = sorted((r.at_s, r.value_c) for r in readings)
+    array = np.array(pairs, dtype=np.float64).reshape(-1, 2)
+    return Trace(array[:, 0].copy(), array[:, 1].copy())
 
 
 def cook_log(

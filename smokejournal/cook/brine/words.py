@@ -10,7 +10,7 @@ from smokejournal.cook.brine.cure import method_words
 from smokejournal.cook.brine.measures import volume
 from smokejournal.cook.brine.recipe import RecipeLine
 from smokejournal.cook.brine.sums import BrineSums, Portion
-from smokejournal.cook.log.brine_request import CuredProduct, Flesh
+from smokejournal.cook.log.brine_request import Flesh
 from smokejournal.cook.log.entries import FoodClass, PrepStep
 from smokejournal.cook.text import quantities
 from smokejournal.cook.text.numbers import fmt
@@ -61,12 +61,6 @@ def flesh_of(food: FoodClass) -> Flesh:
         "ham": "pork",
     }
     return flesh.get(food, "other")
-
-
-def product_of(food: FoodClass) -> CuredProduct:
-    """What a kind of food would be cured as."""
-    product: dict[FoodClass, CuredProduct] = {"ground": "sausage", "fish": "fish"}
-    return product.get(food, "whole")
 
 
 def with_ends(spread: Spread, words: Callable[[float], str]) -> str:

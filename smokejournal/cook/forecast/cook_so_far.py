@@ -145,16 +145,6 @@ def record_of(
     )
 
 
-def other_probes(standing: Standing) -> tuple[str, ...]:
-    """Keys of the probes that could be followed instead of the lead, the check probe first."""
-    meat = [
-        key
-        for key, state in standing.channels.items()
-        if state.channel.role == "meat" and key != standing.lead and state.at_s is not None
-    ]
-    return tuple(sorted(meat, key=lambda key: key != standing.check))
-
-
 # -- what if ---------------------------------------------------------------------------------
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Annotated, Literal, TypeAlias, TypeVar
 
@@ -108,12 +107,3 @@ class Trace:
 
 
 EMPTY_TRACE = Trace(np.empty(0), np.empty(0))
-
-
-def trace_of(readings: Iterable[Reading]) -> Trace:
-    """The trace of readings of one channel, put in time order."""
-    pairs = sorted((r.at_s, r.value_c) for r in readings)
-    if not pairs:
-        return EMPTY_TRACE
-    array = np.array(pairs, dtype=np.float64)
-    return Trace(array[:, 0].copy(), array[:, 1].copy())

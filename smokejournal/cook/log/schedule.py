@@ -131,12 +131,3 @@ class Schedule:
     def with_stages(self, stages: tuple[Stage, ...]) -> Schedule:
         """The same schedule with other stages."""
         return replace(self, stages=stages)
-
-
-def new_stage_key(schedule: Schedule) -> str:
-    """A key that no stage of the schedule has: s1, s2, …"""
-    taken = {stage.key for stage in schedule.stages}
-    number = len(schedule.stages) + 1
-    while f"s{number}" in taken:
-        number += 1
-    return f"s{number}"

@@ -64,16 +64,6 @@ class StepWords:
         return ". ".join(part.rstrip(".") for part in parts if part) + "."
 
 
-def start_words(step: TimetableStep, timetable: Timetable, units: Units) -> str:
-    """ "Start 06:40 (05:30 – 07:10)"; empty where it isn't known."""
-    if step.start is None:
-        return ""
-    at = moment(told(step.start).planned_s, timetable.now_s, timetable.zone, units)
-    around = between(step.start, timetable.zone, units)
-    when = f"{at} ({around})" if around else at
-    return translate("Timetable", "Start {when}").format(when=when)
-
-
 # -- one step --------------------------------------------------------------------------------------
 
 

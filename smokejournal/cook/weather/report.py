@@ -67,11 +67,6 @@ class WeatherReport:
         return self.at_s is not None and self.seen != WeatherObserved(report=self.seen.report)
 
 
-def looks_like_report(text: str) -> bool:
-    """True for text that is meant as a report, whole or damaged."""
-    return bool(re.search(r"\b\d{6}Z\b|\bMETAR\b|\bSPECI\b", text.upper()))
-
-
 def read_report(text: str, now_s: float) -> WeatherReport:
     """Read a report as of `now_s` (UTC seconds). Never raises: what is wrong is in `refused`."""
     return _Reader(text, now_s).read()

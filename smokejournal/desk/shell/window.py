@@ -135,11 +135,6 @@ class Window(QMainWindow):
         return self._pages[name]
 
     @property
-    def page_names(self) -> tuple[str, ...]:
-        """Names of the pages in the order of the spine."""
-        return PAGES
-
-    @property
     def page_shown(self) -> str:
         """Name of the page that is turned to."""
         return next(name for name in PAGES if self._buttons[name].isChecked())

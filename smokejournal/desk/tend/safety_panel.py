@@ -79,10 +79,6 @@ class SafetyBar(QWidget):
         over = any(line.state == "over" for line in lines)
         _set_kind(self._words, "problem" if over else "faint")
 
-    def set_open(self, opened: bool) -> None:
-        """Show whether the lines are open."""
-        self.button.setChecked(opened)
-
     @Slot(bool)
     def _on_toggled(self, opened: bool) -> None:
         text = self.tr("Fold food safety  T") if opened else self.tr("Food safety  T")

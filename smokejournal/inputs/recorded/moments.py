@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, datetime, timedelta
 from typing import Literal
 from zoneinfo import ZoneInfo
 
@@ -238,8 +238,3 @@ def _goes_back_once(local_s: FloatArray, shift_s: FloatArray) -> bool:
 def _ahead_s(when: datetime) -> float:
     offset = when.utcoffset()
     return offset.total_seconds() if offset is not None else 0.0
-
-
-def text_of(at_s: float) -> str:
-    """A moment as ISO 8601 in UTC, for a message."""
-    return datetime.fromtimestamp(at_s, UTC).isoformat(timespec="seconds")

@@ -139,11 +139,6 @@ class TimePart:
     low_s: float
     high_s: float
 
-    @property
-    def is_seen(self) -> bool:
-        """Whether it is known to be longer, or shorter; else no effect is seen."""
-        return self.low_s > 0.0 or self.high_s < 0.0
-
 
 @dataclass(frozen=True, slots=True)
 class Explanation:

@@ -235,13 +235,6 @@ class LiveCook:
         """Write readings. The future is settled once they are on disk."""
         return self._journal.append_readings(self.cook_id, readings)
 
-    def read_by_hand(
-        self, channel: str, value_c: float, at_s: float | None = None
-    ) -> Future[tuple[Reading, ...]]:
-        """Write one reading that the cook took."""
-        moment = self._clock.now_s() if at_s is None else at_s
-        return self.record_readings([Reading(moment, channel, value_c)])
-
     def strike(self, entry_id: int, reason: str = "") -> Future[Entry]:
         """Say that an entry does not hold."""
         return self.record(Strike(entry_id, reason))

@@ -18,7 +18,6 @@ from smokejournal.cook.brine.words import (
     groups,
     mark_words,
     marked_line,
-    product_of,
     step_of,
     with_ends,
 )
@@ -514,4 +513,3 @@ def test_food_on_the_plan() -> None:
         "meat",
         "other",
     ]
-    assert [product_of(f) for f in ("ground", "fish", "red_meat")] == ["sausage", "fish", "whole"]

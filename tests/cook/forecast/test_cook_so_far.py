@@ -15,15 +15,12 @@ from smokejournal.cook.forecast.cook_so_far import (
     if_followed,
     if_pit,
     if_wrapped,
-    other_probes,
     record_of,
 )
-from smokejournal.cook.log.cook_log import CookLog
 from smokejournal.cook.log.entries import (
     ChannelSet,
     CookClosed,
     ItemAdded,
-    LeadSet,
     Payload,
     ReadingsStruck,
     ScheduleSet,
@@ -376,7 +373,6 @@ class TestWhatIf:
         readings = [*TestReadings.READINGS, *ramp("other", 30, H + 30, 4.0, 37.0, 60.0)]
         log = cook_log([SMOKE], (), readings)
         standing = fold(log, T0 + 2 * H)
-        assert other_probes(standing) == ("other",)
         first = record_of(log, standing, T0 + 2 * H)
         other = record_of(log, standing, T0 + 2 * H, lead="other")
         assert isinstance(first, ForecastInput)
@@ -385,7 +381,3 @@ class TestWhatIf:
         changed = if_followed(first, other)
         assert np.nanmax(changed.probe_c) == pytest.approx(37.0)
         assert changed.target_c == first.cook.target_c
-
-    def test_no_other(self) -> None:
-        log: CookLog = cook_log([SMOKE], [(1.0, LeadSet("meat"))], TestReadings.READINGS)
-        assert other_probes(fold(log, T0 + H)) == ()

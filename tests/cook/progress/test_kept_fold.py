@@ -20,13 +20,13 @@ from smokejournal.cook.log.entries import (
     Strike,
     Wrap,
 )
-from smokejournal.cook.log.readings import Reading, trace_of
+from smokejournal.cook.log.readings import Reading
 from smokejournal.cook.log.schedule import ForTime, Schedule, Stage, UntilTemperature
 from smokejournal.cook.progress import progress as folding
 from smokejournal.cook.progress.kept_fold import MOST, KeptFold
 from smokejournal.cook.progress.progress import Progress, fold
 from tests.cook.progress.test_progress import STAGES, payloads, raw_readings
-from tests.support.logs import T0, cook_log, ramp
+from tests.support.logs import T0, cook_log, ramp, trace_of
 
 END_S = T0 + 10_000
 CHANGED = Schedule("", (Stage("s1", "Smoke", (UntilTemperature(67.0, prove_s=20.0),)), *STAGES[1:]))

@@ -20,7 +20,6 @@ from smokejournal.cook.timetable.words import (
     next_words,
     order_words,
     source_words,
-    start_words,
     step_words,
     times_to_keep,
     wanted_words,
@@ -42,8 +41,10 @@ from tests.support.timetable_examples import (
 
 
 def test_a_step_says_when_how_long_and_why() -> None:
-    assert start_words(RINSE, ONE, METRIC) == "Start Sat 06:40 (05:30 – 07:10)"
-    assert start_words(RINSE, ONE, US) == "Start Sat 6:40 am (5:30 am – 7:10 am)"
+    rinse = step_words(RINSE, ONE, METRIC)
+    assert (rinse.start, rinse.between) == ("06:40", "05:30 – 07:10")
+    rinse = step_words(RINSE, ONE, US)
+    assert (rinse.start, rinse.between) == ("6:40 am", "5:30 am – 7:10 am")
     smoke = step_words(SMOKE, ONE, METRIC)
     assert (smoke.start, smoke.between) == ("07:30", "05:45 – 08:45")
     assert smoke.lasts == "Takes 9 h 30 min (7 h 40 min – 12 h)"
@@ -94,7 +95,8 @@ def test_moments_bring_their_day_where_it_is_another_one() -> None:
 
 def test_an_interval_over_midnight_says_so() -> None:
     step = replace(RINSE, start=When(at("23:30", 0), at("00:30"), at("01:15")))
-    assert start_words(step, ONE, METRIC) == "Start Sat 00:30 (Fri 23:30 – 01:15)"
+    words = step_words(step, ONE, METRIC)
+    assert (words.start, words.between) == ("00:30", "Fri 23:30 – 01:15")
 
 
 def test_what_is_next() -> None:

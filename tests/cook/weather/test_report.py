@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from smokejournal.cook.codec.entries import decode, encode, validate
 from smokejournal.cook.log.entries import WeatherObserved
-from smokejournal.cook.weather.report import looks_like_report, read_report
+from smokejournal.cook.weather.report import read_report
 from smokejournal.cook.weather.words import present_weather_words
 from smokejournal.science.air.humid_air import humidity_of_pct
 from tests.reference.tables import rows
@@ -330,12 +330,6 @@ class TestDamaged:
         assert got.refused == ()
         seen, there = got.seen, straight.seen
         assert (seen.air_c, seen.wind_m_s, seen.sky) == (there.air_c, there.wind_m_s, there.sky)
-
-
-def test_looks_like_one() -> None:
-    assert looks_like_report("metar eddm 252350z 01/m01")
-    assert looks_like_report("KJFK 252350Z")
-    assert not looks_like_report("12 °C and dry")
 
 
 def test_fast_enough_for_typing() -> None:

@@ -96,7 +96,7 @@ def test_what_it_holds_in_memory_equals_what_lies_on_disk(
 ) -> None:
     feed(live, clock, [72, 75, 75])
     live.record(Lid(True)).result(5)
-    live.read_by_hand("meat", 71.0, clock.at_s - 15).result(5)
+    live.record_readings([Reading(clock.at_s - 15, "meat", 71.0)]).result(5)
     live.record(Note("windy")).result(5)
     held, kept = live.log(), program.journal.log(live.cook_id)
     assert held.entries == kept.entries
@@ -108,7 +108,7 @@ def test_what_it_holds_in_memory_equals_what_lies_on_disk(
 def test_a_back_dated_reading_is_put_where_it_belongs(live: LiveCook, clock: FixedClock) -> None:
     feed(live, clock, [75, 75, 75])
     assert current(live) == "s2"
-    live.read_by_hand("meat", 60.0, clock.at_s - 5).result(5)
+    live.record_readings([Reading(clock.at_s - 5, "meat", 60.0)]).result(5)
     assert current(live) == "s1"
 
 
