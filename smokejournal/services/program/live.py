@@ -11,27 +11,20 @@ import threading
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Future
 from dataclasses import replace
-from functools import partial
-from itertools import takewhile
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from smokejournal.cook.forecast.nearly_ready import nearly_ready
-from smokejournal.cook.log.cook_log import CookLog, holding, struck_ids
+from smokejournal.cook.log.cook_log import CookLog, holding
 from smokejournal.cook.log.entries import (
     AlarmAcknowledged,
     AlarmRaised,
-    ChannelSet,
-    ClockSet,
-    Computed,
     CookOpened,
     Entry,
     Foreseen,
-    LeadSet,
     Payload,
     Strike,
-    WeatherObserved,
 )
 from smokejournal.cook.log.readings import FloatArray, Reading, Trace
 from smokejournal.cook.plan.prep_reminders import reminders
@@ -40,6 +33,7 @@ from smokejournal.cook.progress.kept_fold import KeptFold
 from smokejournal.cook.progress.standing import Standing, with_held
 from smokejournal.journal import Change, Journal, JournalProblem
 from smokejournal.services.program.clock import Clock
+from smokejournal.services.program.undo import Undo
 
 if TYPE_CHECKING:
     # Loaded when first asked for: the first painted window needs neither.
@@ -48,7 +42,6 @@ if TYPE_CHECKING:
     from smokejournal.cook.summary.summary import Summary
 
 Listener = Callable[["LiveCook", Change], None]
-S = TypeVar("S")
 
 
 class _GrowingTrace:
@@ -106,8 +99,7 @@ class LiveCook:
         self._clock = clock
         self._lock = threading.RLock()
         self._listeners: list[Listener] = []
-        self._undone: list[tuple[int, ...]] = []
-        self._said: Future[Any] | None = None
+        self._undo = Undo(self._log_entries, self._strike_all)
         #: The newest readings by channel that came and wait to be written; set by what feeds the cook.
         self.held: Callable[[], Mapping[str, float]] = dict
         #: How the person wants to be called; set by the program. The zone is the cook's own.
@@ -221,15 +213,13 @@ class LiveCook:
         Raises SchemaProblem at once when the payload cannot be right.
         """
         now_s = self._clock.now_s()
-        self._undone.clear()
-        return self._on_its_way(
+        return self._undo.said(
             self._journal.append(self.cook_id, payload, now_s if at_s is None else at_s, now_s)
         )
 
     def record_many(self, items: Sequence[tuple[float, Payload]]) -> Future[tuple[Entry, ...]]:
         """Write entries (each with its moment) in one transaction: all of them or none."""
-        self._undone.clear()
-        return self._on_its_way(self._journal.append_many(self.cook_id, items, self._clock.now_s()))
+        return self._undo.said(self._journal.append_many(self.cook_id, items, self._clock.now_s()))
 
     def record_readings(self, readings: Sequence[Reading]) -> Future[tuple[Reading, ...]]:
         """Write readings. The future is settled once they are on disk."""
@@ -240,111 +230,29 @@ class LiveCook:
         return self.record(Strike(entry_id, reason))
 
     def can_undo(self) -> Entry | None:
-        """The entry that undo would strike: the last thing the cook said that still holds.
-
-        What an input writes when it is set up (its channels, the first lead) is not undone this way,
-        nor what the program writes by itself (alarms, forecasts, fetched weather, what a cook taught).
-        """
-        with self._lock:
-            struck = struck_ids(self._entries)
-            leads = [e.id for e in self._entries if isinstance(e.what, LeadSet)]
-            for entry in reversed(self._entries):
-                what = entry.what
-                if entry.id in struck or entry.id in leads[:1]:
-                    continue
-                fetched = isinstance(what, WeatherObserved) and what.fetched_from
-                if not fetched and not isinstance(
-                    what, AlarmRaised | ClockSet | Computed | Strike | CookOpened | ChannelSet
-                ):
-                    return entry
-            return None
+        """The entry that undo would strike: the last thing the cook said that still holds."""
+        return self._undo.can_undo(self._log_entries())
 
     def undo(self) -> Future[Entry] | None:
-        """Strike what was said last. None when there is nothing to undo.
-
-        What is still on its way to the disk was said last: it is waited for, never passed over for
-        what was said before it. Where it can't be written, neither is anything struck.
-        """
-        said = self._said
-        if said is None or said.done():
-            return self._undo_now()
-        undone: Future[Entry] = Future()
-
-        def written(_: object) -> None:
-            problem = said.exception()
-            if problem is not None:
-                undone.set_exception(problem)
-                return
-            struck = self._undo_now()
-            if struck is None:
-                undone.set_exception(ValueError("nothing is left to undo"))
-            else:
-                struck.add_done_callback(partial(_pass_on, undone))
-
-        said.add_done_callback(written)
-        return self._on_its_way(undone)
-
-    def _on_its_way(self, said: Future[S]) -> Future[S]:
-        self._said = said
-        return said
-
-    def _undo_now(self) -> Future[Entry] | None:
-        entry = self.can_undo()
-        if entry is None:
-            return None
-        # What was changed comes with the strike of what it was before, which then holds again.
-        undone = (entry.id, *self._struck_with(entry))
-        return self._on_its_way(self._strike_all(undone, "undo", self._remember_undone))
-
-    def _struck_with(self, entry: Entry) -> tuple[int, ...]:
-        """The strikes that were written in one with this entry, right before it."""
-        with self._lock:
-            place = next(n for n, each in enumerate(self._entries) if each.id == entry.id)
-            before = self._entries[:place]
-        together = takewhile(
-            lambda each: isinstance(each.what, Strike) and each.recorded_s == entry.recorded_s,
-            reversed(before),
-        )
-        return tuple(
-            each.id
-            for each in together
-            if isinstance(each.what, Strike) and each.what.reason not in ("undo", "redo")
-        )
-
-    def _strike_all(
-        self,
-        entry_ids: Sequence[int],
-        reason: str,
-        then: Callable[[Future[tuple[Entry, ...]]], None] | None = None,
-    ) -> Future[Entry]:
-        """Strike these, all or none; the future gives the first strike."""
-        now_s = self._clock.now_s()
-        written = self._journal.append_many(
-            self.cook_id, [(now_s, Strike(entry_id, reason)) for entry_id in entry_ids], now_s
-        )
-        first: Future[Entry] = Future()
-        if then is not None:
-            written.add_done_callback(then)
-        written.add_done_callback(partial(_pass_on_first, first))
-        return first
+        """Strike what was said last. None when there is nothing to undo."""
+        return self._undo.undo()
 
     def can_redo(self) -> Entry | None:
         """The entry that redo would bring back."""
-        with self._lock:
-            if not self._undone:
-                return None
-            strike_id = self._undone[-1][0]
-            strike = next(e for e in self._entries if e.id == strike_id)
-            assert isinstance(strike.what, Strike)
-            return next((e for e in self._entries if e.id == strike.what.entry_id), None)
+        return self._undo.can_redo(self._log_entries())
 
     def redo(self) -> Future[Entry] | None:
         """Strike the last undo. None when nothing was undone since the last entry."""
+        return self._undo.redo()
+
+    def _log_entries(self) -> tuple[Entry, ...]:
         with self._lock:
-            if not self._undone:
-                return None
-            strike_ids = self._undone.pop()
-        return self._strike_all(strike_ids, "redo")
+            return tuple(self._entries)
+
+    def _strike_all(self, entry_ids: Sequence[int], reason: str) -> Future[tuple[Entry, ...]]:
+        now_s = self._clock.now_s()
+        strikes = [(now_s, Strike(entry_id, reason)) for entry_id in entry_ids]
+        return self._journal.append_many(self.cook_id, strikes, now_s)
 
     def raise_alarms(self, now_s: float) -> tuple[Alarm, ...]:
         """Write an entry for each alarm that has come to hold; returns those that are new."""
@@ -399,23 +307,3 @@ class LiveCook:
                 growing.add(reading)
         for listener in tuple(self._listeners):
             listener(self, change)
-
-    def _remember_undone(self, future: Future[tuple[Entry, ...]]) -> None:
-        if future.exception() is None:
-            self._undone.append(tuple(entry.id for entry in future.result()))
-
-
-def _pass_on(to: Future[Entry], settled: Future[Entry]) -> None:
-    problem = settled.exception()
-    if problem is not None:
-        to.set_exception(problem)
-    else:
-        to.set_result(settled.result())
-
-
-def _pass_on_first(to: Future[Entry], settled: Future[tuple[Entry, ...]]) -> None:
-    problem = settled.exception()
-    if problem is not None:
-        to.set_exception(problem)
-    else:
-        to.set_result(settled.result()[0])
