@@ -105,7 +105,9 @@ def nameless(node: QAccessibleInterface, path: tuple[str, ...] = ()) -> Iterator
     if not node.isValid() or node.state().invisible:
         return
     shown: Any = node.object()
-    if node.state().focusable and not node.text(QAccessible.Text.Name).strip():
+    name = node.text(QAccessible.Text.Name).strip()
+    # "Record:" says half of what it is: what is recorded was left out.
+    if node.state().focusable and (not name or (name.endswith(":") and _is_button(node))):
         around = shown.parent() if shown is not None else None
         # What scrolls in a widget that has a name is no other thing.
         if not (isinstance(around, QAbstractScrollArea) and around.viewport() is shown):
@@ -117,6 +119,10 @@ def nameless(node: QAccessibleInterface, path: tuple[str, ...] = ()) -> Iterator
         if child is not None:
             here = shown.objectName() or type(shown).__name__ if shown is not None else ""
             yield from nameless(child, (*path, here))
+
+
+def _is_button(node: QAccessibleInterface) -> bool:
+    return node.role() == QAccessible.Role.Button
 
 
 def names_missing(root: QWidget, what: str) -> list[str]:
@@ -193,15 +199,20 @@ def test_a_field_without_a_name_and_a_trap_are_found(qtbot: QtBot) -> None:
 
     form = QWidget()
     qtbot.addWidget(form)
-    bare, caught = QLineEdit(form), Trap(form)
+    bare, caught, half = QLineEdit(form), Trap(form), QPushButton(form)
     bare.setObjectName("bare")
+    half.setObjectName("half")
+    half.setAccessibleName("Record: ")
     caught.setAccessibleName("Caught")
     caught.setObjectName("caught")
     with qtbot.waitActive(form):
         form.show()
         form.activateWindow()
     bare.setFocus()
-    assert names_missing(form, "form") == ["form: QLineEdit bare in QWidget"]
+    assert names_missing(form, "form") == [
+        "form: QLineEdit bare in QWidget",
+        "form: QPushButton half in QWidget",
+    ]
     assert not_reached(qtbot, form, form, "form") == ["form: caught in Trap caught"]
 
 

@@ -61,15 +61,14 @@ class EntryForm(QWidget):
     cancelled = Signal()
 
     def __init__(
-        self, name: str, title: str, now_s: Callable[[], float], parent: QWidget | None = None
+        self, name: str, now_s: Callable[[], float], parent: QWidget | None = None
     ) -> None:
         super().__init__(parent)
         self.setObjectName(name)
-        self.setAccessibleName(title)
         self.setProperty(KEEPS_KEYS, True)
         self.units: Units = METRIC
         self.zone = "UTC"
-        self.title = QLabel(title, self)
+        self.title = QLabel(self)
         self.title.setProperty("kind", "section")
         self.fields = QVBoxLayout()
         self.fields.setSpacing(3)
@@ -81,11 +80,9 @@ class EntryForm(QWidget):
         self.problem.hide()
         self.record = QPushButton(self.tr("Record"), self)
         self.record.setObjectName(f"{name}Record")
-        self.record.setAccessibleName(self.tr("Record: {title}").format(title=title))
         self.record.setProperty("kind", "ember")
         self.cancel = QPushButton(self.tr("Cancel"), self)
         self.cancel.setObjectName(f"{name}Cancel")
-        self.cancel.setAccessibleName(self.tr("Cancel: {title}").format(title=title))
         self.cancel.setProperty("kind", "plain")
         buttons = QHBoxLayout()
         buttons.addWidget(self.record)
@@ -125,6 +122,13 @@ class EntryForm(QWidget):
 
     def clear_fields(self) -> None:
         """Empty the fields, ready for the next time."""
+
+    def set_title(self, title: str) -> None:
+        """What the form is for, also for a reader of screens."""
+        self.title.setText(title)
+        self.setAccessibleName(title)
+        self.record.setAccessibleName(self.tr("Record: {title}").format(title=title))
+        self.cancel.setAccessibleName(self.tr("Cancel: {title}").format(title=title))
 
     def set_units(self, units: Units) -> None:
         """Show and read quantities in these units."""

@@ -22,9 +22,8 @@ class FuelForm(EntryForm):
     """Fuel was added: of which lot, and how much."""
 
     def __init__(self, now_s: Callable[[], float], parent: QWidget | None = None) -> None:
-        super().__init__("fuelForm", "", now_s, parent)
-        self.title.setText(self.tr("Fuel added"))
-        self.setAccessibleName(self.title.text())
+        super().__init__("fuelForm", now_s, parent)
+        self.set_title(self.tr("Fuel added"))
         self._lots: tuple[Lot, ...] = ()
         self.lot = ChoiceBox(self)
         self.lot.setObjectName("fuelLot")
@@ -185,9 +184,8 @@ class HopperForm(EntryForm):
     """What lies in the hopper: by mass, as a share of a full one, or nothing."""
 
     def __init__(self, now_s: Callable[[], float], parent: QWidget | None = None) -> None:
-        super().__init__("hopperForm", "", now_s, parent)
-        self.title.setText(self.tr("Hopper"))
-        self.setAccessibleName(self.title.text())
+        super().__init__("hopperForm", now_s, parent)
+        self.set_title(self.tr("Hopper"))
         self.measure = ChoiceRow("hopperMeasure", self.tr("Read as"), self, columns=2, letters=True)
         self.measure.set_choices(
             [

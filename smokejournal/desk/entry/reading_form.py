@@ -21,9 +21,8 @@ class ReadingForm(EntryForm):
     NEW = "+"
 
     def __init__(self, now_s: Callable[[], float], parent: QWidget | None = None) -> None:
-        super().__init__("readingForm", "", now_s, parent)
-        self.title.setText(self.tr("Reading by hand"))
-        self.setAccessibleName(self.title.text())
+        super().__init__("readingForm", now_s, parent)
+        self.set_title(self.tr("Reading by hand"))
         self.record.setAccessibleName(self.tr("Record the reading"))
         self._known: tuple[str, ...] = ()
         self.channel = ChoiceRow("readingChannel", self.tr("Probe"), self, columns=1, letters=True)

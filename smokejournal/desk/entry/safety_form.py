@@ -52,9 +52,8 @@ class SafetyForm(EntryForm):
     """
 
     def __init__(self, now_s: Callable[[], float], parent: QWidget | None = None) -> None:
-        super().__init__("safetyForm", "", now_s, parent)
-        self.title.setText(self.tr("Food safety: set against"))
-        self.setAccessibleName(self.title.text())
+        super().__init__("safetyForm", now_s, parent)
+        self.set_title(self.tr("Food safety: set against"))
         self._when_field.hide()
         self.food: FoodClass = "other"
         self._alone = True
@@ -126,7 +125,7 @@ class SafetyForm(EntryForm):
         """This kind of food, as it is set now. `alone`: it is the only one on the plan."""
         self.food, self._alone = said.food, alone
         # Without the names of its pieces: a title is one line.
-        self.title.setText(self.tr("{food}, set against").format(food=food_name(said.food, ())))
+        self.set_title(self.tr("{food}, set against").format(food=food_name(said.food, ())))
         self.table.set_choices(
             [(table, self._offered(table)) for table in OFFERED[said.food]], chosen_table(said)
         )
@@ -249,9 +248,8 @@ class RefrigeratorForm(EntryForm):
     """Food came out of the refrigerator, or was put into it."""
 
     def __init__(self, now_s: Callable[[], float], parent: QWidget | None = None) -> None:
-        super().__init__("refrigeratorForm", "", now_s, parent)
-        self.title.setText(self.tr("Refrigerator"))
-        self.setAccessibleName(self.title.text())
+        super().__init__("refrigeratorForm", now_s, parent)
+        self.set_title(self.tr("Refrigerator"))
         self.way = ChoiceRow("refrigeratorWay", self.tr("Which way"), self, columns=1)
         self.way.set_choices(
             [("out", self.tr("taken out")), ("in", self.tr("put into it"))], chosen="out"

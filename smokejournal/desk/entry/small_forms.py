@@ -32,9 +32,8 @@ class WrapForm(EntryForm):
     """Wrapped in what; or unwrapped."""
 
     def __init__(self, now_s: Callable[[], float], parent: QWidget | None = None) -> None:
-        super().__init__("wrapForm", "", now_s, parent)
-        self.title.setText(self.tr("Wrap"))
-        self.setAccessibleName(self.title.text())
+        super().__init__("wrapForm", now_s, parent)
+        self.set_title(self.tr("Wrap"))
         self.material = ChoiceRow("wrapMaterial", self.tr("Wrapped in"), self)
         self.material.set_choices(
             [
@@ -69,9 +68,8 @@ class SpritzForm(EntryForm):
     """Sprayed or mopped, with what."""
 
     def __init__(self, now_s: Callable[[], float], parent: QWidget | None = None) -> None:
-        super().__init__("spritzForm", "", now_s, parent)
-        self.title.setText(self.tr("Spritz"))
-        self.setAccessibleName(self.title.text())
+        super().__init__("spritzForm", now_s, parent)
+        self.set_title(self.tr("Spritz"))
         self.liquid = TextField(
             "spritzLiquid", self.tr("With what"), self, hint=self.tr("for example cider and water")
         )
@@ -89,9 +87,8 @@ class ProbeMovedForm(EntryForm):
     """A probe was moved or put back, and is to be trusted again."""
 
     def __init__(self, now_s: Callable[[], float], parent: QWidget | None = None) -> None:
-        super().__init__("probeForm", "", now_s, parent)
-        self.title.setText(self.tr("Probe moved or put back"))
-        self.setAccessibleName(self.title.text())
+        super().__init__("probeForm", now_s, parent)
+        self.set_title(self.tr("Probe moved or put back"))
         self._known: tuple[str, ...] = ()
         self.channel = ChoiceRow("probeChannel", self.tr("Probe"), self, columns=1)
         self.place = TextField(
@@ -127,9 +124,8 @@ class NoteForm(EntryForm):
     """Anything worth writing down. Enter records, Shift+Enter begins a new line."""
 
     def __init__(self, now_s: Callable[[], float], parent: QWidget | None = None) -> None:
-        super().__init__("noteForm", "", now_s, parent)
-        self.title.setText(self.tr("Note"))
-        self.setAccessibleName(self.title.text())
+        super().__init__("noteForm", now_s, parent)
+        self.set_title(self.tr("Note"))
         self.text = QPlainTextEdit(self)
         self.text.setObjectName("noteText")
         self.text.setAccessibleName(self.tr("Note"))
@@ -183,9 +179,8 @@ class ExtendForm(EntryForm):
     """The stage under way gets more time."""
 
     def __init__(self, now_s: Callable[[], float], parent: QWidget | None = None) -> None:
-        super().__init__("extendForm", "", now_s, parent)
-        self.title.setText(self.tr("More time"))
-        self.setAccessibleName(self.title.text())
+        super().__init__("extendForm", now_s, parent)
+        self.set_title(self.tr("More time"))
         self.stage = ""
         self.by = DurationField(
             "extendBy", self.tr("By how much"), self, required=True, low=1.0, hint=self.tr("15 min")
@@ -195,7 +190,7 @@ class ExtendForm(EntryForm):
     def set_stage(self, key: str, name: str) -> None:
         """The stage that is meant."""
         self.stage = key
-        self.title.setText(self.tr("More time for {stage}").format(stage=name))
+        self.set_title(self.tr("More time for {stage}").format(stage=name))
 
     def first_field(self) -> QWidget:
         return self.by
@@ -215,13 +210,13 @@ class CloseForm(EntryForm):
     """The question before a cook is closed."""
 
     def __init__(self, now_s: Callable[[], float], parent: QWidget | None = None) -> None:
-        super().__init__("closeForm", "", now_s, parent)
+        super().__init__("closeForm", now_s, parent)
         self._ended_s: float | None = None
-        self.title.setText(self.tr("Close this cook?"))
-        self.setAccessibleName(self.title.text())
+        self.set_title(self.tr("Close this cook?"))
         self.record.setText(self.tr("Close the cook"))
         self.record.setAccessibleName(self.record.text())
         self.cancel.setText(self.tr("Not yet"))
+        self.cancel.setAccessibleName(self.cancel.text())
         words = QLabel(
             self.tr(
                 "Its stages, alarms and readings end here. What it tasted like and weighed can be "

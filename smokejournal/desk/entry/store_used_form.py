@@ -21,9 +21,8 @@ class StoreUsedForm(EntryForm):
     """Pellets are told under Fuel: this is for the rest. Without an amount it was some."""
 
     def __init__(self, now_s: Callable[[], float], parent: QWidget | None = None) -> None:
-        super().__init__("storeForm", "", now_s, parent)
-        self.title.setText(self.tr("Used from the stores"))
-        self.setAccessibleName(self.title.text())
+        super().__init__("storeForm", now_s, parent)
+        self.set_title(self.tr("Used from the stores"))
         self._wares: tuple[Ware, ...] = ()
         self.sort = ChoiceRow("storeSort", self.tr("What"), self, columns=3)
         self.sort.set_choices(

@@ -29,9 +29,8 @@ class WeatherForm(EntryForm):
     """Sky, air, wind, what falls, and where the pit stands."""
 
     def __init__(self, now_s: Callable[[], float], parent: QWidget | None = None) -> None:
-        super().__init__("weatherForm", "", now_s, parent)
-        self.title.setText(self.tr("Weather at the pit"))
-        self.setAccessibleName(self.title.text())
+        super().__init__("weatherForm", now_s, parent)
+        self.set_title(self.tr("Weather at the pit"))
         self.air = TemperatureField("weatherAir", self.tr("Air"), self, low=-60.0, high=60.0)
         self.high = TemperatureField(
             "weatherHigh", self.tr("The day's expected high"), self, low=-60.0, high=60.0

@@ -43,9 +43,8 @@ class ItemsEditor(RecordsEditor):
         self._item = ItemAdded("", "red_meat")
         self._plan = Plan()
         self.currency = ""
-        super().__init__("items", "", units, parent)
-        self.heading.setText(self.tr("Food"))
-        self.list.setAccessibleName(self.tr("Food"))
+        super().__init__("items", units, parent)
+        self.set_title(self.tr("Food"))
         self.empty.setText(self.tr("Nothing yet. Add what you will cook."))
 
     def show_plan(self, plan: Plan) -> None:
@@ -186,7 +185,7 @@ class PrepEditor(RecordsEditor):
         self._steps: dict[int, PrepStep] = {}
         self._step = PrepStep("")
         self._names: list[str] = []
-        super().__init__("prep", "", units, parent)
+        super().__init__("prep", units, parent)
         self.brine = QPushButton(self)
         self.brine.setObjectName("prepBrine")
         self.brine.clicked.connect(self._on_brine)
@@ -196,8 +195,7 @@ class PrepEditor(RecordsEditor):
         column = self.layout()
         assert isinstance(column, QVBoxLayout)
         column.insertWidget(column.count() - 1, self.brine, 0, Qt.AlignmentFlag.AlignLeft)
-        self.heading.setText(self.tr("Before the fire"))
-        self.list.setAccessibleName(self.tr("Before the fire"))
+        self.set_title(self.tr("Before the fire"))
         self.empty.setText(self.tr("No steps. Add brining, drying, a rub, or what else you do."))
 
     def show_plan(self, plan: Plan) -> None:

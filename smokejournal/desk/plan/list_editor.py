@@ -79,27 +79,25 @@ class RecordsEditor(QWidget):
     remove_asked = Signal(object)
     back_asked = Signal()
 
-    def __init__(self, name: str, title: str, units: Units, parent: QWidget | None = None) -> None:
+    def __init__(self, name: str, units: Units, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setObjectName(name)
         self._units = units
         self._lines: tuple[ListLine, ...] = ()
         self._editing: object = None
-        self.heading = QLabel(title, self)
+        self.heading = QLabel(self)
         self.heading.setProperty("kind", "section")
         self.empty = QLabel(self)
         self.empty.setProperty("kind", "faint")
         self.empty.setWordWrap(True)
         self.list = _RecordList(self)
         self.list.setObjectName(f"{name}List")
-        self.list.setAccessibleName(title)
         self.list.setWordWrap(True)
         self.list.setResizeMode(QListWidget.ResizeMode.Adjust)
         self.list.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.add = QPushButton(self.tr("Add"), self)
         self.add.setObjectName(f"{name}Add")
-        self.add.setAccessibleName(self.tr("Add: {what}").format(what=title))
         self.change = QPushButton(self.tr("Change"), self)
         self.change.setObjectName(f"{name}Change")
         self.remove = QPushButton(self.tr("Remove"), self)
@@ -125,6 +123,14 @@ class RecordsEditor(QWidget):
         self.show_lines(())
 
     # -- for subclasses ---------------------------------------------------------------------
+
+    def set_title(self, title: str) -> None:
+        """What is listed, also for a reader of screens."""
+        self.heading.setText(title)
+        self.list.setAccessibleName(title)
+        self.add.setAccessibleName(self.tr("Add: {what}").format(what=title))
+        self.change.setAccessibleName(self.tr("Change: {what}").format(what=title))
+        self.remove.setAccessibleName(self.tr("Remove: {what}").format(what=title))
 
     def _build_form(self, grid: QGridLayout) -> None:
         """Put the fields into the form."""

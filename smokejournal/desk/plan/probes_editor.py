@@ -41,9 +41,8 @@ class ProbesEditor(RecordsEditor):
     def __init__(self, parent: QWidget | None = None, units: Units = METRIC) -> None:
         self._plan = Plan()
         self._before: LeadSet | None = None
-        super().__init__("probes", "", units, parent)
-        self.heading.setText(self.tr("Probes"))
-        self.list.setAccessibleName(self.tr("Probes"))
+        super().__init__("probes", units, parent)
+        self.set_title(self.tr("Probes"))
         self.empty.setText(
             self.tr("No probes yet. Add the one in the meat, and one in the pit if you have it.")
         )
