@@ -181,7 +181,7 @@ def run_cooks() -> list[cooks.SimulatedCook]:
 
 def _same(a: cooks.SimulatedCook, b: cooks.SimulatedCook) -> None:
     assert a.spec == b.spec
-    for key in ("time_s", "pit_c", "probe_c"):
+    for key in ("time_s", "pit_c", "probe_c", "check_c"):
         np.testing.assert_array_equal(getattr(a, key), getattr(b, key))
     facts = (
         "truth_s",
@@ -230,6 +230,27 @@ def test_nothing_is_told_before_its_time(run_cooks):
             assert told.time_s[-1] <= now < cook.truth_s
             assert all(point.time_s <= now for point in told.set_points)
             assert all(wrap.time_s <= now for wrap in told.wraps)
+
+
+def test_a_second_probe_changes_nothing_of_the_cook(run_cooks):
+    bare = [replace(spec, check=None) for spec in SPECS]
+    for cook, without in zip(run_cooks, cooks.simulate(bare), strict=True):
+        assert without.check_c is None
+        _same(replace(cook, spec=without.spec, check_c=None), without)
+
+
+def test_a_second_probe_is_told_of_when_asked_for(run_cooks):
+    for cook in run_cooks:
+        now = cook.moment(0.75)
+        assert cook.so_far(now).check_c is None
+        both = cook.so_far(now, both=True)
+        assert both.check_c is not None
+        assert len(both.check_c) == len(both.time_s)
+        assert np.count_nonzero(np.isfinite(both.check_c)) > 0.9 * len(both.time_s)
+        # In the meat, somewhere else: colder than the pit, and not the lead's readings again.
+        late = slice(-20, None)
+        assert np.nanmedian(both.check_c[late]) < np.nanmedian(both.pit_c[late])
+        assert np.nanmedian(np.abs(both.check_c[late] - both.probe_c[late])) > 0.05
 
 
 def test_the_sealed_part_and_the_open_one_share_no_cook():

@@ -42,6 +42,7 @@ class SimulatedCook:
     first_kg: float
     lost_share: float
     dripped_share: float
+    check_c: Array | None = None  # of the second probe, where there is one
 
     @property
     def inserted_s(self) -> float:
@@ -52,8 +53,9 @@ class SimulatedCook:
         """The time at which this share of the way is behind."""
         return self.inserted_s + share * (self.truth_s - self.inserted_s)
 
-    def so_far(self, now_s: float) -> CookSoFar:
-        """All that a program would have been told by `now_s`, and nothing later."""
+    def so_far(self, now_s: float, both: bool = False) -> CookSoFar:
+        """All that a program would have been told by `now_s`, and nothing later; of `both` probes or of
+        the lead alone."""
         spec = self.spec
         past = self.time_s <= now_s
         sets = spec.pit.set_points
@@ -76,6 +78,7 @@ class SimulatedCook:
             set_points=told,
             wraps=wraps,
             legs=self._legs(now_s, wrapped),
+            check_c=self.check_c[past] if both and self.check_c is not None else None,
         )
 
     def _legs(self, now_s: float, wrapped: bool) -> tuple[Leg, ...]:
@@ -134,6 +137,8 @@ def _simulate(
     probes = [spec.probe for spec in specs]
     places = [np.array([[p.r, p.z] for p in probes]).T]
     places.append(np.array([p.moved[2:] if p.moved else (p.r, p.z) for p in probes]).T)
+    checks = [spec.check or spec.probe for spec in specs]
+    places.append(np.array([[p.r, p.z] for p in checks]).T)
     weights = [bodies.place(*place) for place in places]
     col = {
         "in": np.array([s.meat_in_s for s in specs]),
@@ -142,6 +147,9 @@ def _simulate(
         "back": np.array([p.moved[0] + p.moved[1] if p.moved else np.inf for p in probes]),
         "lag": np.array([p.lag_s for p in probes]),
         "stem": np.array([p.stem for p in probes]),
+        "check_in": np.array([p.in_s for p in checks]),
+        "check_lag": np.array([p.lag_s for p in checks]),
+        "check_stem": np.array([p.stem for p in checks]),
         "offset": np.array([p.offset_k for p in probes]),
         "target": np.array([s.target_c for s in specs]),
         "pull": np.array([s.pull_k for s in specs]),
@@ -153,9 +161,11 @@ def _simulate(
     }
     spritz = _spritz(specs, steps)
     sensor, pit_sensor = pits.gas.copy(), pits.gas.copy()
+    check_sensor = sensor.copy()
     wrapped_s, pulled_s = np.full(n, np.nan), np.full(n, np.nan)
     peak = np.full(n, -np.inf)
     probe_log, pit_log = np.full((steps, n), np.nan, "f4"), np.full((steps, n), np.nan, "f4")
+    check_log = np.full((steps, n), np.nan, "f4")
     dripped, lost = np.zeros(n), np.zeros(n)
     first_kg = bodies.first_kg.copy()
     on = np.arange(n)
@@ -189,10 +199,16 @@ def _simulate(
         around = np.where(pulled[on], 23.0, air.near_probe_c[on])
         feels = np.where(inside, meat_c + c["stem"] * (around - meat_c), around)
         sensor[on] += (1 - np.exp(-DT_S / np.where(inside, c["lag"], 20.0))) * (feels - sensor[on])
+        checked = now >= c["check_in"]
+        check_c = bodies.at(weights[2])
+        feels = np.where(checked, check_c + c["check_stem"] * (around - check_c), around)
+        lag_s = np.where(checked, c["check_lag"], 20.0)
+        check_sensor[on] += (1 - np.exp(-DT_S / lag_s)) * (feels - check_sensor[on])
         pit_sensor += (1 - np.exp(-DT_S / 20.0)) * (air.near_probe_c - pit_sensor)
         reads = sensor[on] + c["offset"]
         running = ~pulled[on]
         probe_log[i, on] = np.where(running, sensor[on], np.nan)
+        check_log[i, on] = np.where(running, check_sensor[on], np.nan)
         pit_log[i, on] = np.where(running, pit_sensor[on], np.nan)
         settled = (
             inside
@@ -220,6 +236,7 @@ def _simulate(
             spec,
             times,
             probe_log[:, k],
+            check_log[:, k],
             pit_log[:, k],
             wrapped_s[k],
             pulled_s[k],
@@ -244,6 +261,7 @@ def _told(
     spec: CookSpec,
     times: Array,
     sensor: Array,
+    check_sensor: Array,
     pit: Array,
     wrapped_s: float,
     pulled_s: float,
@@ -254,9 +272,13 @@ def _told(
 ) -> SimulatedCook:
     there = np.isfinite(sensor)
     times, sensor, pit = times[there], sensor[there].astype(float), pit[there].astype(float)
+    check_sensor = check_sensor[there].astype(float)
     every = round(spec.every_s / DT_S)
     times, sensor, pit = times[::every], sensor[::every], pit[::every]
     probe_c, pit_c = shown(times, sensor, pit, spec.probe)
+    check_c = None
+    if spec.check is not None:
+        check_c = shown(times, check_sensor[::every], pit, spec.check)[0]
     truth = first_at(times, probe_c, spec.target_c, in_meat(times, spec.probe, SETTLING_S))
     return SimulatedCook(
         spec,
@@ -270,6 +292,7 @@ def _told(
         float(first_kg),
         float(lost),
         float(dripped),
+        check_c,
     )
 
 
@@ -286,6 +309,7 @@ def cooks(specs: Sequence[CookSpec], folder: Path = CACHE) -> list[SimulatedCook
                     spec,
                     *(kept[f"{key}{k}"].astype(float) for key in ("time", "pit", "probe")),
                     *(float(v) for v in kept["facts"][k]),
+                    kept[f"check{k}"].astype(float) if spec.check is not None else None,
                 )
                 for k, spec in enumerate(specs)
             ]
@@ -296,6 +320,8 @@ def cooks(specs: Sequence[CookSpec], folder: Path = CACHE) -> list[SimulatedCook
         arrays[f"time{k}"] = cook.time_s
         # As exact as the display: so that what comes out of the cache is what went in.
         arrays[f"pit{k}"], arrays[f"probe{k}"] = cook.pit_c, cook.probe_c
+        if cook.check_c is not None:
+            arrays[f"check{k}"] = cook.check_c
     part = path.with_suffix(".part")
     with part.open("wb") as stream:
         np.savez_compressed(stream, **arrays)

@@ -103,11 +103,12 @@ class Answer:
 
 
 def judge_one(
-    forecaster: Forecaster, cook: SimulatedCook, share: float
+    forecaster: Forecaster, cook: SimulatedCook, share: float, both: bool = False
 ) -> tuple[Answer, Forecast | None]:
-    """Ask once, at a moment of a cook; with the forecast itself, None where it raised."""
+    """Ask once, at a moment of a cook; with the forecast itself, None where it raised. `both`: the check
+    probe's readings are told as well."""
     now_s = cook.moment(share)
-    told = cook.so_far(now_s)
+    told = cook.so_far(now_s, both)
     began = time.perf_counter()
     problem, standing, remaining, said = "", "raised", None, None
     try:
@@ -130,9 +131,9 @@ def _take(cooks: list[SimulatedCook]) -> None:
     _AT_HAND[:] = cooks
 
 
-def _task(task: tuple[Forecaster, int, float]) -> Answer:
-    forecaster, place, share = task
-    return judge_one(forecaster, _AT_HAND[place], share)[0]
+def _task(task: tuple[Forecaster, int, float, bool]) -> Answer:
+    forecaster, place, share, both = task
+    return judge_one(forecaster, _AT_HAND[place], share, both)[0]
 
 
 def judge(
@@ -140,12 +141,13 @@ def judge(
     cooks: Sequence[SimulatedCook],
     jobs: int = 1,
     moments: Sequence[float] = MOMENTS,
+    both: bool = False,
 ) -> list[Answer]:
     """Ask at each moment of each cook that came to its target; the order is that of the cooks."""
     done = [cook for cook in cooks if math.isfinite(cook.truth_s)]
     if jobs <= 1:
-        return [judge_one(forecaster, cook, share)[0] for cook in done for share in moments]
-    tasks = [(forecaster, place, share) for place in range(len(done)) for share in moments]
+        return [judge_one(forecaster, cook, share, both)[0] for cook in done for share in moments]
+    tasks = [(forecaster, place, share, both) for place in range(len(done)) for share in moments]
     with multiprocessing.get_context("spawn").Pool(jobs, _take, (done,)) as pool:
         return pool.map(_task, tasks, chunksize=2)
 

@@ -88,6 +88,7 @@ class CookSpec:
     steps_told: bool  # changes of the set point were planned
     tags: tuple[str, ...]
     family: str = "grid"  # by which equations it cooks: "grid" (`body`) or "plain" (`plain_body`)
+    check: ProbeSpec | None = None  # a second probe in the same piece
 
     @property
     def sealed(self) -> bool:
@@ -300,6 +301,35 @@ def _probe(
     )
 
 
+def _check(cut: Cut, index: int, lead: ProbeSpec, meat: MeatSpec) -> ProbeSpec:
+    """A second probe, put in along with the first, somewhere else, and left there.
+
+    Drawn by a generator of its own, so that the cook is the same with and without it. Where people put a
+    second one is our own guess: meant for the middle as well, but further off it than the first.
+    """
+    rng = np.random.default_rng([20260117, CUTS.index(cut), index, 2])
+    u = rng.uniform
+    r, z = abs(rng.normal(0, 0.3)), 0.5 + float(np.clip(rng.normal(0, 0.12), -0.3, 0.3))
+    if cut == "poultry_whole":
+        r, z = u(0.62, 0.88), u(0.3, 0.7)
+    elif meat.bone_r:
+        r += meat.bone_r / meat.radius + 0.1
+    return ProbeSpec(
+        r=min(r, 0.85),
+        z=z,
+        lag_s=u(4, 20),
+        offset_k=float(np.clip(rng.normal(0, 0.7), -1.8, 1.8)),
+        stem=u(0, 0.012) if cut != "fish" else u(0, 0.03),
+        noise_k=u(0.03, 0.25),
+        step=str(rng.choice(["0.1C", "0.1C", "1F", "1F", "1C"])),
+        in_s=lead.in_s,
+        moved=None,
+        gaps=(),
+        lost=float(rng.choice([0, 0, 0.01, 0.04])),
+        seed=int(rng.integers(2**31)),
+    )
+
+
 def _pit(
     cut: Cut,
     rng: np.random.Generator,
@@ -401,6 +431,7 @@ def cook_spec(cut: Cut, index: int) -> CookSpec:
         thickness_told=bool(rng.random() < 0.35),
         steps_told=planned,
         tags=tuple(tags),
+        check=_check(cut, index, probe, meat),
     )
 
 

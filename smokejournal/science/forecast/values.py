@@ -120,7 +120,8 @@ class CookSoFar:
 
     `time_s`, `pit_c`, `probe_c`: shape (n,), NaN where a reading is missing; times may be unordered.
     `target_c` is what the lead probe has to reach. `start_s`: when the meat went in (None: found from
-    the readings). `legs` may be empty: then the pit stays as set until the target.
+    the readings). `legs` may be empty: then the pit stays as set until the target. `check_c`: of another
+    probe that is in the same piece for certain, (n,), NaN where missing; None where there is none.
     """
 
     time_s: FloatArray
@@ -136,11 +137,12 @@ class CookSoFar:
     wraps: tuple[Wrapped, ...] = ()
     legs: tuple[Leg, ...] = ()
     prior: PitPrior | None = None
+    check_c: FloatArray | None = None
 
 
 #: What a cook must be to be forecast. Readings may be missing, out of order and beyond what can be:
 #: `meat_record.clean` leaves such out and counts them.
-COOK = Parts("time_s pit_c probe_c", time_s=None, pit_c=None, probe_c=None)
+COOK = Parts("time_s pit_c probe_c check_c", time_s=None, pit_c=None, probe_c=None, check_c=None)
 
 
 @refuses(wraps=PARTS)
@@ -182,7 +184,7 @@ class Forecast:
     legs_end_s: FloatArray | None = None  #: when each leg ends, (legs, m)
     peak_c: FloatArray | None = None  #: the highest that the probe comes to after it is taken off
     fan: Fan | None = None
-    #: Codes of what was noticed: "moved", "wrap_untold", "offset", "far_from_any_prior", …
+    #: Codes of what was noticed: "moved", "wrap_untold", "offset", "far_from_any_prior", "check_unused", …
     noticed: tuple[str, ...] = ()
     #: When it seems to have been wrapped without a word ("wrap_untold"); what is forecast rests on it.
     untold_wrap_s: float | None = None
@@ -190,5 +192,7 @@ class Forecast:
     found: Finding | None = None
     #: What earlier forecasts changed of this one.
     recalibration: Recalibration | None = None
-    #: How well the fitted course follows the readings, root mean square, K.
+    #: How well the fitted course follows the lead probe's readings, root mean square, K.
     residual_k: float | None = None
+    #: Whether the check probe's readings were used as well.
+    check_used: bool = False
