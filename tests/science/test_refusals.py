@@ -145,6 +145,7 @@ COOK_LETS = {
     "cook.time_s": RAW,
     "cook.pit_c": RAW,
     "cook.probe_c": RAW,
+    "cook.check_c": RAW,
     "cook.prior.cooks": COUNT,
 }
 FINDING = Finding("fish", ({"ln_h": 9.0},), (1.2,), {"ln_h": 0.25})
@@ -238,6 +239,7 @@ ROWS: dict[str, Row] = {
             "step_k": 0.1,
             "noise_k": 0.1,
             "model_sd_k": 0.35,
+            "check": heating_fit.Seen(TIMES, VALUES, 0.1, 0.1),
         }
     ),
     "forecast.heating_fit.wrap_factors": Row({"values": PARAMETERS}),
@@ -296,6 +298,9 @@ ROWS: dict[str, Row] = {
     "forecast.meat_record.running_median": Row({"time_s": TIMES, "value": VALUES, "half_s": 60.0}),
     "forecast.meat_record.rounding_step": Row({"value": np.arange(20.0)}),
     "forecast.meat_record.clean": Row(lambda: {"cook": _cook()}, COOK_LETS),
+    "forecast.meat_record.check_of": Row(
+        lambda: {"cook": _cook(), "record": _inner()["record"]}, {**COOK_LETS, "record": INNER}
+    ),
     "forecast.meat_record.thin": Row(
         lambda: {"record": _inner()["record"], "count": 44}, {"record": INNER}
     ),

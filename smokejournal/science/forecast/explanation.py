@@ -623,7 +623,8 @@ class _Course:
 
 def _own_c(runs: _Runs, at_c: float) -> FloatArray:
     """What each member shows when the probe shows `at_c`, (members,)."""
-    seen = runs.found.fit.observed.probe_c
+    observed = runs.found.fit.observed
+    seen = observed.probe_c[: observed.leads]
     there = np.flatnonzero(seen >= at_c)
     n = int(there[0]) if there.size else len(seen) - 1
     return np.asarray(at_c - runs.off_k[n])

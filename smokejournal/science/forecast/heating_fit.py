@@ -4,19 +4,32 @@ Gauss-Newton to the most probable parameters, then a normal approximation there 
 it weighed by how probable they really are, and members resampled by weight. The model is wrong in
 ways that last: its error is taken as correlated over a quarter of the cook and growing with age, so
 that old mismatch neither rules nor makes the fit too sure of itself.
+
+A check probe in the same piece reads the same body at another depth. Its readings come after the
+lead's, at a depth of their own. What the equations get wrong of the piece both see, but not alike, and what
+the probes are off against each other stays the same all along: it is an unknown constant of the
+check probe's, since what is asked is when the lead probe shows the target.
 """
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
 from smokejournal.science.forecast.heating import Heating, probe_weights
-from smokejournal.science.forecast.heating_prior import INDEX, NAMES, LatePace, Prior, bodies_of
+from smokejournal.science.forecast.heating_prior import (
+    CHECK,
+    INDEX,
+    NAMES,
+    LatePace,
+    Prior,
+    bodies_of,
+)
 from smokejournal.science.forecast.meat_record import MeatRecord
 from smokejournal.science.forecast.values import COOK, CookSoFar, FloatArray, SetPoint
-from smokejournal.science.numbers.refusals import ABOVE_ZERO, NOT_BELOW_ZERO, PARTS, refuses
+from smokejournal.science.numbers.refusals import ABOVE_ZERO, NOT_BELOW_ZERO, PARTS, Parts, refuses
 
 MEMBERS = 200
 _STEP = 0.03
@@ -27,6 +40,11 @@ RATE_LASTS = 0.25
 MODEL_SD_K = 0.35  #: of the model's error now; three times as much at the start
 #: Of a single reading, beside what its instrument rounds.
 READING_SD_K = 0.25
+#: How much alike the model's error is at two places in one piece, as a correlation. Our own judgment.
+ONE_PIECE = 0.7
+#: By how much two probes may be off against each other all along, one standard deviation [K]: food
+#: thermometers are accurate to ± 1 °C (FDA Food Code 4-203.11), taken as twice the standard deviation of each.
+APART_SD_K = 0.5 * math.sqrt(2.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,9 +125,20 @@ def past_of(cook: CookSoFar, record: MeatRecord, dt_s: float) -> Past | None:
 
 
 @dataclass(frozen=True, slots=True)
+class Seen:
+    """Readings of a check probe, each (n,), by how much it rounds and by how much it flickers, K."""
+
+    time_s: FloatArray
+    probe_c: FloatArray
+    step_k: float
+    noise_k: float
+
+
+@dataclass(frozen=True, slots=True)
 class Observed:
     """What the fit is held against: times, readings, their covariance's inverse, and which place the
-    probe was in (0 before it was moved, 1 after), each over (n,)."""
+    lead probe was in (0 before it was moved, 1 after), each over (n,): `leads` readings of the lead
+    probe, then those of the check probe."""
 
     time_s: FloatArray
     probe_c: FloatArray
@@ -119,6 +148,15 @@ class Observed:
     model_sd_k: float
     rate_sd_k_s: float  #: of the model's error in how fast the meat warms
     rate_lasts_s: float
+    leads: int
+    #: How much of the model's error now, and of that of its rate, is in each reading's: 1 for the lead's.
+    error_share: FloatArray
+    rate_share: FloatArray
+
+    @property
+    def has_check(self) -> bool:
+        """Whether a check probe's readings are among them."""
+        return self.leads < len(self.time_s)
 
 
 @refuses(lasts_s=ABOVE_ZERO)
@@ -136,7 +174,10 @@ def drift_covariance(age_s: FloatArray, lasts_s: float) -> FloatArray:
     )
 
 
-@refuses("time_s probe_c", step_k=NOT_BELOW_ZERO, noise_k=NOT_BELOW_ZERO)
+_SEEN = Parts("time_s probe_c", step_k=NOT_BELOW_ZERO, noise_k=NOT_BELOW_ZERO)
+
+
+@refuses("time_s probe_c", step_k=NOT_BELOW_ZERO, noise_k=NOT_BELOW_ZERO, check=_SEEN)
 def observed_of(
     time_s: FloatArray,
     probe_c: FloatArray,
@@ -146,6 +187,7 @@ def observed_of(
     step_k: float,
     noise_k: float,
     model_sd_k: float = MODEL_SD_K,
+    check: Seen | None = None,
 ) -> Observed:
     """Readings with the error model of this module's head."""
     elapsed = max(now_s - start_s, 60.0)
@@ -162,6 +204,29 @@ def observed_of(
     rate = RATE_SHARE * float(np.ptp(probe_c)) / elapsed * (model_sd_k / MODEL_SD_K)
     covariance += rate**2 * drift_covariance(now_s - time_s, RATE_LASTS * elapsed)
     moved = np.zeros(len(time_s)) if moved_s is None else (time_s >= moved_s).astype(np.float64)
+    leads = len(time_s)
+    error_share, rate_share = np.ones(leads), np.ones(leads)
+    if check is not None and len(check.time_s):
+        n = len(check.time_s)
+        time_s = np.concatenate([time_s, check.time_s])
+        probe_c = np.concatenate([probe_c, check.probe_c])
+        moved = np.concatenate([moved, np.zeros(n)])
+        of_check = np.arange(leads + n) >= leads
+        check_rate = RATE_SHARE * float(np.ptp(check.probe_c)) / elapsed * (model_sd_k / MODEL_SD_K)
+        rates = np.where(of_check, check_rate, rate)
+        grows = 1.0 + 2.0 * np.clip((now_s - time_s) / elapsed, 0.0, 1.0)
+        alike = np.where(of_check[:, None] == of_check[None, :], 1.0, ONE_PIECE)
+        covariance = alike * (
+            model_sd_k**2
+            * np.outer(grows, grows)
+            * np.exp(-np.abs(time_s[:, None] - time_s[None, :]) / lasts)
+            + np.outer(rates, rates) * drift_covariance(now_s - time_s, RATE_LASTS * elapsed)
+        )
+        covariance[leads:, leads:] += APART_SD_K**2
+        check_own = READING_SD_K**2 + check.step_k**2 / 12 + 0.1 * check.noise_k**2
+        covariance[np.diag_indices(leads + n)] += np.where(of_check, check_own, own)
+        error_share = np.where(of_check, ONE_PIECE, 1.0)
+        rate_share = np.where(of_check, ONE_PIECE * check_rate / rate if rate > 0.0 else 0.0, 1.0)
     return Observed(
         time_s,
         probe_c,
@@ -171,6 +236,9 @@ def observed_of(
         model_sd_k,
         rate,
         RATE_LASTS * elapsed,
+        leads,
+        error_share,
+        rate_share,
     )
 
 
@@ -189,6 +257,8 @@ class MemberFit:
             active.append(INDEX["depth_after"])
         if past.wrapped.any():
             active += [INDEX["ln_wrap_wet"], INDEX["ln_wrap_h"]]
+        if observed.has_check:
+            active.append(INDEX[CHECK])
         #: Places in NAMES of the parameters that the readings can tell of, (active,).
         self.active = np.array(active)
         ends = past.ends_s
@@ -210,8 +280,12 @@ class MemberFit:
         h_wrap, wet_wrap = wrap_factors(values)
         past = self.past
         pace = LatePace(values)
-        shown = np.empty((len(past.air_c) + 1, 2 if after is not first else 1, z.shape[1]))
+        check = probe_weights(values[INDEX[CHECK]]) if self.observed.has_check else first
+        places = 1 + (after is not first) + (check is not first)
+        shown = np.empty((len(past.air_c) + 1, places, z.shape[1]))
         shown[0] = pieces.at(first)
+        if check is not first:
+            shown[0, -1] = pieces.at(check)
         for i, (air, wrapped) in enumerate(zip(past.air_c, past.wrapped, strict=True)):
             dt_s = past.dt_s * pace(pieces.mean_c())
             if wrapped:
@@ -226,12 +300,16 @@ class MemberFit:
             shown[i + 1, 0] = pieces.at(first)
             if after is not first:
                 shown[i + 1, 1] = pieces.at(after)
+            if check is not first:
+                shown[i + 1, -1] = pieces.at(check)
         share = self._share[:, None]
         both = (1 - share[:, None]) * shown[self._right] + share[:, None] * shown[self._right + 1]
         readings = both[:, 0]
         if after is not first:
             moved = self.observed.moved[:, None]
             readings = readings * (1 - moved) + both[:, 1] * moved
+        if check is not first:
+            readings[self.observed.leads :] = both[self.observed.leads :, -1]
         return readings, pieces, values
 
     def cost(self, z: FloatArray, readings: FloatArray) -> FloatArray:
@@ -245,7 +323,7 @@ class MemberFit:
     # -- the search ----------------------------------------------------------------------------
 
     def _seek(self, near: FloatArray | None) -> None:
-        count = len(NAMES)
+        count = len(self.prior.mean)
         active = self.active
         n = len(active)
         z = np.zeros(count) if near is None else near.copy()
@@ -293,7 +371,7 @@ class MemberFit:
 
     def members(self, rng: np.random.Generator, count: int = MEMBERS) -> Members:
         """Draws from the posterior, (parameters, count), with where each stands now."""
-        total = len(NAMES)
+        total = len(self.prior.mean)
         active = self.active
         scale = np.linalg.cholesky(np.linalg.inv(self.curved))
         half = rng.standard_normal((total, count // 2))

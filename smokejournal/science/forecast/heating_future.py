@@ -130,7 +130,8 @@ def discrepancy(
 ) -> tuple[FloatArray, FloatArray]:
     """The model's error now (K) and that of its rate (K/s), each (m,), one draw for each member.
 
-    The conditional normal of both given what is left over at the readings.
+    Both at the lead probe's place: the conditional normal given what is left over at the readings of both
+    probes.
     """
     seen = fit.observed
     elapsed = max(now_s - fit.past.start_s, 60.0)
@@ -139,8 +140,11 @@ def discrepancy(
     lasts = seen.rate_lasts_s
     cross = np.array(
         [
-            seen.model_sd_k**2 * (1.0 + 2.0 * age) * np.exp(-since / seen.correlation_s),
-            -(seen.rate_sd_k_s**2) * lasts * (1.0 - np.exp(-since / lasts)),
+            seen.model_sd_k**2
+            * (1.0 + 2.0 * age)
+            * np.exp(-since / seen.correlation_s)
+            * seen.error_share,
+            -(seen.rate_sd_k_s**2) * lasts * (1.0 - np.exp(-since / lasts)) * seen.rate_share,
         ]
     )
     gain = cross @ seen.inverse

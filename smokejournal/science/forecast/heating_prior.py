@@ -50,7 +50,9 @@ NAMES: tuple[str, ...] = (
     "ln_wrap_h",
     "ln_late",
 )
-INDEX = {name: i for i, name in enumerate(NAMES)}
+#: Where a check probe is: only of a cook that has one, and of its day alone.
+CHECK = "depth_check"
+INDEX = {name: i for i, name in enumerate((*NAMES, CHECK))}
 #: What belongs to the pit and is carried over to its next cook, and the share of the prior variance
 #: that is taken to be the pit's own and not the day's. Our own judgment; the experiment behind it is
 #: written down in tests/simulator/learning.md.
@@ -151,8 +153,9 @@ def _lag_s(radius_m: float) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Prior:
-    """Means and standard deviations in the order of `NAMES`, each (parameters,); `root`, the lower root
-    of the covariance (parameters, parameters), where earlier cooks tied parameters together."""
+    """Means and standard deviations in the order of `NAMES`, with `CHECK` last where the cook has a check
+    probe, each (parameters,); `root`, the lower root of the covariance (parameters, parameters), where
+    earlier cooks tied parameters together."""
 
     mean: FloatArray
     sd: FloatArray
@@ -182,9 +185,11 @@ def prior_of(
     start_sd: float,
     wrap: Wrapping | None,
     learned: PitPrior | None = None,
+    check: bool = False,
 ) -> Prior:
     """The prior of a cook; `wrap`: what it is or will be wrapped in. `learned` takes the place of
-    the generic mean and spread where it names a parameter; a name that is unknown is refused.
+    the generic mean and spread where it names a parameter; a name that is unknown is refused. `check`:
+    a second probe is in the piece, at a place of its own.
 
     Raises
     ------
@@ -214,9 +219,12 @@ def prior_of(
         "ln_wrap_wet": (wet, wet_sd),
         "ln_wrap_h": (h, h_sd),
         "ln_late": (facts.late, _LATE_SD),
+        # As where a probe is that was put in again: it may be anywhere.
+        CHECK: (0.20, 0.25),
     }
-    mean = np.array([table[name][0] for name in NAMES])
-    sd = np.array([table[name][1] for name in NAMES])
+    names = (*NAMES, CHECK) if check else NAMES
+    mean = np.array([table[name][0] for name in names])
+    sd = np.array([table[name][1] for name in names])
     if learned is None or not learned.names:
         return Prior(mean, sd)
     if unknown := set(learned.names) - set(NAMES):

@@ -9,7 +9,7 @@ time that a forecast takes grows with how fast an instrument is.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -27,6 +27,10 @@ _GAP_S = 600.0
 #: One reading of a probe and of the pit in so many seconds says all that the fit, whose steps are half
 #: a minute or longer, can take in; a lid or a set point keeps its moment within it.
 EVERY_S = 5.0
+#: A check probe with fewer readings, or without any for this share of the cook, says too little of it.
+_FEW, _SILENT_SHARE = 8, 0.2
+#: A probe that was put in again is left out for so long: its lag, and meat that closes around it.
+_SETTLES_S = 300.0
 #: Windows are looked at side by side, this many readings at once (2 MB).
 _AT_ONCE = 250_000
 
@@ -264,6 +268,32 @@ def clean(cook: CookSoFar) -> MeatRecord | None:
         fresh=fresh,
         refused=given - int(stand_for.sum()),
     )
+
+
+@refuses(cook=COOK)
+def check_of(cook: CookSoFar, record: MeatRecord) -> tuple[MeatRecord | None, bool]:
+    """The check probe's record where it can be used beside the lead's `record`, and whether it can't be
+    for a reason that is worth saying: it is in the air.
+
+    Only what it read where it is now counts: before it was moved it was at another depth. One that says
+    nothing, or has not for a long while, is none.
+    """
+    if cook.check_c is None:
+        return None, False
+    check = clean(replace(cook, probe_c=cook.check_c, check_c=None))
+    if check is None:
+        return None, False
+    if check.in_air:
+        return None, True
+    from_s = record.start_s
+    if check.moved_s is not None:
+        from_s = max(from_s, check.moved_s + _SETTLES_S)
+    since = check.time_s >= from_s
+    check = replace(check, time_s=check.time_s[since], probe_c=check.probe_c[since])
+    silent_s = max(_GAP_S, _SILENT_SHARE * (cook.now_s - record.start_s))
+    if len(check.time_s) < _FEW or cook.now_s - check.time_s[-1] > silent_s:
+        return None, False
+    return check, False
 
 
 def _flicker(time_s: FloatArray, value_c: FloatArray, step_k: float) -> float:
