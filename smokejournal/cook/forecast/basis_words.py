@@ -32,10 +32,14 @@ def cut_words(cut: Cut) -> str:
 
 
 def rests_on(
-    record: ForecastInput, units: Units, zone: str, corrected: Recalibration | None = None
+    record: ForecastInput,
+    units: Units,
+    zone: str,
+    corrected: Recalibration | None = None,
+    check_used: bool = False,
 ) -> str:
-    """Readings, food, size and earlier cooks that the forecast is made from, and what its range was
-    corrected by."""
+    """Readings, food, size and earlier cooks that the forecast is made from, whether a second probe was
+    used as well, and what its range was corrected by."""
     cook = record.cook
     if record.first_s is None:
         read = translate("Forecast", "no readings of {probe}")
@@ -57,6 +61,9 @@ def rests_on(
     said = translate(
         "Forecast", "Based on: {parts}. The range in brackets should hold 8 times in 10."
     ).format(parts=", ".join(parts))
+    if check_used and record.check is not None:
+        text = translate("Forecast", "{probe} is in the same piece and is used as well.")
+        said = " ".join((said, text.format(probe=record.check.name or record.check.key)))
     if corrected is None or not corrected.cooks:
         return said
     text = translate(
@@ -107,6 +114,11 @@ def noticed_words(code: str) -> str:
         ),
         "offset": translate(
             "Forecast", "The probe seems to read off. Check it in ice water when you can."
+        ),
+        "check_unused": translate(
+            "Forecast",
+            "The second probe isn't used: it seems to be in the air or in another piece. Check where it "
+            "is.",
         ),
         "far_from_any_prior": translate(
             "Forecast", "This cook doesn't behave as the forecast expects. Trust it less."

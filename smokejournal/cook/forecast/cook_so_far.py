@@ -16,7 +16,7 @@ from smokejournal.cook.log.entries import Entry, ItemAdded, ScheduleSet, Wrap, W
 from smokejournal.cook.log.readings import Channel, FloatArray
 from smokejournal.cook.log.schedule import PIT, Schedule
 from smokejournal.cook.log.stage_meaning import targets, warms_up, wrap_material, wraps_at
-from smokejournal.cook.plan.plan import item_of_probe, piece_kg
+from smokejournal.cook.plan.plan import in_one_piece, item_of_probe, piece_kg
 from smokejournal.cook.progress.believed import believed
 from smokejournal.cook.progress.standing import StageRun, Standing, channel_for
 from smokejournal.science.forecast.values import (
@@ -60,6 +60,7 @@ class ForecastInput:
 
     `legs` stand beside `cook.legs` one by one; `target` is the one that ends at the target. `item` is
     what the lead probe is taken to be in. `readings` counts those of the lead probe that can be used.
+    `check` is another probe in the same single piece, whose readings are in `cook.check_c`.
     """
 
     cook: CookSoFar
@@ -71,6 +72,7 @@ class ForecastInput:
     first_s: float | None = None
     item: ItemAdded | None = None
     assumed: tuple[Assumed, ...] = ()
+    check: Channel | None = None
 
 
 Answer: TypeAlias = ForecastInput | NoForecast
@@ -110,12 +112,14 @@ def record_of(
     followed = standing.channels.get(lead) if lead is not None else standing.channels[key]
     if followed is None:
         return NoForecast("no_lead")
-    items = [(e.id, e.what) for e in entries if isinstance(e.what, ItemAdded)]
+    items = items_in(entries)
     found, unsure = item_of_probe(items, followed.channel)
     item = None if found is None else found[1]
     if unsure:
         assumed.append(Assumed("one_item"))
-    time_s, pit_c, probe_c = _readings(log, entries, pit.channel, followed.channel, now_s)
+    check = _check(standing, items, followed.channel)
+    read = [pit.channel, followed.channel, *([] if check is None else [check])]
+    time_s, (pit_c, probe_c, *more) = _readings(log, entries, read, now_s)
     heard_s = time_s[np.isfinite(probe_c)]
     cook = CookSoFar(
         time_s=time_s,
@@ -131,6 +135,7 @@ def record_of(
         wraps=tuple(wraps),
         legs=tuple(planned.leg for planned in plan.legs),
         prior=prior,
+        check_c=more[0] if more else None,
     )
     return ForecastInput(
         cook=cook,
@@ -142,7 +147,13 @@ def record_of(
         first_s=float(heard_s[0]) if heard_s.size else None,
         item=item,
         assumed=tuple(dict.fromkeys((*assumed, *plan.assumed))),
+        check=check,
     )
+
+
+def items_in(entries: Sequence[Entry]) -> list[tuple[int, ItemAdded]]:
+    """What is on the pit by these entries, each with its entry's number."""
+    return [(e.id, e.what) for e in entries if isinstance(e.what, ItemAdded)]
 
 
 # -- what if ---------------------------------------------------------------------------------
@@ -188,12 +199,16 @@ def _legs(cook: CookSoFar) -> tuple[Leg, ...]:
 
 
 def if_followed(record: ForecastInput, other: ForecastInput) -> CookSoFar:
-    """The same cook, led by the probe of `other` (`record_of` with `lead`)."""
+    """The same cook, led by the probe of `other` (`record_of` with `lead`).
+
+    In one piece the two change places: what was followed checks the other then.
+    """
     return replace(
         record.cook,
         time_s=other.cook.time_s,
         pit_c=other.cook.pit_c,
         probe_c=other.cook.probe_c,
+        check_c=other.cook.check_c,
     )
 
 
@@ -225,21 +240,35 @@ def meat_in_s(standing: Standing) -> float | None:
     return None
 
 
+def _check(
+    standing: Standing, items: Sequence[tuple[int, ItemAdded]], followed: Channel
+) -> Channel | None:
+    """Another probe that is in the followed one's piece for certain: the check probe, the lead or else
+    any other that was heard."""
+    for key in dict.fromkeys((standing.check, standing.lead, *standing.channels)):
+        state = standing.channels.get(key) if key is not None else None
+        if state is None or key == followed.key or state.at_s is None:
+            continue
+        if state.channel.role == "meat" and in_one_piece(items, followed, state.channel):
+            return state.channel
+    return None
+
+
 def _readings(
-    log: CookLog, entries: Sequence[Entry], pit: Channel, probe: Channel, now_s: float
-) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """What is believed of both up to `now_s`, on one scale of time; NaN where one is missing."""
+    log: CookLog, entries: Sequence[Entry], channels: Sequence[Channel], now_s: float
+) -> tuple[FloatArray, list[FloatArray]]:
+    """What is believed of each up to `now_s`, on one scale of time; NaN where one is missing."""
     traces = []
-    for channel in (pit, probe):
+    for channel in channels:
         said = believed(log, channel, entries, now_s)
         traces.append((said.at_s, said.value_c))
-    time_s: FloatArray = np.unique(np.concatenate([traces[0][0], traces[1][0]]))
+    time_s: FloatArray = np.unique(np.concatenate([at_s for at_s, _ in traces]))
     columns = []
     for at_s, value_c in traces:
         column = np.full(time_s.size, np.nan)
         column[np.searchsorted(time_s, at_s)] = value_c
         columns.append(column)
-    return time_s, columns[0], columns[1]
+    return time_s, columns
 
 
 def _set_points(entries: Sequence[Entry], standing: Standing) -> tuple[SetPoint, ...]:

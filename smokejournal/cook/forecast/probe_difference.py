@@ -9,10 +9,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from smokejournal.cook.forecast.change_words import effect_words
-from smokejournal.cook.forecast.cook_so_far import ForecastInput
+from smokejournal.cook.forecast.cook_so_far import ForecastInput, items_in
 from smokejournal.cook.forecast.intervals import TimeInterval
 from smokejournal.cook.log.cook_log import CookLog
 from smokejournal.cook.log.readings import Channel
+from smokejournal.cook.plan.plan import in_one_piece
 from smokejournal.cook.probes.comparison import compare
 from smokejournal.cook.progress.pair_watch import TAKEN_K, apart_k, known_k
 from smokejournal.cook.text import quantities as q
@@ -75,10 +76,10 @@ def pair_of(log: CookLog, record: ForecastInput, other: ForecastInput) -> ProbeP
 
     None where they are in two items by their names, or were not heard together of late.
     """
-    told = not any(a.code == "one_item" for a in (*record.assumed, *other.assumed))
-    if told and record.item != other.item:
-        return None
     now_s = record.cook.now_s
+    items = items_in([e for e in log.holding() if e.at_s <= now_s])
+    if in_one_piece(items, record.lead, other.lead) is False:
+        return None
     for past_s in COMPARED_S:
         found = compare(log, record.lead.key, other.lead.key, now_s - past_s, now_s)
         if found.agreement is not None:

@@ -171,6 +171,19 @@ def item_of_probe(
     return max(items, key=lambda one: piece_kg(one[1]) or 0.0), True
 
 
+def in_one_piece(
+    items: Sequence[tuple[int, ItemAdded]], one: Channel, other: Channel
+) -> bool | None:
+    """Whether two probes are in the same single piece: False where they are in two items, None where
+    that isn't said."""
+    (first, unsure), (second, also) = item_of_probe(items, one), item_of_probe(items, other)
+    if first is None or second is None or unsure or also:
+        return None
+    if first[0] != second[0]:
+        return False
+    return True if first[1].pieces == 1 else None
+
+
 def lead_item(plan: Plan) -> tuple[int, ItemAdded] | None:
     """The item that goes through the schedule: the one that the lead probe is in."""
     return item_of_probe(plan.items, plan.channels.get(plan.lead or ""))[0]

@@ -43,7 +43,7 @@ from smokejournal.cook.progress.progress import fold
 from smokejournal.cook.text.quantities import METRIC, US
 from smokejournal.science.forecast.values import Leg, SetPoint, Wrapped
 from smokejournal.services.demo.kinds import SHOULDER_SCHEDULE
-from tests.support.logs import MEAT, T0, cook_log, ramp
+from tests.support.logs import MEAT, OTHER, T0, cook_log, ramp
 from tests.support.logs import PIT as PIT_CHANNEL
 
 H = 3600.0
@@ -381,3 +381,77 @@ class TestWhatIf:
         changed = if_followed(first, other)
         assert np.nanmax(changed.probe_c) == pytest.approx(37.0)
         assert changed.target_c == first.cook.target_c
+        assert changed.check_c is None
+
+
+class TestCheck:
+    """A second probe counts only where the log says that it is in the same single piece."""
+
+    READINGS = (*TestReadings.READINGS, *ramp("other", 45, H + 45, 4.0, 37.0, 60.0))
+
+    def record(self, *said: ItemAdded, **more: object) -> ForecastInput:
+        readings = more.pop("readings", self.READINGS)
+        return found([SMOKE], [(0.0, item) for item in said], readings, **more)
+
+    def test_in_the_only_piece(self) -> None:
+        record = self.record(SHOULDER)
+        cook = record.cook
+        assert record.check is not None
+        assert record.check.key == "other"
+        assert cook.check_c is not None
+        assert cook.time_s.size == cook.probe_c.size == cook.check_c.size == 183
+        assert np.count_nonzero(np.isfinite(cook.check_c)) == 61
+        assert np.nanmax(cook.check_c) == 37.0
+        assert record.readings == 61
+
+    def test_led_by_the_other_they_change_places(self) -> None:
+        first, other = self.record(SHOULDER), self.record(SHOULDER, lead="other")
+        assert other.check is not None
+        assert other.check.key == "meat"
+        changed = if_followed(first, other)
+        assert changed.check_c is not None
+        assert np.nanmax(changed.probe_c) == 37.0
+        assert np.nanmax(changed.check_c) == 40.0
+
+    def test_any_other_probe_in_the_piece(self) -> None:
+        record = self.record(SHOULDER, check=None)
+        assert record.check is not None
+        assert record.check.key == "other"
+
+    def test_corrected_with_what_was_in_force(self) -> None:
+        channels = (PIT_CHANNEL, MEAT, replace(OTHER, offset_c=1.5))
+        cook = self.record(SHOULDER, channels=channels).cook
+        assert cook.check_c is not None
+        assert np.nanmax(cook.check_c) == 38.5
+
+    @pytest.mark.parametrize(
+        "items",
+        [
+            (),
+            (replace(SHOULDER, pieces=2),),
+            (SHOULDER, ItemAdded("brisket", "red_meat")),
+            (replace(SHOULDER, channel="meat"), ItemAdded("turkey", channel="other")),
+            (replace(SHOULDER, channel="meat"), ItemAdded("turkey")),
+        ],
+        ids=["no item", "two pieces", "not said", "two items", "only one said"],
+    )
+    def test_not_where_it_may_be_another(self, items: tuple[ItemAdded, ...]) -> None:
+        record = self.record(*items)
+        assert record.check is None
+        assert record.cook.check_c is None
+        assert record.cook.time_s.size == 122
+
+    def test_two_items_of_which_one_holds_both(self) -> None:
+        named = replace(OTHER, name="Shoulder, far end", place="pork shoulder")
+        channels = (PIT_CHANNEL, replace(MEAT, place="pork shoulder"), named)
+        record = self.record(SHOULDER, ItemAdded("turkey"), channels=channels)
+        assert record.check is not None
+
+    def test_not_one_that_was_never_heard(self) -> None:
+        record = self.record(SHOULDER, readings=TestReadings.READINGS)
+        assert record.check is None
+        assert record.cook.check_c is None
+
+    def test_not_a_probe_for_the_pit(self) -> None:
+        record = self.record(SHOULDER, channels=(PIT_CHANNEL, MEAT, replace(OTHER, role="pit")))
+        assert record.check is None

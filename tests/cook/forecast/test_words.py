@@ -33,6 +33,7 @@ from smokejournal.cook.forecast.words import (
     wrap_title,
 )
 from smokejournal.cook.log.entries import ItemAdded, StageConfirmed
+from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.log.schedule import ForTime, Stage, UntilTemperature
 from smokejournal.cook.progress.progress import fold
 from smokejournal.cook.text.quantities import METRIC, US
@@ -164,6 +165,19 @@ def test_what_it_rests_on() -> None:
     assert "no readings of Shoulder" in said.rests_on
     assert "any piece of meat, its size not known, 3 earlier cooks on this pit, " in said.rests_on
     assert "one earlier cook with this kind of meat." in said.rests_on
+
+
+def test_a_second_probe_that_is_used_is_named() -> None:
+    plain = record()
+    two = replace(plain, check=Channel("other", "Far end"))
+    said = forecast_words(forecast(LIKELY, check_used=True), two, METRIC, "UTC").rests_on
+    assert said.endswith("8 times in 10. Far end is in the same piece and is used as well.")
+    unused = forecast(LIKELY, noticed=("check_unused",))
+    told = forecast_words(unused, two, METRIC, "UTC")
+    assert "as well" not in told.rests_on
+    assert told.noticed == (
+        "The second probe isn't used: it seems to be in the air or in another piece. Check where it is.",
+    )
 
 
 def test_what_its_range_was_corrected_by() -> None:
