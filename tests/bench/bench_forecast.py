@@ -19,12 +19,14 @@ def measure(quick: bool, part: str | None = None, jobs: int = 1) -> list[Result]
     print(f"the cooks of the {part} part", file=sys.stderr, flush=True)
     ran = cooks.cooks(recipes.part(part))
     ours = judge(forecast, ran, jobs)
+    both = judge(forecast, ran, jobs, both=True)
     line, exponential = judge(straight_line, ran), judge(newton, ran)
     never = sum(cook.truth_s != cook.truth_s for cook in ran)
     print(
         f"\n{len(ran)} cooks of the {part} part; {never} never came to the target and are left out."
     )
     lines = rows("forecast", ours)
+    lines += rows("with a check probe", both)
     lines += rows("straight line, 20 min", line, points=True)
     lines += rows("exponential, 30 min", exponential, points=True)
     print(table(lines))
@@ -40,7 +42,7 @@ def measure(quick: bool, part: str | None = None, jobs: int = 1) -> list[Result]
                 f"{cut:15} n {m.count:3}  median {m.error:5.0%}  bias {m.bias:+5.0%}  held {m.held:.0%}"
             )
     print("standings:", dict(Counter(answer.standing for answer in ours)))
-    for answer in ours:
+    for answer in (*ours, *both):
         if answer.problem:
             print(f"cook {answer.index} at {answer.share:.0%} raised:\n{answer.problem}")
     print(f"\n{NOTICE}\n")

@@ -236,15 +236,9 @@ def _fitted(
     found = _best(cook, record, check, plans, dt_s)
     if found is None:
         return None
-    if check is not None:
-        observed = found[0].observed
-        allowed = 0.5 * _ODD_MISFIT * (len(observed.time_s) - observed.leads)
-        # The lead's readings by themselves cost something too, so most need no second fit to tell.
-        if found[0].best > allowed:
-            alone = _best(cook, record, None, plans, dt_s)
-            assert alone is not None
-            if found[0].best - alone[0].best > allowed:
-                found, check, unused = alone, None, True
+    if check is not None and _in_no_place(record, found[0], found[1], plans):
+        found, check, unused = _best(cook, record, None, plans, dt_s), None, True
+        assert found is not None
     fit, cook, untold_s = found
     noticed = ["moved"] if record.moved_s is not None else []
     if unused:
@@ -256,6 +250,20 @@ def _fitted(
     if np.abs(fit.z).max() > 3.5:
         noticed.append("far_from_any_prior")
     return fit, members, tuple(noticed), untold_s, cook
+
+
+def _in_no_place(
+    record: MeatRecord, fit: MemberFit, cook: CookSoFar, plans: Sequence[tuple[Leg, ...]]
+) -> bool:
+    """Whether no place in the lead's piece explains what the check probe reads."""
+    observed = fit.observed
+    allowed = 0.5 * _ODD_MISFIT * (len(observed.time_s) - observed.leads)
+    if fit.best <= allowed:
+        # The lead's readings by themselves cost something too, so that most need no second fit.
+        return False
+    prior = _prior(cook, record, _material(cook, plans), None)
+    alone = MemberFit(prior, fit.past, _observed(cook, record, None), near=fit.z[:-1])
+    return fit.best - alone.best > allowed
 
 
 def _best(
