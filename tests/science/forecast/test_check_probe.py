@@ -1,6 +1,6 @@
 """A second probe in the same piece: what of it is used, and what it does to the forecast.
 
-How much better it makes the forecast is told by `python -m tests.bench forecast`.
+How much better it makes the forecast stands in tests/simulator/two_probes.md.
 """
 
 from __future__ import annotations
