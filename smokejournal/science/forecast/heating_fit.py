@@ -370,6 +370,11 @@ class MemberFit:
         """The readings of `z` and of `z` moved, (n, 1 + active)."""
         return self.run(np.concatenate([z[:, None], self._moved(z)], axis=1))[0]
 
+    def most_probable(self) -> Members:
+        """The one member with the most probable parameters, where it stands now."""
+        readings, pieces, values = self.run(self.z[:, None])
+        return Members(values, pieces, readings, self.observed.probe_c[:, None] - readings)
+
     def members(self, rng: np.random.Generator, count: int = MEMBERS) -> Members:
         """Draws from the posterior, (parameters, count), with where each stands now."""
         total = len(self.prior.mean)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 
@@ -25,6 +26,22 @@ _DIP_K = 0.6
 #: so that the intervals hold on the open part of the simulator's cooks.
 PACE_SD = 0.15
 FAN_SHARES = (0.1, 0.25, 0.5, 0.75, 0.9)
+
+
+class Draws(Protocol):
+    """Where what nobody can know comes from: a random generator, or `Quiet`."""
+
+    def standard_normal(self, size: int | tuple[int, ...], /) -> FloatArray:
+        """Standard normal draws."""
+        ...
+
+
+class Quiet:
+    """Nothing unforeseen happens: every draw is at its middle."""
+
+    def standard_normal(self, size: int | tuple[int, ...], /) -> FloatArray:
+        """Zeros."""
+        return np.zeros(size)
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +143,7 @@ def effective(target_c: float, step_k: float, noise_k: float, slope_k_s: float) 
 
 @refuses()
 def discrepancy(
-    fit: MemberFit, members: Members, now_s: float, rng: np.random.Generator
+    fit: MemberFit, members: Members, now_s: float, rng: Draws
 ) -> tuple[FloatArray, FloatArray]:
     """The model's error now (K) and that of its rate (K/s), each (m,), one draw for each member.
 
@@ -157,9 +174,7 @@ def discrepancy(
 
 
 @refuses(future=PARTS)
-def run_ahead(
-    future: Future, fit: MemberFit, members: Members, rng: np.random.Generator
-) -> FutureTimes:
+def run_ahead(future: Future, fit: MemberFit, members: Members, rng: Draws) -> FutureTimes:
     """Go on until every member is through its legs, or to the horizon."""
     count = members.values.shape[1]
     pieces = members.pieces.pick(np.arange(count))
