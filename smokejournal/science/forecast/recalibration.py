@@ -33,13 +33,13 @@ GENERIC_SCALE: Final = 0.9
 #: How many moments' worth the generic bias and the generic scale count. These and the next three were
 #: chosen on the open part of the pits that cook twelve times (tests/simulator/learning.md).
 GENERIC_BIAS_WORTH: Final = 2.0
-GENERIC_SCALE_WORTH: Final = 4.0
+GENERIC_SCALE_WORTH: Final = 8.0
 #: What a moment of a cook counts: neighbors on the way say in part the same.
 MOMENT_WORTH: Final = 0.6
 #: What a cook of another cut on this pit counts of that.
-OTHER_CUT: Final = 0.35
+OTHER_CUT: Final = 0.2
 #: Moments this far apart on the way tell e times less of each other.
-REACH: Final = 0.3
+REACH: Final = 0.2
 #: A score further out says that the forecast was wrong, not by how much.
 FURTHEST: Final = 3.0
 _TOLD: Final = 0.9
