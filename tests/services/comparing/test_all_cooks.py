@@ -2,31 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
-
 import pytest
 
 from smokejournal.cook.log.entries import Tasted
 from smokejournal.cook.log.readings import Reading
-from smokejournal.journal import Journal
 from smokejournal.services.comparing.all_cooks import AllCooks
 from smokejournal.services.program.program import Program
 from tests.support.fakes import FixedClock
 from tests.support.judged_cooks import finished
-
-
-@pytest.fixture
-def clock() -> FixedClock:
-    return FixedClock()
-
-
-@pytest.fixture
-def program(tmp_path: Path, clock: FixedClock) -> Iterator[Program]:
-    with Journal.open(tmp_path / "journal") as journal:
-        program = Program(journal, clock)
-        yield program
-        program.close()
 
 
 def test_finished_cooks_only_and_each_once(

@@ -1,8 +1,5 @@
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
-
 import numpy as np
 import pytest
 
@@ -11,7 +8,7 @@ from smokejournal.cook.log.readings import Channel, Reading
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.inputs.recorded.form import WrittenColumn
 from smokejournal.inputs.recorded.read import FileReadings
-from smokejournal.journal import Change, Journal
+from smokejournal.journal import Change
 from smokejournal.services.feeds import from_file
 from smokejournal.services.feeds.from_file import (
     FileChannel,
@@ -21,19 +18,10 @@ from smokejournal.services.feeds.from_file import (
     TakenIn,
 )
 from smokejournal.services.program.program import Program
-from tests.support.fakes import FixedClock
 
 START_S = 1_770_000_000.0
 PIT, MEAT = Channel("pit1", "Pit", "pit"), Channel("meat1", "Meat")
 NEW = PastCook("Ribs from the logger", "Europe/Berlin")
-
-
-@pytest.fixture
-def program(tmp_path: Path) -> Iterator[Program]:
-    with Journal.open(tmp_path / "journal") as journal:
-        program = Program(journal, FixedClock())
-        yield program
-        program.close()
 
 
 def file_of(at_s: list[float], pit: list[float], meat: list[float]) -> FileReadings:

@@ -2,33 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
-
-import pytest
-
 from smokejournal.cook.log.entries import Strike, TimeExplained
 from smokejournal.cook.summary.sheet_sections import sheet_of
 from smokejournal.cook.text.quantities import METRIC
-from smokejournal.journal import Journal
 from smokejournal.services.forecast.explained import TimesExplained
 from smokejournal.services.program.program import Program
 from tests.support.fakes import FixedClock
 from tests.support.learned_cooks import BRISKET, finished_cook
-
-
-@pytest.fixture
-def clock() -> FixedClock:
-    return FixedClock()
-
-
-@pytest.fixture
-def program(tmp_path: Path, clock: FixedClock) -> Iterator[Program]:
-    journal = Journal.open(tmp_path / "journal")
-    program = Program(journal, clock)
-    yield program
-    program.close()
-    journal.close()
 
 
 def kept(program: Program, cook_id: int) -> list[TimeExplained]:

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
-
 import numpy as np
 import pytest
 
@@ -25,7 +22,6 @@ from smokejournal.cook.log.readings import Channel, Reading
 from smokejournal.cook.log.schedule import ForTime, Schedule, Stage, UntilTemperature
 from smokejournal.cook.progress.progress import fold
 from smokejournal.cook.text.quantities import METRIC
-from smokejournal.journal import Journal
 from smokejournal.science.forecast.values import (
     SHARES,
     CookSoFar,
@@ -73,15 +69,6 @@ class FakeForecast:
 @pytest.fixture
 def clock() -> FixedClock:
     return FixedClock(START_S)
-
-
-@pytest.fixture
-def program(tmp_path: Path, clock: FixedClock) -> Iterator[Program]:
-    journal = Journal.open(tmp_path / "journal")
-    program = Program(journal, clock)
-    yield program
-    program.close()
-    journal.close()
 
 
 @pytest.fixture(autouse=True)

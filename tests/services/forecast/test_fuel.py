@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
-
 import pytest
 
 from smokejournal.cook.fuel.cooker import CookerFacts
@@ -20,26 +17,11 @@ from smokejournal.cook.log.entries import (
 )
 from smokejournal.cook.log.schedule import ForTime, Schedule, Stage
 from smokejournal.cook.text.problems import SchemaProblem
-from smokejournal.journal import Journal
 from smokejournal.services.forecast.fuel import KEY, FuelForecasts
 from smokejournal.services.program.program import Program
 from tests.support.fakes import FixedClock
 
 SMOKE = Schedule("Smoke", (Stage("s1", "Smoke", (ForTime(6 * 3600.0),), pit_target_c=107.0),))
-
-
-@pytest.fixture
-def clock() -> FixedClock:
-    return FixedClock()
-
-
-@pytest.fixture
-def program(tmp_path: Path, clock: FixedClock) -> Iterator[Program]:
-    journal = Journal.open(tmp_path / "journal")
-    program = Program(journal, clock)
-    yield program
-    program.close()
-    journal.close()
 
 
 def finished(

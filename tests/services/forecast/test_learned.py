@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 
@@ -12,7 +11,6 @@ from smokejournal.cli.forecast import answer_cook
 from smokejournal.cook.forecast.cook_so_far import ForecastInput, record_of
 from smokejournal.cook.fuel.cooker import CookerFacts
 from smokejournal.cook.log.entries import CookClosed, ItemAdded, Note, PieceFound
-from smokejournal.journal import Journal
 from smokejournal.science.forecast.heating_learned import MODEL, SHARED, generic_sd
 from smokejournal.science.forecast.heating_prior import OF_THE_CUT, OF_THE_PIT
 from smokejournal.science.forecast.values import PitPrior
@@ -22,20 +20,6 @@ from smokejournal.services.forecast.learned import ForecastLearned
 from smokejournal.services.program.program import Program
 from tests.support.fakes import FixedClock
 from tests.support.learned_cooks import BRISKET, TROUT, FakeFinder, finished_cook
-
-
-@pytest.fixture
-def clock() -> FixedClock:
-    return FixedClock()
-
-
-@pytest.fixture
-def program(tmp_path: Path, clock: FixedClock) -> Iterator[Program]:
-    journal = Journal.open(tmp_path / "journal")
-    program = Program(journal, clock)
-    yield program
-    program.close()
-    journal.close()
 
 
 @pytest.fixture

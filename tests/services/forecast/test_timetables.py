@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
-
 import numpy as np
 import pytest
 
@@ -24,7 +21,6 @@ from smokejournal.cook.log.entries import (
 from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.log.schedule import PIT, ForTime, Schedule, Stage, UntilTemperature
 from smokejournal.cook.text.quantities import METRIC
-from smokejournal.journal import Journal
 from smokejournal.science.forecast.values import CookSoFar, Forecast
 from smokejournal.services.forecast.finish import FinishForecasts
 from smokejournal.services.forecast.timetables import Timetables
@@ -61,15 +57,6 @@ class Foreseen:
             [spread if leg.until_probe_c else np.full(50, HOUR) for leg in cook.legs], axis=0
         )
         return Forecast("forecast", cook.now_s, legs_end_s=ends)
-
-
-@pytest.fixture
-def program(tmp_path: Path) -> Iterator[Program]:
-    journal = Journal.open(tmp_path / "journal")
-    program = Program(journal, FixedClock())
-    yield program
-    program.close()
-    journal.close()
 
 
 def plan(program: Program, title: str = "Shoulder", mass_kg: float = 3.0) -> int:

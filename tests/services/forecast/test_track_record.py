@@ -20,20 +20,6 @@ from tests.support.judged_cooks import finished
 
 
 @pytest.fixture
-def clock() -> FixedClock:
-    return FixedClock()
-
-
-@pytest.fixture
-def program(tmp_path: Path, clock: FixedClock) -> Iterator[Program]:
-    journal = Journal.open(tmp_path / "journal")
-    program = Program(journal, clock)
-    yield program
-    program.close()
-    journal.close()
-
-
-@pytest.fixture
 def record(program: Program) -> Iterator[TrackRecord]:
     record = TrackRecord(program)
     yield record

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
-
 import pytest
 
 from smokejournal.cook.log.entries import (
@@ -30,7 +27,6 @@ from smokejournal.cook.progress.alarms import AlarmTuning, Called
 from smokejournal.cook.progress.progress import fold
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.quantities import US
-from smokejournal.journal import Journal
 from smokejournal.services.program.live import LiveCook
 from smokejournal.services.program.program import Program
 from tests.support.fakes import FixedClock, slow_disk
@@ -45,15 +41,6 @@ STAGES = (
 @pytest.fixture
 def clock() -> FixedClock:
     return FixedClock(START_S)
-
-
-@pytest.fixture
-def program(tmp_path: Path, clock: FixedClock) -> Iterator[Program]:
-    journal = Journal.open(tmp_path / "journal")
-    program = Program(journal, clock)
-    yield program
-    program.close()
-    journal.close()
 
 
 @pytest.fixture

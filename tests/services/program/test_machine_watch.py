@@ -12,7 +12,6 @@ from smokejournal.cook.log.entries import AlarmRaised, CookClosed, ScheduleSet, 
 from smokejournal.cook.log.schedule import ForTime, Schedule, Stage
 from smokejournal.cook.progress.alarms import AlarmTuning, Called
 from smokejournal.cook.progress.machine_watch import OLD_S, Battery
-from smokejournal.journal import Journal
 from smokejournal.services.program.live import LiveCook
 from smokejournal.services.program.machine_watch import EVERY_S, MachineWatch, read_free_bytes
 from smokejournal.services.program.program import Program
@@ -36,22 +35,8 @@ class Machine:
 
 
 @pytest.fixture
-def clock() -> FixedClock:
-    return FixedClock()
-
-
-@pytest.fixture
 def machine() -> Machine:
     return Machine()
-
-
-@pytest.fixture
-def program(tmp_path: Path, clock: FixedClock) -> Iterator[Program]:
-    journal = Journal.open(tmp_path / "journal")
-    program = Program(journal, clock)
-    yield program
-    program.close()
-    journal.close()
 
 
 @pytest.fixture

@@ -8,7 +8,6 @@ import threading
 from collections.abc import Iterator
 from datetime import UTC, datetime
 from itertools import pairwise
-from pathlib import Path
 
 import pytest
 
@@ -21,7 +20,6 @@ from smokejournal.cook.log.entries import (
 )
 from smokejournal.cook.log.entry_words import entry_words
 from smokejournal.cook.weather.by_network import NetworkWeather, NoReport, WeatherByNetwork
-from smokejournal.journal import Journal
 from smokejournal.services.archive.own_settings import is_of_this_machine
 from smokejournal.services.program import settings
 from smokejournal.services.program.live import LiveCook
@@ -78,15 +76,6 @@ def clock() -> FixedClock:
 @pytest.fixture
 def world(clock: FixedClock) -> World:
     return World(clock)
-
-
-@pytest.fixture
-def program(tmp_path: Path, clock: FixedClock) -> Iterator[Program]:
-    journal = Journal.open(tmp_path / "journal")
-    program = Program(journal, clock)
-    yield program
-    program.close()
-    journal.close()
 
 
 @pytest.fixture

@@ -1,6 +1,5 @@
 """Patterns in the journal and in files."""
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -8,20 +7,9 @@ import pytest
 from smokejournal.cook.codec.patterns import LARGEST_BYTES, PatternProblem
 from smokejournal.cook.plan.pattern import pattern_of
 from smokejournal.cook.plan.plan import plan_of
-from smokejournal.journal import Journal
 from smokejournal.services.program.program import Program
 from smokejournal.services.stores.patterns import Patterns, pattern_from_file, pattern_to_file
 from tests.cook.plan.test_pattern import LOAF
-from tests.support.fakes import FixedClock
-
-
-@pytest.fixture
-def program(tmp_path: Path) -> Iterator[Program]:
-    journal = Journal.open(tmp_path / "journal")
-    program = Program(journal, FixedClock())
-    yield program
-    program.close()
-    journal.close()
 
 
 def test_a_plan_begun_from_a_pattern_is_the_same_plan(program: Program) -> None:

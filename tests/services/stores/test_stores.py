@@ -1,8 +1,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 
@@ -16,26 +14,11 @@ from smokejournal.cook.log.entries import (
 from smokejournal.cook.stores.lots import Lot
 from smokejournal.cook.stores.wares import Ware
 from smokejournal.cook.text.problems import SchemaProblem
-from smokejournal.journal import Journal
 from smokejournal.services.program.program import Program
 from smokejournal.services.stores.stores import LotStock, Stores, Use, stock_of
 from tests.support.fakes import FixedClock
 
 OAK = Lot(1, "oak", bag_kg=9.0, price=14.0, currency="EUR", bags_bought=3.0)
-
-
-@pytest.fixture
-def clock() -> FixedClock:
-    return FixedClock()
-
-
-@pytest.fixture
-def program(tmp_path: Path, clock: FixedClock) -> Iterator[Program]:
-    journal = Journal.open(tmp_path / "journal")
-    program = Program(journal, clock)
-    yield program
-    program.close()
-    journal.close()
 
 
 def burn(program: Program, clock: FixedClock, lot: str, added_kg: float, left_kg: float | None):
