@@ -26,6 +26,7 @@ at zero makes water out of nothing.
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
+from itertools import pairwise
 from typing import Self
 
 import numpy as np
@@ -50,13 +51,33 @@ _WIDTHS = np.array([1.7, 1.6, 1.4, 1.15, 0.9, 0.65, 0.4, 0.2])
 FACES: FloatArray = np.concatenate([[0.0], np.cumsum(_WIDTHS) / _WIDTHS.sum()])
 NODES: FloatArray = (FACES[1:] + FACES[:-1]) / 2
 CELLS = len(NODES)
-_GAPS = np.diff(NODES)[:, None]
+#: Cells are kept in pairs from both ends inwards (innermost, outermost, next to the innermost, ...), so that
+#: the inner neighbor of row j is row j + 2, and the last two rows are neighbors in the middle.
+_ORDER = np.array([n for k in range(CELLS // 2) for n in (k, CELLS - 1 - k)])
+_OUTERMOST = 1
+#: The face between a row and its inner neighbor; last, the one in the middle.
+_BETWEEN = np.array([n for k in range(CELLS // 2) for n in (k, CELLS - 2 - k)])[: CELLS - 1]
 
 _HOLD_COLD = 0.745
 _HOLD_FALL = 0.345
-_MOIST_COLD = _HOLD_COLD / (1 - _HOLD_COLD)
-_MOIST_HOT = (_HOLD_COLD - _HOLD_FALL) / (1 - _HOLD_COLD + _HOLD_FALL)
-_LOG_30 = float(np.log(30.0))
+_HOLD_PER_K = 0.25
+_HOLD_C = 52.0
+#: Of y / (1 - y) between its two ends what is left of the curve is one logistic function, exactly.
+_LET_GO_LOG = float(np.log(30.0 * (1.0 - _HOLD_COLD) / (1.0 - _HOLD_COLD + _HOLD_FALL)))
+
+# numpy takes an array without dimensions twice as fast as a float: what every step needs is kept so.
+_ZERO, _HALF, _ONE = np.array(0.0), np.array(0.5), np.array(1.0)
+_TINY = np.array(1e-30)
+_LATENT = np.array(LATENT_J_KG)
+_HALF_WET, _CRUST = np.array(HALF_WET_KG_M2), np.array(CRUST_KG_M2)
+_LET_GO_PER_K = np.array(-_HOLD_PER_K)
+#: Beyond 97 °C the surface can't be wet at sea level; the curve goes on straight from there.
+_BOILS_C = np.array(97.0)
+# The Magnus formula 610.94 exp(17.625 t / (t + 243.04)) Pa is PRESSURE_PA exp(log - fall / (t + shift)).
+_MAGNUS_SHIFT_C = np.array(243.04)
+_MAGNUS_FALL = np.array(17.625 * 243.04)
+_MAGNUS_LOG = np.array(17.625 + np.log(610.94 / PRESSURE_PA))
+_CELLS_ADDED, _PLACES_ADDED = np.ones(CELLS), np.ones(CELLS + 1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,13 +117,23 @@ def let_go(meat_c: FloatArray, shift_k: FloatArray | float = 0.0) -> FloatArray:
     y = 0.745 - 0.345 / (1 + 30 exp(-0.25 (T - 52))) kg/kg, as dry-basis water y / (1 - y). Source:
     van der Sman, Meat Science 76 (2007), from memory.
     """
-    return _let_go(meat_c, shift_k)
+    return np.asarray(1.0 / (1.0 + np.exp(_let_go_from(shift_k) - _HOLD_PER_K * meat_c)))
 
 
-def _let_go(meat_c: FloatArray, shift_k: FloatArray | float) -> FloatArray:
-    """`let_go` for every step: nothing is looked at."""
-    y = _HOLD_COLD - _HOLD_FALL / (1.0 + np.exp(_LOG_30 - 0.25 * (meat_c - 52.0 - shift_k)))
-    return np.asarray((_MOIST_COLD - y / (1.0 - y)) / (_MOIST_COLD - _MOIST_HOT))
+def _let_go_from(shift_k: FloatArray | float) -> FloatArray | float:
+    """The exponent of `let_go` at 0 °C."""
+    return _LET_GO_LOG + _HOLD_PER_K * (_HOLD_C + shift_k)
+
+
+#: What a piece remembers from step to step, each (cells, members) or (members,).
+_STATE = ("places_c", "released", "film_kg_m2", "from_crust_kg_m2", "_due", "_mean_released")
+_ACCOUNTS = (
+    "heat_in_j_m2",
+    "stored_j_m2",
+    "evaporated_kg_m2",
+    "supplied_kg_m2",
+    "dripped_kg_m2",
+)
 
 
 class Heating:
@@ -112,68 +143,114 @@ class Heating:
     >>> pieces.step(air_c=110.0, dt_s=60.0)
     >>> pieces.at(depth)
 
-    `conductive_only`: no water, properties that do not change: what the exact series describe.
+    `places_c` are the temperatures of the cells and, last, of the surface, (cells + 1, members), as
+    `probe_weights` orders them. `conductive_only`: no water, properties that do not change: what the
+    exact series describe. `accounts`: heat and water are added up, so that their balance can be seen.
+
+    A forecast takes thousands of steps with few members, so that a step costs what its calls of numpy
+    cost, and they cost least where all arrays have one shape and are there already. So what stays the
+    same is worked out once, in full shape, and every step writes into the same arrays, these included:
+    who wants to keep a temperature copies it.
     """
 
-    def __init__(self, bodies: Bodies, conductive_only: bool = False) -> None:
+    def __init__(
+        self, bodies: Bodies, conductive_only: bool = False, accounts: bool = False
+    ) -> None:
         self.bodies = bodies
-        self.age_s: FloatArray | float = 0.0
         self._dry = conductive_only
-        b = bodies
-        root = np.sqrt(b.diffusivity_factor)
-        self._k0 = CONDUCTIVITY_W_MK * root
-        self._c0 = CONDUCTIVITY_W_MK / DIFFUSIVITY_M2_S / root
-        grown = FACES[:, None] ** b.shape
-        #: Volume of each cell for one m² of surface, m; they add up to R / E.
-        self.volumes_m = b.radius_m * np.diff(grown, axis=0) / b.shape
-        self._shares = np.diff(grown, axis=0)
-        self._conductance = FACES[1:-1, None] ** (b.shape - 1.0) / (b.radius_m * _GAPS)
-        self._skin = 1.0 / (b.radius_m * (1.0 - NODES[-1]))
-        self._volume_m = b.radius_m / b.shape
-        members = b.radius_m.shape[0]
-        self.temperature_c = np.repeat(b.start_c[None, :], CELLS, axis=0)
-        self.surface_c = b.start_c.copy()
+        self._accounts = accounts
+        members = bodies.radius_m.shape[0]
+        self.places_c = np.repeat(bodies.start_c[None, :], CELLS + 1, axis=0)
+        self.surface_c = self.places_c[CELLS]
         self._due = np.zeros((CELLS, members))
         self.released = np.zeros((CELLS, members))
-        self.film_kg_m2 = b.wet_kg_m2.copy()
-        # What the outermost layer gives at once counts as film and does not run off.
-        self._holds_kg_m2 = np.maximum(MOST_WET_KG_M2, b.wet_kg_m2)
-        self.evaporated_kg_m2 = np.zeros(members)
+        self._mean_released = np.zeros(members)  # over the volume
+        self.film_kg_m2 = bodies.wet_kg_m2.copy()
         self.from_crust_kg_m2 = np.zeros(members)
-        self.supplied_kg_m2 = np.zeros(members)
-        self.dripped_kg_m2 = np.zeros(members)
         self.heat_in_j_m2 = np.zeros(members)
         self.stored_j_m2 = np.zeros(members)
-        self._diagonal = np.empty((CELLS, members))
-        self._right = np.empty((CELLS, members))
+        self.evaporated_kg_m2 = np.zeros(members)
+        self.supplied_kg_m2 = np.zeros(members)
+        self.dripped_kg_m2 = np.zeros(members)
+        self._set_constants(bodies)
+        self._set_buffers(members)
+
+    def _set_constants(self, b: Bodies) -> None:
+        """What the equations have of each member that never changes."""
+
+        def full(of_members: FloatArray) -> FloatArray:
+            return np.repeat(of_members[None, :], CELLS, axis=0)
+
+        root = np.sqrt(b.diffusivity_factor)
+        k0 = CONDUCTIVITY_W_MK * root
+        c0 = CONDUCTIVITY_W_MK / DIFFUSIVITY_M2_S / root
+        self._shares = np.diff(FACES[:, None] ** b.shape, axis=0)[_ORDER]
+        volume_m = b.radius_m / b.shape  # for one m² of surface
+        # Conductivity is k0 (1 + 0.002 (T - 45)) (1 - 0.44 dried), stored heat c0 (1 - 1.2 dried).
+        self._k0 = full(k0)
+        self._k_per_k = full(0.002 * k0)
+        self._k_at_0 = full((1.0 - 0.002 * 45.0) * k0)
+        self._k_dried = full(-0.44 * b.loss)
+        self._heat = c0 * volume_m * self._shares
+        self._heat_dried = -1.2 * b.loss * self._heat
+        # Half of it, since it is multiplied by the sum of two conductivities.
+        faces, gaps = FACES[1:-1], np.diff(NODES)
+        conductance = 0.5 * faces[:, None] ** (b.shape - 1.0) / (b.radius_m * gaps[:, None])
+        self._conductance = conductance[_BETWEEN]
+        self._skin = 1.0 / (b.radius_m * (1.0 - NODES[-1]))
+        # Mass lost thins the body by a power of the volume that is left; so does it the area.
+        self._thins = -0.8 * b.loss
+        self._radius_power = 1.0 / b.shape
+        # h is that of the body times 1 + 0.002 (Ts - 70).
+        self._h_per_k = 0.002 * b.h_w_m2k
+        self._h_at_0 = (1.0 - 0.002 * 70.0) * b.h_w_m2k
+        self._carries = b.mass_share * (PRESSURE_PA / (PSYCHROMETRIC_PA_K * LATENT_J_KG))
+        self._log_dry_air = np.log(1.0 - b.vapour_pa / PRESSURE_PA)
+        self._let_go_from = full(np.asarray(_let_go_from(b.hold_shift_k)))
+        self._supply_kg_m2 = b.supply * MEAT_KG_M3 * volume_m
+        # The crust resists the more, the more has dried: by itself this is k / sqrt(time in hours).
+        self._crust = 7200.0 * b.crust_kg_m2s**2
+        # What the outermost layer gives at once counts as film and does not run off.
+        self._holds_kg_m2 = np.maximum(MOST_WET_KG_M2, b.wet_kg_m2)
+
+    def _set_buffers(self, members: int) -> None:
+        """The arrays that every step writes into, and views of them."""
+        cells = self._cells_c = self.places_c[:CELLS]
+        self._work = np.empty((CELLS, members))
+        self._conducts = np.empty((CELLS, members))
+        diagonal = self._diagonal = np.empty((CELLS, members))
+        gap = self._gap = np.empty((CELLS - 1, members))
+        ratio = self._ratio = np.empty((CELLS - 1, members))
+        self._rows = tuple(np.empty((12, members)))
+        #: The area, the area by the radius, and one by the radius, of what they were.
+        self._shrunk = np.ones((3, members))
+        self._lengths = tuple(self._shrunk)
+        #: J at the present surface temperature and its slope: of a wet surface, from the film, through
+        #: the crust.
+        self._wet, self._film, self._bare = np.zeros((3, 2, members))
+        self._flows = np.empty((2, members))
+        self._pair = np.empty((2, members))
+        pairs = [slice(n, n + 2) for n in range(0, CELLS, 2)]
+        #: Of each pair but the last: gap, ratio, and diagonal and right side of itself and the next inwards.
+        self._inwards = [
+            (gap[at], ratio[at], diagonal[at], cells[at], diagonal[inner], cells[inner])
+            for at, inner in pairwise(pairs)
+        ]
 
     def pick(self, members: NDArray[np.intp]) -> Heating:
         """The state of these members only, as often as they are named."""
-        new = Heating(self.bodies.pick(members), self._dry)
-        new.age_s = self.age_s
-        for name in ("temperature_c", "_due", "released"):
-            setattr(new, name, getattr(self, name)[:, members])
-        for name in (
-            "surface_c",
-            "film_kg_m2",
-            "evaporated_kg_m2",
-            "from_crust_kg_m2",
-            "supplied_kg_m2",
-            "dripped_kg_m2",
-            "heat_in_j_m2",
-            "stored_j_m2",
-        ):
-            setattr(new, name, getattr(self, name)[members])
+        new = Heating(self.bodies.pick(members), self._dry, self._accounts)
+        for name in (*_STATE, *_ACCOUNTS):
+            getattr(new, name)[...] = getattr(self, name)[..., members]
         return new
 
     def at(self, weights: FloatArray) -> FloatArray:
         """The temperature that a probe shows, (members,); `weights` from `probe_weights`."""
-        inside = np.einsum("ij,ij->j", weights[:CELLS], self.temperature_c)
-        return np.asarray(inside + weights[CELLS] * self.surface_c)
+        return np.asarray(_PLACES_ADDED.dot(weights * self.places_c))
 
     def mean_c(self) -> FloatArray:
         """The mean over the volume, (members,)."""
-        return np.asarray(np.einsum("ij,ij->j", self._shares, self.temperature_c))
+        return np.asarray(_CELLS_ADDED.dot(np.multiply(self._shares, self._cells_c, self._work)))
 
     def step(
         self,
@@ -186,125 +263,216 @@ class Heating:
 
         `h_factor` and `wet_factor` change heat transfer and evaporation: a wrap, or the rest.
         """
-        b = self.bodies
-        temperature = self.temperature_c
-        surface = self.surface_c
+        cells, surface, work = self._cells_c, self.surface_c, self._work
+        conducts, heat, gap = self._conducts, self._diagonal, self._gap
+        h, skin, gives, takes, whole, into, area_dt, spend, ends, moved, row, _ = self._rows
+        area, area_by_radius, by_radius = self._lengths
+        # Each row is multiplied by the length of the step: `heat` and the diagonal are J/(m² K).
         if self._dry:
-            shrunk: FloatArray | float = 1.0
-            area: FloatArray | float = 1.0
-            conducts = np.broadcast_to(self._k0, temperature.shape)
-            heat = self._c0 * self.volumes_m / dt_s
-            h = b.h_w_m2k * h_factor
-            evaporating: FloatArray | float = 0.0
-            slope: FloatArray | float = 0.0
-            film_flow: FloatArray | float = 0.0
-            film_slope: FloatArray | float = 0.0
-            supplied: FloatArray | float = 0.0
+            conducts[:] = self._k0
+            heat[:] = self._heat
+            np.multiply(self.bodies.h_w_m2k, h_factor, h)
+            area_dt[:] = dt_s
+            np.multiply(h, air_c, gives)
+            takes[:] = h
         else:
-            supplied = self._let_water_go(dt_s)
-            lost = b.loss * np.einsum("ij,ij->j", self._shares, self.released)
-            shrunk = (1.0 - 0.8 * lost) ** (1.0 / b.shape)
-            area = shrunk ** (b.shape - 1.0)
-            dried = b.loss * self.released
-            conducts = self._k0 * (1.0 + 0.002 * (temperature - 45.0)) * (1.0 - 0.44 * dried)
-            heat = self._c0 * (1.0 - 1.2 * dried) * self.volumes_m / dt_s
-            h = b.h_w_m2k * h_factor * (1.0 + 0.002 * (surface - 70.0))
-            evaporating, slope, film_flow, film_slope = self._evaporation(
-                h, wet_factor, supplied, area, dt_s
-            )
-        gap = 0.5 * (conducts[1:] + conducts[:-1]) * self._conductance * (area / shrunk)
-        skin = conducts[-1] * self._skin / shrunk
-        # The surface has no mass: its balance is eliminated. J is taken as straight around Ts.
-        latent = LATENT_J_KG * slope
-        gives = h * air_c - LATENT_J_KG * evaporating + latent * surface
-        takes = h + latent
-        whole = takes + skin
-        diagonal, right = self._diagonal, self._right
-        np.multiply(heat, temperature, out=right)
-        diagonal[:] = heat
-        diagonal[:-1] += gap
-        diagonal[1:] += gap
-        diagonal[-1] += area * skin * takes / whole
-        right[-1] += area * skin * gives / whole
-        for i in range(1, CELLS):
-            ratio = gap[i - 1] / diagonal[i - 1]
-            diagonal[i] -= ratio * gap[i - 1]
-            right[i] += ratio * right[i - 1]
-        after = np.empty_like(temperature)
-        after[-1] = right[-1] / diagonal[-1]
-        for i in range(CELLS - 2, -1, -1):
-            after[i] = (right[i] + gap[i] * after[i + 1]) / diagonal[i]
-        ends = (gives + skin * after[-1]) / whole
-        moved = ends - surface
-        self.heat_in_j_m2 += area * h * (air_c - ends) * dt_s
-        self.stored_j_m2 += dt_s * np.einsum("ij,ij->j", heat, after - temperature)
+            self._let_water_go(dt_s, spend)
+            self._shrink()
+            np.multiply(cells, self._k_per_k, conducts)
+            np.add(conducts, self._k_at_0, conducts)
+            np.multiply(self.released, self._k_dried, work)
+            np.add(work, _ONE, work)
+            np.multiply(conducts, work, conducts)
+            np.multiply(self.released, self._heat_dried, heat)
+            np.add(heat, self._heat, heat)
+            np.multiply(surface, self._h_per_k, h)
+            np.add(h, self._h_at_0, h)
+            np.multiply(h, h_factor, h)
+            np.multiply(area, dt_s, area_dt)
+            self._evaporate(h, wet_factor, spend, area_dt)
+            # The surface has no mass: its balance is eliminated. J is taken as straight around Ts.
+            flows = np.add(self._film, self._bare, self._flows)
+            np.multiply(flows, _LATENT, flows)
+            np.multiply(h, air_c, gives)
+            np.subtract(gives, flows[0], gives)
+            np.multiply(flows[1], surface, row)
+            np.add(gives, row, gives)
+            np.add(h, flows[1], takes)
+        np.add(conducts[:-2], conducts[2:], gap[:-1])
+        np.add(conducts[-2], conducts[-1], gap[-1])
+        np.multiply(gap, self._conductance, gap)
+        np.multiply(area_by_radius, dt_s, row)
+        np.multiply(gap, row, gap)
+        np.multiply(conducts[_OUTERMOST], self._skin, skin)
+        np.multiply(skin, by_radius, skin)
+        np.add(takes, skin, whole)
+        np.multiply(area_dt, skin, into)
+        np.divide(into, whole, into)
+        if self._accounts:
+            stores, before = heat.copy(), cells.copy()
+        # The right side is built where the temperatures are.
+        np.multiply(cells, heat, cells)
+        np.multiply(into, gives, row)
+        np.add(cells[_OUTERMOST], row, cells[_OUTERMOST])
+        diagonal = heat
+        np.add(diagonal[:-2], gap[:-1], diagonal[:-2])
+        np.add(diagonal[2:], gap[:-1], diagonal[2:])
+        np.add(diagonal[-2], gap[-1], diagonal[-2])
+        np.add(diagonal[-1], gap[-1], diagonal[-1])
+        np.multiply(into, takes, row)
+        np.add(diagonal[_OUTERMOST], row, diagonal[_OUTERMOST])
+        self._solve()
+        np.multiply(skin, cells[_OUTERMOST], ends)
+        np.add(ends, gives, ends)
+        np.divide(ends, whole, ends)
+        np.subtract(ends, surface, moved)
+        surface[:] = ends
+        if self._accounts:
+            self.heat_in_j_m2 += area_dt * h * (air_c - ends)
+            self.stored_j_m2 += (stores * (cells - before)).sum(axis=0)
         if not self._dry:
-            gone = area * dt_s * (evaporating + slope * moved)
-            from_film = area * dt_s * (film_flow + film_slope * moved)
-            self.evaporated_kg_m2 += gone
-            self.from_crust_kg_m2 += gone - from_film
-            film = self.film_kg_m2 + supplied - from_film
-            over = np.maximum(film - self._holds_kg_m2, 0.0)
-            self.dripped_kg_m2 += over
-            self.film_kg_m2 = film - over
-        self.temperature_c = after
-        self.surface_c = ends
-        self.age_s = self.age_s + dt_s
+            self._dry_up(spend, moved, area_dt)
 
-    def _let_water_go(self, dt_s: FloatArray | float) -> FloatArray:
-        """What comes to the surface in this step, kg/m²."""
-        b = self.bodies
-        np.maximum(self._due, _let_go(self.temperature_c, b.hold_shift_k), out=self._due)
-        freed = (self._due - self.released) * (dt_s / (b.lag_s + dt_s))
-        self.released += freed
-        supplied = (
-            b.supply * MEAT_KG_M3 * self._volume_m * np.einsum("ij,ij->j", self._shares, freed)
-        )
-        self.supplied_kg_m2 += supplied
-        return np.asarray(supplied)
+    def _solve(self) -> None:
+        """From the right sides that stand in `places_c` to the temperatures at the end of the step.
 
-    def _evaporation(
+        A cell is coupled to its neighbors only, so that rows are eliminated from both ends at once.
+        """
+        cells, diagonal, pair, row = self._cells_c, self._diagonal, self._pair, self._rows[-1]
+        for gap, ratio, outer, right, inner, inner_right in self._inwards:
+            np.divide(gap, outer, ratio)
+            np.multiply(ratio, gap, pair)
+            np.subtract(inner, pair, inner)
+            np.multiply(ratio, right, pair)
+            np.add(inner_right, pair, inner_right)
+        gap, ratio = self._gap[-1], self._ratio[-1]
+        one, other = cells[-2], cells[-1]
+        np.divide(gap, diagonal[-2], ratio)
+        np.multiply(ratio, gap, row)
+        np.subtract(diagonal[-1], row, diagonal[-1])
+        np.multiply(ratio, one, row)
+        np.add(other, row, other)
+        np.divide(cells, diagonal, cells)
+        np.multiply(ratio, other, row)
+        np.add(one, row, one)
+        for _, ratio, _, outer, _, inner in reversed(self._inwards):
+            np.multiply(ratio, inner, pair)
+            np.add(outer, pair, outer)
+
+    def _let_water_go(self, dt_s: FloatArray | float, spend: FloatArray) -> None:
+        """Into `spend` goes what is on the surface with what comes to it in this step, kg/m²."""
+        work, row = self._work, self._rows[-1]
+        np.multiply(self._cells_c, _LET_GO_PER_K, work)
+        np.add(work, self._let_go_from, work)
+        np.exp(work, work)
+        np.add(work, _ONE, work)
+        np.divide(_ONE, work, work)
+        np.maximum(self._due, work, out=self._due)
+        np.subtract(self._due, self.released, work)
+        np.add(self.bodies.lag_s, dt_s, row)
+        np.divide(dt_s, row, row)
+        np.multiply(work, row, work)
+        np.add(self.released, work, self.released)
+        np.multiply(work, self._shares, work)
+        freed = _CELLS_ADDED.dot(work)
+        np.add(self._mean_released, freed, self._mean_released)
+        np.multiply(self._supply_kg_m2, freed, spend)
+        if self._accounts:
+            self.supplied_kg_m2 += spend
+        np.add(spend, self.film_kg_m2, spend)
+
+    def _shrink(self) -> None:
+        """How much smaller the bodies are for what they have lost."""
+        area, area_by_radius, by_radius = self._lengths
+        log = self._rows[-1]
+        np.multiply(self._thins, self._mean_released, log)
+        np.add(log, _ONE, log)
+        np.log(log, log)
+        # With the radius r = volume^(1/E): area r^(E - 1), area by radius r^(E - 2).
+        np.multiply(log, self._radius_power, by_radius)
+        np.subtract(log, by_radius, area)
+        np.subtract(area, by_radius, area_by_radius)
+        np.negative(by_radius, by_radius)
+        np.exp(self._shrunk, self._shrunk)
+
+    def _evaporate(
         self,
         h: FloatArray,
         wet_factor: FloatArray | float,
-        supplied: FloatArray | float,
-        area: FloatArray | float,
-        dt_s: FloatArray | float,
-    ) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
-        """J at the present surface temperature, its slope, and the part of both from the film."""
-        b = self.bodies
-        # Beyond 97 °C the surface can't be wet at sea level; the curve goes on straight from there.
-        surface = np.minimum(self.surface_c, 97.0)
-        saturated = 610.94 * np.exp(17.625 * surface / (surface + 243.04))
-        steep = saturated * (17.625 * 243.04) / (surface + 243.04) ** 2
-        scale = wet_factor * b.mass_share * h * (PRESSURE_PA / (PSYCHROMETRIC_PA_K * LATENT_J_KG))
-        room = PRESSURE_PA - saturated
-        slope_wet = scale * steep / room
-        wet = scale * np.log((PRESSURE_PA - b.vapour_pa) / room)
-        wet += slope_wet * (self.surface_c - surface)
+        spend: FloatArray,
+        area_dt: FloatArray,
+    ) -> None:
+        """J at the present surface temperature and its slope, from the film and through the crust."""
+        _, _, vapour, beyond, room, scale, _, _, film, dry, crust, row = self._rows
+        (wet, slope), part = self._wet, self._pair[0]
+        np.minimum(self.surface_c, _BOILS_C, out=row)
+        np.subtract(self.surface_c, row, beyond)
+        np.add(row, _MAGNUS_SHIFT_C, row)
+        # The vapor's pressure at the surface, as a share of the air's.
+        np.divide(_MAGNUS_FALL, row, slope)
+        np.subtract(_MAGNUS_LOG, slope, vapour)
+        np.exp(vapour, vapour)
+        np.divide(slope, row, slope)
+        np.multiply(slope, vapour, slope)
+        np.subtract(_ONE, vapour, room)
+        np.divide(slope, room, slope)
+        np.log(room, wet)
+        np.subtract(self._log_dry_air, wet, wet)
+        np.multiply(self._carries, h, scale)
+        np.multiply(scale, wet_factor, scale)
+        np.multiply(slope, scale, slope)
+        np.multiply(wet, scale, wet)
+        np.multiply(slope, beyond, beyond)
+        np.add(wet, beyond, wet)
         # The film at the end of the step: w + dt J w / (w + half) = what there is to spend.
-        spend = self.film_kg_m2 + supplied
-        linear = HALF_WET_KG_M2 + area * dt_s * wet - spend
-        film = 0.5 * (np.sqrt(linear * linear + 4 * HALF_WET_KG_M2 * np.maximum(spend, 0)) - linear)
-        film = np.maximum(film, 0.0)
-        covered = np.where(wet > 0.0, film / (film + HALF_WET_KG_M2), 1.0)
-        bare = (1.0 - covered) * np.maximum(wet, 0.0)
-        # The crust resists the more, the more has dried: by itself this is k / sqrt(time in hours).
-        crust = wet_factor * 7200.0 * b.crust_kg_m2s**2 / (self.from_crust_kg_m2 + CRUST_KG_M2)
-        part = crust / (bare + crust + 1e-30)
-        film_flow = covered * wet
-        film_slope = covered * slope_wet
-        return (
-            film_flow + bare * part,
-            film_slope + (1.0 - covered) * slope_wet * part * part,
-            film_flow,
-            film_slope,
-        )
+        linear = np.multiply(area_dt, wet, row)
+        np.subtract(linear, spend, linear)
+        np.add(linear, _HALF_WET, linear)
+        np.multiply(linear, _HALF, linear)
+        np.maximum(spend, _ZERO, out=film)
+        np.multiply(film, _HALF_WET, film)
+        np.multiply(linear, linear, dry)
+        np.add(film, dry, film)
+        np.sqrt(film, film)
+        np.subtract(film, linear, film)
+        # The share of the surface that is bare: none where vapor condenses.
+        np.add(film, _HALF_WET, film)
+        np.divide(_HALF_WET, film, film)
+        np.heaviside(wet, _ZERO, dry)
+        np.multiply(dry, film, dry)
+        bare, bare_slope = self._bare
+        np.multiply(wet, dry, bare)
+        np.multiply(slope, dry, bare_slope)
+        np.subtract(self._wet, self._bare, self._film)
+        np.add(self.from_crust_kg_m2, _CRUST, crust)
+        np.divide(self._crust, crust, crust)
+        np.multiply(crust, wet_factor, crust)
+        # The part of it that comes through the crust; its square is that of the slope.
+        np.add(bare, crust, row)
+        np.add(row, _TINY, row)
+        np.divide(crust, row, part)
+        np.multiply(bare, part, bare)
+        np.multiply(bare_slope, part, bare_slope)
+        np.multiply(bare_slope, part, bare_slope)
+
+    def _dry_up(self, spend: FloatArray, moved: FloatArray, area_dt: FloatArray) -> None:
+        """Take off what has gone, now that it is known how far the surface's temperature `moved`."""
+        from_film, through_crust = self._pair
+        for gone, (flow, slope) in ((from_film, self._film), (through_crust, self._bare)):
+            np.multiply(slope, moved, gone)
+            np.add(gone, flow, gone)
+            np.multiply(gone, area_dt, gone)
+        np.add(self.from_crust_kg_m2, through_crust, self.from_crust_kg_m2)
+        np.subtract(spend, from_film, spend)
+        np.minimum(spend, self._holds_kg_m2, out=self.film_kg_m2)
+        if self._accounts:
+            self.evaporated_kg_m2 += from_film + through_crust
+            self.dripped_kg_m2 += spend - self.film_kg_m2
 
 
 @refuses()
 def probe_weights(depth: FloatArray) -> FloatArray:
-    """Shares of the cells (and, last, of the surface) in what a probe shows, (cells + 1, members).
+    """Shares of the places (`Heating.places_c`) in what a probe shows, (cells + 1, members).
 
     `depth` is r / R of the sensing place, (members,): 0 in the middle, 1 on the surface. Straight
     between nodes; a parabola with its top in the middle inside the innermost one.
@@ -320,4 +488,4 @@ def probe_weights(depth: FloatArray) -> FloatArray:
     members = np.arange(len(at))
     weights[right - 1, members] = 1.0 - share
     weights[right, members] += share
-    return weights
+    return np.asarray(weights[[*_ORDER, CELLS]])

@@ -124,7 +124,8 @@ LAG_S_M = 180_000.0
 #: a logarithm. They are least sure there: what dries, shrinks and melts is left to one curve. Our own
 #: judgment; `LatePace` says from where on.
 _LATE_SD = 0.25
-_LATE_C, _LATE_WIDTH_K = 68.0, 3.0
+_LATE_C, _LATE_WIDTH_K = np.array(68.0), np.array(3.0)
+_ONE = np.array(1.0)
 _WRAPS: dict[Wrapping, tuple[float, float, float, float]] = {
     "foil": (math.log(0.03), 0.7, math.log(0.75), 0.25),
     "paper": (math.log(0.30), 0.35, math.log(0.88), 0.20),
@@ -256,11 +257,17 @@ class LatePace:
 
     def __init__(self, values: FloatArray) -> None:
         self._late = np.clip(values[INDEX["ln_late"]], -1.5, 1.5)
+        self._work = np.empty_like(self._late)
 
     def __call__(self, mean_c: FloatArray) -> FloatArray:
         """Factors (members,) at mean temperatures (members,)."""
-        far = np.clip((_LATE_C - mean_c) / _LATE_WIDTH_K, -30.0, 30.0)
-        return np.asarray(np.exp(self._late / (1.0 + np.exp(far))))
+        # Once a step, hence in one array. Meat is never so cold that the exponential has no number.
+        work = np.subtract(_LATE_C, mean_c, self._work)
+        np.divide(work, _LATE_WIDTH_K, work)
+        np.exp(work, work)
+        np.add(work, _ONE, work)
+        np.divide(self._late, work, work)
+        return np.asarray(np.exp(work))
 
 
 @refuses()

@@ -130,7 +130,8 @@ def test_energy_and_water_are_kept_at_any_step(
             mass_share=share,
             supply=supply,
             wet_kg_m2=film,
-        )
+        ),
+        accounts=True,
     )
     for n, air_c in enumerate(air):
         pieces.step(air_c, dt_s, 1.0 if n % 3 else 0.6, 1.0 if n % 3 else 0.03)
