@@ -270,7 +270,9 @@ def _in_no_place(
         # The lead's readings by themselves cost something too, so that most need no second fit.
         return False
     prior = _prior(cook, record, _material(cook, plans), None)
-    alone = MemberFit(prior, fit.past, _observed(cook, record, None), near=fit.z[:-1])
+    lead = _observed(cook, record, None)
+    # The check probe's readings and its depth, which are last, aside.
+    alone = MemberFit(prior, fit.past, lead, fit.z[:-1], fit.around[: observed.leads, :-1])
     return fit.best - alone.best > allowed
 
 
@@ -335,7 +337,7 @@ def _humbled(
             break
         sd *= min(math.sqrt(fit.misfit / 0.5), 3.0)
         observed = _observed(cook, record, check, min(sd, 4.0))
-        fit = MemberFit(fit.prior, fit.past, observed, near=fit.z)
+        fit = MemberFit(fit.prior, fit.past, observed, fit.z, fit.around)
     return fit
 
 

@@ -247,8 +247,15 @@ class MemberFit:
     """The members that agree with the readings, and where they stand now."""
 
     def __init__(
-        self, prior: Prior, past: Past, observed: Observed, near: FloatArray | None = None
+        self,
+        prior: Prior,
+        past: Past,
+        observed: Observed,
+        near: FloatArray | None = None,
+        around: FloatArray | None = None,
     ) -> None:
+        """Sought from the parameters `near` on; `around`: what an earlier fit to the same readings and
+        the same past had `around` those very parameters, so that it need not be run again."""
         self.prior = prior
         self.past = past
         self.observed = observed
@@ -266,7 +273,11 @@ class MemberFit:
         self._right = np.clip(np.searchsorted(ends, observed.time_s), 0, len(ends) - 1)
         left_s = ends[self._right] - past.dt_s
         self._share = np.clip((observed.time_s - left_s) / past.dt_s, 0.0, 1.0)
-        self._seek(near)
+        #: The steps next to a reading, and which of them come before and after each reading.
+        self._kept = np.unique(np.concatenate([self._right, self._right + 1]))
+        self._before = np.searchsorted(self._kept, self._right)
+        self._after = np.searchsorted(self._kept, self._right + 1)
+        self._seek(near, around)
 
     # -- the course of given parameters --------------------------------------------------------
 
@@ -277,34 +288,34 @@ class MemberFit:
         pieces = Heating(bodies_of(values))
         first = probe_weights(values[INDEX["depth"]])
         after = probe_weights(values[INDEX["depth_after"]]) if self.observed.moved.any() else first
-        air_shift = values[INDEX["pit_error"]]
         h_wrap, wet_wrap = wrap_factors(values)
         past = self.past
+        air_c = past.air_c[:, None] + values[INDEX["pit_error"]]
         pace = LatePace(values)
         check = probe_weights(values[INDEX[CHECK]]) if self.observed.has_check else first
-        places = 1 + (after is not first) + (check is not first)
-        shown = np.empty((len(past.air_c) + 1, places, z.shape[1]))
-        shown[0] = pieces.at(first)
-        if check is not first:
-            shown[0, -1] = pieces.at(check)
-        for i, (air, wrapped) in enumerate(zip(past.air_c, past.wrapped, strict=True)):
+        weights = [first] + [w for w in (after, check) if w is not first]
+        shown = np.empty((len(self._kept), len(weights), z.shape[1]))
+        kept = set(self._kept.tolist())
+        row = 0
+        for i in range(len(past.air_c) + 1):
+            if i in kept:
+                for k, place in enumerate(weights):
+                    shown[row, k] = pieces.at(place)
+                row += 1
+            if i == len(past.air_c):
+                break
             dt_s = past.dt_s * pace(pieces.mean_c())
-            if wrapped:
+            if wrapped := past.wrapped[i]:
                 pieces.step(
-                    air + air_shift,
+                    air_c[i],
                     dt_s,
                     1.0 + wrapped * (h_wrap - 1.0),
                     1.0 + wrapped * (wet_wrap - 1.0),
                 )
             else:
-                pieces.step(air + air_shift, dt_s)
-            shown[i + 1, 0] = pieces.at(first)
-            if after is not first:
-                shown[i + 1, 1] = pieces.at(after)
-            if check is not first:
-                shown[i + 1, -1] = pieces.at(check)
-        share = self._share[:, None]
-        both = (1 - share[:, None]) * shown[self._right] + share[:, None] * shown[self._right + 1]
+                pieces.step(air_c[i], dt_s)
+        share = self._share[:, None, None]
+        both = (1 - share) * shown[self._before] + share * shown[self._after]
         readings = both[:, 0]
         if after is not first:
             moved = self.observed.moved[:, None]
@@ -317,22 +328,23 @@ class MemberFit:
         """Minus the logarithm of posterior probability, (members,), but for a constant."""
         off = self.observed.probe_c[:, None] - readings
         return np.asarray(
-            0.5 * np.einsum("im,ij,jm->m", off, self.observed.inverse, off)
+            0.5 * np.einsum("im,im->m", off, self.observed.inverse @ off)
             + 0.5 * np.einsum("im,im->m", z, z)
         )
 
     # -- the search ----------------------------------------------------------------------------
 
-    def _seek(self, near: FloatArray | None) -> None:
+    def _seek(self, near: FloatArray | None, around: FloatArray | None) -> None:
         count = len(self.prior.mean)
         active = self.active
         n = len(active)
         z = np.zeros(count) if near is None else near.copy()
-        readings = self._around(z)
-        best = float(self.cost(z[:, None], readings[:, :1])[0])
+        if around is None:
+            around = self.run(self._with_moved(z))[0]
+        best = float(self.cost(z[:, None], around[:, :1])[0])
         for self.rounds in range(1, 11):
-            jacobian = (readings[:, 1:] - readings[:, :1]) / _STEP
-            off = self.observed.probe_c - readings[:, 0]
+            jacobian = (around[:, 1:] - around[:, :1]) / _STEP
+            off = self.observed.probe_c - around[:, 0]
             curved = jacobian.T @ self.observed.inverse @ jacobian + np.eye(n)
             pull = jacobian.T @ self.observed.inverse @ off - z[active]
             #: Of minus the logarithm of the posterior, (active, active), at the last round.
@@ -342,33 +354,29 @@ class MemberFit:
                 move = np.linalg.solve(curved + damping * np.eye(n), pull)
                 move *= min(1.0, 1.5 / max(float(np.abs(move).max()), 1e-9))
                 tries[active, k] += move
-            # The undamped try is nearly always the best: its slopes are taken in the same run.
-            answers, _, _ = self.run(np.concatenate([tries, self._moved(tries[:, 0])], axis=1))
-            costs = self.cost(tries, answers[:, : len(_DAMPING)])
+            # A run costs little more for having more members, so that all tries take their slopes along:
+            # whichever is the best, the next round needs no run before it.
+            batch = np.concatenate([self._with_moved(one) for one in tries.T], axis=1)
+            answers = self.run(batch)[0].reshape(len(off), len(_DAMPING), 1 + n)
+            costs = self.cost(tries, answers[:, :, 0])
             k = int(np.argmin(costs))
             gained = best - float(costs[k])
             if gained > 0:
-                z, best = tries[:, k], float(costs[k])
+                z, best, around = tries[:, k], float(costs[k]), answers[:, k]
             if gained < 0.05:
                 break
-            if k == 0:
-                readings = np.concatenate([answers[:, :1], answers[:, len(_DAMPING) :]], axis=1)
-            else:
-                readings = self._around(z)
+        #: The readings of `z` and of `z` with each of the active parameters moved, (n, 1 + active).
+        self.around = around
         self.z = z
         #: Squared misfit over the number of readings: 1 where the error model says it all.
         self.misfit = 2 * (best - 0.5 * float(z @ z)) / len(self.observed.time_s)
         self.best = best
 
-    def _moved(self, z: FloatArray) -> FloatArray:
-        """`z` with each of the active parameters moved by a step, (parameters, active)."""
-        batch = np.repeat(z[:, None], len(self.active), axis=1)
-        batch[self.active, np.arange(len(self.active))] += _STEP
+    def _with_moved(self, z: FloatArray) -> FloatArray:
+        """`z`, and `z` with each of the active parameters moved by a step, (parameters, 1 + active)."""
+        batch = np.repeat(z[:, None], 1 + len(self.active), axis=1)
+        batch[self.active, 1 + np.arange(len(self.active))] += _STEP
         return batch
-
-    def _around(self, z: FloatArray) -> FloatArray:
-        """The readings of `z` and of `z` moved, (n, 1 + active)."""
-        return self.run(np.concatenate([z[:, None], self._moved(z)], axis=1))[0]
 
     def most_probable(self) -> Members:
         """The one member with the most probable parameters, where it stands now."""
