@@ -16,6 +16,7 @@ from smokejournal.science.forecast.heating import Heating, probe_weights
 from smokejournal.science.forecast.heating_fit import (
     APART_SD_K,
     ONE_PIECE,
+    MemberFit,
     Observed,
     Seen,
     drift_covariance,
@@ -99,6 +100,26 @@ def same(found: Forecast, other: Forecast) -> bool:
         and found.residual_k == other.residual_k
         and found.found == other.found
     )
+
+
+def test_a_fit_goes_on_from_what_another_had(both: CookSoFar) -> None:
+    """The readings around its parameters are those that a run would give, also for the lead alone."""
+    found = fitted(both)
+    assert found is not None
+    fit, seen = found.fit, found.fit.observed
+    alone = fitted(replace(both, check_c=None))
+    assert alone is not None
+    leads = seen.leads
+    cases = [
+        (fit.prior, seen, fit.z, fit.around),
+        (alone.fit.prior, alone.fit.observed, fit.z[:-1], fit.around[:leads, :-1]),
+    ]
+    for prior, observed, near, around in cases:
+        run = MemberFit(prior, fit.past, observed, near)
+        kept = MemberFit(prior, fit.past, observed, near, around)
+        assert kept.best == pytest.approx(run.best, abs=1e-7)
+        assert kept.z == pytest.approx(run.z, abs=1e-7)
+        assert kept.rounds == run.rounds
 
 
 class TestWhatIsUsed:

@@ -207,6 +207,35 @@ def test_what_is_let_go_rises_from_nothing_to_all() -> None:
     assert course[-1] == pytest.approx(1.0, abs=1e-3)
 
 
+@pytest.mark.parametrize("shift_k", [-6.0, 0.0, 3.0])
+def test_what_is_let_go_is_the_curve_that_it_is_said_to_be(shift_k: float) -> None:
+    """`let_go` computes one logistic function; its docstring names the curve in two steps."""
+    meat_c = np.linspace(-20.0, 130.0, 301)
+    y = 0.745 - 0.345 / (1.0 + 30.0 * np.exp(-0.25 * (meat_c - 52.0 - shift_k)))
+    cold, hot = 0.745 / 0.255, 0.4 / 0.6
+    assert let_go(meat_c, shift_k) == pytest.approx(
+        (cold - y / (1.0 - y)) / (cold - hot), abs=1e-12
+    )
+
+
+def test_members_that_are_picked_go_on_as_they_would_have() -> None:
+    """Steps write into arrays that are kept: those that were picked must have their own."""
+    prior = prior_of("brisket", None, None, 4.0, 1.0, None)
+    values = prior.values(np.random.default_rng(3).standard_normal((len(NAMES), 6)))
+    pieces, weights = Heating(bodies_of(values)), probe_weights(values[INDEX["depth"]])
+    for _ in range(120):
+        pieces.step(115.0, 120.0)
+    chosen = np.array([4, 1, 1, 5])
+    picked = pieces.pick(chosen)
+    then = pieces.at(weights)
+    for _ in range(60):
+        picked.step(120.0, 120.0, 0.8, 0.05)
+    assert np.array_equal(pieces.at(weights), then)
+    for _ in range(60):
+        pieces.step(120.0, 120.0, 0.8, 0.05)
+    assert picked.at(weights[:, chosen]) == pytest.approx(pieces.at(weights)[chosen], abs=1e-9)
+
+
 @pytest.mark.parametrize("bird_kg", [5.9, 8.0, 10.4])
 @pytest.mark.parametrize("row", [row for row in rows("turkey_times") if row["stuffing"] == "no"])
 def test_turkeys_in_an_oven(row: dict[str, str], bird_kg: float) -> None:
