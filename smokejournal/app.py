@@ -11,8 +11,6 @@ import sys
 import tempfile
 import threading
 import time
-import traceback
-from collections.abc import Callable, Sequence
 from contextlib import ExitStack, suppress
 from functools import partial
 from io import TextIOWrapper
@@ -26,29 +24,33 @@ from PySide6.QtCore import (
     QLocale,
     QObject,
     QSettings,
-    Qt,
     QThreadPool,
     QTimer,
     Slot,
 )
 from PySide6.QtGui import QIcon
-from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox, QWidget
+from PySide6.QtWidgets import QApplication, QWidget
 
 from smokejournal import __version__
 from smokejournal.cli.commands import Asked
 from smokejournal.cook.log.readings import Reading
 from smokejournal.cook.progress.alarms import Alarm, Called
-from smokejournal.cook.text.printable import printable
-from smokejournal.cook.text.quantities import date
-from smokejournal.cook.text.translate import install_translator, translate
+from smokejournal.cook.text.translate import install_translator
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.painting_turns import PaintingTurns
-from smokejournal.desk.base.theme import apply_ground, dress
+from smokejournal.desk.base.theme import apply_ground
 from smokejournal.desk.forecast.learner import ForecastLearner
 from smokejournal.desk.shell.bug_dialog import BugReporter
+from smokejournal.desk.shell.file_watch import FileWatch
 from smokejournal.desk.shell.ground_keeper import GroundKeeper
 from smokejournal.desk.shell.window import Window
+from smokejournal.desk.shell.without_window import (
+    keep_elsewhere,
+    restore,
+    tell_bug,
+    tell_problem,
+)
 from smokejournal.host.awake import wakeful
 from smokejournal.host.notify import notifier
 from smokejournal.host.paths import journal_folder, log_folder, window_file
@@ -56,7 +58,6 @@ from smokejournal.host.resources import ResourceMissing, resource_path
 from smokejournal.journal import Journal, JournalCopy, JournalProblem
 from smokejournal.journal.private import FILE_MODE, make_file, make_folder
 from smokejournal.services.feeds.control import FeedControl
-from smokejournal.services.feeds.rescue import rescue
 from smokejournal.services.forecast.forecasts import Forecasts
 from smokejournal.services.program import settings as settings_service
 from smokejournal.services.program.backup_keeper import BackupKeeper
@@ -91,11 +92,11 @@ def run_window(asked: Asked) -> int:
         return _run(app, asked)
     except JournalProblem as problem:
         log.error("%s", problem)
-        _tell_problem(problem, asked)
+        tell_problem(problem, asked.journal or journal_folder(), demo=asked.demo)
         return EXIT_JOURNAL
     except Exception as bug:
         log.exception("The program could not go on")
-        _tell_bug(bug)
+        tell_bug(bug)
         return EXIT_BUG
 
 
@@ -113,9 +114,9 @@ def _run(app: QApplication, asked: Asked) -> int:
         finally:
             journal.close()
         for cook_id, readings in desk.unwritten():
-            _rescue(cook_id, readings, folder, ask=not desk.going_down)
+            keep_elsewhere(cook_id, readings, folder, ask=not desk.going_down)
         if desk.copy_wanted is not None:
-            _restore(folder, desk.copy_wanted)
+            restore(folder, desk.copy_wanted)
         return code
     finally:
         if throw_away is not None:
@@ -158,9 +159,10 @@ class Desk(QObject):
         self.context = DeskContext(self._program, self._forecasts, self._feeds)
         self._away.callback(self.context.close)
         self._away.callback(self._feeds.close)
+        self._file = FileWatch(self.context, journal, self)
         self._backups: BackupKeeper | None = None
         if not asked.demo:  # which is thrown away
-            self._backups = BackupKeeper(self._program, self._backup_failed)
+            self._backups = BackupKeeper(self._program, self._file.backup_failed)
             self._away.callback(self._backups.close)
         self._machine: MachineWatch | None = None
         if not asked.demo:  # of which no cook is a real one
@@ -238,10 +240,7 @@ class Desk(QObject):
                 if refused.key in settings_service.ACCEPT
                 else self.tr("The default is used. Set it again where you first set it."),
             )
-        if self._journal.lost_log:
-            self._tell_of_lost_log()
-        self.context.after(in_background(self._journal.check), self._on_checked)
-        self._journal.on_spoilt(self._readings_spoilt)
+        self._file.begin()
         if self._backups is not None:
             self._backups.start()
             self.context.ticked.connect(self._backups.look)
@@ -251,18 +250,6 @@ class Desk(QObject):
             self.context.ticked.connect(self._look_at_weather)
         self._learner.listen()
         self.window.keep_awake(self._loaded.settings.keep_awake)
-        self._told_gone = False
-        self.context.ticked.connect(self._look_at_file)
-
-    def _tell_of_lost_log(self) -> None:
-        log.error("The program was cut off last time, and the journal's write-ahead log is gone")
-        self.context.tell(
-            self.tr(
-                "The program was cut off last time, and the file with what it wrote last ({name}) is "
-                "gone. Up to a minute of readings and entries may be missing."
-            ).format(name=f"{self._journal.path.name}-wal"),
-            self.tr("Look at the end of the log, and write down what is missing."),
-        )
 
     @Slot()
     def _look_at_machine(self) -> None:
@@ -272,68 +259,6 @@ class Desk(QObject):
     @Slot()
     def _look_at_weather(self) -> None:
         self._weather.look()
-
-    @Slot(float)
-    def _look_at_file(self, now_s: float) -> None:
-        if self._told_gone or not self._journal.is_gone():
-            return
-        self._told_gone = True
-        log.error("The journal's file was removed, renamed or replaced")
-        saving = in_background(partial(self._journal.save_what_was_open, now_s))
-        self.context.after(saving, self._on_saved, self._on_not_saved, asker=self)
-
-    def _on_saved(self, path: Path) -> None:
-        self.context.tell(
-            self.tr(
-                "The journal's file was removed, renamed or replaced by another program. Everything "
-                "is kept in {path}, also what is still to come."
-            ).format(path=path),
-            self.tr(
-                "Keep other programs away from the folder, close this one when you can, start it "
-                "again, and put that copy in place: Settings, Copies of the journal."
-            ),
-        )
-
-    def _on_not_saved(self, problem: BaseException) -> None:
-        self._told_gone = False  # it is tried again
-        self.context.tell(
-            self.tr(
-                "The journal's file was removed, renamed or replaced by another program, and no copy "
-                "could be made: {why}"
-            ).format(why=getattr(problem, "message", "") or str(problem)),
-            getattr(problem, "cure", ""),
-        )
-
-    def _backup_failed(self, problem: JournalProblem, newest_s: float | None) -> None:
-        """On the thread of the copies."""
-        self.context.post(partial(self._tell_of_backup, problem, newest_s))
-
-    def _tell_of_backup(self, problem: JournalProblem, newest_s: float | None) -> None:
-        from smokejournal.desk.parts.zone_box import machine_zone
-
-        newest = (
-            self.tr("There is no copy of the journal yet.")
-            if newest_s is None
-            else self.tr("The newest copy of the journal is from {day}.").format(
-                day=date(newest_s, machine_zone())
-            )
-        )
-        self.context.tell(f"{problem.message} {newest}", problem.cure)
-
-    def _readings_spoilt(self, problem: JournalProblem) -> None:
-        """On the thread that read them."""
-        self.context.post(partial(self.context.tell, problem.message, problem.cure))
-
-    def _on_checked(self, faults: tuple[str, ...]) -> None:
-        if faults:
-            log.error("The journal is damaged: %s", "; ".join(faults))
-            self.context.tell(
-                self.tr("The journal's file is damaged. What is written now may be lost."),
-                self.tr(
-                    "Open Settings, press Copies of the journal, and put the newest one in place. The "
-                    "damaged file is set aside in {folder}."
-                ).format(folder=self._journal.folder),
-            )
 
     def _on_resumed(self, _: object) -> None:
         trouble = self._feeds.status().trouble
@@ -437,158 +362,6 @@ def _build_demo(folder: Path) -> None:
 def _unhook() -> None:
     sys.excepthook = sys.__excepthook__
     threading.excepthook = threading.__excepthook__
-
-
-def _tell_problem(problem: JournalProblem, asked: Asked) -> None:
-    folder = asked.journal or journal_folder()
-    try:
-        copies = Journal.copies(folder) if problem.kind == "damaged" and not asked.demo else []
-    except JournalProblem:
-        copies = []
-    offers: dict[str, Callable[[], bool]] = {}
-    if not asked.demo:
-        offers[translate("App", "Write the newest cook as text…")] = partial(_write_newest, folder)
-    if copies:
-        offers[translate("App", "Look for a copy…")] = partial(_offer_copies, folder)
-    # What was written, or not, leaves the question what to do with the journal.
-    while (chosen := _tell(problem.message, problem.cure, offers=tuple(offers))) is not None:
-        if offers[chosen]():
-            return
-
-
-def _offer_copies(folder: Path) -> bool:
-    from smokejournal.desk.shell.restore_dialog import RestoreDialog
-
-    # There is no window that work in the background could hold up.
-    dialog = RestoreDialog(folder, lambda work, done: done(work()))
-    dress(dialog, "day")
-    dialog.restore_asked.connect(partial(_restore, folder))
-    dialog.exec()
-    return True
-
-
-def _write_newest(folder: Path) -> bool:
-    from smokejournal.services.stores.emergency import write_cook
-
-    name, _ = QFileDialog.getSaveFileName(
-        None,
-        translate("App", "Write the newest cook as text"),
-        str(Path.home() / "cook.txt"),
-        translate("App", "Text (*.txt)"),
-        options=QFileDialog.Option.DontConfirmOverwrite,  # nothing is written over
-    )
-    if not name:
-        return False
-    try:
-        written = write_cook(folder, Path(name))
-    except JournalProblem as problem:
-        _tell(problem.message, problem.cure)
-    except OSError as problem:
-        _tell(
-            translate("App", "{path} could not be written: {why}.").format(
-                path=name, why=problem.strerror or problem
-            ),
-            translate("App", "Name a new file in a folder you can write to, on a disk with room."),
-        )
-    else:
-        if written is None:
-            _tell(translate("App", "No cook is in this journal."), "")
-        else:
-            _tell(
-                translate("App", "“{title}” is written to {path}.").format(
-                    title=written.title, path=name
-                ),
-                "\n".join(written.missing),
-                icon=QMessageBox.Icon.Information,
-            )
-    return False
-
-
-def _restore(folder: Path, copy: JournalCopy) -> None:
-    try:
-        restored = Journal.restore(folder, copy, time.time())
-    except JournalProblem as problem:
-        log.error("%s", problem)
-        _tell(problem.message, problem.cure)
-        return
-    more = [restored.photos.sentence()]
-    if restored.aside is not None:
-        text = translate("App", "What was there before is kept as {path}.")
-        more.insert(0, text.format(path=restored.aside))
-    _tell(
-        translate("App", "The copy is in place. Start the program again to go on."),
-        " ".join(more).strip(),
-        icon=QMessageBox.Icon.Information,
-    )
-
-
-def _rescue(cook_id: int, readings: list[Reading], folder: Path, *, ask: bool) -> None:
-    folders = (folder, Path.home(), Path(tempfile.gettempdir()))
-    count = len(readings)
-    try:
-        path = rescue(readings, f"readings-of-cook-{cook_id}", folders)
-    except OSError as problem:
-        text = translate(
-            "App", "{count} readings could be written neither to the journal nor elsewhere ({why})."
-        ).format(count=count, why=problem.strerror or problem)
-        cure = translate("App", "They are lost. What was in the journal before is safe.")
-    else:
-        text = translate("App", "{count} readings could not be written to the journal.").format(
-            count=count
-        )
-        cure = translate(
-            "App",
-            "They are in {path}. When the journal can be written again, set that file up on Bench as "
-            "a recorded table.",
-        ).format(path=path)
-    log.error("%s %s", text, cure)
-    if ask:
-        _tell(text, cure)
-    else:
-        print(text, cure, sep="\n", file=sys.stderr)
-
-
-def _tell_bug(bug: Exception) -> None:
-    """A mistake of ours, or a machine that we know nothing of, before or after the window."""
-    _tell(
-        translate("App", "The program had to stop ({detail}).").format(
-            detail=f"{type(bug).__name__}: {bug}"
-        ),
-        translate(
-            "App",
-            "What is in the journal is safe: every entry was on disk before it was shown. Start the "
-            "program again. If this comes back, report it with the details below.",
-        ),
-        "".join(traceback.format_exception(bug)),
-    )
-
-
-def _tell(
-    text: str,
-    cure: str,
-    details: str = "",
-    *,
-    offers: Sequence[str] = (),
-    icon: QMessageBox.Icon = QMessageBox.Icon.Warning,
-) -> str | None:
-    """Says something on the error output and, where there is a screen, in a dialog. Returns which of
-    the buttons with the texts `offers` was pressed; None where none was."""
-    print(printable("\n".join(part for part in (text, cure, details) if part)), file=sys.stderr)
-    if QApplication.platformName() == "offscreen":
-        return None
-    box = QMessageBox(icon, "smokejournal", text)
-    # A path or a title may look like markup.
-    box.setTextFormat(Qt.TextFormat.PlainText)
-    box.setInformativeText(cure)
-    box.setDetailedText(details)
-    buttons = {offer: box.addButton(offer, QMessageBox.ButtonRole.ActionRole) for offer in offers}
-    box.addButton(QMessageBox.StandardButton.Close)
-    try:
-        dress(box, "day")
-    except Exception:
-        log.exception("The dialog could not be dressed")
-    box.exec()
-    return next((offer for offer, button in buttons.items() if box.clickedButton() is button), None)
 
 
 def _set_icon(app: QApplication) -> None:

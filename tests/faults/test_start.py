@@ -18,12 +18,13 @@ AT_S = 1_780_000_000.0
 RUN = """
 import sys
 import smokejournal.app as app
+from PySide6.QtWidgets import QApplication, QMessageBox
 from smokejournal.cli.commands import parse
 
-app.QApplication.platformName = staticmethod(lambda: "a screen")
+QApplication.platformName = staticmethod(lambda: "a screen")
 def answered(box):
     print("DIALOG", box.text(), "|", box.informativeText(), "|", box.detailedText()[-200:])
-app.QMessageBox.exec = answered
+QMessageBox.exec = answered
 def fail(*_, **__):
     raise ZeroDivisionError("the <b>moon</b> is full")
 {patch}
@@ -148,7 +149,7 @@ def pressed(box):
     for button in box.buttons():
         if "copy" in button.text():
             button.click()
-app.QMessageBox.exec = pressed
+QMessageBox.exec = pressed
 def chosen(dialog):
     dialog.table.selectRow(0)
     dialog.restore.click()
