@@ -41,11 +41,10 @@ WARM_UP_S = 1800.0
 
 @dataclass(frozen=True, slots=True)
 class Expected:
-    """What physics expects for a stretch of a cook: [kg] over [h] of fire, and how far the weather
-    that was not read may put it off (ln). `why` where nothing is expected."""
+    """What physics expects for a stretch of a cook [kg], and how far the weather that was not read may
+    put it off (ln). `why` where nothing is expected."""
 
     mass_kg: float = 0.0
-    hot_h: float = 0.0
     given_sd: float = 0.0
     why: WhyNot = ""
 
@@ -108,7 +107,7 @@ def expected_between(
     A stage is cut where the weather was read again. The temperature is what was set, as it is for a
     plan; what a pit really holds over that is part of what its cooks teach.
     """
-    mass = hours = spread = 0.0
+    mass = spread = 0.0
     read_s = [e.at_s for e in entries if isinstance(e.what, WeatherObserved)]
     targets = 0
     for run in standing.runs:
@@ -130,11 +129,10 @@ def expected_between(
                 return Expected(why="beyond")
             length_h = (right_s - left_s) / 3600.0
             mass += rate * length_h
-            hours += length_h
             spread += unsure * rate * length_h
     if mass <= 0.0:
         return Expected(why="not_hot" if targets else "no_pit_target")
-    return Expected(mass, hours, spread / mass)
+    return Expected(mass, spread / mass)
 
 
 def told_by(

@@ -96,7 +96,6 @@ class Gaps:
     channel: str
     count: int
     longest_s: float
-    longest_from_s: float
     total_s: float
 
 
@@ -227,11 +226,9 @@ def gaps(probe: BelievedTrace, from_s: float, to_s: float) -> Gaps | None:
     where = np.flatnonzero((lengths > probe.channel.gap_s) & (at[1:] > from_s) & (at[:-1] < to_s))
     if not where.size:
         return None
-    longest = int(where[np.argmax(lengths[where])])
     return Gaps(
         probe.channel.key,
         int(where.size),
-        float(lengths[longest]),
-        float(at[longest]),
+        float(np.max(lengths[where])),
         float(np.sum(lengths[where])),
     )

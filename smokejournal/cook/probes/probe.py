@@ -20,7 +20,6 @@ How = Literal["ice", "boil", "beside"]
 """Ice water, boiling water, or beside a thermometer that is known to be right."""
 
 MOST_POINTS = 50
-LARGEST_SD_K = 30.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -114,7 +114,6 @@ class Progress:
         self._lead: str | None = None
         self._check: str | None = None
         self._lid_open_s: float | None = None
-        self._wrap: str | None = None
         self._pit = PitWatch()
         self._pair = PairWatch()
         # Kept only to be fast: found again after every entry and at the start of every stage.
@@ -312,8 +311,6 @@ class Progress:
                     self._lid_open_s = None
                 elif self._lid_open_s is None:
                     self._lid_open_s = at_s
-            case Wrap():
-                self._wrap = None if what.material == "none" else what.material
             case CookClosed():
                 self._close(at_s)
 
@@ -447,7 +444,6 @@ class Progress:
             lead=self._lead,
             check=self._check,
             lid_open_since_s=self._lid_open_s,
-            wrapped_in=self._wrap,
             pit=self._pit.seen(),
             pair=self._pair.seen(),
         )

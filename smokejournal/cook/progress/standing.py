@@ -103,7 +103,6 @@ class Standing:
     lead: str | None = None
     check: str | None = None
     lid_open_since_s: float | None = None
-    wrapped_in: str | None = None
     pit: PitSeen | None = None
     pair: PairSeen | None = None
 

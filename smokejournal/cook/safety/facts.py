@@ -77,7 +77,6 @@ class Lethality:
     state: State
     why: Why = ""
     table: SafetyTable = ""
-    from_memory: bool = False
     target_log: float | None = None
     log: float | None = None
     lowest_c: float | None = None

@@ -50,7 +50,6 @@ def lethality(said: SafetySet, probes: Sequence[FoodProbe], clock: CookTimes) ->
     blank = Lethality(
         "unknown",
         table=table,
-        from_memory=table == "fish",
         target_log=target_log,
         lowest_c=rate.lowest_c,
         highest_c=rate.highest_c,

@@ -26,10 +26,10 @@ def mass_words(amount: Amount, units: Units) -> str:
 
 
 def cost_words(amount: Amount, currency: str) -> str:
-    """ "4.20 EUR", or that it is unknown and why."""
+    """ "4.20 ± 0.13 EUR", or that it is unknown and why."""
     if amount.value is None:
         return q.unknown(why_words(amount.why))
-    return q.money(amount.value, currency)
+    return q.money(amount.value, currency, amount.sd or 0.0)
 
 
 def lot_words(lot: str) -> str:

@@ -341,18 +341,20 @@ def cost_lines(costs: Costs | None) -> list[str]:
         return []
     currency = costs.currency
     named = (
-        (translate("Sheet", "food {money}"), costs.food),
-        (translate("Sheet", "pellets {money}"), costs.pellets),
-        (translate("Sheet", "the rest {money}"), costs.rest),
+        (translate("Sheet", "food {money}"), costs.food, 0.0),
+        (translate("Sheet", "pellets {money}"), costs.pellets, costs.pellets_sd),
+        (translate("Sheet", "the rest {money}"), costs.rest, 0.0),
     )
     parts = [
-        words.format(money=q.money(part, currency)) for words, part in named if part is not None
+        words.format(money=q.money(part, currency, sd))
+        for words, part, sd in named
+        if part is not None
     ]
-    total = q.money(costs.total, currency)
+    total = q.money(costs.total, currency, costs.pellets_sd)
     text = translate("Sheet", "Cost: {parts}; {total} in all.")
     lines = [text.format(parts=", ".join(parts), total=total)]
     if costs.per_serving is not None:
-        each = q.money(costs.per_serving, currency)
+        each = q.money(costs.per_serving, currency, costs.pellets_sd / (costs.servings or 1))
         text = (
             translate("Sheet", "{each} for the one serving.")
             if costs.servings == 1

@@ -133,7 +133,6 @@ class Summary:
     extremes: tuple[Extremes, ...] = ()
     gaps: tuple[Gaps, ...] = ()
     lid: LidFact = LidFact(0, 0.0, 0.0, False)
-    spritzes: int = 0
     fuel: HopperStory = field(default_factory=lambda: hopper((), 0.0))
     yields: Yields = field(default_factory=lambda: yields(()))
     costs: Costs | None = None
@@ -222,7 +221,6 @@ def summarize(log: CookLog, now_s: float, standing: Standing | None = None) -> S
         extremes=tuple(extremes(s) for s in sounds.values() if s.all_at_s.size),
         gaps=tuple(g for g in broken if g is not None),
         lid=_lid(entries, to_s),
-        spritzes=sum(isinstance(e.what, Spritz) for e in entries),
         fuel=fuel,
         yields=yields(entries),
         costs=costs(items, fuel, served),

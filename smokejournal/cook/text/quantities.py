@@ -258,9 +258,12 @@ def interval(text: str, low: str, high: str) -> str:
     return f"{text} ({low} – {high})"
 
 
-def money(amount: float, currency: str) -> str:
-    """ "4.20 EUR"; a sign such as "$" goes in front."""
+def money(amount: float, currency: str, sd: float = 0.0) -> str:
+    """ "4.20 EUR" or, known to a standard deviation of a cent or more, "4.20 ± 0.13 EUR"; a sign such as
+    "$" goes in front."""
     number = fmt(amount, 2)
+    if sd >= 0.005:
+        number += f" ± {fmt(sd, 2)}"
     if not currency:
         return number
     if not any(ch.isalnum() for ch in currency):

@@ -12,7 +12,6 @@ from smokejournal.science.numbers.refusals import ABSOLUTE_ZERO_C, NUMBER, refus
 
 ZERO_C_IN_K = -ABSOLUTE_ZERO_C
 KG_PER_LB = 0.45359237
-LB_PER_OZ = 1 / 16
 M_PER_INCH = 0.0254
 M_S_PER_MPH = 0.44704
 M_S_PER_KNOT = 1852 / 3600

@@ -29,8 +29,8 @@ def test_food_pellets_and_the_rest_for_each_serving() -> None:
     assert found.total == pytest.approx(42.0)
     assert found.per_serving == pytest.approx(7.0)
     assert cost_lines(found) == [
-        "Cost: food 36.00 EUR, pellets 2.40 EUR, the rest 3.60 EUR; 42.00 EUR in all. "
-        "7.00 EUR for each of 6 servings."
+        "Cost: food 36.00 EUR, pellets 2.40 ± 0.30 EUR, the rest 3.60 EUR; 42.00 ± 0.30 EUR in all. "
+        "7.00 ± 0.05 EUR for each of 6 servings."
     ]
 
 
