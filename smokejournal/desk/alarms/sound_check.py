@@ -7,16 +7,14 @@ from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
     QApplication,
     QDialog,
-    QHBoxLayout,
-    QLabel,
     QPushButton,
-    QVBoxLayout,
     QWidget,
 )
 
 from smokejournal.cook.log.entries import Note
 from smokejournal.desk.alarms.sound import LOUDNESS
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
 from smokejournal.host.sound import SoundPlayer
 
 #: So often it is played, this long from one beginning to the next [ms]. The sound itself lasts 2 s.
@@ -41,11 +39,11 @@ class SoundCheckDialog(QDialog):
         self._timer.setSingleShot(True)
         self._timer.setInterval(PAUSE_MS)
         self._timer.timeout.connect(self._go_on)
-        self._text = self._label("soundCheckText")
-        self._problem = self._label("soundCheckProblem", "problem")
-        self._ask = self._label("soundCheckAsk", "section")
-        self._advice = self._label("soundCheckAdvice")
-        self._log = self._label("soundCheckLog", "faint")
+        self._text = new_label(self, name="soundCheckText", wraps=True)
+        self._problem = new_label(self, name="soundCheckProblem", kind="problem", wraps=True)
+        self._ask = new_label(self, name="soundCheckAsk", kind="section", wraps=True)
+        self._advice = new_label(self, name="soundCheckAdvice", wraps=True)
+        self._log = new_label(self, name="soundCheckLog", kind="faint", wraps=True)
         self._again = self._button("soundCheckAgain", self.tr("&Play it again"))
         self._no = self._button("soundCheckNo", self.tr("&No"))
         self._yes = self._button("soundCheckYes", self.tr("&Yes"))
@@ -54,30 +52,18 @@ class SoundCheckDialog(QDialog):
         self._no.clicked.connect(self._on_no)
         self._yes.clicked.connect(self._on_yes)
         self._close.clicked.connect(self.reject)
-        row = QHBoxLayout()
-        row.addWidget(self._again)
-        row.addStretch(1)
+        row = new_row(None, self._again, FILL)
         for button in (self._yes, self._no, self._close):
             row.addWidget(button)
-        self._column = column = QVBoxLayout(self)
-        column.setContentsMargins(18, 16, 18, 14)
-        column.setSpacing(10)
+        self._column = column = new_column(self, spacing=10, margins=(18, 16, 18, 14))
         for label in (self._text, self._problem, self._advice, self._ask, self._log):
             column.addWidget(label)
         column.addSpacing(6)
         column.addLayout(row)
         self.finished.connect(self._be_quiet)
 
-    def _label(self, name: str, kind: str = "") -> QLabel:
-        label = QLabel(self)
-        label.setObjectName(name)
-        label.setProperty("kind", kind)
-        label.setWordWrap(True)
-        return label
-
     def _button(self, name: str, text: str) -> QPushButton:
-        button = QPushButton(text, self)
-        button.setObjectName(name)
+        button = new_button(self, text, name=name)
         # Enter by mistake must not say that it was heard.
         button.setAutoDefault(False)
         return button

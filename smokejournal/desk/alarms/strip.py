@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal, Slot
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QWidget
+from PySide6.QtWidgets import QFrame, QLabel, QPushButton, QWidget
 
 from smokejournal.cook.log.entries import (
     CookClosed,
@@ -15,6 +15,7 @@ from smokejournal.cook.progress.alarms import Alarm
 from smokejournal.desk.alarms.sound import AlarmVoice
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.theme import LARGE_PX
+from smokejournal.desk.base.widgets import new_button, new_label, new_row
 from smokejournal.host.sound import SoundPlayer
 from smokejournal.journal import Change
 
@@ -45,31 +46,26 @@ class AlarmStrip(QFrame):
         self._voice = AlarmVoice(player, self) if player is not None else None
         if self._voice is not None:
             self._voice.unheard.connect(self._on_unheard)
-        self._text = QLabel(self)
-        self._text.setObjectName("alarmText")
-        self._text.setWordWrap(True)
-        self._count = QLabel(self)
-        self._count.setObjectName("alarmCount")
-        self._answer = QPushButton(self.tr("Answer  A"), self)
-        self._answer.setObjectName("alarmAnswer")
-        self._answer.setAccessibleName(self.tr("Answer this alarm"))
+        self._text = new_label(self, name="alarmText", wraps=True)
+        self._count = new_label(self, name="alarmCount")
+        self._answer = new_button(
+            self, self.tr("Answer  A"), name="alarmAnswer", hears=self.tr("Answer this alarm")
+        )
         # A click must not take the focus: it would go astray, and Enter with it, once this hides.
         self._answer.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self._answer.clicked.connect(self.answer)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(14, 6, 10, 6)
-        row.setSpacing(6)
+        row = new_row(self, spacing=6, margins=(14, 6, 10, 6))
         row.addWidget(self._text, 1)
         row.addWidget(self._count)
         row.addWidget(self._answer)
-        again = QLabel(self.tr("or again in"), self)
-        again.setObjectName("alarmAgain")
+        again = new_label(self, self.tr("or again in"), name="alarmAgain")
         row.addWidget(again)
         for minutes in SNOOZES_MIN:
-            button = QPushButton(self.tr("{minutes} min").format(minutes=minutes), self)
-            button.setObjectName(f"alarmSnooze{minutes}")
-            button.setAccessibleName(
-                self.tr("Call again in {minutes} minutes").format(minutes=minutes)
+            button = new_button(
+                self,
+                self.tr("{minutes} min").format(minutes=minutes),
+                name=f"alarmSnooze{minutes}",
+                hears=self.tr("Call again in {minutes} minutes").format(minutes=minutes),
             )
             button.setProperty("snoozeMin", minutes)
             button.setProperty("kind", "quick")

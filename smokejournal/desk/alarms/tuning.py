@@ -12,8 +12,6 @@ from PySide6.QtWidgets import (
     QDialogButtonBox,
     QGridLayout,
     QLabel,
-    QPushButton,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -21,6 +19,7 @@ from smokejournal.cook.progress.alarms import BAND_K, SPOTS_K, WAIT_S, AlarmTuni
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import words_of
 from smokejournal.desk.base.settings_saving import SettingsSaving
+from smokejournal.desk.base.widgets import new_button, new_column, new_label
 from smokejournal.desk.parts.fields import DurationField, QuantityField, TemperatureStepField
 from smokejournal.services.program import settings
 
@@ -66,13 +65,13 @@ class AlarmTuningDialog(QDialog):
         self._field("nearly_s", self.tr("before it is ready, by"), WAIT_S)
         self._switch("battery", self.tr("This machine's &battery runs low and isn't charging"))
         self._switch("disk", self.tr("The &disk with the journal is almost full"))
-        self._without = self._label("alarmTuningWithout", "problem")
+        self._without = new_label(self, name="alarmTuningWithout", kind="problem", wraps=True)
         self._without.setText(
             self.tr(
                 "What is switched off calls nobody, not even when the fire dies or grease burns."
             )
         )
-        about = self._label("alarmTuningAbout", "faint")
+        about = new_label(self, name="alarmTuningAbout", kind="faint", wraps=True)
         about.setText(
             self.tr(
                 "The usual values are common practice. A lid that you log raises none of these, nor do the "
@@ -80,13 +79,12 @@ class AlarmTuningDialog(QDialog):
                 "after the fire."
             )
         )
-        self._problem = self._label("alarmTuningProblem", "problem")
+        self._problem = new_label(self, name="alarmTuningProblem", kind="problem", wraps=True)
         self._problem.hide()
         buttons = QDialogButtonBox(self)
-        self._keep = QPushButton(self.tr("&Save"), self)
-        self._keep.setObjectName("alarmTuningKeep")
-        self._keep.setProperty("kind", "ember")
-        self._keep.setDefault(True)
+        self._keep = new_button(
+            self, self.tr("&Save"), name="alarmTuningKeep", kind="ember", default=True
+        )
         buttons.addButton(self._keep, QDialogButtonBox.ButtonRole.AcceptRole)
         cancel = buttons.addButton(self.tr("Cancel"), QDialogButtonBox.ButtonRole.RejectRole)
         cancel.setObjectName("alarmTuningCancel")
@@ -96,22 +94,13 @@ class AlarmTuningDialog(QDialog):
         usual.clicked.connect(self._on_usual)
         buttons.accepted.connect(self._on_keep)
         buttons.rejected.connect(self.reject)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(18, 16, 18, 14)
-        column.setSpacing(12)
-        title = self._label("alarmTuningTitle", "section")
+        column = new_column(self, spacing=12, margins=(18, 16, 18, 14))
+        title = new_label(self, name="alarmTuningTitle", kind="section", wraps=True)
         title.setText(self.tr("Call me when"))
         column.addWidget(title)
         column.addLayout(self._grid)
         for part in (self._without, about, self._problem, buttons):
             column.addWidget(part)
-
-    def _label(self, name: str, kind: str) -> QLabel:
-        label = QLabel(self)
-        label.setObjectName(name)
-        label.setProperty("kind", kind)
-        label.setWordWrap(True)
-        return label
 
     def _switch(self, name: str, text: str) -> None:
         box = QCheckBox(text, self)

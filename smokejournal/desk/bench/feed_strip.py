@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QWidget
 
 from smokejournal.cook.text import quantities
+from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row
 from smokejournal.inputs.source import SourceStatus
 from smokejournal.services.feeds.control import FeedStatus
 
@@ -23,27 +24,12 @@ class FeedStrip(QFrame):
         self.setObjectName("feedStrip")
         self.setAccessibleName(self.tr("The running input"))
         self.setProperty("kind", "sheet")
-        self.text = QLabel(self)
-        self.text.setObjectName("feedText")
-        self.text.setWordWrap(True)
-        self.counts = QLabel(self)
-        self.counts.setObjectName("feedCounts")
-        self.counts.setProperty("kind", "faint")
-        self.counts.setWordWrap(True)
-        self.trouble = QLabel(self)
-        self.trouble.setObjectName("feedTrouble")
-        self.trouble.setProperty("kind", "problem")
-        self.trouble.setWordWrap(True)
-        self.stop = QPushButton(self.tr("S&top this input"), self)
-        self.stop.setObjectName("feedStop")
-        self.stop.clicked.connect(self.stop_asked)
-        words = QVBoxLayout()
-        words.setSpacing(2)
-        words.addWidget(self.text)
-        words.addWidget(self.counts)
-        words.addWidget(self.trouble)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(12, 6, 8, 6)
+        self.text = new_label(self, name="feedText", wraps=True)
+        self.counts = new_label(self, name="feedCounts", kind="faint", wraps=True)
+        self.trouble = new_label(self, name="feedTrouble", kind="problem", wraps=True)
+        self.stop = new_button(self, self.tr("S&top this input"), self.stop_asked, name="feedStop")
+        words = new_column(None, self.text, self.counts, self.trouble, spacing=2)
+        row = new_row(self, margins=(12, 6, 8, 6))
         row.addLayout(words, 1)
         row.addWidget(self.stop)
         self.hide()

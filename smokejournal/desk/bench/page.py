@@ -8,11 +8,7 @@ from PySide6.QtCore import QTimer
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
     QButtonGroup,
-    QHBoxLayout,
-    QLabel,
-    QPushButton,
     QStackedWidget,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -23,6 +19,7 @@ from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import cure_of, why_of
+from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row
 from smokejournal.desk.bench.feed_strip import FeedStrip
 from smokejournal.desk.bench.probes import BenchProbes
 from smokejournal.desk.calibration.calibrate import BenchCalibrate
@@ -56,8 +53,7 @@ class BenchPage(QWidget):
 
     def _build(self) -> None:
         self._sides = QButtonGroup(self)
-        row = QHBoxLayout()
-        row.setSpacing(4)
+        row = new_row(None, spacing=4)
         for index, (name, words) in enumerate(
             (
                 ("benchInputSide", self.tr("&Input")),
@@ -66,15 +62,12 @@ class BenchPage(QWidget):
                 ("benchCompareSide", self.tr("Co&mpare")),
             )
         ):
-            button = QPushButton(words, self)
-            button.setObjectName(name)
+            button = new_button(self, words, name=name)
             button.setCheckable(True)
             self._sides.addButton(button, index)
             row.addWidget(button)
         self._sides.idClicked.connect(self._on_side)
-        self._for = QLabel(self)
-        self._for.setObjectName("benchFor")
-        self._for.setProperty("kind", "faint")
+        self._for = new_label(self, name="benchFor", kind="faint")
         row.addStretch(1)
         row.addWidget(self._for)
         self.strip = FeedStrip(self)
@@ -94,11 +87,7 @@ class BenchPage(QWidget):
         self._stack = QStackedWidget(self)
         for widget in (self.input, self.probes, self.calibrate, self.compare, self._no_cook):
             self._stack.addWidget(widget)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(16, 14, 16, 12)
-        column.setSpacing(10)
-        column.addLayout(row)
-        column.addWidget(self.strip)
+        column = new_column(self, row, self.strip, spacing=10, margins=(16, 14, 16, 12))
         column.addWidget(self._stack, 1)
         self._show_side(0)
 

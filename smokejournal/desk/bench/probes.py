@@ -13,8 +13,6 @@ from PySide6.QtWidgets import (
     QFormLayout,
     QHBoxLayout,
     QHeaderView,
-    QLabel,
-    QPushButton,
     QTableWidget,
     QTableWidgetItem,
     QVBoxLayout,
@@ -26,6 +24,7 @@ from smokejournal.cook.log.entries import ChannelSet, LeadSet, Payload
 from smokejournal.cook.log.readings import HAND_GAP_S, Channel, ChannelRole
 from smokejournal.cook.probes.probe import with_offset
 from smokejournal.cook.text.quantities import METRIC, Units, temperature_step
+from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import DurationField, TemperatureStepField, TextField
 from smokejournal.services.feeds.new_channels import new_channel
@@ -52,27 +51,23 @@ class BenchProbes(QWidget):
         self._build_form()
         left = QVBoxLayout()
         row = QHBoxLayout()
-        self.add = QPushButton(self.tr("&Add a probe"), self)
-        self.add.setObjectName("probeAdd")
-        self.add.clicked.connect(self._on_add)
+        self.add = new_button(self, self.tr("&Add a probe"), self._on_add, name="probeAdd")
         row.addWidget(self.add)
         row.addStretch(1)
         left.addLayout(row)
         left.addWidget(self.table, 1)
-        hint = QLabel(
+        hint = new_label(
+            self,
             self.tr(
                 "The correction is added to what the probe says whenever its readings are shown "
                 "or followed. Readings are kept as they came. One that is typed here takes the "
                 "place of a calibration."
             ),
-            self,
+            kind="faint",
+            wraps=True,
         )
-        hint.setProperty("kind", "faint")
-        hint.setWordWrap(True)
         left.addWidget(hint)
-        both = QHBoxLayout(self)
-        both.setContentsMargins(0, 0, 0, 0)
-        both.setSpacing(20)
+        both = new_row(self, spacing=20, margins=0)
         both.addLayout(left, 1)
         both.addWidget(self.form)
         self._show()
@@ -109,13 +104,9 @@ class BenchProbes(QWidget):
     def _build_form(self) -> None:
         self.form = QWidget(self)
         self.form.setFixedWidth(330)
-        self._title = QLabel(self.form)
-        self._title.setObjectName("probeTitle")
-        self._title.setProperty("kind", "section")
+        self._title = new_label(self.form, name="probeTitle", kind="section")
         self.name = TextField("probeName", self.tr("Name"), self.form, longest=100)
-        self.role = ChoiceBox(self.form)
-        self.role.setObjectName("probeRole")
-        self.role.setAccessibleName(self.tr("In"))
+        self.role = ChoiceBox(self.form, name="probeRole", hears=self.tr("In"))
         for role in get_args(ChannelRole):
             self.role.addItem(self.role_words(role), role)
         self.place = TextField("probePlace", self.tr("Place"), self.form, hint=self.tr("thick end"))
@@ -135,16 +126,15 @@ class BenchProbes(QWidget):
         self.by_hand = QCheckBox(self.tr("Read by hand"), self.form)
         self.by_hand.setObjectName("probeByHand")
         self.by_hand.toggled.connect(self._on_by_hand)
-        self._keep = QPushButton(self.tr("&Save"), self.form)
-        self._keep.setObjectName("probeKeep")
-        self._keep.setProperty("kind", "ember")
-        self._keep.clicked.connect(self._on_keep)
-        self.lead = QPushButton(self.tr("Make it the &lead probe"), self.form)
-        self.lead.setObjectName("probeLead")
-        self.lead.clicked.connect(self._on_lead)
-        self.check = QPushButton(self.tr("Make it the c&heck probe"), self.form)
-        self.check.setObjectName("probeCheck")
-        self.check.clicked.connect(self._on_check)
+        self._keep = new_button(
+            self.form, self.tr("&Save"), self._on_keep, name="probeKeep", kind="ember"
+        )
+        self.lead = new_button(
+            self.form, self.tr("Make it the &lead probe"), self._on_lead, name="probeLead"
+        )
+        self.check = new_button(
+            self.form, self.tr("Make it the c&heck probe"), self._on_check, name="probeCheck"
+        )
         form = QFormLayout()
         form.setVerticalSpacing(6)
         form.addRow(self.tr("&Name"), self.name)
@@ -154,11 +144,7 @@ class BenchProbes(QWidget):
         form.addRow(self.tr("C&orrection"), self.correction)
         form.addRow(self.tr("&Silent after"), self.gap)
         form.addRow("", self.by_hand)
-        column = QVBoxLayout(self.form)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.addWidget(self._title)
-        column.addLayout(form)
-        column.addWidget(self._keep)
+        column = new_column(self.form, self._title, form, self._keep, margins=0)
         column.addSpacing(8)
         column.addWidget(self.lead)
         column.addWidget(self.check)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from PySide6.QtCore import QSize, Slot
-from PySide6.QtWidgets import QDialog, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QWidget
 
 from smokejournal.cook.brine.sums import BrineSums, brine_sums
 from smokejournal.cook.brine.words import step_of
@@ -14,6 +14,7 @@ from smokejournal.cook.log.entries import ItemAdded, Payload, PrepStep, Strike, 
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import why_of
+from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row
 from smokejournal.desk.brine.form import BrineForm
 from smokejournal.desk.brine.results import BrineResults
 from smokejournal.journal import JournalProblem
@@ -49,17 +50,11 @@ class BrineDialog(QDialog):
         salts = [ware for ware in wares if ware.sort == "salt" and not ware.retired]
         self.form = BrineForm(items, context.units, self, salts)
         self.results = BrineResults(self, context.units)
-        self.status = QLabel(self)
-        self.status.setObjectName("brineStatus")
-        self.status.setProperty("kind", "problem")
-        self.status.setWordWrap(True)
-        self.put = QPushButton(self.tr("Put it in the plan"), self)
-        self.put.setObjectName("brinePut")
-        self.put.setProperty("kind", "ember")
-        self.put.setAutoDefault(False)
-        self.close_button = QPushButton(self.tr("Close"), self)
-        self.close_button.setObjectName("brineClose")
-        self.close_button.setAutoDefault(False)
+        self.status = new_label(self, name="brineStatus", kind="problem", wraps=True)
+        self.put = new_button(
+            self, self.tr("Put it in the plan"), name="brinePut", kind="ember", auto=False
+        )
+        self.close_button = new_button(self, self.tr("Close"), name="brineClose", auto=False)
         self._lay_out()
         self.form.changed.connect(self._on_changed)
         self.put.clicked.connect(self._on_put)
@@ -78,18 +73,14 @@ class BrineDialog(QDialog):
         return self._sums
 
     def _lay_out(self) -> None:
-        panes = QHBoxLayout()
-        panes.setSpacing(12)
+        panes = new_row(None, spacing=12)
         panes.addWidget(self.form, 2)
         panes.addWidget(self.results, 3)
-        foot = QHBoxLayout()
-        foot.setSpacing(10)
+        foot = new_row(None, spacing=10)
         foot.addWidget(self.status, 1)
         foot.addWidget(self.close_button)
         foot.addWidget(self.put)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(16, 14, 16, 12)
-        column.setSpacing(10)
+        column = new_column(self, spacing=10, margins=(16, 14, 16, 12))
         column.addLayout(panes, 1)
         column.addLayout(foot)
         screen = self.screen().availableSize() - FRAME

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QLabel, QPlainTextEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPlainTextEdit, QWidget
 
 from smokejournal.cook.brine.recipe import RecipeLine
 from smokejournal.cook.brine.words import mark_words, marked_line
+from smokejournal.desk.base.widgets import new_column, new_label
 
 
 class _LineEdit(QPlainTextEdit):
@@ -37,18 +38,12 @@ class RecipeField(QWidget):
             self.tr("2 qt water, 1 1/4 cups coarse salt, ½ cup white sugar")
         )
         self.edit.setFixedHeight(84)
-        self.marked = QLabel(self)
-        self.marked.setObjectName(f"{name}Marked")
+        self.marked = new_label(self, name=f"{name}Marked")
         self.marked.setProperty("markup", True)
         self.marked.setTextFormat(Qt.TextFormat.RichText)
         self.marked.setWordWrap(True)
-        self.message = QLabel(self)
-        self.message.setObjectName(f"{name}Problem")
-        self.message.setProperty("kind", "problem")
-        self.message.setWordWrap(True)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(4)
+        self.message = new_label(self, name=f"{name}Problem", kind="problem", wraps=True)
+        column = new_column(self, spacing=4, margins=0)
         for widget in (self.edit, self.marked, self.message):
             column.addWidget(widget)
         self.setFocusProxy(self.edit)

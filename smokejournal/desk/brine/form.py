@@ -11,7 +11,6 @@ from PySide6.QtWidgets import (
     QComboBox,
     QGridLayout,
     QLabel,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -29,6 +28,7 @@ from smokejournal.cook.log.brine_request import (
 from smokejournal.cook.log.entries import ItemAdded
 from smokejournal.cook.stores.wares import Ware, kind_words
 from smokejournal.cook.text.quantities import METRIC, Units
+from smokejournal.desk.base.widgets import new_column, new_label
 from smokejournal.desk.brine.fields import RecipeField
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import (
@@ -71,18 +71,16 @@ class BrineForm(TallScroll):
         self._items = tuple(items)
         self._units = units
         self._inside = QWidget(self)
-        column = QVBoxLayout(self._inside)
-        column.setContentsMargins(0, 0, 12, 0)
-        column.setSpacing(8)
+        column = new_column(self._inside, spacing=8, margins=(0, 0, 12, 0))
         self.line = RecipeField("brineLine", self.tr("What goes in"), self._inside)
         label = QLabel(self.tr("What goes in, on one line"), self._inside)
         label.setBuddy(self.line.edit)
         column.addWidget(label)
         column.addWidget(self.line)
         column.addLayout(self._build_line())
-        column.addWidget(self._section(self.tr("For the food")))
+        column.addWidget(new_label(self._inside, self.tr("For the food"), kind="section"))
         column.addLayout(self._build_food())
-        column.addWidget(self._section(self.tr("Cure")))
+        column.addWidget(new_label(self._inside, self.tr("Cure"), kind="section"))
         column.addLayout(self._build_cure())
         column.addStretch(1)
         self.set_content(self._inside)
@@ -183,11 +181,6 @@ class BrineForm(TallScroll):
 
     # -- building -----------------------------------------------------------------------------
 
-    def _section(self, title: str) -> QLabel:
-        label = QLabel(title, self._inside)
-        label.setProperty("kind", "section")
-        return label
-
     def _grid(self) -> QGridLayout:
         grid = QGridLayout()
         grid.setHorizontalSpacing(12)
@@ -197,11 +190,7 @@ class BrineForm(TallScroll):
         return grid
 
     def _box(self, name: str, label: str, choices: Sequence[tuple[str, object]]) -> QComboBox:
-        box = ChoiceBox(self._inside)
-        box.setObjectName(name)
-        box.setAccessibleName(label)
-        box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-        box.setMinimumContentsLength(22)
+        box = ChoiceBox(self._inside, name=name, hears=label, letters=22)
         for words, data in choices:
             box.addItem(words, data)
         return box

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
 
 from smokejournal.cook.brine.sums import BrineSums
 from smokejournal.cook.brine.words import Group, groups
 from smokejournal.cook.text.quantities import METRIC, Units
+from smokejournal.desk.base.widgets import new_column, new_label
 from smokejournal.desk.parts.tall_scroll import TallScroll
 
 _LABEL_WIDTH = 190
@@ -23,9 +24,7 @@ class BrineResults(TallScroll):
         self.setObjectName("brineResults")
         self._units = units
         self._inside = QWidget(self)
-        self._column = QVBoxLayout(self._inside)
-        self._column.setContentsMargins(12, 0, 10, 0)
-        self._column.setSpacing(8)
+        self._column = new_column(self._inside, spacing=8, margins=(12, 0, 10, 0))
         self._shown: list[QWidget] = []
         self._column.addStretch(1)
         self.set_content(self._inside)
@@ -73,8 +72,7 @@ class BrineResults(TallScroll):
             self._add_label(f"brineCaution{number}", text, "caution")
 
     def _add_label(self, name: str, text: str, kind: str) -> None:
-        label = QLabel(self._inside)
-        label.setObjectName(name)
+        label = new_label(self._inside, name=name)
         label.setText(text.replace(" °", "\u00a0°"))
         label.setWordWrap(True)
         label.setProperty("kind", kind)
@@ -91,8 +89,7 @@ class BrineResults(TallScroll):
         grid.setColumnMinimumWidth(0, _LABEL_WIDTH)
         grid.setColumnStretch(0, 3)
         grid.setColumnStretch(1, 4)
-        title = QLabel(group.title, box)
-        title.setProperty("kind", "section")
+        title = new_label(box, group.title, kind="section")
         grid.addWidget(title, 0, 0, 1, 2)
         for number, row in enumerate(group.rows, start=1):
             for column, text in enumerate((row.label, row.value)):

@@ -9,10 +9,7 @@ from PySide6.QtGui import QHideEvent, QShowEvent
 from PySide6.QtWidgets import (
     QComboBox,
     QFormLayout,
-    QHBoxLayout,
     QLabel,
-    QPushButton,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -37,6 +34,7 @@ from smokejournal.cook.text.quantities import date
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import cure_of, why_of
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
 from smokejournal.desk.calibration.listening import Listening
 from smokejournal.desk.calibration.point_form import PointForm
 from smokejournal.desk.calibration.point_table import PointTable
@@ -79,17 +77,13 @@ class BenchCalibrate(QWidget):
         self.refresh()
 
     def _build(self) -> None:
-        self.probe = ChoiceBox(self)
-        self.probe.setObjectName("calibrateProbe")
-        self.probe.setAccessibleName(self.tr("Probe to calibrate"))
+        self.probe = ChoiceBox(self, name="calibrateProbe", hears=self.tr("Probe to calibrate"))
         self.probe.currentIndexChanged.connect(self._on_probe)
         self.name = TextField(
             "calibrateName", self.tr("Name of the probe"), self, hint=self.tr("thin one, red cable")
         )
         self.name.changed.connect(self._show)
-        self.grade = ChoiceBox(self)
-        self.grade.setObjectName("calibrateClass")
-        self.grade.setAccessibleName(self.tr("Accuracy class"))
+        self.grade = ChoiceBox(self, name="calibrateClass", hears=self.tr("Accuracy class"))
         self.grade.addItem(self.tr("not known"), "")
         for key, each in ACCURACY_CLASSES.items():
             self.grade.addItem(f"{class_words(each)} ({each.standard})", key)
@@ -113,18 +107,11 @@ class BenchCalibrate(QWidget):
         self.point.listen_asked.connect(self.listening.listen)
         self.point.heard_chosen.connect(self._on_received)
         left = QWidget(self)
-        column = QVBoxLayout(left)
-        column.setContentsMargins(0, 0, 8, 0)
-        column.setSpacing(12)
-        column.addLayout(top)
-        column.addWidget(self.point)
-        column.addStretch(1)
+        new_column(left, top, self.point, FILL, spacing=12, margins=(0, 0, 8, 0))
         scroll = TallScroll(self.tr("What is calibrated"), self)
         scroll.set_content(left)
         scroll.setMaximumWidth(360)
-        both = QHBoxLayout(self)
-        both.setContentsMargins(0, 0, 0, 0)
-        both.setSpacing(20)
+        both = new_row(self, spacing=20, margins=0)
         both.addWidget(scroll, 4)
         right = QWidget(self)
         self._build_right(right)
@@ -135,65 +122,39 @@ class BenchCalibrate(QWidget):
     def _build_right(self, right: QWidget) -> None:
         self.table = PointTable(right)
         self.table.itemSelectionChanged.connect(self._show_buttons)
-        self.out = QPushButton(self.tr("Take &out"), right)
-        self.out.setObjectName("calibrateOut")
-        self.out.clicked.connect(self._on_out)
-        self.model = ChoiceBox(right)
-        self.model.setObjectName("calibrateModel")
-        self.model.setAccessibleName(self.tr("Kind of correction"))
+        self.out = new_button(right, self.tr("Take &out"), self._on_out, name="calibrateOut")
+        self.model = ChoiceBox(right, name="calibrateModel", hears=self.tr("Kind of correction"))
         self.model.addItem(self.tr("slope and offset"), "slope")
         self.model.addItem(self.tr("offset alone"), "offset")
         self.model.currentIndexChanged.connect(self._show)
-        row = QHBoxLayout()
-        row.addWidget(self.out)
-        row.addStretch(1)
+        row = new_row(None, self.out, FILL)
         self._model_label = QLabel(self.tr("Correct by"), right)
         row.addWidget(self._model_label)
         row.addWidget(self.model)
-        self.result = QLabel(right)
-        self.result.setObjectName("calibrateResult")
-        self.result.setProperty("kind", "section")
-        self.result.setWordWrap(True)
-        self.problem = QLabel(right)
-        self.problem.setObjectName("calibrateProblem")
-        self.problem.setProperty("kind", "problem")
-        self.problem.setWordWrap(True)
-        self.findings = QLabel(right)
-        self.findings.setObjectName("calibrateFindings")
-        self.findings.setProperty("kind", "caution")
-        self.findings.setWordWrap(True)
-        self.history = QLabel(right)
-        self.history.setObjectName("calibrateHistory")
-        self.history.setProperty("kind", "faint")
-        self.history.setWordWrap(True)
-        self.channel = ChoiceBox(right)
-        self.channel.setObjectName("calibrateChannel")
-        self.channel.setAccessibleName(self.tr("Use it for"))
-        self.use = QPushButton(self.tr("Save and &use it"), right)
-        self.use.setObjectName("calibrateUse")
-        self.use.setProperty("kind", "ember")
-        self.use.clicked.connect(self._on_use)
-        self.keep = QPushButton(self.tr("&Save it"), right)
-        self.keep.setObjectName("calibrateKeep")
-        self.keep.clicked.connect(self._on_keep)
+        self.result = new_label(right, name="calibrateResult", kind="section", wraps=True)
+        self.problem = new_label(right, name="calibrateProblem", kind="problem", wraps=True)
+        self.findings = new_label(right, name="calibrateFindings", kind="caution", wraps=True)
+        self.history = new_label(right, name="calibrateHistory", kind="faint", wraps=True)
+        self.channel = ChoiceBox(right, name="calibrateChannel", hears=self.tr("Use it for"))
+        self.use = new_button(
+            right, self.tr("Save and &use it"), self._on_use, name="calibrateUse", kind="ember"
+        )
+        self.keep = new_button(right, self.tr("&Save it"), self._on_keep, name="calibrateKeep")
         self._channel_label = QLabel(self.tr("Use it for"), right)
-        last = QHBoxLayout()
-        last.addWidget(self._channel_label)
+        last = new_row(None, self._channel_label)
         last.addWidget(self.channel, 1)
         last.addWidget(self.use)
         last.addWidget(self.keep)
-        hint = QLabel(
+        hint = new_label(
+            right,
             self.tr(
                 "It corrects what is read from now on. Readings are kept as they came, and what "
                 "was read before keeps the correction it had."
             ),
-            right,
+            kind="faint",
+            wraps=True,
         )
-        hint.setProperty("kind", "faint")
-        hint.setWordWrap(True)
-        column = QVBoxLayout(right)
-        column.setContentsMargins(0, 0, 8, 0)
-        column.setSpacing(8)
+        column = new_column(right, spacing=8, margins=(0, 0, 8, 0))
         column.addWidget(self.table, 1)
         column.addLayout(row)
         column.addWidget(self.result)

@@ -8,9 +8,6 @@ from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
     QComboBox,
     QFormLayout,
-    QHBoxLayout,
-    QLabel,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -24,6 +21,7 @@ from smokejournal.cook.probes.comparison import (
 from smokejournal.cook.text.quantities import date
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.refresher import Refresher
+from smokejournal.desk.base.widgets import FILL, new_column, new_label, new_row
 from smokejournal.desk.calibration.agreement_plot import AgreementPlot
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import MomentField
@@ -78,55 +76,37 @@ class BenchCompare(QWidget):
         self._form.addRow(self.tr("&Over"), self.stretch)
         self._form.addRow(self.tr("From"), self.begins)
         self._form.addRow(self.tr("To"), self.ends)
-        hint = QLabel(
+        hint = new_label(
+            self,
             self.tr(
                 "Choose a stretch in which both sat in the same spot. What each reads is taken "
                 "as corrected then."
             ),
-            self,
+            kind="faint",
+            wraps=True,
         )
-        hint.setProperty("kind", "faint")
-        hint.setWordWrap(True)
         left = QWidget(self)
-        column = QVBoxLayout(left)
-        column.setContentsMargins(0, 0, 8, 0)
-        column.setSpacing(10)
-        column.addLayout(self._form)
-        column.addWidget(hint)
-        column.addStretch(1)
+        new_column(left, self._form, hint, FILL, spacing=10, margins=(0, 0, 8, 0))
         scroll = TallScroll(self.tr("What is compared"), self)
         scroll.set_content(left)
         scroll.setMaximumWidth(360)
         self.plot = AgreementPlot(self)
-        self.said = QLabel(self)
-        self.said.setObjectName("compareSaid")
-        self.said.setWordWrap(True)
-        self.warned = QLabel(self)
-        self.warned.setObjectName("compareWarned")
-        self.warned.setProperty("kind", "caution")
-        self.warned.setWordWrap(True)
+        self.said = new_label(self, name="compareSaid", wraps=True)
+        self.warned = new_label(self, name="compareWarned", kind="caution", wraps=True)
         right = QWidget(self)
-        lines = QVBoxLayout(right)
-        lines.setContentsMargins(0, 0, 8, 0)
-        lines.setSpacing(8)
+        lines = new_column(right, spacing=8, margins=(0, 0, 8, 0))
         lines.addWidget(self.plot, 1)
         lines.addWidget(self.said)
         lines.addWidget(self.warned)
         other = TallScroll(self.tr("How they compare"), self)
         other.set_content(right)
-        both = QHBoxLayout(self)
-        both.setContentsMargins(0, 0, 0, 0)
-        both.setSpacing(20)
+        both = new_row(self, spacing=20, margins=0)
         both.addWidget(scroll, 3)
         both.addWidget(other, 5)
         self._on_stretch()
 
     def _box(self, name: str, label: str) -> QComboBox:
-        box = ChoiceBox(self)
-        box.setObjectName(name)
-        box.setAccessibleName(label)
-        box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-        box.setMinimumContentsLength(16)
+        box = ChoiceBox(self, name=name, hears=label, letters=16)
         return box
 
     # what is shown

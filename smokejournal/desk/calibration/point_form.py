@@ -11,9 +11,6 @@ from PySide6.QtWidgets import (
     QComboBox,
     QFormLayout,
     QHBoxLayout,
-    QLabel,
-    QPushButton,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -25,6 +22,7 @@ from smokejournal.cook.probes.reference_points import (
     reference_words,
 )
 from smokejournal.cook.text.quantities import METRIC, Units, temperature, temperature_step
+from smokejournal.desk.base.widgets import new_button, new_column, new_label
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import TemperatureField, TemperatureStepField
 from smokejournal.desk.parts.unit_fields import AltitudeField, PressureField
@@ -48,13 +46,7 @@ class PointForm(QWidget):
         self._received: tuple[RawReading, ...] = ()
         self._waiting = False
         self._reading_sd_k = READING_SD_K
-        self.how = ChoiceBox(self)
-        self.how.setObjectName("pointHow")
-        self.how.setAccessibleName(self.tr("The probe is in"))
-        self.how.setSizeAdjustPolicy(
-            QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
-        )
-        self.how.setMinimumContentsLength(14)
+        self.how = ChoiceBox(self, name="pointHow", hears=self.tr("The probe is in"), letters=14)
         for how in get_args(How):
             self.how.addItem(self.how_words(how), how)
         self.altitude = AltitudeField("pointAltitude", self.tr("Altitude"), self)
@@ -73,13 +65,8 @@ class PointForm(QWidget):
             "pointSure", self.tr("Known to ±"), self, low=0.01, high=10.0, required=True
         )
         self.sure.set_value(0.5)
-        self.reference = QLabel(self)
-        self.reference.setObjectName("pointReference")
-        self.reference.setWordWrap(True)
-        self.advice = QLabel(self)
-        self.advice.setObjectName("pointAdvice")
-        self.advice.setProperty("kind", "faint")
-        self.advice.setWordWrap(True)
+        self.reference = new_label(self, name="pointReference", wraps=True)
+        self.advice = new_label(self, name="pointAdvice", kind="faint", wraps=True)
         self.reads = TemperatureField(
             "pointReads", self.tr("Probe says"), self, low=-60.0, high=500.0, required=True
         )
@@ -95,16 +82,8 @@ class PointForm(QWidget):
         self.form.addRow(self.reference)
         self.form.addRow(self.advice)
         self.form.addRow(self.tr("Probe &says"), self.reads)
-        self.add = QPushButton(self.tr("Add the &point"), self)
-        self.add.setObjectName("pointAdd")
-        self.add.clicked.connect(self._on_add)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(8)
-        column.addLayout(self.form)
-        column.addLayout(self._live_row)
-        column.addWidget(self.live_words)
-        column.addWidget(self.add)
+        self.add = new_button(self, self.tr("Add the &point"), self._on_add, name="pointAdd")
+        new_column(self, self.form, self._live_row, self.live_words, self.add, spacing=8, margins=0)
         self.how.currentIndexChanged.connect(self._on_how)
         for field in (self.altitude, self.pressure):
             field.changed.connect(self._show_reference)
@@ -114,17 +93,16 @@ class PointForm(QWidget):
         self.show_received((), listening=False, running=False)
 
     def _build_live(self) -> None:
-        self.listen = QPushButton(self.tr("&Listen"), self)
-        self.listen.setObjectName("pointListen")
-        self.listen.setToolTip(self.tr("Listen to the input as set up on the Input side"))
-        self.listen.clicked.connect(self.listen_asked)
-        self.live = ChoiceBox(self)
-        self.live.setObjectName("pointLive")
-        self.live.setAccessibleName(self.tr("Probe to listen to"))
+        self.listen = new_button(
+            self,
+            self.tr("&Listen"),
+            self.listen_asked,
+            name="pointListen",
+            tip=self.tr("Listen to the input as set up on the Input side"),
+        )
+        self.live = ChoiceBox(self, name="pointLive", hears=self.tr("Probe to listen to"))
         self.live.currentIndexChanged.connect(self._on_live)
-        self.take = QPushButton(self.tr("Ta&ke it"), self)
-        self.take.setObjectName("pointTake")
-        self.take.clicked.connect(self._on_take)
+        self.take = new_button(self, self.tr("Ta&ke it"), self._on_take, name="pointTake")
         self._live_row = QHBoxLayout()
         self.live.setSizeAdjustPolicy(
             QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
@@ -134,10 +112,7 @@ class PointForm(QWidget):
         self._live_row.addWidget(self.live, 1)
         self._live_row.addWidget(self.take)
         self._live_row.addStretch(0)
-        self.live_words = QLabel(self)
-        self.live_words.setObjectName("pointLiveWords")
-        self.live_words.setProperty("kind", "faint")
-        self.live_words.setWordWrap(True)
+        self.live_words = new_label(self, name="pointLiveWords", kind="faint", wraps=True)
 
     def how_words(self, how: How) -> str:
         """Where the temperature is known."""

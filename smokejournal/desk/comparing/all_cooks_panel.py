@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import Slot
-from PySide6.QtWidgets import QCheckBox, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QCheckBox, QLabel, QWidget
 
 from smokejournal.cook.comparing import across_words
 from smokejournal.cook.comparing.across import AcrossCooks, across
 from smokejournal.cook.comparing.facts import CookFacts
 from smokejournal.cook.learning import track_record_words
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.widgets import FILL, new_column, new_label
 from smokejournal.services.forecast.track_record import Judged
 
 
@@ -25,22 +26,21 @@ class AllCooksPanel(QWidget):
         self._told: dict[bool, AcrossCooks] = {}
         self._judged: Judged | None = None
         self._labels: list[QLabel] = []
-        self.above = QLabel(self)
-        self.above.setObjectName("acrossAbove")
-        self.above.setWordWrap(True)
+        self.above = new_label(self, name="acrossAbove", wraps=True)
         self.simulated = QCheckBox(self.tr("&Simulated cooks (practice and demo) instead"), self)
         self.simulated.setObjectName("acrossSimulated")
         self.simulated.setVisible(False)
         self.simulated.toggled.connect(self._show)
-        self._column = QVBoxLayout()
-        self._column.setSpacing(6)
-        outer = QVBoxLayout(self)
-        outer.setContentsMargins(0, 0, 10, 0)
-        outer.setSpacing(10)
-        outer.addWidget(self.above)
-        outer.addWidget(self.simulated)
-        outer.addLayout(self._column)
-        outer.addStretch(1)
+        self._column = new_column(None, spacing=6)
+        new_column(
+            self,
+            self.above,
+            self.simulated,
+            self._column,
+            FILL,
+            spacing=10,
+            margins=(0, 0, 10, 0),
+        )
         self.say(self.tr("Reading the finished cooks…"))
 
     def say(self, text: str) -> None:
@@ -86,9 +86,9 @@ class AllCooksPanel(QWidget):
         self._add(across_words.meaning(), "faint")
 
     def _add(self, text: str, kind: str = "") -> None:
-        label = QLabel(text, self)
-        label.setObjectName("acrossTitle" if kind == "section" else "acrossLine")
-        label.setWordWrap(True)
+        label = new_label(
+            self, text, name="acrossTitle" if kind == "section" else "acrossLine", wraps=True
+        )
         if kind:
             label.setProperty("kind", kind)
         if kind == "section":

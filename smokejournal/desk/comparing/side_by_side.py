@@ -8,11 +8,9 @@ from PySide6.QtCore import QRect, Qt, Slot
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
-    QHBoxLayout,
     QLabel,
     QTableWidget,
     QTableWidgetItem,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -29,6 +27,7 @@ from smokejournal.cook.comparing.differences import differences
 from smokejournal.cook.comparing.facts import CookFacts
 from smokejournal.cook.text import quantities as q
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.widgets import FILL, new_column, new_label, new_row
 from smokejournal.desk.comparing.overlay import OverlaidCook, Overlay
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import TemperatureField
@@ -49,9 +48,9 @@ class SideBySide(QWidget):
         self._cooks: tuple[ComparedCook, ...] = ()
         self._every: tuple[CookFacts, ...] | None = None
         self._trouble = ""
-        self.choice = ChoiceBox(self)
-        self.choice.setObjectName("compareAlignment")
-        self.choice.setAccessibleName(self.tr("Which moment is zero"))
+        self.choice = ChoiceBox(
+            self, name="compareAlignment", hears=self.tr("Which moment is zero")
+        )
         self.choice.activated.connect(self._on_aligned)
         zero = QLabel(self.tr("&Zero is"), self)
         zero.setBuddy(self.choice)
@@ -59,30 +58,25 @@ class SideBySide(QWidget):
             "compareTemperature", self.tr("Temperature of the lead probe"), self, required=True
         )
         self.temperature.changed.connect(self._on_aligned)
-        top = QHBoxLayout()
-        top.setSpacing(8)
-        top.addWidget(zero)
-        top.addWidget(self.choice)
-        top.addWidget(self.temperature)
-        top.addStretch(1)
+        top = new_row(None, zero, self.choice, self.temperature, FILL, spacing=8)
         self.picture = Overlay(self)
         self.left_out = self._label("compareLeftOut")
         self.table = self._build_table()
         self.notes = self._label("compareNotes", "faint")
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 10, 0)
-        column.setSpacing(10)
-        column.addLayout(top)
-        column.addWidget(self.picture)
-        column.addWidget(self.left_out)
-        column.addWidget(self.table)
-        column.addWidget(self.notes)
-        column.addStretch(1)
+        new_column(
+            self,
+            top,
+            self.picture,
+            self.left_out,
+            self.table,
+            self.notes,
+            FILL,
+            spacing=10,
+            margins=(0, 0, 10, 0),
+        )
 
     def _label(self, name: str, kind: str = "") -> QLabel:
-        label = QLabel(self)
-        label.setObjectName(name)
-        label.setWordWrap(True)
+        label = new_label(self, name=name, wraps=True)
         if kind:
             label.setProperty("kind", kind)
         return label

@@ -11,11 +11,8 @@ from PySide6.QtGui import QHideEvent
 from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
-    QHBoxLayout,
-    QLabel,
     QStackedWidget,
     QTabBar,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -25,6 +22,7 @@ from smokejournal.cook.comparing.words import choose_words
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import words_of
 from smokejournal.desk.base.refresher import Refresher
+from smokejournal.desk.base.widgets import FILL, new_column, new_label, new_row
 from smokejournal.desk.comparing.all_cooks_panel import AllCooksPanel
 from smokejournal.desk.comparing.side_by_side import SideBySide
 from smokejournal.desk.parts.tall_scroll import TallScroll
@@ -61,17 +59,13 @@ class CompareWindow(QDialog):
         self.tabs.addTab(self.tr("All cooks"))
         self.side = SideBySide(context, self)
         self.every = AllCooksPanel(context, self)
-        self.said = QLabel(self)
-        self.said.setObjectName("compareSaid")
-        self.said.setWordWrap(True)
+        self.said = new_label(self, name="compareSaid", wraps=True)
         wrong = choose_words(len(self._chosen))
         self.said.setText(wrong or self.tr("Reading the cooks…"))
         self._can = not wrong
         self.side.setVisible(False)
         first = QWidget(self)
-        column = QVBoxLayout(first)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.addWidget(self.said)
+        column = new_column(first, self.said, margins=0)
         column.addWidget(self.side, 1)
         if wrong:
             column.addStretch(1)
@@ -83,12 +77,8 @@ class CompareWindow(QDialog):
         self.tabs.currentChanged.connect(self._stack.setCurrentIndex)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close, self)
         buttons.rejected.connect(self.reject)
-        outer = QVBoxLayout(self)
-        outer.setContentsMargins(18, 12, 18, 14)
-        outer.setSpacing(10)
-        top = QHBoxLayout()
-        top.addWidget(self.tabs)
-        top.addStretch(1)
+        outer = new_column(self, spacing=10, margins=(18, 12, 18, 14))
+        top = new_row(None, self.tabs, FILL)
         outer.addLayout(top)
         outer.addWidget(self._stack, 1)
         outer.addWidget(buttons)

@@ -14,18 +14,16 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
     QApplication,
     QFrame,
-    QHBoxLayout,
-    QLabel,
     QLayout,
     QPushButton,
     QScrollArea,
-    QVBoxLayout,
     QWidget,
 )
 
 from smokejournal.cook.log.entries import Payload
 from smokejournal.cook.log.readings import Reading
 from smokejournal.cook.text.quantities import METRIC, Units
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
 from smokejournal.desk.parts.single_keys import ENTER_KEYS, KEEPS_KEYS
 from smokejournal.desk.parts.when_field import WhenField
 
@@ -68,32 +66,18 @@ class EntryForm(QWidget):
         self.setProperty(KEEPS_KEYS, True)
         self.units: Units = METRIC
         self.zone = "UTC"
-        self.title = QLabel(self)
-        self.title.setProperty("kind", "section")
-        self.fields = QVBoxLayout()
-        self.fields.setSpacing(3)
+        self.title = new_label(self, kind="section")
+        self.fields = new_column(None, spacing=3)
         self.when = WhenField(f"{name}When", self.tr("When"), now_s, self)
-        self.problem = QLabel(self)
-        self.problem.setObjectName(f"{name}Trouble")
-        self.problem.setProperty("kind", "problem")
-        self.problem.setWordWrap(True)
-        self.problem.hide()
-        self.record = QPushButton(self.tr("Record"), self)
-        self.record.setObjectName(f"{name}Record")
-        self.record.setProperty("kind", "ember")
-        self.cancel = QPushButton(self.tr("Cancel"), self)
-        self.cancel.setObjectName(f"{name}Cancel")
-        self.cancel.setProperty("kind", "plain")
-        buttons = QHBoxLayout()
-        buttons.addWidget(self.record)
-        buttons.addWidget(self.cancel)
-        buttons.addStretch(1)
+        self.problem = new_label(
+            self, name=f"{name}Trouble", kind="problem", wraps=True, hidden=True
+        )
+        self.record = new_button(self, self.tr("Record"), name=f"{name}Record", kind="ember")
+        self.cancel = new_button(self, self.tr("Cancel"), name=f"{name}Cancel", kind="plain")
+        buttons = new_row(None, self.record, self.cancel, FILL)
         # Only the fields scroll: title, trouble and buttons are always in sight.
         room = QWidget(self)
-        inner = self._room = QVBoxLayout(room)
-        inner.setContentsMargins(0, 0, 8, 0)
-        inner.setSpacing(4)
-        inner.addLayout(self.fields)
+        inner = self._room = new_column(room, self.fields, spacing=4, margins=(0, 0, 8, 0))
         self._when_field = self._labeled(self.tr("When"), self.when)
         inner.addWidget(self._when_field)
         inner.addStretch(1)
@@ -104,10 +88,7 @@ class EntryForm(QWidget):
         scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         scroll.setWidget(room)
         self._scroll = scroll
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(6)
-        column.addWidget(self.title)
+        column = new_column(self, self.title, spacing=6, margins=0)
         column.addWidget(scroll, 1)
         column.addWidget(self.problem)
         column.addLayout(buttons)
@@ -255,11 +236,8 @@ class EntryForm(QWidget):
 
     def _labeled(self, text: str, widget: QWidget) -> QWidget:
         both = QWidget(self)
-        column = QVBoxLayout(both)
-        column.setContentsMargins(0, 0, 0, 2)
-        column.setSpacing(1)
-        label = QLabel(text, both)
-        label.setProperty("kind", "faint")
+        column = new_column(both, spacing=1, margins=(0, 0, 0, 2))
+        label = new_label(both, text, kind="faint")
         label.setBuddy(widget)
         column.addWidget(label)
         column.addWidget(widget)

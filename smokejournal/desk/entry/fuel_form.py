@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import Slot
-from PySide6.QtWidgets import QComboBox, QLabel, QWidget
+from PySide6.QtWidgets import QComboBox, QWidget
 
 from smokejournal.cook.fuel.amount import FuelAmount, amount_of, by_eye, weighed
 from smokejournal.cook.log.entries import FuelAdded, FuelLevel, FuelMeasure
 from smokejournal.cook.stores.lots import Lot
 from smokejournal.cook.text.quantities import Units, mass
+from smokejournal.desk.base.widgets import new_label
 from smokejournal.desk.entry.entry_form import EntryForm, Said
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.choice_row import ChoiceRow
@@ -25,9 +26,7 @@ class FuelForm(EntryForm):
         super().__init__("fuelForm", now_s, parent)
         self.set_title(self.tr("Fuel added"))
         self._lots: tuple[Lot, ...] = ()
-        self.lot = ChoiceBox(self)
-        self.lot.setObjectName("fuelLot")
-        self.lot.setAccessibleName(self.tr("Lot"))
+        self.lot = ChoiceBox(self, name="fuelLot", hears=self.tr("Lot"))
         self.lot.setEditable(True)
         self.lot.setInsertPolicy(QComboBox.InsertPolicy.NoInsert)
         line = self.lot.lineEdit()
@@ -52,10 +51,7 @@ class FuelForm(EntryForm):
         )
         self.part = PercentField("fuelPart", self.tr("Part of a bag"), self, required=True, low=0.1)
         self.bag = MassField("fuelBagMass", self.tr("One bag holds"), self, required=True)
-        self.sure = QLabel(self)
-        self.sure.setObjectName("fuelSure")
-        self.sure.setProperty("kind", "faint")
-        self.sure.setWordWrap(True)
+        self.sure = new_label(self, name="fuelSure", kind="faint", wraps=True)
         self.add_field(self.tr("Lot"), self.lot)
         self.add_field(self.tr("Measured in"), self.measure)
         self._by_mass = self.add_field(self.tr("Mass"), self.mass)
@@ -198,9 +194,7 @@ class HopperForm(EntryForm):
         self.share.required = True
         self.full = MassField("hopperFull", self.tr("A full hopper holds"), self, required=True)
         self.mass = MassField("hopperMass", self.tr("Mass"), self, required=True, low=0.0)
-        self.sure = QLabel(self)
-        self.sure.setObjectName("hopperSure")
-        self.sure.setProperty("kind", "faint")
+        self.sure = new_label(self, name="hopperSure", kind="faint")
         self.add_field(self.tr("Read as"), self.measure)
         self._by_share = self.add_field(self.tr("Share of a full hopper"), self.share)
         self._by_full = self.add_field(self.tr("A full hopper holds"), self.full)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 
 from PySide6.QtCore import Qt, Slot
-from PySide6.QtWidgets import QCheckBox, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QCheckBox, QWidget
 
 from smokejournal.cook.log.entries import (
     MAX_TARGET_LOG,
@@ -20,6 +20,7 @@ from smokejournal.cook.safety.lines import food_name, no_table_words
 from smokejournal.cook.safety.tables import BY_FAT, OFFERED, OWN, OWN_RANGE_C, chosen_table
 from smokejournal.cook.text import quantities
 from smokejournal.cook.text.quantities import Units
+from smokejournal.desk.base.widgets import new_column, new_label
 from smokejournal.desk.entry.entry_form import EntryForm, Said
 from smokejournal.desk.parts.choice_row import ChoiceRow
 from smokejournal.desk.parts.fields import (
@@ -61,10 +62,7 @@ class SafetyForm(EntryForm):
         self._boxes: dict[str, QCheckBox] = {}
         self.table = ChoiceRow("safetyTable", self.tr("Table"), self, columns=1, letters=True)
         self.table.picked.connect(self._on_table)
-        self._why = QLabel(self)
-        self._why.setObjectName("safetyTableWhy")
-        self._why.setProperty("kind", "faint")
-        self._why.setWordWrap(True)
+        self._why = new_label(self, name="safetyTableWhy", kind="faint", wraps=True)
         self.fat = NumberField(
             "safetyFat", self.tr("Fat, %"), self, low=0.0, high=100.0, hint=self.tr("not known")
         )
@@ -98,9 +96,7 @@ class SafetyForm(EntryForm):
             self.d, self.reference, self.z, self.begins, self.ends, self.target,
         )  # fmt: skip
         probes = QWidget(self)
-        self._probe_column = QVBoxLayout(probes)
-        self._probe_column.setContentsMargins(0, 0, 0, 0)
-        self._probe_column.setSpacing(0)
+        self._probe_column = new_column(probes, spacing=0, margins=0)
         self.add_field(self.tr("Table"), self.table)
         self.fields.addWidget(self._why)
         self._fat_row = self.add_field(self.tr("Fat in percent; empty is the worst"), self.fat)

@@ -7,7 +7,6 @@ from collections.abc import Callable, Sequence
 from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
-    QLabel,
     QPlainTextEdit,
     QWidget,
 )
@@ -22,6 +21,7 @@ from smokejournal.cook.log.entries import (
     WrapMaterial,
 )
 from smokejournal.cook.log.readings import Channel
+from smokejournal.desk.base.widgets import new_label
 from smokejournal.desk.entry.entry_form import EntryForm, Said
 from smokejournal.desk.parts.choice_row import ChoiceRow
 from smokejournal.desk.parts.fields import DurationField, TextField
@@ -217,14 +217,14 @@ class CloseForm(EntryForm):
         self.record.setAccessibleName(self.record.text())
         self.cancel.setText(self.tr("Not yet"))
         self.cancel.setAccessibleName(self.cancel.text())
-        words = QLabel(
+        words = new_label(
+            self,
             self.tr(
                 "Its stages, alarms and readings end here. What it tasted like and weighed can be "
                 "written afterwards, and striking the entry opens the cook again."
             ),
-            self,
+            wraps=True,
         )
-        words.setWordWrap(True)
         self.fields.addWidget(words)
 
     def set_end(self, ended_s: float | None) -> None:

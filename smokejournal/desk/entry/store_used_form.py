@@ -28,9 +28,7 @@ class StoreUsedForm(EntryForm):
         self.sort.set_choices(
             [("wood", self.tr("wood")), ("rub", self.tr("rub")), ("salt", self.tr("salt"))]
         )
-        self.ware = ChoiceBox(self)
-        self.ware.setObjectName("storeWare")
-        self.ware.setAccessibleName(self.tr("Which"))
+        self.ware = ChoiceBox(self, name="storeWare", hears=self.tr("Which"))
         self.ware.setEditable(True)
         self.ware.setInsertPolicy(QComboBox.InsertPolicy.NoInsert)
         line = self.ware.lineEdit()

@@ -6,13 +6,14 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from PySide6.QtCore import Slot
-from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QWidget
+from PySide6.QtWidgets import QComboBox, QGridLayout, QWidget
 
 from smokejournal.cook.log.entries import Exposure, Precipitation, Sky, WeatherObserved
 from smokejournal.cook.log.entry_words import exposure_words, precipitation_words, sky_words
 from smokejournal.cook.text import quantities
 from smokejournal.cook.text.quantities import Units
 from smokejournal.cook.weather.words import air_lines, cover_words
+from smokejournal.desk.base.widgets import new_label
 from smokejournal.desk.entry.entry_form import EntryForm, Said
 from smokejournal.desk.entry.weather_report_field import ReportField
 from smokejournal.desk.parts.choice_box import ChoiceBox
@@ -37,9 +38,9 @@ class WeatherForm(EntryForm):
         )
         self.humidity = PercentField("weatherHumidity", self.tr("Humidity"), self)
         self.pressure = PressureField("weatherPressure", self.tr("Pressure"), self)
-        self.at_sea = ChoiceBox(self)
-        self.at_sea.setObjectName("weatherPressureAt")
-        self.at_sea.setAccessibleName(self.tr("Where the pressure was read"))
+        self.at_sea = ChoiceBox(
+            self, name="weatherPressureAt", hears=self.tr("Where the pressure was read")
+        )
         _narrow(self.at_sea)
         self.at_sea.setToolTip(self.tr("Weather reports give the pressure at sea level"))
         self.at_sea.addItem(self.tr("at the pit"), False)
@@ -91,13 +92,8 @@ class WeatherForm(EntryForm):
         self._altitude_m: float | None = None
         self._filled: dict[QWidget, object] = {}
         self.at_sea.currentIndexChanged.connect(self._show_feeling)
-        self.air_facts = QLabel(self)
-        self.air_facts.setObjectName("weatherFacts")
-        self.air_facts.setProperty("kind", "faint")
-        self.air_facts.setWordWrap(True)
-        self.feels = QLabel(self)
-        self.feels.setObjectName("weatherFeels")
-        self.feels.setWordWrap(True)
+        self.air_facts = new_label(self, name="weatherFacts", kind="faint", wraps=True)
+        self.feels = new_label(self, name="weatherFeels", wraps=True)
         self.fields.addWidget(self.report)
         self.fields.addLayout(grid)
         self.fields.addWidget(self.feels)
@@ -205,9 +201,7 @@ class WeatherForm(EntryForm):
         self._show_feeling()
 
     def _box(self, name: str, label: str, choices: list[tuple[str, str]]) -> QComboBox:
-        box = ChoiceBox(self)
-        box.setObjectName(name)
-        box.setAccessibleName(label)
+        box = ChoiceBox(self, name=name, hears=label)
         _narrow(box)
         box.addItem(self.tr("not said"), None)
         for key, words in choices:

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import Signal, Slot
-from PySide6.QtWidgets import QLabel, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLineEdit, QWidget
 
 from smokejournal.cook.log.entries import WeatherObserved
 from smokejournal.cook.text.quantities import METRIC, Units
 from smokejournal.cook.text.when import FARTHEST_BACK_S
 from smokejournal.cook.weather.report import LONGEST, WeatherReport, read_report
 from smokejournal.cook.weather.words import report_lines
+from smokejournal.desk.base.widgets import new_column, new_label
 
 
 class ReportField(QWidget):
@@ -25,8 +26,9 @@ class ReportField(QWidget):
         self._units = METRIC
         self._zone = "UTC"
         self._report: WeatherReport | None = None
-        label = QLabel(self.tr("Paste an airfield's report, or fill in below"), self)
-        label.setProperty("kind", "faint")
+        label = new_label(
+            self, self.tr("Paste an airfield's report, or fill in below"), kind="faint"
+        )
         self.edit = QLineEdit(self)
         self.edit.setObjectName("weatherReport")
         self.edit.setAccessibleName(self.tr("Weather report as text"))
@@ -36,23 +38,17 @@ class ReportField(QWidget):
         )
         self.edit.setMaxLength(LONGEST)
         label.setBuddy(self.edit)
-        self.understood = self._label("weatherReportUnderstood", "faint")
-        self.refused = self._label("weatherReportRefused", "problem")
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 2)
-        column.setSpacing(2)
+        self.understood = new_label(
+            self, name="weatherReportUnderstood", kind="faint", wraps=True, hidden=True
+        )
+        self.refused = new_label(
+            self, name="weatherReportRefused", kind="problem", wraps=True, hidden=True
+        )
+        column = new_column(self, spacing=2, margins=(0, 0, 0, 2))
         for widget in (label, self.edit, self.understood, self.refused):
             column.addWidget(widget)
         self.setFocusProxy(self.edit)
         self.edit.textChanged.connect(self._on_text)
-
-    def _label(self, name: str, kind: str) -> QLabel:
-        label = QLabel(self)
-        label.setObjectName(name)
-        label.setProperty("kind", kind)
-        label.setWordWrap(True)
-        label.hide()
-        return label
 
     def set_units(self, units: Units) -> None:
         """Show what was understood in these units."""

@@ -9,9 +9,7 @@ from PySide6.QtWidgets import (
     QDialogButtonBox,
     QFrame,
     QLabel,
-    QPushButton,
     QScrollArea,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -24,6 +22,7 @@ from smokejournal.cook.progress.standing import Standing
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import message_of
+from smokejournal.desk.base.widgets import new_button, new_column, new_label
 from smokejournal.desk.forecast.words import asked_of, words_of
 from smokejournal.desk.forecast.wrap_question import WrapQuestion
 from smokejournal.science.forecast.values import Forecast
@@ -62,9 +61,7 @@ class ForecastDialog(QDialog):
         self._labels: dict[WhatIf, QLabel] = {}
         self.asking = False
         inside = QWidget(self)
-        self._column = QVBoxLayout(inside)
-        self._column.setContentsMargins(0, 0, 0, 0)
-        self._column.setSpacing(8)
+        self._column = new_column(inside, spacing=8, margins=0)
         self._build(result)
         self._scroll = QScrollArea(self)
         self._scroll.setAccessibleName(self.tr("Forecast"))
@@ -73,14 +70,16 @@ class ForecastDialog(QDialog):
         self._scroll.setWidget(inside)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close, self)
         buttons.rejected.connect(self.reject)
-        self.taught = QPushButton(self.tr("What earlier cooks &taught…"), self)
-        self.taught.setObjectName("forecastTaught")
-        self.taught.setProperty("kind", "quiet")
-        self.taught.setAutoDefault(False)
-        self.taught.clicked.connect(self._on_taught)
+        self.taught = new_button(
+            self,
+            self.tr("What earlier cooks &taught…"),
+            self._on_taught,
+            name="forecastTaught",
+            kind="quiet",
+            auto=False,
+        )
         buttons.addButton(self.taught, QDialogButtonBox.ButtonRole.ResetRole)
-        outer = self._outer = QVBoxLayout(self)
-        outer.setSpacing(12)
+        outer = self._outer = new_column(self, spacing=12)
         outer.addWidget(self._scroll, 1)
         outer.addWidget(buttons)
         self._inside = inside
@@ -115,9 +114,7 @@ class ForecastDialog(QDialog):
         self._column.addStretch(1)
 
     def _line(self, text: str, name: str, kind: str = "") -> QLabel:
-        label = QLabel(text, self)
-        label.setObjectName(name)
-        label.setWordWrap(True)
+        label = new_label(self, text, name=name, wraps=True)
         if kind:
             label.setProperty("kind", kind)
         self._column.addWidget(label)

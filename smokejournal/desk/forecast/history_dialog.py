@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QDialog, QDialogButtonBox, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QDialogButtonBox, QWidget
 
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.widgets import new_column
 from smokejournal.desk.forecast.lessons_panel import LessonsPanel
 from smokejournal.desk.forecast.track_record_panel import TrackRecordPanel
 from smokejournal.desk.parts.tall_scroll import TallScroll
@@ -28,9 +29,7 @@ class HistoryDialog(QDialog):
         self.record = TrackRecordPanel(context, self)
         self.learned = LessonsPanel(context, simulated, self)
         inside = QWidget(self)
-        column = QVBoxLayout(inside)
-        column.setContentsMargins(0, 0, 10, 0)
-        column.setSpacing(22)
+        column = new_column(inside, spacing=22, margins=(0, 0, 10, 0))
         for section in (self.record, self.learned):
             column.addWidget(section)
         column.addStretch(1)
@@ -39,9 +38,7 @@ class HistoryDialog(QDialog):
         scroll.set_content(inside)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close, self)
         buttons.rejected.connect(self.reject)
-        outer = QVBoxLayout(self)
-        outer.setContentsMargins(18, 16, 18, 14)
-        outer.setSpacing(12)
+        outer = new_column(self, spacing=12, margins=(18, 16, 18, 14))
         outer.addWidget(scroll, 1)
         outer.addWidget(buttons)
         self.resize(WIDTH, HEIGHT)

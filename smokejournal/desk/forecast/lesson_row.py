@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal, Slot
-from PySide6.QtWidgets import QCheckBox, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QCheckBox, QWidget
 
 from smokejournal.cook.learning.lesson_words import lesson_words
 from smokejournal.cook.text import quantities
 from smokejournal.cook.text.quantities import Units
+from smokejournal.desk.base.widgets import new_column, new_label
 from smokejournal.services.forecast.learned import LessonCook
 
 #: Under a tick box its note stands below the text [px].
@@ -27,16 +28,9 @@ class LessonRow(QWidget):
         self.box = QCheckBox(self)
         self.box.setObjectName(f"teach{line.id}")
         self.box.clicked.connect(self._on_clicked)
-        self.note = QLabel(self)
-        self.note.setObjectName(f"teachNote{line.id}")
-        self.note.setProperty("kind", "faint")
-        self.note.setWordWrap(True)
+        self.note = new_label(self, name=f"teachNote{line.id}", kind="faint", wraps=True)
         self.note.setContentsMargins(INDENT, 0, 0, 0)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
-        column.addWidget(self.box)
-        column.addWidget(self.note)
+        new_column(self, self.box, self.note, spacing=0, margins=0)
 
     def show_cook(self, lesson_cook: LessonCook, units: Units, *, writable: bool) -> None:
         """Say where the learning from this cook stands."""

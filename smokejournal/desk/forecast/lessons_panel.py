@@ -7,11 +7,8 @@ from itertools import pairwise
 
 from PySide6.QtCore import Slot
 from PySide6.QtWidgets import (
-    QHBoxLayout,
     QLabel,
     QProgressBar,
-    QPushButton,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -27,6 +24,7 @@ from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import cure_of, message_of
 from smokejournal.desk.base.refresher import Refresher
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
 from smokejournal.desk.forecast.lesson_row import LessonRow
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.zone_box import machine_zone
@@ -61,15 +59,13 @@ class LessonsPanel(QWidget):
     # -- building ----------------------------------------------------------------------------
 
     def _build(self) -> None:
-        self._column = QVBoxLayout(self)
-        self._column.setContentsMargins(0, 0, 0, 0)
-        self._column.setSpacing(8)
-        head = QHBoxLayout()
-        head.addWidget(self._label(self.tr("What earlier cooks taught"), "learnedTitle", "section"))
-        head.addStretch(1)
-        self.kind = ChoiceBox(self)
-        self.kind.setObjectName("learnedKind")
-        self.kind.setAccessibleName(self.tr("Which cooks"))
+        self._column = new_column(self, spacing=8, margins=0)
+        head = new_row(
+            None,
+            self._label(self.tr("What earlier cooks taught"), "learnedTitle", "section"),
+            FILL,
+        )
+        self.kind = ChoiceBox(self, name="learnedKind", hears=self.tr("Which cooks"))
         self.kind.addItem(self.tr("Real cooks"), False)
         self.kind.addItem(self.tr("Simulated cooks"), True)
         self.kind.activated.connect(self._on_kind)
@@ -78,36 +74,30 @@ class LessonsPanel(QWidget):
         self._column.addLayout(head)
         self.summary = self._label("", "learnedSummary")
         self._column.addWidget(self.summary)
-        self._said = QVBoxLayout()
-        self._said.setContentsMargins(0, 0, 0, 0)
-        self._said.setSpacing(4)
+        self._said = new_column(None, spacing=4, margins=0)
         self._column.addLayout(self._said)
         self._column.addSpacing(4)
         self._build_offer()
         self._cooks_title = self._label(self.tr("Learn from"), "learnedCooks", "section")
         self._column.addWidget(self._cooks_title)
-        self._cooks = QVBoxLayout()
-        self._cooks.setSpacing(4)
+        self._cooks = new_column(None, spacing=4)
         self._column.addLayout(self._cooks)
         self._build_since()
 
     def _build_offer(self) -> None:
         self.offer = self._label("", "learnedOffer")
-        self.learn = QPushButton(self.tr("&Learn from them"), self)
-        self.learn.setObjectName("learnedLearn")
-        self.learn.setAutoDefault(False)
-        self.learn.clicked.connect(self._on_learn)
+        self.learn = new_button(
+            self, self.tr("&Learn from them"), self._on_learn, name="learnedLearn", auto=False
+        )
         self.bar = QProgressBar(self)
         self.bar.setObjectName("learnedBar")
         self.bar.setAccessibleName(self.tr("Finished cooks being read"))
         self.bar.setTextVisible(False)
         self.bar.setFixedSize(120, 10)
-        self.stop = QPushButton(self.tr("S&top"), self)
-        self.stop.setObjectName("learnedStop")
-        self.stop.setAutoDefault(False)
-        self.stop.clicked.connect(self._context.learner.stop)
-        row = QHBoxLayout()
-        row.setSpacing(10)
+        self.stop = new_button(
+            self, self.tr("S&top"), self._context.learner.stop, name="learnedStop", auto=False
+        )
+        row = new_row(None, spacing=10)
         row.addWidget(self.offer, 1)
         row.addWidget(self.bar)
         row.addWidget(self.stop)
@@ -116,24 +106,20 @@ class LessonsPanel(QWidget):
 
     def _build_since(self) -> None:
         self.since = self._label("", "learnedSince", "faint")
-        self.start_over = QPushButton(self.tr("Start &over"), self)
-        self.start_over.setObjectName("learnedStartOver")
-        self.start_over.setAutoDefault(False)
-        self.start_over.clicked.connect(self._on_start_over)
-        self.all = QPushButton(self.tr("Let &all count again"), self)
-        self.all.setObjectName("learnedAll")
-        self.all.setAutoDefault(False)
-        self.all.clicked.connect(self._on_all)
-        row = QHBoxLayout()
-        row.setSpacing(10)
+        self.start_over = new_button(
+            self, self.tr("Start &over"), self._on_start_over, name="learnedStartOver", auto=False
+        )
+        self.all = new_button(
+            self, self.tr("Let &all count again"), self._on_all, name="learnedAll", auto=False
+        )
+        row = new_row(None, spacing=10)
         row.addWidget(self.since, 1)
         row.addWidget(self.start_over)
         row.addWidget(self.all)
         self._column.addLayout(row)
 
     def _label(self, text: str, name: str, kind: str = "") -> QLabel:
-        label = QLabel(text, self)
-        label.setObjectName(name)
+        label = new_label(self, text, name=name)
         label.setWordWrap(kind != "section")
         if kind:
             label.setProperty("kind", kind)

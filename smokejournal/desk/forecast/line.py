@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtGui import QResizeEvent, QShowEvent
-from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QSizePolicy, QWidget
+from PySide6.QtWidgets import QGridLayout, QSizePolicy, QWidget
 
 from smokejournal.cook.progress.standing import Standing
 from smokejournal.cook.text import quantities
@@ -18,6 +18,7 @@ from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import message_of
 from smokejournal.desk.base.refresher import Refresher
 from smokejournal.desk.base.theme import READY_PX
+from smokejournal.desk.base.widgets import new_button, new_label
 from smokejournal.desk.forecast.words import asked_of, words_of
 from smokejournal.desk.forecast.wrap_question import WrapQuestion
 from smokejournal.desk.parts.short_label import ShortLabel
@@ -57,19 +58,21 @@ class ForecastLine(QWidget):
         self._problem = ""
         self._not_before_s = 0.0
         self._dialog: ForecastDialog | None = None
-        self.headline = QLabel(self)
-        self.headline.setObjectName("tendReady")
-        self.headline.setProperty("kind", "ready")
-        self.headline.setAccessibleName(self.tr("When it is ready"))
+        self.headline = new_label(
+            self, name="tendReady", kind="ready", hears=self.tr("When it is ready")
+        )
         self.label = ShortLabel(self)
         self.label.setObjectName("tendForecast")
         self.label.setAccessibleName(self.tr("Forecast"))
         self.label.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-        self.more = QPushButton(self.tr("What if…"), self)
-        self.more.setObjectName("tendForecastMore")
-        self.more.setAccessibleName(self.tr("Forecast in full, and what would change it"))
-        self.more.setToolTip(self.tr("What the forecast is based on, and what would change it"))
-        self.more.setProperty("kind", "quiet")
+        self.more = new_button(
+            self,
+            self.tr("What if…"),
+            name="tendForecastMore",
+            kind="quiet",
+            hears=self.tr("Forecast in full, and what would change it"),
+            tip=self.tr("What the forecast is based on, and what would change it"),
+        )
         # No higher than its line: every line counts on Tend.
         self.more.setFixedHeight(self.more.fontMetrics().height() + 6)
         self.more.setFocusPolicy(Qt.FocusPolicy.TabFocus)

@@ -13,7 +13,6 @@ from PySide6.QtWidgets import (
     QLabel,
     QTableWidget,
     QTableWidgetItem,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -24,6 +23,7 @@ from smokejournal.cook.log.entries import AlarmRaised, ClockSet, Computed
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import cure_of, message_of
 from smokejournal.desk.base.refresher import Refresher
+from smokejournal.desk.base.widgets import new_column, new_label
 from smokejournal.desk.forecast.tenths_picture import TenthsPicture
 from smokejournal.services.forecast.track_record import Judged, Walk
 
@@ -41,9 +41,7 @@ class TrackRecordPanel(QWidget):
         self._context = context
         self._walk: Walk | None = None
         self._judged: Judged | None = None
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(8)
+        column = new_column(self, spacing=8, margins=0)
         self._column = column
         self._label("recordTitle", "section").setText(self.tr("How good the forecasts were"))
         self.progress = self._label("recordProgress", "faint")
@@ -72,9 +70,7 @@ class TrackRecordPanel(QWidget):
         context.cook_changed.connect(self._on_changed)
 
     def _label(self, name: str, kind: str = "") -> QLabel:
-        label = QLabel(self)
-        label.setObjectName(name)
-        label.setWordWrap(True)
+        label = new_label(self, name=name, wraps=True)
         if kind:
             label.setProperty("kind", kind)
         self._column.addWidget(label)

@@ -6,10 +6,11 @@ from functools import partial
 from typing import get_args
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QWidget
+from PySide6.QtWidgets import QPushButton, QWidget
 
 from smokejournal.cook.forecast.wrap_question import wrap_question
 from smokejournal.cook.text.quantities import Units
+from smokejournal.desk.base.widgets import new_button, new_label, new_row
 from smokejournal.science.forecast.values import Wrapping
 
 
@@ -23,16 +24,11 @@ class WrapQuestion(QWidget):
         super().__init__(parent)
         self.setObjectName("wrapQuestion")
         self._at_s: float | None = None
-        self.label = QLabel(self)
-        self.label.setObjectName("wrapQuestionText")
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(4)
-        row.addWidget(self.label)
+        self.label = new_label(self, name="wrapQuestionText")
+        row = new_row(self, self.label, spacing=4, margins=0)
         self.buttons: dict[str, QPushButton] = {}
         for answer in (*get_args(Wrapping), "none"):
-            button = QPushButton(self._words(answer), self)
-            button.setObjectName(f"wrapAnswer_{answer}")
+            button = new_button(self, self._words(answer), name=f"wrapAnswer_{answer}")
             button.setAccessibleName(button.text())
             button.setProperty("kind", "answer")
             # No higher than the line of the forecast: every line counts on Tend.

@@ -12,12 +12,10 @@ from PySide6.QtWidgets import (
     QComboBox,
     QFormLayout,
     QHeaderView,
-    QLabel,
     QLineEdit,
     QRadioButton,
     QTableWidget,
     QTableWidgetItem,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -28,6 +26,7 @@ from smokejournal.cook.text.quantities import date
 from smokejournal.cook.text.strict import as_name, hidden_in
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.widgets import new_column, new_label
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import TextField
 from smokejournal.inputs.cell import Column
@@ -69,13 +68,8 @@ class CookChoice(QWidget):
         self.place = TextField("fromFilePlace", self.tr("Place"), self)
         self.present = QRadioButton(self.tr("A cook that is &in the journal"), self)
         self.present.setObjectName("fromFilePresent")
-        self.cook = ChoiceBox(self)
-        self.cook.setObjectName("fromFileCook")
-        self.cook.setAccessibleName(self.tr("Cook"))
-        self.said = QLabel(self)
-        self.said.setObjectName("fromFileCookSaid")
-        self.said.setProperty("kind", "faint")
-        self.said.setWordWrap(True)
+        self.cook = ChoiceBox(self, name="fromFileCook", hears=self.tr("Cook"))
+        self.said = new_label(self, name="fromFileCookSaid", kind="faint", wraps=True)
         self.table = QTableWidget(0, 3, self)
         self.table.setObjectName("fromFileChannels")
         self.table.setAccessibleName(self.tr("Columns and the channels that they go to"))
@@ -92,11 +86,9 @@ class CookChoice(QWidget):
         header.setHighlightSections(False)
         header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
         header.setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
-        self.problem = QLabel(self)
-        self.problem.setObjectName("fromFileChoiceProblem")
-        self.problem.setProperty("kind", "problem")
-        self.problem.setWordWrap(True)
-        self.problem.hide()
+        self.problem = new_label(
+            self, name="fromFileChoiceProblem", kind="problem", wraps=True, hidden=True
+        )
         self._form = QFormLayout()
         self._form.setVerticalSpacing(8)
         self._form.addRow(self.fresh)
@@ -104,11 +96,7 @@ class CookChoice(QWidget):
         self._form.addRow(self.tr("&Place"), self.place)
         self._form.addRow(self.present)
         self._form.addRow(self.tr("Coo&k"), self.cook)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(10)
-        column.addLayout(self._form)
-        column.addWidget(self.said)
+        column = new_column(self, self._form, self.said, spacing=10, margins=0)
         column.addWidget(self.table, 1)
         column.addWidget(self.problem)
         self.fresh.toggled.connect(self._on_kind)
@@ -195,10 +183,10 @@ class CookChoice(QWidget):
             item = QTableWidgetItem(column.name)
             item.setToolTip(column.name)
             self.table.setItem(row, 0, item)
-            goes = ChoiceBox()
-            goes.setObjectName(f"fromFileGoes_{row}")
-            goes.setAccessibleName(
-                self.tr("Where the probe of column {name} was").format(name=column.name)
+            goes = ChoiceBox(
+                None,
+                name=f"fromFileGoes_{row}",
+                hears=self.tr("Where the probe of column {name} was").format(name=column.name),
             )
             goes.addItem(self.tr("leave it out"), "")
             for role in _ROLES:

@@ -12,14 +12,11 @@ from PySide6.QtWidgets import (
     QCheckBox,
     QDialog,
     QFileDialog,
-    QHBoxLayout,
     QLabel,
     QLineEdit,
     QPlainTextEdit,
     QProgressBar,
-    QPushButton,
     QStackedWidget,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -28,6 +25,7 @@ from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import words_of
 from smokejournal.desk.base.refresher import Refresher
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
 from smokejournal.desk.from_file.cook_choice import Chosen, CookChoice
 from smokejournal.desk.from_file.lines_table import LinesTable
 from smokejournal.desk.from_file.table_form import Change, TableForm
@@ -71,18 +69,18 @@ class FromFileDialog(QDialog):
         self.choice = CookChoice(context, self)
         self._pages.addWidget(self.choice)
         self._pages.addWidget(self._build_end())
-        self.back = self._button("fromFileBack", self.tr("&Back"), self._on_back)
-        self.next = self._button("fromFileNext", self.tr("&Next: which cook"), self._on_next)
+        self.back = new_button(
+            self, self.tr("&Back"), self._on_back, name="fromFileBack", auto=False
+        )
+        self.next = new_button(
+            self, self.tr("&Next: which cook"), self._on_next, name="fromFileNext", auto=False
+        )
         self.next.setProperty("kind", "ember")
-        self.close_button = self._button("fromFileClose", self.tr("Cancel"), self.reject)
-        buttons = QHBoxLayout()
-        buttons.addWidget(self.close_button)
-        buttons.addStretch(1)
-        buttons.addWidget(self.back)
-        buttons.addWidget(self.next)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(18, 16, 18, 14)
-        column.setSpacing(12)
+        self.close_button = new_button(
+            self, self.tr("Cancel"), self.reject, name="fromFileClose", auto=False
+        )
+        buttons = new_row(None, self.close_button, FILL, self.back, self.next)
+        column = new_column(self, spacing=12, margins=(18, 16, 18, 14))
         column.addWidget(self._pages, 1)
         column.addLayout(buttons)
         self.resize(1040, 680)
@@ -94,13 +92,6 @@ class FromFileDialog(QDialog):
         self._timer.timeout.connect(self._on_progress)
         self._show_step()
 
-    def _button(self, name: str, text: str, slot: object) -> QPushButton:
-        button = QPushButton(text, self)
-        button.setObjectName(name)
-        button.setAutoDefault(False)
-        button.clicked.connect(slot)
-        return button
-
     def _build_reading(self) -> QWidget:
         page = QWidget(self)
         self.path = QLineEdit(page)
@@ -108,21 +99,18 @@ class FromFileDialog(QDialog):
         self.path.setAccessibleName(self.tr("File"))
         self.path.setPlaceholderText(self.tr("readings.csv"))
         self.path.returnPressed.connect(self._on_path)
-        choose = self._button("fromFileChoose", self.tr("C&hoose…"), self._on_choose)
-        file = QHBoxLayout()
-        file.addWidget(QLabel(self.tr("File"), page))
+        choose = new_button(
+            self, self.tr("C&hoose…"), self._on_choose, name="fromFileChoose", auto=False
+        )
+        file = new_row(None, QLabel(self.tr("File"), page))
         file.addWidget(self.path, 1)
         file.addWidget(choose)
-        self.problem = QLabel(page)
-        self.problem.setObjectName("fromFileProblem")
-        self.problem.setProperty("kind", "problem")
-        self.problem.setWordWrap(True)
-        self.problem.hide()
-        self.questions = QLabel(page)
-        self.questions.setObjectName("fromFileQuestions")
-        self.questions.setProperty("kind", "caution")
-        self.questions.setWordWrap(True)
-        self.questions.hide()
+        self.problem = new_label(
+            page, name="fromFileProblem", kind="problem", wraps=True, hidden=True
+        )
+        self.questions = new_label(
+            page, name="fromFileQuestions", kind="caution", wraps=True, hidden=True
+        )
         self.form = TableForm(self._context.units, page)
         self.form.asked.connect(self._on_asked)
         left = TallScroll(self.tr("How the file is written"), page)
@@ -140,44 +128,32 @@ class FromFileDialog(QDialog):
         self.only = QCheckBox(self.tr("&Show only lines that can't be read"), page)
         self.only.setObjectName("fromFileOnly")
         self.only.toggled.connect(self._show_lines)
-        self.found = QLabel(page)
-        self.found.setObjectName("fromFileFound")
-        self.found.setWordWrap(True)
+        self.found = new_label(page, name="fromFileFound", wraps=True)
         self.found.setAlignment(Qt.AlignmentFlag.AlignTop)
         below = TallScroll(self.tr("What was found in the file"), page)
         below.set_content(self.found)
         below.setMinimumHeight(118)
         below.setMaximumHeight(150)
-        right = QVBoxLayout()
-        right.setSpacing(8)
-        right.addWidget(self.raw)
-        right.addWidget(self.questions)
+        right = new_column(None, self.raw, self.questions, spacing=8)
         right.addWidget(self.lines, 1)
         right.addWidget(self.only)
         right.addWidget(below)
-        both = QHBoxLayout()
-        both.setSpacing(16)
-        both.addWidget(left)
+        both = new_row(None, left, spacing=16)
         both.addLayout(right, 1)
         self._below_file = QWidget(page)
         self._below_file.setLayout(both)
         both.setContentsMargins(0, 0, 0, 0)
-        self._hint = QLabel(
+        self._hint = new_label(
+            page,
             self.tr(
                 "Choose a table that a logger wrote: CSV or text, a row to a line, a time beside its "
                 "temperatures. Nothing is written into the journal before you have seen how it is read."
             ),
-            page,
+            name="fromFileHint",
+            kind="faint",
+            wraps=True,
         )
-        self._hint.setObjectName("fromFileHint")
-        self._hint.setProperty("kind", "faint")
-        self._hint.setWordWrap(True)
-        column = QVBoxLayout(page)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(10)
-        column.addLayout(file)
-        column.addWidget(self.problem)
-        column.addWidget(self._hint)
+        column = new_column(page, file, self.problem, self._hint, spacing=10, margins=0)
         column.addWidget(self._below_file, 1)
         column.addStretch(0)
         return page
@@ -187,15 +163,8 @@ class FromFileDialog(QDialog):
         self.bar = QProgressBar(page)
         self.bar.setObjectName("fromFileBar")
         self.bar.setAccessibleName(self.tr("Readings that are written so far"))
-        self.end = QLabel(page)
-        self.end.setObjectName("fromFileEnd")
-        self.end.setWordWrap(True)
-        column = QVBoxLayout(page)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(12)
-        column.addStretch(1)
-        column.addWidget(self.end)
-        column.addWidget(self.bar)
+        self.end = new_label(page, name="fromFileEnd", wraps=True)
+        column = new_column(page, FILL, self.end, self.bar, spacing=12, margins=0)
         column.addStretch(2)
         return page
 

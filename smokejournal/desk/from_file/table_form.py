@@ -14,14 +14,13 @@ from PySide6.QtWidgets import (
     QComboBox,
     QFormLayout,
     QHeaderView,
-    QLabel,
     QTableWidget,
-    QVBoxLayout,
     QWidget,
 )
 
 from smokejournal.cook.text.quantities import Units
 from smokejournal.cook.text.times import zone_of
+from smokejournal.desk.base.widgets import new_column, new_label
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import CountField, MomentField, TextField
 from smokejournal.desk.parts.zone_box import ZoneBox
@@ -88,11 +87,9 @@ class TableForm(QWidget):
         self.day = TextField("fromFileDay", self.tr("It began on"), self, hint="2026-03-21")
         self.begun = MomentField("fromFileBegun", self.tr("The count began at"), self, units=units)
         self.zone = ZoneBox("fromFileZone", self)
-        self._zone_problem = QLabel(self)
-        self._zone_problem.setObjectName("fromFileZoneProblem")
-        self._zone_problem.setProperty("kind", "problem")
-        self._zone_problem.setWordWrap(True)
-        self._zone_problem.hide()
+        self._zone_problem = new_label(
+            self, name="fromFileZoneProblem", kind="problem", wraps=True, hidden=True
+        )
         self.fold = self._box("fromFileFold", self.tr("Clock times that occur twice"))
         self.fold.addItem(self.tr("choose …"), None)
         self.fold.addItem(self.tr("are the first, before the clock was set back"), "first")
@@ -118,19 +115,12 @@ class TableForm(QWidget):
             (self.tr("Occurs t&wice"), self.fold),
         ):
             self._form.addRow(label, field)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 8, 0)
-        column.setSpacing(8)
-        column.addLayout(self._form)
+        column = new_column(self, self._form, spacing=8, margins=(0, 0, 8, 0))
         column.addWidget(self.columns, 1)
         self._connect()
 
     def _box(self, name: str, label: str) -> QComboBox:
-        box = ChoiceBox(self)
-        box.setObjectName(name)
-        box.setAccessibleName(label)
-        box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-        box.setMinimumContentsLength(14)
+        box = ChoiceBox(self, name=name, hears=label, letters=14)
         return box
 
     def _columns_table(self) -> QTableWidget:

@@ -13,8 +13,6 @@ from PySide6.QtWidgets import (
     QFormLayout,
     QHBoxLayout,
     QLabel,
-    QPushButton,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -23,6 +21,7 @@ from smokejournal.cook.text import quantities
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import why_of
+from smokejournal.desk.base.widgets import new_button, new_column, new_label
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import LengthField
 from smokejournal.desk.parts.unit_fields import AltitudeField
@@ -52,14 +51,14 @@ class CookerDialog(QDialog):
             )
 
     def _build(self) -> None:
-        intro = QLabel(
+        intro = new_label(
+            self,
             self.tr(
                 "How many pellets a cooker burns follows from the heat that it loses. Say what you "
                 "know of it; what you leave empty is assumed, and makes the estimate wider."
             ),
-            self,
+            wraps=True,
         )
-        intro.setWordWrap(True)
         self.shape = self._box("cookerShape", self.tr("Shape"))
         self.shape.addItem(self.tr("not said (a box is assumed)"), None)
         for shape in SHAPES:
@@ -77,19 +76,18 @@ class CookerDialog(QDialog):
         self.altitude.set_units(self._context.units)
         self.learn = QCheckBox(self.tr("Let my finished cooks make the estimate surer"), self)
         self.learn.setObjectName("cookerLearn")
-        self.since = QLabel(self)
-        self.since.setObjectName("cookerSince")
-        self.since.setProperty("kind", "faint")
-        self.since.setWordWrap(True)
-        self.start_over = QPushButton(self.tr("Count from now on"), self)
-        self.start_over.setObjectName("cookerStartOver")
-        self.start_over.setToolTip(self.tr("For another cooker: earlier cooks no longer count"))
-        self.start_over.setAutoDefault(False)
-        self.start_over.clicked.connect(self._on_start_over)
-        self.all = QPushButton(self.tr("Count all"), self)
-        self.all.setObjectName("cookerAll")
-        self.all.setAutoDefault(False)
-        self.all.clicked.connect(self._on_all)
+        self.since = new_label(self, name="cookerSince", kind="faint", wraps=True)
+        self.start_over = new_button(
+            self,
+            self.tr("Count from now on"),
+            self._on_start_over,
+            name="cookerStartOver",
+            tip=self.tr("For another cooker: earlier cooks no longer count"),
+            auto=False,
+        )
+        self.all = new_button(
+            self, self.tr("Count all"), self._on_all, name="cookerAll", auto=False
+        )
         self._depth_label = QLabel(self.tr("&Depth"), self)
         self._depth_label.setBuddy(self.deep)
         self._height_label = QLabel(self)
@@ -107,37 +105,27 @@ class CookerDialog(QDialog):
         count.addWidget(self.since, 1)
         count.addWidget(self.start_over)
         count.addWidget(self.all)
-        self.problem = QLabel(self)
-        self.problem.setObjectName("cookerProblem")
-        self.problem.setProperty("kind", "problem")
-        self.problem.setWordWrap(True)
-        self.problem.hide()
+        self.problem = new_label(
+            self, name="cookerProblem", kind="problem", wraps=True, hidden=True
+        )
         buttons = QDialogButtonBox(self)
-        self.keep = QPushButton(self.tr("&Save"), self)
-        self.keep.setObjectName("cookerKeep")
-        self.keep.setProperty("kind", "ember")
-        self.keep.setDefault(True)
+        self.keep = new_button(
+            self, self.tr("&Save"), name="cookerKeep", kind="ember", default=True
+        )
         self.keep.setEnabled(not self._context.program.journal.read_only)
         buttons.addButton(self.keep, QDialogButtonBox.ButtonRole.AcceptRole)
         cancel = buttons.addButton(self.tr("Cancel"), QDialogButtonBox.ButtonRole.RejectRole)
         cancel.setObjectName("cookerCancel")
         buttons.accepted.connect(self._on_keep)
         buttons.rejected.connect(self.reject)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(18, 16, 18, 14)
-        column.setSpacing(12)
-        column.addWidget(intro)
-        column.addLayout(form)
-        column.addLayout(count)
-        column.addWidget(self.problem)
-        column.addWidget(buttons)
+        new_column(
+            self, intro, form, count, self.problem, buttons, spacing=12, margins=(18, 16, 18, 14)
+        )
         self.setMinimumWidth(520)
         self.shape.currentIndexChanged.connect(self._on_shape)
 
     def _box(self, name: str, label: str) -> QComboBox:
-        box = ChoiceBox(self)
-        box.setObjectName(name)
-        box.setAccessibleName(label)
+        box = ChoiceBox(self, name=name, hears=label)
         return box
 
     def _side(self, name: str, label: str, plain_m: float) -> LengthField:

@@ -10,10 +10,7 @@ from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
     QGridLayout,
-    QHBoxLayout,
     QLabel,
-    QPushButton,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -33,6 +30,7 @@ from smokejournal.cook.log.schedule import Schedule
 from smokejournal.cook.text import quantities
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.refresher import Refresher
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
 from smokejournal.desk.fuel.cooker_dialog import CookerDialog
 from smokejournal.desk.parts.fields import DurationField, QuantityField, TemperatureField
 from smokejournal.desk.parts.unit_fields import SpeedField
@@ -89,21 +87,16 @@ class FuelDialog(QDialog):
         self.burns = DurationField(
             "fuelBurns", self.tr("The fire burns"), self, low=60.0, hint=self.tr("such as 9 h")
         )
-        given = QHBoxLayout()
-        given.setSpacing(18)
+        given = new_row(None, spacing=18)
         fields: tuple[tuple[str, QuantityField], ...] = (
             (self.tr("&Air"), self.air),
             (self.tr("&Wind"), self.wind),
             (self.tr("The &fire burns in all"), self.burns),
         )
         for text, field in fields:
-            label = QLabel(text, self)
-            label.setProperty("kind", "faint")
+            label = new_label(self, text, kind="faint")
             label.setBuddy(field)
-            cell = QVBoxLayout()
-            cell.setSpacing(1)
-            cell.addWidget(label)
-            cell.addWidget(field)
+            cell = new_column(None, label, field, spacing=1)
             given.addLayout(cell)
             field.changed.connect(self._show)
         given.addStretch(1)
@@ -114,35 +107,31 @@ class FuelDialog(QDialog):
         self.total = self._label("fuelTotal", "section")
         self.now = self._label("fuelNow", "")
         self.rests = self._label("fuelRests", "faint")
-        cooker = QPushButton(self.tr("&Cooker and place"), self)
-        cooker.setObjectName("fuelCooker")
-        cooker.setAutoDefault(False)
-        cooker.clicked.connect(self._on_cooker)
+        cooker = new_button(
+            self, self.tr("&Cooker and place"), self._on_cooker, name="fuelCooker", auto=False
+        )
         buttons = QDialogButtonBox(self)
         close = buttons.addButton(self.tr("Close"), QDialogButtonBox.ButtonRole.RejectRole)
         close.setObjectName("fuelClose")
         close.setAutoDefault(False)
         buttons.rejected.connect(self.reject)
-        foot = QHBoxLayout()
-        foot.addWidget(cooker)
-        foot.addStretch(1)
-        foot.addWidget(buttons)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(18, 16, 18, 14)
-        column.setSpacing(12)
-        column.addLayout(given)
-        column.addLayout(self._grid)
-        column.addWidget(self.total)
-        column.addWidget(self.now)
-        column.addWidget(self.rests)
-        column.addStretch(1)
-        column.addLayout(foot)
+        foot = new_row(None, cooker, FILL, buttons)
+        new_column(
+            self,
+            given,
+            self._grid,
+            self.total,
+            self.now,
+            self.rests,
+            FILL,
+            foot,
+            spacing=12,
+            margins=(18, 16, 18, 14),
+        )
         self.setMinimumWidth(720)
 
     def _label(self, name: str, kind: str) -> QLabel:
-        label = QLabel(self)
-        label.setObjectName(name)
-        label.setWordWrap(True)
+        label = new_label(self, name=name, wraps=True)
         if kind:
             label.setProperty("kind", kind)
         return label
@@ -192,9 +181,9 @@ class FuelDialog(QDialog):
             heads = (self.tr("Stage"), self.tr("Pit"), self.tr("Rate"), self.tr("Pellets"))
             for row, cells in enumerate([heads, *rows]):
                 for column, text in enumerate(cells):
-                    label = QLabel(text, self)
-                    label.setProperty("kind", "faint" if row == 0 else "")
-                    label.setObjectName(f"fuelCell{row}{column}")
+                    label = new_label(
+                        self, text, name=f"fuelCell{row}{column}", kind="faint" if row == 0 else ""
+                    )
                     if column:
                         label.setAlignment(Qt.AlignmentFlag.AlignRight)
                     self._grid.addWidget(label, row, column)

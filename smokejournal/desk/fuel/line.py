@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Literal
 
 from PySide6.QtCore import Qt, Signal, Slot
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QWidget
+from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 
 from smokejournal.cook.log.entries import FuelForeseen
 from smokejournal.cook.log.schedule import Schedule
@@ -14,6 +14,7 @@ from smokejournal.cook.text.quantities import Units
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import why_of
 from smokejournal.desk.base.refresher import Refresher
+from smokejournal.desk.base.widgets import new_button, new_row
 from smokejournal.desk.parts.short_label import ShortLabel
 
 if TYPE_CHECKING:
@@ -56,10 +57,13 @@ class FuelLine(QWidget):
             QSizePolicy.Policy.Ignored if place != "stores" else QSizePolicy.Policy.Preferred,
             QSizePolicy.Policy.Preferred,
         )
-        self.more = QPushButton(self.tr("Fuel…"), self)
-        self.more.setObjectName(f"{place}FuelMore")
-        self.more.setAccessibleName(self.tr("Fuel to expect, in full"))
-        self.more.setProperty("kind", "quiet" if place == "tend" else "quick")
+        self.more = new_button(
+            self,
+            self.tr("Fuel…"),
+            name=f"{place}FuelMore",
+            kind="quiet" if place == "tend" else "quick",
+            hears=self.tr("Fuel to expect, in full"),
+        )
         if place == "tend":
             # No higher than its line: every line counts there.
             self.more.setFixedHeight(self.more.fontMetrics().height() + 6)
@@ -68,9 +72,7 @@ class FuelLine(QWidget):
             Qt.FocusPolicy.TabFocus if place != "tend" else Qt.FocusPolicy.NoFocus
         )
         self.more.clicked.connect(self._on_more)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(8)
+        row = new_row(self, spacing=8, margins=0)
         row.addWidget(self.label, 1)
         row.addWidget(self.more)
         self._refresher = Refresher(

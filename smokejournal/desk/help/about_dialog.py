@@ -11,16 +11,14 @@ from PySide6.QtWidgets import (
     QDialog,
     QFrame,
     QGridLayout,
-    QHBoxLayout,
     QLabel,
     QLineEdit,
-    QPushButton,
     QScrollArea,
-    QVBoxLayout,
     QWidget,
 )
 
 from smokejournal import __version__
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
 from smokejournal.host.about import log_file, machine_words, parts, program_license
 
 SIZE = (640, 500)
@@ -37,45 +35,34 @@ class AboutDialog(QDialog):
         title = QLabel(self.tr("smokejournal {version}").format(version=__version__), self)
         title.setProperty("kind", "title")
         named = program_license()
-        license_ = QLabel(
+        license_ = new_label(
+            self,
             self.tr("License: {name}").format(name=named)
             if named
             else self.tr(
                 "No license is named for the program yet. Ask whoever gave it to you before you "
                 "pass it on."
             ),
-            self,
+            name="aboutLicense",
+            wraps=True,
         )
-        license_.setObjectName("aboutLicense")
-        license_.setWordWrap(True)
-        self._refused = QLabel(self)
-        self._refused.setObjectName("aboutRefused")
-        self._refused.setProperty("kind", "problem")
-        self._refused.setWordWrap(True)
-        self._refused.hide()
-        column = QVBoxLayout(self)
-        column.setSpacing(10)
-        column.addWidget(title)
-        column.addWidget(license_)
-        column.addLayout(self._places(journal))
-        column.addWidget(self._refused)
-        head = QLabel(self.tr("Built from"), self)
-        head.setProperty("kind", "section")
+        self._refused = new_label(
+            self, name="aboutRefused", kind="problem", wraps=True, hidden=True
+        )
+        column = new_column(self, title, license_, self._places(journal), self._refused, spacing=10)
+        head = new_label(self, self.tr("Built from"), kind="section")
         column.addWidget(head)
         column.addWidget(self._parts(), 1)
-        self._copy = QPushButton(self.tr("&Copy for a bug report"), self)
-        self._copy.setObjectName("aboutCopy")
-        self._copy.setAutoDefault(False)
-        self._copy.setToolTip(self.tr("Versions and system; no folder and nothing of your cooks"))
-        self._copy.clicked.connect(self._on_copy)
-        close = QPushButton(self.tr("Close"), self)
-        close.setObjectName("aboutClose")
-        close.setDefault(True)
-        close.clicked.connect(self.accept)
-        foot = QHBoxLayout()
-        foot.addWidget(self._copy)
-        foot.addStretch(1)
-        foot.addWidget(close)
+        self._copy = new_button(
+            self,
+            self.tr("&Copy for a bug report"),
+            self._on_copy,
+            name="aboutCopy",
+            tip=self.tr("Versions and system; no folder and nothing of your cooks"),
+            auto=False,
+        )
+        close = new_button(self, self.tr("Close"), self.accept, name="aboutClose", default=True)
+        foot = new_row(None, self._copy, FILL, close)
         column.addLayout(foot)
         room = parent.window().size()
         self.resize(min(SIZE[0], room.width() - 40), min(SIZE[1], room.height() - 40))
@@ -95,10 +82,13 @@ class AboutDialog(QDialog):
             path.setAccessibleName(words)
             path.setReadOnly(True)
             path.setCursorPosition(0)
-            open_ = QPushButton(self.tr("Open folder"), self)
-            open_.setObjectName(f"aboutOpen{name}")
-            open_.setAccessibleName(self.tr("Open folder: {what}").format(what=words))
-            open_.setAutoDefault(False)
+            open_ = new_button(
+                self,
+                self.tr("Open folder"),
+                name=f"aboutOpen{name}",
+                hears=self.tr("Open folder: {what}").format(what=words),
+                auto=False,
+            )
             open_.setEnabled(folder is not None)
             open_.clicked.connect(partial(self._open, folder))
             for place, widget in enumerate((QLabel(words, self), path, open_)):

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from PySide6.QtCore import QEvent, Qt, Slot
 from PySide6.QtGui import QTextCharFormat, QTextCursor, QTextFormat
-from PySide6.QtWidgets import QApplication, QDialog, QHBoxLayout, QListWidget, QTextBrowser, QWidget
+from PySide6.QtWidgets import QApplication, QDialog, QListWidget, QTextBrowser, QWidget
 
+from smokejournal.desk.base.widgets import new_row
 from smokejournal.services.program.guide import guide_pages
 
 SIZE = (860, 540)
@@ -31,8 +32,7 @@ class GuideWindow(QDialog):
         self.text.setOpenExternalLinks(False)
         self.text.setOpenLinks(False)
         self.text.document().setDocumentMargin(16)
-        row = QHBoxLayout(self)
-        row.addWidget(self.list)
+        row = new_row(self, self.list)
         row.addWidget(self.text, 1)
         self.list.currentRowChanged.connect(self._on_row)
         self.turn_to(name)

@@ -12,7 +12,6 @@ from PySide6.QtWidgets import (
     QGridLayout,
     QHBoxLayout,
     QLabel,
-    QPushButton,
     QScrollArea,
     QSizePolicy,
     QVBoxLayout,
@@ -20,6 +19,7 @@ from PySide6.QtWidgets import (
 )
 
 from smokejournal.desk.base.theme import Ground
+from smokejournal.desk.base.widgets import new_button, new_label, new_row
 from smokejournal.desk.help.keys import KeyLine, keys_of, score_keys, score_of
 from smokejournal.desk.help.legend import Legend
 
@@ -54,8 +54,7 @@ class KeysDialog(QDialog):
         )
         self._group(left, self.tr("Everywhere"), [*every, letter])
         left.addStretch(1)
-        columns = QHBoxLayout()
-        columns.setSpacing(28)
+        columns = new_row(None, spacing=28)
         columns.addLayout(left, 1)
         if score is not None:
             self._group(right, self.tr("Score, after Tab or a click on it"), score_keys(score))
@@ -72,18 +71,14 @@ class KeysDialog(QDialog):
         scroll.setFrameShape(QFrame.Shape.NoFrame)
         scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         scroll.setWidget(inside)
-        typing = QLabel(self.tr("Single letters work while you are not typing."), self)
-        typing.setProperty("kind", "faint")
-        guide = QPushButton(self.tr("How this works"), self)
-        guide.setObjectName("keysGuide")
-        guide.setProperty("kind", "quiet")
-        guide.setAutoDefault(False)
-        guide.clicked.connect(self.accept)
+        typing = new_label(
+            self, self.tr("Single letters work while you are not typing."), kind="faint"
+        )
+        guide = new_button(
+            self, self.tr("How this works"), self.accept, name="keysGuide", kind="quiet", auto=False
+        )
         guide.clicked.connect(self.guide_asked)
-        close = QPushButton(self.tr("Close"), self)
-        close.setObjectName("keysClose")
-        close.setDefault(True)
-        close.clicked.connect(self.accept)
+        close = new_button(self, self.tr("Close"), self.accept, name="keysClose", default=True)
         foot = QHBoxLayout()
         foot.addWidget(typing, 1)
         foot.addWidget(guide)
@@ -101,8 +96,7 @@ class KeysDialog(QDialog):
         )
 
     def _head(self, column: QVBoxLayout, text: str) -> None:
-        head = QLabel(text, self)
-        head.setProperty("kind", "section")
+        head = new_label(self, text, kind="section")
         head.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
         column.addWidget(head)
 
@@ -122,7 +116,6 @@ class KeysDialog(QDialog):
             for label, place in ((keys, 0), (words, 1)):
                 grid.addWidget(label, row, place, Qt.AlignmentFlag.AlignTop)
         if not lines:
-            none = QLabel(self.tr("This page has no keys of its own."), self)
-            none.setProperty("kind", "faint")
+            none = new_label(self, self.tr("This page has no keys of its own."), kind="faint")
             grid.addWidget(none, 0, 0, 1, 2)
         column.addLayout(grid)

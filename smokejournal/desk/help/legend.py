@@ -8,7 +8,7 @@ from typing import Any, Literal, get_args
 import numpy as np
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QFontInfo, QPainter, QPaintEvent
-from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
+from PySide6.QtWidgets import QGridLayout, QWidget
 
 from smokejournal.cook.log.readings import Trace
 from smokejournal.cook.score.score import (
@@ -24,6 +24,7 @@ from smokejournal.cook.score.score import (
 )
 from smokejournal.cook.text.quantities import METRIC
 from smokejournal.desk.base.theme import Ground
+from smokejournal.desk.base.widgets import new_label
 from smokejournal.desk.score.fan import paint_fans
 from smokejournal.desk.score.layers import ink_of
 from smokejournal.drawing.frame import ScoreAxes, ScoreFrame, Type
@@ -92,8 +93,7 @@ class Legend(QWidget):
         grid.setVerticalSpacing(2)
         grid.setColumnStretch(1, 1)
         for row, (sample, words) in enumerate(self._samples()):
-            label = QLabel(words, self)
-            label.setWordWrap(True)
+            label = new_label(self, words, wraps=True)
             grid.addWidget(sample, row, 0)
             grid.addWidget(label, row, 1)
 

@@ -10,20 +10,17 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QComboBox,
-    QHBoxLayout,
     QHeaderView,
-    QLabel,
     QLineEdit,
-    QPushButton,
     QTableWidget,
     QTableWidgetItem,
-    QVBoxLayout,
     QWidget,
 )
 
 from smokejournal.cook.log.readings import Channel, ChannelRole
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.quantities import QuantityError, parse_number
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
 from smokejournal.desk.input_setup.sensor_rows import SensorRows
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.inputs.cell import Column
@@ -95,17 +92,14 @@ class FormatForm(QWidget):
                 for mark in DECIMALS
             ],
         )
-        self._guess = QPushButton(self.tr("&Guess"), self)
-        self._guess.setToolTip(self.tr("Guess the shape from the lines that arrived"))
-        self._guess.setObjectName("formatGuess")
-        self._guess.clicked.connect(self._on_guess)
-        row = QHBoxLayout()
-        row.setContentsMargins(0, 0, 0, 0)
-        row.addWidget(self.kind)
-        row.addWidget(self.delimiter)
-        row.addWidget(self.decimal)
-        row.addStretch(1)
-        row.addWidget(self._guess)
+        self._guess = new_button(
+            self,
+            self.tr("&Guess"),
+            self._on_guess,
+            name="formatGuess",
+            tip=self.tr("Guess the shape from the lines that arrived"),
+        )
+        row = new_row(None, self.kind, self.delimiter, self.decimal, FILL, self._guess, margins=0)
         self.table = QTableWidget(0, 5, self)
         self.table.setObjectName("formatColumns")
         self.table.setAccessibleName(self.tr("Columns and the channels that they feed"))
@@ -131,25 +125,13 @@ class FormatForm(QWidget):
         for section, width in ((NAME, 88), (EXAMPLE, 92), (UNIT, 90), (SCALE, 70)):
             self.table.setColumnWidth(section, width)
         header.setSectionResizeMode(CHANNEL, QHeaderView.ResizeMode.Stretch)
-        self._no_columns = QLabel(self)
-        self._no_columns.setObjectName("formatNoColumns")
-        self._no_columns.setProperty("kind", "faint")
-        self._no_columns.setWordWrap(True)
+        self._no_columns = new_label(self, name="formatNoColumns", kind="faint", wraps=True)
         self._no_columns.setAlignment(Qt.AlignmentFlag.AlignTop)
         self._sensors = SensorRows(self)
         self._sensors.said.connect(self._on_sensor)
-        self._hints = QLabel(self)
-        self._hints.setObjectName("formatHints")
-        self._hints.setProperty("kind", "caution")
-        self._hints.setWordWrap(True)
-        self._problem = QLabel(self)
-        self._problem.setObjectName("formatProblem")
-        self._problem.setProperty("kind", "problem")
-        self._problem.setWordWrap(True)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(6)
-        column.addLayout(row)
+        self._hints = new_label(self, name="formatHints", kind="caution", wraps=True)
+        self._problem = new_label(self, name="formatProblem", kind="problem", wraps=True)
+        column = new_column(self, row, spacing=6, margins=0)
         column.addWidget(self.table, 1)
         column.addWidget(self._no_columns, 1)
         column.addWidget(self._sensors)
@@ -160,9 +142,7 @@ class FormatForm(QWidget):
         self._show()
 
     def _box(self, name: str, label: str, items: list[tuple[str, str]]) -> QComboBox:
-        box = ChoiceBox(self)
-        box.setObjectName(name)
-        box.setAccessibleName(label)
+        box = ChoiceBox(self, name=name, hears=label)
         box.setToolTip(label)
         for value, words in items:
             box.addItem(words, value)

@@ -11,15 +11,14 @@ from PySide6.QtGui import QFontDatabase
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHeaderView,
-    QLabel,
     QTableView,
-    QVBoxLayout,
     QWidget,
 )
 
 from smokejournal.cook.text import quantities
 from smokejournal.cook.text.quantities import Units
 from smokejournal.desk.base.rows_model import RowsModel
+from smokejournal.desk.base.widgets import new_column, new_label
 from smokejournal.inputs.source import ReceivedLine, RefusedLine, Value
 
 #: Lines kept on screen, newest first. A flood pushes older ones out; they are still counted.
@@ -117,17 +116,9 @@ class PreviewPanel(QWidget):
         header.setSectionResizeMode(RAW, QHeaderView.ResizeMode.Stretch)
         header.setSectionResizeMode(READ, QHeaderView.ResizeMode.Stretch)
         self.table.setColumnWidth(WHEN, 84)
-        self.counts = QLabel(self)
-        self.counts.setObjectName("previewCounts")
-        self.counts.setProperty("kind", "faint")
-        self.counts.setWordWrap(True)
-        self.reasons = QLabel(self)
-        self.reasons.setObjectName("previewReasons")
-        self.reasons.setProperty("kind", "problem")
-        self.reasons.setWordWrap(True)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(4)
+        self.counts = new_label(self, name="previewCounts", kind="faint", wraps=True)
+        self.reasons = new_label(self, name="previewReasons", kind="problem", wraps=True)
+        column = new_column(self, spacing=4, margins=0)
         column.addWidget(self.table, 1)
         column.addWidget(self.counts)
         column.addWidget(self.reasons)

@@ -11,14 +11,13 @@ from PySide6.QtWidgets import (
     QComboBox,
     QFileDialog,
     QFormLayout,
-    QHBoxLayout,
     QLabel,
     QLineEdit,
-    QPushButton,
     QWidget,
 )
 
 from smokejournal.cook.text.quantities import Units
+from smokejournal.desk.base.widgets import new_button, new_label, new_row
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import MomentField, NumberField, TextField
 from smokejournal.inputs.line_format import LineFormat
@@ -44,11 +43,8 @@ class ReplayForm(QWidget):
         self.path.setAccessibleName(self.tr("File"))
         self.path.setPlaceholderText(self.tr("readings.csv"))
         self.path.editingFinished.connect(self._on_path)
-        choose = QPushButton(self.tr("&Choose…"), self)
-        choose.setObjectName("replayChoose")
-        choose.clicked.connect(self._on_choose)
-        row = QHBoxLayout()
-        row.setContentsMargins(0, 0, 0, 0)
+        choose = new_button(self, self.tr("&Choose…"), self._on_choose, name="replayChoose")
+        row = new_row(None, margins=0)
         row.addWidget(self.path, 1)
         row.addWidget(choose)
         self.heading = QCheckBox(self.tr("The first row names the columns"), self)
@@ -83,10 +79,7 @@ class ReplayForm(QWidget):
             "replayDay", self.tr("The times of day began on"), self, hint="2026-03-21"
         )
         self.begun = MomentField("replayBegun", self.tr("The seconds began at"), self)
-        self._problem = QLabel(self)
-        self._problem.setObjectName("replayProblem")
-        self._problem.setProperty("kind", "problem")
-        self._problem.setWordWrap(True)
+        self._problem = new_label(self, name="replayProblem", kind="problem", wraps=True)
         self._form = QFormLayout(self)
         self._form.setContentsMargins(0, 0, 0, 0)
         self._form.setVerticalSpacing(6)

@@ -10,15 +10,13 @@ from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
     QFormLayout,
-    QLabel,
     QPlainTextEdit,
-    QPushButton,
-    QVBoxLayout,
     QWidget,
 )
 
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.quantities import QuantityError, parse_number
+from smokejournal.desk.base.widgets import new_button, new_column, new_label
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import NumberField, QuantityField, TextField
 from smokejournal.inputs.sensor import (
@@ -72,11 +70,9 @@ class SensorDialog(QDialog):
         self.full = self._number("sensorFull", self.tr("Full scale [counts]"), *FULL_SCALE)
         self.supply = QCheckBox(self.tr("Fixed resistor to the supply, probe to ground"), self)
         self.supply.setObjectName("sensorSupply")
-        self.problem = QLabel(self)
-        self.problem.setObjectName("sensorProblem")
-        self.problem.setProperty("kind", "problem")
-        self.problem.setWordWrap(True)
-        self.problem.hide()
+        self.problem = new_label(
+            self, name="sensorProblem", kind="problem", wraps=True, hidden=True
+        )
         self._form = QFormLayout()
         self._form.setVerticalSpacing(6)
         for words, widget in (
@@ -94,25 +90,19 @@ class SensorDialog(QDialog):
         ):
             self._form.addRow(words, widget)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Cancel, self)
-        self.use = QPushButton(self.tr("&Use it"), self)
-        self.use.setObjectName("sensorUse")
-        self.use.setProperty("kind", "ember")
-        self.use.setDefault(True)
+        self.use = new_button(
+            self, self.tr("&Use it"), name="sensorUse", kind="ember", default=True
+        )
         buttons.addButton(self.use, QDialogButtonBox.ButtonRole.AcceptRole)
         buttons.accepted.connect(self._on_use)
         buttons.rejected.connect(self.reject)
-        column_ = QVBoxLayout(self)
-        column_.addLayout(self._form)
-        column_.addWidget(self.problem)
-        column_.addWidget(buttons)
+        new_column(self, self._form, self.problem, buttons)
         self._fill(sensor)
         self.kind.currentIndexChanged.connect(self._on_kind)
         self._on_kind()
 
     def _box(self, name: str, label: str) -> QComboBox:
-        box = ChoiceBox(self)
-        box.setObjectName(name)
-        box.setAccessibleName(label)
+        box = ChoiceBox(self, name=name, hears=label)
         return box
 
     def _number(self, name: str, label: str, low: float, high: float) -> NumberField:

@@ -8,6 +8,7 @@ from functools import partial
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QGridLayout, QPushButton, QSizePolicy, QWidget
 
+from smokejournal.desk.base.widgets import new_button
 from smokejournal.desk.input_setup.sensor_dialog import SensorDialog
 from smokejournal.inputs.cell import Column
 from smokejournal.inputs.sensor import Sensor, sensor_words
@@ -39,9 +40,7 @@ class SensorRows(QWidget):
             button.deleteLater()
         for place, (row, sensor) in enumerate(sorted(wanted.items())):
             if row not in self._buttons:
-                button = QPushButton(self)
-                button.setObjectName(f"columnSensor_{row}")
-                button.setProperty("kind", "quick")
+                button = new_button(self, "", name=f"columnSensor_{row}", kind="quick")
                 # Two to a line, however long their words are: the table above needs the room.
                 button.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
                 button.clicked.connect(partial(self._on_clicked, row))

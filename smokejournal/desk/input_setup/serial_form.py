@@ -8,13 +8,12 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QComboBox,
     QFormLayout,
-    QHBoxLayout,
     QLabel,
-    QPushButton,
     QSizePolicy,
     QWidget,
 )
 
+from smokejournal.desk.base.widgets import new_button, new_label, new_row
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.inputs.line_format import LineFormat
 from smokejournal.inputs.ports import Port, list_ports
@@ -39,23 +38,20 @@ class SerialForm(QWidget):
         self.setObjectName("serialForm")
         self._ports = ports
         self.port = self._box("serialPort", self.tr("Port"), editable=True)
-        self._refresh = QPushButton(self.tr("&Refresh"), self)
-        self._refresh.setObjectName("serialRefresh")
-        self._refresh.setToolTip(self.tr("Look for ports again"))
-        self._refresh.clicked.connect(self.refresh_ports)
-        row = QHBoxLayout()
-        row.setContentsMargins(0, 0, 0, 0)
+        self._refresh = new_button(
+            self,
+            self.tr("&Refresh"),
+            self.refresh_ports,
+            name="serialRefresh",
+            tip=self.tr("Look for ports again"),
+        )
+        row = new_row(None, margins=0)
         row.addWidget(self.port, 1)
         row.addWidget(self._refresh)
-        self._found = QLabel(self)
-        self._found.setObjectName("serialFound")
-        self._found.setProperty("kind", "faint")
-        self._found.setWordWrap(True)
-        self._problem = QLabel(self)
-        self._problem.setObjectName("serialProblem")
-        self._problem.setProperty("kind", "problem")
-        self._problem.setWordWrap(True)
-        self._problem.hide()
+        self._found = new_label(self, name="serialFound", kind="faint", wraps=True)
+        self._problem = new_label(
+            self, name="serialProblem", kind="problem", wraps=True, hidden=True
+        )
         self.speed = self._box("serialSpeed", self.tr("Speed"), editable=True)
         for speed in SPEEDS:
             self.speed.addItem(str(speed), speed)
@@ -77,9 +73,7 @@ class SerialForm(QWidget):
             self.stop.addItem(f"{stop:g}", stop)
         self.dtr = self._wire("serialDtr", "DTR")
         self.rts = self._wire("serialRts", "RTS")
-        framing = QHBoxLayout()
-        framing.setContentsMargins(0, 0, 0, 0)
-        framing.addWidget(self.bits)
+        framing = new_row(None, self.bits, margins=0)
         framing.addWidget(self.parity, 1)
         framing.addWidget(self.stop)
         form = QFormLayout(self)
@@ -92,23 +86,21 @@ class SerialForm(QWidget):
         form.addRow("&DTR", self.dtr)
         form.addRow("R&TS", self.rts)
         form.addRow("", self._problem)
-        hint = QLabel(
+        hint = new_label(
+            self,
             self.tr(
                 "Speed and framing are in the device's manual; 9600 or 115200 with 8 bits, no "
                 "parity and 1 stop bit are usual. Some boards restart when DTR changes."
             ),
-            self,
+            kind="faint",
+            wraps=True,
         )
-        hint.setProperty("kind", "faint")
-        hint.setWordWrap(True)
         form.addRow(hint)
         self.set_config(SerialConfig(port=""))
         self.refresh_ports()
 
     def _box(self, name: str, label: str, *, editable: bool = False) -> QComboBox:
-        box = ChoiceBox(self)
-        box.setObjectName(name)
-        box.setAccessibleName(label)
+        box = ChoiceBox(self, name=name, hears=label)
         box.setToolTip(label)
         box.setEditable(editable)
         box.setInsertPolicy(QComboBox.InsertPolicy.NoInsert)

@@ -11,12 +11,9 @@ from PySide6.QtGui import QHideEvent
 from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
-    QLabel,
-    QPushButton,
     QScrollArea,
     QSizePolicy,
     QStackedWidget,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -25,6 +22,7 @@ from smokejournal.cook.plan.plan import Plan
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row
 from smokejournal.desk.input_setup.format_form import FormatForm
 from smokejournal.desk.input_setup.preview import PreviewPanel
 from smokejournal.desk.input_setup.replay_form import ReplayForm
@@ -75,9 +73,7 @@ class BenchInput(QWidget):
         self._on_kind()
 
     def _build(self) -> None:
-        self.kind = ChoiceBox(self)
-        self.kind.setObjectName("inputKind")
-        self.kind.setAccessibleName(self.tr("Where readings come from"))
+        self.kind = ChoiceBox(self, name="inputKind", hears=self.tr("Where readings come from"))
         for key, words in (
             (SERIAL, self.tr("a serial line")),
             (REPLAY, self.tr("a table from a file")),
@@ -105,15 +101,10 @@ class BenchInput(QWidget):
             )
         )
         self._forms.addWidget(self._hand_words())
-        self.listen = QPushButton(self)
-        self.listen.setObjectName("inputListen")
-        self.listen.clicked.connect(self._on_listen)
+        self.listen = new_button(self, "", self._on_listen, name="inputListen")
         holder = QWidget()
-        inside = QVBoxLayout(holder)
-        inside.setContentsMargins(0, 0, 8, 0)
-        inside.setSpacing(8)
-        title = QLabel(self.tr("Where readings come from"), self)
-        title.setProperty("kind", "section")
+        inside = new_column(holder, spacing=8, margins=(0, 0, 8, 0))
+        title = new_label(self, self.tr("Where readings come from"), kind="section")
         inside.addWidget(title)
         inside.addWidget(self.kind)
         inside.addWidget(self._forms)
@@ -126,35 +117,23 @@ class BenchInput(QWidget):
         scroll.setWidget(holder)
         side = QWidget(self)
         side.setFixedWidth(338)
-        side_column = QVBoxLayout(side)
-        side_column.setContentsMargins(0, 0, 0, 0)
+        side_column = new_column(side, margins=0)
         side_column.addWidget(scroll, 1)
         side_column.addWidget(self.listen)
         self.preview = PreviewPanel(self)
         self.format = FormatForm(self)
         self.format.changed.connect(self._on_format)
-        self._format_title = QLabel(self.tr("What each column is"), self)
-        self._format_title.setProperty("kind", "section")
-        self._problem = QLabel(self)
-        self._problem.setObjectName("inputProblem")
-        self._problem.setProperty("kind", "problem")
-        self._problem.setWordWrap(True)
-        self._problem.hide()
-        self.use = QPushButton(self)
-        self.use.setObjectName("inputUse")
-        self.use.setProperty("kind", "ember")
-        self.use.clicked.connect(self._on_use)
-        self._why_not = QLabel(self)
-        self._why_not.setObjectName("inputWhyNot")
-        self._why_not.setProperty("kind", "faint")
-        self._why_not.setWordWrap(True)
+        self._format_title = new_label(self, self.tr("What each column is"), kind="section")
+        self._problem = new_label(
+            self, name="inputProblem", kind="problem", wraps=True, hidden=True
+        )
+        self.use = new_button(self, "", self._on_use, name="inputUse", kind="ember")
+        self._why_not = new_label(self, name="inputWhyNot", kind="faint", wraps=True)
         bottom = QHBoxLayout()
         bottom.addWidget(self._why_not, 1)
         bottom.addWidget(self.use)
-        right = QVBoxLayout()
-        right.setSpacing(6)
-        self._arrives = QLabel(self.tr("What arrives"), self)
-        self._arrives.setProperty("kind", "section")
+        right = new_column(None, spacing=6)
+        self._arrives = new_label(self, self.tr("What arrives"), kind="section")
         right.addWidget(self._arrives)
         right.addWidget(self.preview, 5)
         right.addWidget(self._format_title)
@@ -164,35 +143,30 @@ class BenchInput(QWidget):
         right.addWidget(self._filler, 9)
         right.addWidget(self._problem)
         right.addLayout(bottom)
-        both = QHBoxLayout(self)
-        both.setContentsMargins(0, 0, 0, 0)
-        both.setSpacing(20)
-        both.addWidget(side)
+        both = new_row(self, side, spacing=20, margins=0)
         both.addLayout(right, 1)
 
     def _words(self, name: str, text: str) -> QWidget:
-        label = QLabel(text, self)
-        label.setObjectName(name)
-        label.setWordWrap(True)
+        label = new_label(self, text, name=name, wraps=True)
         label.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
         return label
 
     def _hand_words(self) -> QWidget:
         holder = QWidget(self)
-        column = QVBoxLayout(holder)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.addWidget(
+        column = new_column(
+            holder,
             self._words(
                 "handWords",
                 self.tr(
                     "On Tend, press R, type what the thermometer says and press Enter. "
                     "For that the cook needs a probe that is read by hand."
                 ),
-            )
+            ),
+            margins=0,
         )
-        probes = QPushButton(self.tr("Look at the &probes"), holder)
-        probes.setObjectName("handProbes")
-        probes.clicked.connect(self.probes_asked)
+        probes = new_button(
+            holder, self.tr("Look at the &probes"), self.probes_asked, name="handProbes"
+        )
         column.addWidget(probes)
         column.addStretch(1)
         return holder

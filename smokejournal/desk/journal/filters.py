@@ -6,13 +6,14 @@ import datetime
 from typing import get_args
 
 from PySide6.QtCore import QDate, Signal
-from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout, QLabel, QPushButton, QWidget
+from PySide6.QtWidgets import QCheckBox, QGridLayout, QLabel, QWidget
 
 from smokejournal.cook.log.entries import FoodClass
 from smokejournal.cook.plan.words import food_words
 from smokejournal.cook.summary.tasting import HIGHEST
 from smokejournal.cook.text import quantities
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.widgets import new_button, new_label, new_row
 from smokejournal.desk.parts.choice_box import ChoiceBox, DayEdit
 from smokejournal.desk.parts.fields import QuantityField, TemperatureField
 from smokejournal.desk.parts.unit_fields import SpeedField
@@ -85,9 +86,7 @@ class FilterRow(QWidget):
         return self.air_from, self.air_to, self.wind
 
     def _choice(self, name: str, label: str, anything: str) -> ChoiceBox:
-        box = ChoiceBox(self)
-        box.setObjectName(name)
-        box.setAccessibleName(label)
+        box = ChoiceBox(self, name=name, hears=label)
         box.addItem(anything, None)
         box.currentIndexChanged.connect(self.changed)
         return box
@@ -198,16 +197,16 @@ class FiltersSaid(QWidget):
     def __init__(self, filters: FilterRow, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._filters = filters
-        self._words = QLabel(self)
-        self._words.setObjectName("journalFiltersSaid")
-        self._words.setWordWrap(True)
-        self._clear = QPushButton(self.tr("&Clear filters"), self)
-        self._clear.setObjectName("journalFiltersClear")
-        self._clear.setAccessibleName(self.tr("Clear filters"))
-        self._clear.setProperty("kind", "quiet")
-        self._clear.clicked.connect(filters.clear)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
+        self._words = new_label(self, name="journalFiltersSaid", wraps=True)
+        self._clear = new_button(
+            self,
+            self.tr("&Clear filters"),
+            filters.clear,
+            name="journalFiltersClear",
+            kind="quiet",
+            hears=self.tr("Clear filters"),
+        )
+        row = new_row(self, margins=0)
         row.addWidget(self._words, 1)
         row.addWidget(self._clear)
         filters.changed.connect(self._show)

@@ -5,14 +5,13 @@ from __future__ import annotations
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtWidgets import (
     QButtonGroup,
-    QHBoxLayout,
     QLabel,
     QPushButton,
-    QVBoxLayout,
     QWidget,
 )
 
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
 from smokejournal.desk.parts.empty_state import EmptyState
 from smokejournal.services.program import settings
 
@@ -45,24 +44,21 @@ class FirstStart(QWidget):
         self.in_us = self._button("firstStartUs", self.tr("°F, pounds, inches"))
         self.in_metric = self._button("firstStartMetric", self.tr("°C, kilograms, centimeters"))
         group = QButtonGroup(self)
-        row = QHBoxLayout()
-        row.addStretch(1)
-        row.addWidget(QLabel(self.tr("Show everything in"), self))
+        row = new_row(None, FILL, QLabel(self.tr("Show everything in"), self))
         for button in (self.in_us, self.in_metric):
             button.setCheckable(True)
             group.addButton(button)
             row.addWidget(button)
             button.clicked.connect(self._on_units)
         row.addStretch(1)
-        later = QLabel(
-            self.tr("You can change this at any time, and each unit by itself, under Settings."),
+        later = new_label(
             self,
+            self.tr("You can change this at any time, and each unit by itself, under Settings."),
+            kind="faint",
+            wraps=True,
         )
-        later.setProperty("kind", "faint")
-        later.setWordWrap(True)
         later.setAlignment(Qt.AlignmentFlag.AlignHCenter)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
+        column = new_column(self, margins=0)
         column.addStretch(2)
         column.addWidget(begin)
         column.addLayout(row)
@@ -74,10 +70,7 @@ class FirstStart(QWidget):
         self._show_units()
 
     def _button(self, name: str, text: str) -> QPushButton:
-        button = QPushButton(text, self)
-        button.setObjectName(name)
-        button.setAccessibleName(text)
-        return button
+        return new_button(self, text, name=name, hears=text)
 
     @Slot()
     def _show_units(self) -> None:

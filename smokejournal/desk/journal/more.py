@@ -6,9 +6,10 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QMenu, QPushButton, QWidget
+from PySide6.QtWidgets import QMenu, QPushButton, QWidget
 
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.widgets import new_button, new_row
 from smokejournal.journal import CookLine
 
 if TYPE_CHECKING:
@@ -58,8 +59,7 @@ class JournalMore(QWidget):
         self._archive.setMenu(menu)
         self._file = self._button("journalFile", self.tr("&Readings from a file…"), self._on_file)
         self._file.setToolTip(self.tr("What a logger wrote, into a new cook or one that is here"))
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
+        row = new_row(self, margins=0)
         for button in (self._compare, self._archive, self._file, self._forecasts):
             row.addWidget(button)
         context.cook_changed.connect(self._on_cook_changed)
@@ -69,10 +69,7 @@ class JournalMore(QWidget):
         self._file.setEnabled(writable)
 
     def _button(self, name: str, text: str, slot: Callable[[], None] | None) -> QPushButton:
-        button = QPushButton(text, self)
-        button.setObjectName(name)
-        button.setAccessibleName(text.replace("&", ""))
-        button.setProperty("kind", "quiet")
+        button = new_button(self, text, name=name, kind="quiet", hears=text.replace("&", ""))
         if slot is not None:
             button.clicked.connect(slot)
         return button

@@ -10,7 +10,6 @@ from PySide6.QtWidgets import (
     QAbstractItemView,
     QHBoxLayout,
     QHeaderView,
-    QLabel,
     QLineEdit,
     QPushButton,
     QStackedWidget,
@@ -24,6 +23,7 @@ from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import PAGE_FOR_STATE, DeskContext
 from smokejournal.desk.base.error_words import cure_of, why_of
 from smokejournal.desk.base.theme import GROUNDS
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
 from smokejournal.desk.journal.delegate import ROW_PX, CookDelegate
 from smokejournal.desk.journal.model import (
     LONG,
@@ -147,32 +147,22 @@ class JournalPage(QWidget):
         self._stack = QStackedWidget(self)
         self._stack.addWidget(self.table)
         self._stack.addWidget(self._empty)
-        self._count = QLabel(self)
-        self._count.setObjectName("journalCount")
-        self._count.setProperty("kind", "faint")
-        column = QVBoxLayout(self)
-        column.setContentsMargins(16, 14, 16, 10)
-        column.setSpacing(10)
-        column.addLayout(top)
+        self._count = new_label(self, name="journalCount", kind="faint")
+        column = new_column(self, top, spacing=10, margins=(16, 14, 16, 10))
         self._filter_place = QVBoxLayout()
         column.addLayout(self._filter_place)
         column.addWidget(self._stack, 1)
         self._away = self._button("journalAway", "", "quiet", None)
         self._away.setCheckable(True)
         self._away.toggled.connect(self._on_away)
-        foot = QHBoxLayout()
-        foot.addWidget(self._count)
-        foot.addWidget(self._away)
-        foot.addStretch(1)
+        foot = new_row(None, self._count, self._away, FILL)
         self.more = JournalMore(self._context, self._all_selected, self)
         self.more.filled.connect(self._on_open_filled)
         foot.addWidget(self.more)
         column.addLayout(foot)
 
     def _button(self, name: str, text: str, kind: str, slot: object) -> QPushButton:
-        button = QPushButton(text, self)
-        button.setObjectName(name)
-        button.setAccessibleName(text.replace("&", ""))
+        button = new_button(self, text, name=name, hears=text.replace("&", ""))
         if kind:
             button.setProperty("kind", kind)
         if slot is not None:

@@ -10,10 +10,8 @@ from PySide6.QtGui import QFontMetrics, QGuiApplication
 from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
-    QLabel,
     QPlainTextEdit,
     QPushButton,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -23,6 +21,7 @@ from smokejournal.cook.text.translate import translate
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import cure_of, why_of
+from smokejournal.desk.base.widgets import new_button, new_column, new_label
 from smokejournal.desk.outgoing.file_saver import FileSaver
 
 
@@ -43,9 +42,12 @@ class ShoppingDialog(QDialog):
         self._context = context
         self._title = title
         self.saver = FileSaver(context, self)
-        self.state = QLabel(self.tr("Looking at the plan and into the stores …"), self)
-        self.state.setObjectName("shoppingState")
-        self.state.setWordWrap(True)
+        self.state = new_label(
+            self,
+            self.tr("Looking at the plan and into the stores …"),
+            name="shoppingState",
+            wraps=True,
+        )
         self.state.setTextFormat(Qt.TextFormat.PlainText)
         self.list = QPlainTextEdit(self)
         self.list.setObjectName("shoppingList")
@@ -61,10 +63,7 @@ class ShoppingDialog(QDialog):
         close.setObjectName("shoppingClose")
         close.setDefault(True)
         buttons.rejected.connect(self.reject)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(18, 16, 18, 14)
-        column.setSpacing(12)
-        column.addWidget(self.state)
+        column = new_column(self, self.state, spacing=12, margins=(18, 16, 18, 14))
         column.addWidget(self.list, 1)
         column.addWidget(buttons)
         metrics = QFontMetrics(self.list.font())
@@ -76,9 +75,7 @@ class ShoppingDialog(QDialog):
         )
 
     def _button(self, name: str, text: str, slot: object) -> QPushButton:
-        button = QPushButton(text, self)
-        button.setObjectName(name)
-        button.setAutoDefault(False)
+        button = new_button(self, text, name=name, auto=False)
         button.setEnabled(False)
         button.clicked.connect(slot)
         return button

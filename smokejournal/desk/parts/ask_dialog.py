@@ -9,13 +9,11 @@ from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
     QDialog,
     QFrame,
-    QHBoxLayout,
-    QLabel,
-    QPushButton,
     QScrollArea,
-    QVBoxLayout,
     QWidget,
 )
+
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
 
 WIDTH = 600
 #: Of the list of points; a longer one scrolls.
@@ -39,16 +37,12 @@ class AskDialog(QDialog):
         self.setObjectName("askDialog")
         self.setWindowTitle(title)
         self.setModal(True)
-        self._column = column = QVBoxLayout(self)
-        column.setSpacing(12)
-        self.text = QLabel(text, self)
-        self.text.setObjectName("askText")
-        self.text.setWordWrap(True)
+        self._column = column = new_column(self, spacing=12)
+        self.text = new_label(self, text, name="askText", wraps=True)
         column.addWidget(self.text)
         if points:
             inside = QWidget(self)
-            listed = QVBoxLayout(inside)
-            listed.setContentsMargins(0, 0, 0, 0)
+            listed = new_column(inside, margins=0)
             for point in points:
                 listed.addWidget(point)
             listed.addStretch(1)
@@ -59,18 +53,9 @@ class AskDialog(QDialog):
             self._scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
             self._scroll.setWidget(inside)
             column.addWidget(self._scroll, 1)
-        self.yes = QPushButton(yes, self)
-        self.yes.setObjectName("askYes")
-        self.yes.setAutoDefault(False)
-        self.yes.clicked.connect(self.accept)
-        self.no = QPushButton(no, self)
-        self.no.setObjectName("askNo")
-        self.no.setDefault(True)
-        self.no.clicked.connect(self.reject)
-        row = QHBoxLayout()
-        row.addStretch(1)
-        row.addWidget(self.yes)
-        row.addWidget(self.no)
+        self.yes = new_button(self, yes, self.accept, name="askYes", auto=False)
+        self.no = new_button(self, no, self.reject, name="askNo", default=True)
+        row = new_row(None, FILL, self.yes, self.no)
         column.addLayout(row)
         self.setMinimumWidth(520)
         self._points = tuple(points)

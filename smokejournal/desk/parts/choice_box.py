@@ -7,11 +7,22 @@ whatever scrolls. Use these in place of Qt's own; a test looks for one that isn'
 from __future__ import annotations
 
 from PySide6.QtGui import QWheelEvent
-from PySide6.QtWidgets import QComboBox, QDateEdit
+from PySide6.QtWidgets import QComboBox, QDateEdit, QWidget
 
 
 class ChoiceBox(QComboBox):
-    """A closed list; open, it scrolls as any list."""
+    """A closed list; open, it scrolls as any list. `hears` is its name for readers of screens; with
+    `letters` it is about so many wide, however long its words are."""
+
+    def __init__(
+        self, parent: QWidget | None = None, *, name: str = "", hears: str = "", letters: int = 0
+    ) -> None:
+        super().__init__(parent)
+        self.setObjectName(name)
+        self.setAccessibleName(hears)
+        if letters:
+            self.setSizeAdjustPolicy(self.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+            self.setMinimumContentsLength(letters)
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         """Left to what is behind."""

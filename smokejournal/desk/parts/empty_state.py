@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QWidget
+
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
 
 
 class EmptyState(QWidget):
@@ -14,26 +16,14 @@ class EmptyState(QWidget):
     def __init__(self, name: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setObjectName(name)
-        self._title = QLabel(self)
-        self._title.setObjectName(f"{name}Title")
-        self._title.setProperty("kind", "title")
-        self._next = QLabel(self)
-        self._next.setObjectName(f"{name}Next")
-        self._next.setProperty("kind", "faint")
+        self._title = new_label(self, name=f"{name}Title", kind="title")
+        self._next = new_label(self, name=f"{name}Next", kind="faint")
         for label in (self._title, self._next):
             label.setWordWrap(True)
             label.setAlignment(Qt.AlignmentFlag.AlignHCenter)
-        self._button = QPushButton(self)
-        self._button.setObjectName(f"{name}Button")
-        self._button.setProperty("kind", "ember")
-        self._button.clicked.connect(self.asked)
-        self._row = row = QHBoxLayout()
-        row.addStretch(1)
-        row.addWidget(self._button)
-        row.addStretch(1)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(40, 24, 40, 24)
-        column.setSpacing(10)
+        self._button = new_button(self, "", self.asked, name=f"{name}Button", kind="ember")
+        self._row = row = new_row(None, FILL, self._button, FILL)
+        column = new_column(self, spacing=10, margins=(40, 24, 40, 24))
         column.addStretch(2)
         column.addWidget(self._title)
         column.addWidget(self._next)

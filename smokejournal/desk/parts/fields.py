@@ -8,12 +8,13 @@ again and never change it.
 from __future__ import annotations
 
 from PySide6.QtCore import QDate, Signal, Slot
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLineEdit, QWidget
 
 from smokejournal.cook.text import quantities
 from smokejournal.cook.text.moments import day_of, moment_on
 from smokejournal.cook.text.quantities import METRIC, QuantityError, Units
 from smokejournal.cook.text.strict import hidden_in
+from smokejournal.desk.base.widgets import FILL, new_column, new_label, new_row
 from smokejournal.desk.parts.choice_box import DayEdit
 
 
@@ -53,24 +54,12 @@ class QuantityField(QWidget):
         self.edit = QLineEdit(self)
         self.edit.setObjectName(name)
         self.edit.setAccessibleName(label)
-        self.unit = QLabel(self)
-        self.unit.setProperty("kind", "faint")
-        self.message = QLabel(self)
-        self.message.setObjectName(f"{name}Problem")
-        self.message.setProperty("kind", "problem")
-        self.message.setWordWrap(True)
-        self.message.hide()
-        self.row = QHBoxLayout()
-        self.row.setContentsMargins(0, 0, 0, 0)
-        self.row.setSpacing(6)
-        self.row.addWidget(self.edit)
-        self.row.addWidget(self.unit)
-        self.row.addStretch(1)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(2)
-        column.addLayout(self.row)
-        column.addWidget(self.message)
+        self.unit = new_label(self, kind="faint")
+        self.message = new_label(
+            self, name=f"{name}Problem", kind="problem", wraps=True, hidden=True
+        )
+        self.row = new_row(None, self.edit, self.unit, FILL, spacing=6, margins=0)
+        new_column(self, self.row, self.message, spacing=2, margins=0)
         self.setFocusProxy(self.edit)
         self.edit.setMinimumWidth(self.WIDTH_PX)
         self.edit.textEdited.connect(self._on_edited)
@@ -415,16 +404,10 @@ class TextField(QWidget):
         self.edit.setAccessibleName(label)
         self.edit.setPlaceholderText(hint)
         self.edit.setMaxLength(longest)
-        self.message = QLabel(self)
-        self.message.setObjectName(f"{name}Problem")
-        self.message.setProperty("kind", "problem")
-        self.message.setWordWrap(True)
-        self.message.hide()
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(2)
-        column.addWidget(self.edit)
-        column.addWidget(self.message)
+        self.message = new_label(
+            self, name=f"{name}Problem", kind="problem", wraps=True, hidden=True
+        )
+        new_column(self, self.edit, self.message, spacing=2, margins=0)
         self.setFocusProxy(self.edit)
         self.edit.textEdited.connect(self._on_edited)
 

@@ -8,9 +8,6 @@ from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
     QFormLayout,
-    QLabel,
-    QPushButton,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -18,6 +15,7 @@ from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import words_of
+from smokejournal.desk.base.widgets import new_button, new_column, new_label
 from smokejournal.desk.parts.fields import TextField
 from smokejournal.desk.parts.zone_box import ZoneBox, machine_zone
 from smokejournal.services.program import settings
@@ -42,11 +40,9 @@ class NewCookDialog(QDialog):
         self.place.set_text(kept.place)
         self.zone = ZoneBox("newCookZone", self)
         self.zone.set_zone(kept.zone or machine_zone())
-        self._zone_problem = QLabel(self)
-        self._zone_problem.setObjectName("newCookZoneProblem")
-        self._zone_problem.setProperty("kind", "problem")
-        self._zone_problem.setWordWrap(True)
-        self._zone_problem.hide()
+        self._zone_problem = new_label(
+            self, name="newCookZoneProblem", kind="problem", wraps=True, hidden=True
+        )
         self.practice = QCheckBox(
             self.tr("Practice, to be fed by the simulated pit on Bench"), self
         )
@@ -61,20 +57,15 @@ class NewCookDialog(QDialog):
         form.addRow("", self._zone_problem)
         form.addRow("", self.practice)
         self._buttons = QDialogButtonBox(self)
-        self._make = QPushButton(self.tr("Begin the plan"), self)
-        self._make.setObjectName("newCookMake")
-        self._make.setProperty("kind", "ember")
-        self._make.setDefault(True)
+        self._make = new_button(
+            self, self.tr("Begin the plan"), name="newCookMake", kind="ember", default=True
+        )
         self._buttons.addButton(self._make, QDialogButtonBox.ButtonRole.AcceptRole)
         cancel = self._buttons.addButton(self.tr("Cancel"), QDialogButtonBox.ButtonRole.RejectRole)
         cancel.setObjectName("newCookCancel")
         self._buttons.accepted.connect(self._on_make)
         self._buttons.rejected.connect(self.reject)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(18, 16, 18, 14)
-        column.setSpacing(16)
-        column.addLayout(form)
-        column.addWidget(self._buttons)
+        new_column(self, form, self._buttons, spacing=16, margins=(18, 16, 18, 14))
         self.setMinimumWidth(460)
         self.cook_title.edit.setFocus()
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPlainTextEdit, QSizePolicy, QWidget
+from PySide6.QtWidgets import QGridLayout, QLabel, QPlainTextEdit, QSizePolicy, QWidget
 
+from smokejournal.desk.base.widgets import new_row
 from smokejournal.desk.parts.fields import QuantityField, TextField
 
 ROW_HEIGHT = 32
@@ -20,9 +21,7 @@ def add_row(grid: QGridLayout, row: int, text: str, *widgets: QWidget) -> QLabel
     label.setAlignment(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft)
     label.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
     grid.addWidget(label, row, 0, Qt.AlignmentFlag.AlignTop)
-    line = QHBoxLayout()
-    line.setContentsMargins(0, 0, 0, 0)
-    line.setSpacing(8)
+    line = new_row(None, spacing=8, margins=0)
     for widget in widgets:
         stretch = 1 if isinstance(widget, _WIDE) and widget is widgets[-1] else 0
         if isinstance(widget, QuantityField | TextField):

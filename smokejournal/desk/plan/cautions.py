@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import Slot
-from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
 from smokejournal.cook.log.entries import ItemAdded, PrepStep
 from smokejournal.cook.plan.plan import Plan
 from smokejournal.cook.safety.cautions import Caution, Moment, cautions_for
 from smokejournal.cook.text.quantities import Units
+from smokejournal.desk.base.widgets import new_button, new_column, new_label
 
 _MOMENTS: tuple[Moment, ...] = ("plan", "fire")
 
@@ -20,26 +21,22 @@ class PlanCautions(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.food = self._label("planCautions")
-        self.fold = QPushButton(self)
-        self.fold.setObjectName("planCautionsFold")
-        self.fold.setProperty("kind", "quick")
+        self.food = new_label(self, name="planCautions", kind="caution", wraps=True)
+        self.fold = new_button(self, "", name="planCautionsFold", kind="quick")
         self.fold.setCheckable(True)
         self.fold.toggled.connect(self._on_fold)
-        self.short = QLabel(
+        self.short = new_label(
+            self,
             self.tr(
                 "Smoke outdoors only, measure in several places; local codes come first. "
                 "Nothing here is a promise that food or fire is safe."
             ),
-            self,
+            name="planCautionsShort",
+            kind="caution",
+            wraps=True,
         )
-        self.short.setObjectName("planCautionsShort")
-        self.short.setProperty("kind", "caution")
-        self.short.setWordWrap(True)
-        self.general = self._label("planCautionsGeneral")
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(8)
+        self.general = new_label(self, name="planCautionsGeneral", kind="caution", wraps=True)
+        column = new_column(self, spacing=8, margins=0)
         for part in (self.food, self.short, self.fold, self.general):
             column.addWidget(part)
         self._on_fold(False)
@@ -55,13 +52,6 @@ class PlanCautions(QWidget):
         self.food.setText(_joined(food))
         self.food.setVisible(bool(food))
         self.general.setText(_joined([text for text in mine if text in always]))
-
-    def _label(self, name: str) -> QLabel:
-        label = QLabel(self)
-        label.setObjectName(name)
-        label.setProperty("kind", "caution")
-        label.setWordWrap(True)
-        return label
 
     @Slot(bool)
     def _on_fold(self, is_open: bool) -> None:

@@ -8,11 +8,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 from PySide6.QtCore import Signal, Slot
-from PySide6.QtWidgets import QComboBox, QGridLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QWidget
 
 from smokejournal.cook.log.entries import ItemAdded
 from smokejournal.cook.plan.plan import Plan
 from smokejournal.cook.text.quantities import METRIC, Units
+from smokejournal.desk.base.widgets import new_button, new_column
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import (
     DurationField,
@@ -33,19 +34,13 @@ class DishFields(QWidget):
 
     def __init__(self, parent: QWidget | None = None, units: Units = METRIC) -> None:
         super().__init__(parent)
-        self.open = QPushButton(self.tr("Its own probe, target and times"), self)
-        self.open.setObjectName("dishOpen")
-        self.open.setProperty("kind", "quick")
+        self.open = new_button(
+            self, self.tr("Its own probe, target and times"), name="dishOpen", kind="quick"
+        )
         self.open.setCheckable(True)
         self.open.toggled.connect(self._on_toggled)
         self._inside = QWidget(self)
-        self.probe = ChoiceBox(self)
-        self.probe.setObjectName("dishProbe")
-        self.probe.setAccessibleName(self.tr("Probe in it"))
-        self.probe.setSizeAdjustPolicy(
-            QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
-        )
-        self.probe.setMinimumContentsLength(12)
+        self.probe = ChoiceBox(self, name="dishProbe", hears=self.tr("Probe in it"), letters=12)
         self.probe.currentTextChanged.connect(self.probe.setToolTip)
         self.target = TemperatureField("dishTarget", self.tr("Done at"), self, units=units)
         self.pit = TemperatureField("dishPit", self.tr("Pit at"), self, units=units)
@@ -83,11 +78,7 @@ class DishFields(QWidget):
             )
         ):
             add_row(grid, row, words, widget)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(6)
-        column.addWidget(self.open)
-        column.addWidget(self._inside)
+        new_column(self, self.open, self._inside, spacing=6, margins=0)
         self._inside.hide()
 
     def show_item(self, item: ItemAdded, plan: Plan, units: Units) -> None:

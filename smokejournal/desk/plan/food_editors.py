@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import cast, get_args
 
 from PySide6.QtCore import Qt, Signal, Slot
-from PySide6.QtWidgets import QComboBox, QGridLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
 from smokejournal.cook.log.entries import (
     FoodClass,
@@ -20,6 +20,7 @@ from smokejournal.cook.plan.food_guess import food_of
 from smokejournal.cook.plan.plan import Plan
 from smokejournal.cook.plan.words import food_words, item_words, prep_sort_words, prep_words
 from smokejournal.cook.text.quantities import METRIC, Units
+from smokejournal.desk.base.widgets import new_button
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import (
     CountField,
@@ -56,13 +57,7 @@ class ItemsEditor(RecordsEditor):
         self.what = TextField(
             "itemName", self.tr("What"), self, required=True, hint=self.tr("pork shoulder")
         )
-        self.food = ChoiceBox(self)
-        self.food.setObjectName("itemFood")
-        self.food.setAccessibleName(self.tr("Kind of food"))
-        self.food.setSizeAdjustPolicy(
-            QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
-        )
-        self.food.setMinimumContentsLength(16)
+        self.food = ChoiceBox(self, name="itemFood", hears=self.tr("Kind of food"), letters=16)
         self.food.currentTextChanged.connect(self.food.setToolTip)
         for food in get_args(FoodClass):
             self.food.addItem(food_words(food), food)
@@ -186,9 +181,7 @@ class PrepEditor(RecordsEditor):
         self._step = PrepStep("")
         self._names: list[str] = []
         super().__init__("prep", units, parent)
-        self.brine = QPushButton(self)
-        self.brine.setObjectName("prepBrine")
-        self.brine.clicked.connect(self._on_brine)
+        self.brine = new_button(self, "", self._on_brine, name="prepBrine")
         self.list.itemSelectionChanged.connect(self._show_brine)
         self.form_changed.connect(self._show_brine)
         self._show_brine()
@@ -233,18 +226,10 @@ class PrepEditor(RecordsEditor):
         self.text = TextField(
             "prepText", self.tr("How"), self, hint=self.tr("salt, sugar, how cold"), longest=1000
         )
-        self.sort = ChoiceBox(self)
-        self.sort.setObjectName("prepSort")
-        self.sort.setAccessibleName(self.tr("What sort of step"))
+        self.sort = ChoiceBox(self, name="prepSort", hears=self.tr("What sort of step"))
         for sort in get_args(PrepSort):
             self.sort.addItem(prep_sort_words(sort), sort)
-        self.item = ChoiceBox(self)
-        self.item.setObjectName("prepItem")
-        self.item.setAccessibleName(self.tr("For which food"))
-        self.item.setSizeAdjustPolicy(
-            QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
-        )
-        self.item.setMinimumContentsLength(12)
+        self.item = ChoiceBox(self, name="prepItem", hears=self.tr("For which food"), letters=12)
         self.item.currentTextChanged.connect(self.item.setToolTip)
         self.longest = DurationField(
             "prepLongest", self.tr("At most"), self, units=self._units, high=60 * 86400.0

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal, Slot
-from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QWidget
 
 from smokejournal.cook.plan.plan import Plan
 from smokejournal.cook.text.quantities import METRIC, Units
+from smokejournal.desk.base.widgets import new_column
 from smokejournal.desk.parts.fields import DurationField, MomentField, TextField
 from smokejournal.desk.parts.rows import add_row
 from smokejournal.desk.parts.tall_scroll import TallScroll
@@ -45,17 +46,17 @@ class DishPane(TallScroll):
         self.editors: tuple[RecordsEditor, ...] = (self.items, self.prep, self.probes)
         self.cautions = PlanCautions(inside)
         # In the order of thought: what, for when, and then how.
-        column = QVBoxLayout(inside)
-        column.setContentsMargins(0, 0, 10, 0)
-        column.setSpacing(16)
-        column.addLayout(_rows((self.tr("Title"), self.cook_title)))
-        column.addWidget(self.items)
-        column.addLayout(
+        column = new_column(
+            inside,
+            _rows((self.tr("Title"), self.cook_title)),
+            self.items,
             _rows(
                 (self.tr("Wanted at"), self.ready_at),
                 (self.tr("To spare"), self.margin),
                 (self.tr("Place"), self.place),
-            )
+            ),
+            spacing=16,
+            margins=(0, 0, 10, 0),
         )
         for part in (self.prep, self.probes, self.cautions):
             column.addWidget(part)

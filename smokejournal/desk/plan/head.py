@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QObject, Qt, Signal, Slot
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QTabBar, QWidget
+from PySide6.QtWidgets import QSizePolicy, QTabBar, QWidget
 
 from smokejournal.cook.plan.plan import Plan
+from smokejournal.desk.base.widgets import new_button, new_label, new_row
 from smokejournal.desk.parts.short_label import ShortLabel
 
 #: The tabs in their order.
@@ -37,21 +38,17 @@ class PlanHead(QWidget):
         self.tabs.addTab(self.tr("Last time"))
         self.tabs.setTabVisible(LAST_TIME, False)
         self.tabs.currentChanged.connect(self._on_turned)
-        self.name = QLabel(self)
-        self.name.setObjectName("planName")
-        self.name.setProperty("kind", "title")
+        self.name = new_label(self, name="planName", kind="title")
         self.name.installEventFilter(self)
         self.name.setMinimumWidth(120)
         self.name.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self.note = ShortLabel(self)
         self.note.setObjectName("planNote")
         self.note.setProperty("kind", "faint")
-        self.again = QPushButton(self.tr("Plan again from this cook"), self)
-        self.again.setObjectName("planAgain")
-        self.again.clicked.connect(self.again_asked)
-        self._row = row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(16)
+        self.again = new_button(
+            self, self.tr("Plan again from this cook"), self.again_asked, name="planAgain"
+        )
+        self._row = row = new_row(self, spacing=16, margins=0)
         row.addWidget(self.name, 1)
         row.addWidget(self.note)
         row.addWidget(self.again)

@@ -11,7 +11,7 @@ from typing import TypeAlias
 
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtGui import QShowEvent
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QWidget
 
 from smokejournal.cook.log.cook_log import holding
 from smokejournal.cook.log.entries import CookOpened, Note, Payload, ScheduleSet
@@ -24,6 +24,7 @@ from smokejournal.cook.text.quantities import date
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import why_of
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.tall_scroll import TallScroll
 from smokejournal.services.program.live import LiveCook
@@ -60,27 +61,17 @@ class LastTimePane(QWidget):
         self._typed = False
         self._taken = 0
         self._shown: tuple[tuple[LastTimePart, ...], bool] | None = None
-        self.choice = ChoiceBox(self)
-        self.choice.setObjectName("lastTimeChoice")
-        self.choice.setAccessibleName(self.tr("Earlier cook"))
+        self.choice = ChoiceBox(self, name="lastTimeChoice", hears=self.tr("Earlier cook"))
         self.choice.activated.connect(self._on_chosen)
         self.title = self._label("lastTimeTitle", "section")
         self.trouble = self._label("lastTimeTrouble", "problem")
-        self.undo = QPushButton(self.tr("Undo"), self)
-        self.undo.setObjectName("lastTimeUndo")
-        self.undo.setProperty("kind", "quick")
-        self.undo.clicked.connect(self._on_undo)
+        self.undo = new_button(
+            self, self.tr("Undo"), self._on_undo, name="lastTimeUndo", kind="quick"
+        )
         self.undo.hide()
         self._scroll = TallScroll(self.tr("Last time"), self)
-        foot = QHBoxLayout()
-        foot.addStretch(1)
-        foot.addWidget(self.undo)
-        whole = QVBoxLayout(self)
-        whole.setContentsMargins(0, 0, 0, 0)
-        whole.setSpacing(8)
-        whole.addWidget(self.choice)
-        whole.addWidget(self.title)
-        whole.addWidget(self.trouble)
+        foot = new_row(None, FILL, self.undo)
+        whole = new_column(self, self.choice, self.title, self.trouble, spacing=8, margins=0)
         whole.addWidget(self._scroll, 1)
         whole.addLayout(foot)
         context.units_changed.connect(self._show)
@@ -225,8 +216,7 @@ class LastTimePane(QWidget):
             grid.addWidget(head, row, 0, 1, 3)
             row += 1
             for line in part.lines:
-                words = QVBoxLayout()
-                words.setSpacing(0)
+                words = new_column(None, spacing=0)
                 for name, text, kind in (
                     ("Text", line.text, ""),
                     ("More", line.more, "faint"),
@@ -245,10 +235,13 @@ class LastTimePane(QWidget):
         self._scroll.set_content(inside)
 
     def _button(self, line: LastTimeLine) -> QPushButton:
-        button = QPushButton(self.tr("Take over"), self)
-        button.setObjectName(f"take_{line.key}")
-        button.setProperty("kind", "quick")
-        button.setAccessibleName(self.tr("Take over: {text}").format(text=line.text))
+        button = new_button(
+            self,
+            self.tr("Take over"),
+            name=f"take_{line.key}",
+            kind="quick",
+            hears=self.tr("Take over: {text}").format(text=line.text),
+        )
         button.clicked.connect(partial(self._on_take, line.payloads))
         waits = self._typed and any(isinstance(payload, ScheduleSet) for payload in line.payloads)
         button.setEnabled(not waits)
@@ -261,11 +254,14 @@ class LastTimePane(QWidget):
         return button
 
     def _let_go(self, line: LastTimeLine) -> QPushButton:
-        button = QPushButton(self.tr("No longer"), self)
-        button.setObjectName(f"letGo_{line.key}")
-        button.setProperty("kind", "quick")
-        button.setAccessibleName(self.tr("No longer wanted: {text}").format(text=line.text))
-        button.setToolTip(self.tr("It isn't shown to later plans"))
+        button = new_button(
+            self,
+            self.tr("No longer"),
+            name=f"letGo_{line.key}",
+            kind="quick",
+            hears=self.tr("No longer wanted: {text}").format(text=line.text),
+            tip=self.tr("It isn't shown to later plans"),
+        )
         button.clicked.connect(partial(self._on_take, line.let_go))
         return button
 
@@ -279,9 +275,6 @@ class LastTimePane(QWidget):
         self.undo_asked.emit()
 
     def _label(self, name: str, kind: str) -> QLabel:
-        label = QLabel(self)
-        label.setObjectName(name)
-        label.setProperty("kind", kind)
-        label.setWordWrap(True)
+        label = new_label(self, name=name, kind=kind, wraps=True)
         label.setTextFormat(Qt.TextFormat.PlainText)
         return label

@@ -14,16 +14,13 @@ from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QFrame,
     QGridLayout,
-    QHBoxLayout,
-    QLabel,
     QListWidget,
     QListWidgetItem,
-    QPushButton,
-    QVBoxLayout,
     QWidget,
 )
 
 from smokejournal.cook.text.quantities import Units
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
 from smokejournal.desk.parts.fields import QuantityField
 
 ID_ROLE = Qt.ItemDataRole.UserRole
@@ -85,38 +82,26 @@ class RecordsEditor(QWidget):
         self._units = units
         self._lines: tuple[ListLine, ...] = ()
         self._editing: object = None
-        self.heading = QLabel(self)
-        self.heading.setProperty("kind", "section")
-        self.empty = QLabel(self)
-        self.empty.setProperty("kind", "faint")
-        self.empty.setWordWrap(True)
+        self.heading = new_label(self, kind="section")
+        self.empty = new_label(self, kind="faint", wraps=True)
         self.list = _RecordList(self)
         self.list.setObjectName(f"{name}List")
         self.list.setWordWrap(True)
         self.list.setResizeMode(QListWidget.ResizeMode.Adjust)
         self.list.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.add = QPushButton(self.tr("Add"), self)
-        self.add.setObjectName(f"{name}Add")
-        self.change = QPushButton(self.tr("Change"), self)
-        self.change.setObjectName(f"{name}Change")
-        self.remove = QPushButton(self.tr("Remove"), self)
-        self.remove.setObjectName(f"{name}Remove")
+        self.add = new_button(self, self.tr("Add"), name=f"{name}Add")
+        self.change = new_button(self, self.tr("Change"), name=f"{name}Change")
+        self.remove = new_button(self, self.tr("Remove"), name=f"{name}Remove")
         self._done = QWidget(self)
-        self._done_words = QLabel(self._done)
-        self._done_words.setObjectName(f"{name}Done")
-        self._done_words.setProperty("kind", "faint")
-        self.back = QPushButton(self.tr("Undo"), self._done)
-        self.back.setObjectName(f"{name}Back")
-        self.back.setProperty("kind", "quick")
+        self._done_words = new_label(self._done, name=f"{name}Done", kind="faint")
+        self.back = new_button(self._done, self.tr("Undo"), name=f"{name}Back", kind="quick")
         self._done.hide()
         self._form = QFrame(self)
         self._form.setProperty("kind", "sheet")
-        self.problem = QLabel(self._form)
-        self.problem.setObjectName(f"{name}Problem")
-        self.problem.setProperty("kind", "problem")
-        self.problem.setWordWrap(True)
-        self.problem.hide()
+        self.problem = new_label(
+            self._form, name=f"{name}Problem", kind="problem", wraps=True, hidden=True
+        )
         self._lay_out()
         self._connect()
         self._form.hide()
@@ -226,33 +211,17 @@ class RecordsEditor(QWidget):
         grid.setColumnStretch(1, 1)
         self._build_form(grid)
         # Made after the fields, so that Tab goes from the last one to them.
-        self.cancel = QPushButton(self.tr("Cancel"), self._form)
-        self.cancel.setObjectName(f"{self.objectName()}Cancel")
-        self.keep = QPushButton(self.tr("Save"), self._form)
-        self.keep.setObjectName(f"{self.objectName()}Keep")
-        below = QHBoxLayout()
-        below.addStretch(1)
-        below.addWidget(self.cancel)
-        below.addWidget(self.keep)
-        inside = QVBoxLayout(self._form)
-        inside.setContentsMargins(12, 10, 12, 10)
-        inside.addLayout(grid)
-        inside.addWidget(self.problem)
-        inside.addLayout(below)
-        head = QHBoxLayout()
-        head.setSpacing(6)
+        self.cancel = new_button(self._form, self.tr("Cancel"), name=f"{self.objectName()}Cancel")
+        self.keep = new_button(self._form, self.tr("Save"), name=f"{self.objectName()}Keep")
+        below = new_row(None, FILL, self.cancel, self.keep)
+        new_column(self._form, grid, self.problem, below, margins=(12, 10, 12, 10))
+        head = new_row(None, spacing=6)
         head.addWidget(self.heading, 1)
         for button in (self.change, self.remove, self.add):
             button.setProperty("kind", "quick")
             head.addWidget(button)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(6)
-        column.addLayout(head)
-        column.addWidget(self.empty)
-        column.addWidget(self.list)
-        done = QHBoxLayout(self._done)
-        done.setContentsMargins(0, 0, 0, 0)
+        column = new_column(self, head, self.empty, self.list, spacing=6, margins=0)
+        done = new_row(self._done, margins=0)
         done.addWidget(self._done_words, 1)
         done.addWidget(self.back)
         column.addWidget(self._done)

@@ -11,7 +11,7 @@ from functools import partial
 
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLayout, QVBoxLayout, QWidget
 
 from smokejournal.cook.log.entries import CookRenamed, Payload, ScheduleSet, ScheduleStarted
 from smokejournal.cook.plan.plan import Plan, plan_of, stage_keys
@@ -20,6 +20,7 @@ from smokejournal.cook.progress.standing import over_and_running
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import why_of
+from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row
 from smokejournal.desk.fuel.line import FuelLine
 from smokejournal.desk.outgoing.take_along import TakeAlongButton
 from smokejournal.desk.parts.empty_state import EmptyState
@@ -113,12 +114,8 @@ class PlanPage(QWidget):
         self.patterns.begun.connect(self._context.choose)
         self.patterns.schedule_read.connect(self._saved.save)
         self.head.add_action(self.patterns)
-        self._panes = QHBoxLayout()
-        self._panes.setSpacing(16)
-        column = QVBoxLayout(self.body)
-        column.setContentsMargins(16, 12, 16, 10)
-        column.setSpacing(10)
-        column.addWidget(self.head)
+        self._panes = new_row(None, spacing=16)
+        column = new_column(self.body, self.head, spacing=10, margins=(16, 12, 16, 10))
         column.addLayout(self._panes, 1)
         column.addLayout(self._build_foot())
         whole = QVBoxLayout(self)
@@ -145,20 +142,15 @@ class PlanPage(QWidget):
         self._panes.addWidget(self.last_time, 4)
 
     def _build_foot(self) -> QHBoxLayout:
-        self.status = QLabel(self.body)
-        self.status.setObjectName("planStatus")
-        self.status.setWordWrap(True)
-        self.keep = QPushButton(self.tr("Save the plan"), self.body)
-        self.keep.setObjectName("keepPlan")
+        self.status = new_label(self.body, name="planStatus", wraps=True)
+        self.keep = new_button(self.body, self.tr("Save the plan"), name="keepPlan")
         self.keep.setShortcut("Ctrl+S")
         self.keep.setToolTip(self.tr("Ctrl+S"))
         self.keep.clicked.connect(self._on_keep)
-        self.start = QPushButton(self.tr("Start the cook"), self.body)
-        self.start.setObjectName("startCook")
-        self.start.setProperty("kind", "ember")
-        self.start.clicked.connect(self._on_start)
-        row = QHBoxLayout()
-        row.setSpacing(10)
+        self.start = new_button(
+            self.body, self.tr("Start the cook"), self._on_start, name="startCook", kind="ember"
+        )
+        row = new_row(None, spacing=10)
         row.addWidget(self.status, 1)
         self.fuel = FuelLine("plan", self._context, self.body)
         row.addWidget(self.fuel, 4)

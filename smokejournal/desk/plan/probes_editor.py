@@ -10,9 +10,7 @@ from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
     QGridLayout,
-    QHBoxLayout,
     QLabel,
-    QPushButton,
     QVBoxLayout,
     QWidget,
 )
@@ -23,6 +21,7 @@ from smokejournal.cook.plan.plan import Plan, new_channel_key
 from smokejournal.cook.plan.words import probe_words, role_words
 from smokejournal.cook.probes.probe import with_offset
 from smokejournal.cook.text.quantities import METRIC, Units
+from smokejournal.desk.base.widgets import new_button, new_row
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import TemperatureStepField, TextField
 from smokejournal.desk.parts.rows import add_row
@@ -46,9 +45,9 @@ class ProbesEditor(RecordsEditor):
         self.empty.setText(
             self.tr("No probes yet. Add the one in the meat, and one in the pit if you have it.")
         )
-        self.pair = QPushButton(self.tr("One in the pit, one in the meat"), self)
-        self.pair.setObjectName("probesPair")
-        self.pair.clicked.connect(self.pair_asked)
+        self.pair = new_button(
+            self, self.tr("One in the pit, one in the meat"), self.pair_asked, name="probesPair"
+        )
         self._build_lead()
 
     def show_plan(self, plan: Plan) -> None:
@@ -80,9 +79,7 @@ class ProbesEditor(RecordsEditor):
         self.name = TextField(
             "probeName", self.tr("Name"), self, required=True, hint=self.tr("thick end")
         )
-        self.role = ChoiceBox(self)
-        self.role.setObjectName("probeRole")
-        self.role.setAccessibleName(self.tr("Where it is"))
+        self.role = ChoiceBox(self, name="probeRole", hears=self.tr("Where it is"))
         for role in get_args(ChannelRole):
             self.role.addItem(role_words(role), role)
         self.place = TextField(
@@ -101,12 +98,8 @@ class ProbesEditor(RecordsEditor):
 
     def _build_lead(self) -> None:
         self._lead_row = QWidget(self)
-        self.lead = ChoiceBox(self._lead_row)
-        self.lead.setObjectName("leadProbe")
-        self.lead.setAccessibleName(self.tr("Lead probe"))
-        self.check = ChoiceBox(self._lead_row)
-        self.check.setObjectName("checkProbe")
-        self.check.setAccessibleName(self.tr("Check probe"))
+        self.lead = ChoiceBox(self._lead_row, name="leadProbe", hears=self.tr("Lead probe"))
+        self.check = ChoiceBox(self._lead_row, name="checkProbe", hears=self.tr("Check probe"))
         for box in (self.lead, self.check):
             # A long name is shortened here: it must not push the schedule out of the window.
             box.setSizeAdjustPolicy(
@@ -115,18 +108,14 @@ class ProbesEditor(RecordsEditor):
             box.setMinimumContentsLength(4)
             box.currentTextChanged.connect(box.setToolTip)
             box.currentIndexChanged.connect(self._on_lead)
-        row = QHBoxLayout(self._lead_row)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(8)
-        row.addWidget(QLabel(self.tr("Lead"), self._lead_row))
+        row = new_row(self._lead_row, QLabel(self.tr("Lead"), self._lead_row), spacing=8, margins=0)
         row.addWidget(self.lead, 1)
         row.addSpacing(4)
         row.addWidget(QLabel(self.tr("Check"), self._lead_row))
         row.addWidget(self.check, 1)
-        self.lead_back = QPushButton(self.tr("Undo"), self._lead_row)
-        self.lead_back.setObjectName("leadBack")
-        self.lead_back.setProperty("kind", "quick")
-        self.lead_back.clicked.connect(self._on_lead_back)
+        self.lead_back = new_button(
+            self._lead_row, self.tr("Undo"), self._on_lead_back, name="leadBack", kind="quick"
+        )
         self.lead_back.hide()
         row.addWidget(self.lead_back)
         column = self.layout()

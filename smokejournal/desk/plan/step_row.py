@@ -5,18 +5,17 @@ from __future__ import annotations
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtWidgets import (
     QFrame,
-    QHBoxLayout,
     QLabel,
     QMenu,
     QPushButton,
     QSizePolicy,
-    QVBoxLayout,
     QWidget,
 )
 
 from smokejournal.cook.log.entries import StepBegun, StepEnded, StepExtended, StepSkipped
 from smokejournal.cook.timetable.timetable import TimetableStep
 from smokejournal.cook.timetable.words import StepWords
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
 
 WHEN_PX = 118
 MORE_MIN = (30, 60, 120, 240)
@@ -43,17 +42,12 @@ class StepRow(QFrame):
         self._more_words = self._label("More", "faint")
         for label in (self._state, self._length, self._more_words):
             label.setWordWrap(True)
-        when = QVBoxLayout()
-        when.setSpacing(0)
-        when.addWidget(self._start)
-        when.addWidget(self._between)
-        when.addStretch(1)
+        when = new_column(None, self._start, self._between, FILL, spacing=0)
         holder = QWidget(self)
         holder.setFixedWidth(WHEN_PX)
         when.setContentsMargins(0, 0, 0, 0)
         holder.setLayout(when)
-        what = QVBoxLayout()
-        what.setSpacing(1)
+        what = new_column(None, spacing=1)
         for label in (self._name, self._state, self._length, self._more_words):
             what.addWidget(label)
         self._buttons = {
@@ -75,17 +69,11 @@ class StepRow(QFrame):
             self._menu.addAction(text).setData(minutes * 60.0)
         self._menu.triggered.connect(self._on_more)
         self._buttons["more"].setMenu(self._menu)
-        acts = QHBoxLayout()
-        acts.setSpacing(4)
+        acts = new_row(None, spacing=4)
         for button in self._buttons.values():
             acts.addWidget(button, 0, Qt.AlignmentFlag.AlignTop)
-        row = QHBoxLayout()
-        row.setSpacing(10)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 6, 0, 8)
-        column.setSpacing(6)
-        column.addWidget(self._day)
-        column.addLayout(row)
+        row = new_row(None, spacing=10)
+        new_column(self, self._day, row, spacing=6, margins=(0, 6, 0, 8))
         row.addWidget(holder)
         row.addLayout(what, 1)
         row.addLayout(acts)
@@ -131,17 +119,12 @@ class StepRow(QFrame):
         self.setAccessibleName(words.text)
 
     def _label(self, part: str, kind: str) -> QLabel:
-        label = QLabel(self)
-        label.setObjectName(f"{self.objectName()}{part}")
-        label.setProperty("kind", kind)
+        label = new_label(self, name=f"{self.objectName()}{part}", kind=kind)
         label.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Preferred)
         return label
 
     def _button(self, name: str, text: str, why: str) -> QPushButton:
-        button = QPushButton(text, self)
-        button.setObjectName(f"{self.objectName()}_{name}")
-        button.setToolTip(why)
-        button.setProperty("kind", "quick")
+        button = new_button(self, text, name=f"{self.objectName()}_{name}", kind="quick", tip=why)
         button.setProperty("says", name)
         button.hide()
         if name != "more":

@@ -6,7 +6,7 @@ It is counted back in the background and again whenever something of it changes.
 from __future__ import annotations
 
 from PySide6.QtCore import Signal, Slot
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QLabel, QWidget
 
 from smokejournal.cook.log.entries import TimesKept
 from smokejournal.cook.log.schedule import Schedule
@@ -23,6 +23,7 @@ from smokejournal.cook.timetable.words import (
     wanted_words,
 )
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
 from smokejournal.desk.parts.tall_scroll import TallScroll
 from smokejournal.desk.plan.step_row import PREP, StepRow
 from smokejournal.desk.plan.timetable_worker import TimetableWorker
@@ -51,37 +52,29 @@ class TimesPane(QWidget):
         self.trouble = self._label("timesTrouble", "problem")
         self.clashes = self._label("timesClashes", "caution")
         self.order = self._label("timesOrder", "faint")
-        self.keep = QPushButton(self.tr("Save these times"), self)
-        self.keep.setObjectName("timesKeep")
-        self.keep.setToolTip(
-            self.tr("What changes later is then shown beside them, and you are called")
+        self.keep = new_button(
+            self,
+            self.tr("Save these times"),
+            self._on_keep,
+            name="timesKeep",
+            tip=self.tr("What changes later is then shown beside them, and you are called"),
         )
-        self.keep.clicked.connect(self._on_keep)
-        self.undo = QPushButton(self.tr("Undo"), self)
-        self.undo.setObjectName("timesUndo")
-        self.undo.setProperty("kind", "quick")
-        self.undo.clicked.connect(self.undo_asked)
-        head = QVBoxLayout()
-        head.setSpacing(4)
+        self.undo = new_button(
+            self, self.tr("Undo"), self.undo_asked, name="timesUndo", kind="quick"
+        )
+        head = new_column(None, spacing=4)
         for label in (self.next, self.facts, self.trouble, self.clashes):
             head.addWidget(label)
         scroll = TallScroll(self.tr("Times"), self)
         inside = QWidget(scroll)
-        self._column = QVBoxLayout(inside)
-        self._column.setContentsMargins(0, 0, 10, 0)
-        self._column.setSpacing(0)
-        self._column.addStretch(1)
+        self._column = new_column(inside, FILL, spacing=0, margins=(0, 0, 10, 0))
         scroll.set_content(inside)
-        self._foot = foot = QHBoxLayout()
-        foot.setSpacing(8)
+        self._foot = foot = new_row(None, spacing=8)
         foot.addWidget(self.order, 10)
         foot.addStretch(1)
         foot.addWidget(self.undo)
         foot.addWidget(self.keep)
-        whole = QVBoxLayout(self)
-        whole.setContentsMargins(0, 0, 0, 0)
-        whole.setSpacing(8)
-        whole.addLayout(head)
+        whole = new_column(self, head, spacing=8, margins=0)
         whole.addWidget(scroll, 1)
         whole.addLayout(foot)
         self._say_nothing()
@@ -188,10 +181,7 @@ class TimesPane(QWidget):
             self.said.emit(kept)
 
     def _label(self, name: str, kind: str) -> QLabel:
-        label = QLabel(self)
-        label.setObjectName(name)
-        label.setProperty("kind", kind)
-        label.setWordWrap(True)
+        label = new_label(self, name=name, kind=kind, wraps=True)
         label.setFrameShape(QFrame.Shape.NoFrame)
         return label
 

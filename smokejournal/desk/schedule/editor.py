@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Collection
 
 from PySide6.QtCore import Qt, Signal, Slot
-from PySide6.QtWidgets import QApplication, QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QWidget
 
 from smokejournal.cook.log.schedule import Schedule
 from smokejournal.cook.plan.plan import Plan
 from smokejournal.cook.plan.schedule_draft import ScheduleDraft
 from smokejournal.cook.plan.schedule_sketch import sketch
 from smokejournal.cook.text.quantities import Units
+from smokejournal.desk.base.widgets import new_column, new_row
 from smokejournal.desk.schedule.board import ScheduleBoard
 from smokejournal.desk.schedule.head import ScheduleHead
 from smokejournal.desk.schedule.preview import SchedulePreview
@@ -49,15 +50,10 @@ class ScheduleEditor(QWidget):
         self.forms.trouble_changed.connect(self._on_trouble)
         self.forms.use_asked.connect(self.head.use)
         self.forms.probe_asked.connect(self.probe_asked)
-        row = QHBoxLayout()
-        row.setSpacing(12)
+        row = new_row(None, spacing=12)
         row.addWidget(self.column, 2)
         row.addWidget(self.forms, 3)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(8)
-        column.addWidget(self.head)
-        column.addWidget(self.preview)
+        column = new_column(self, self.head, self.preview, spacing=8, margins=0)
         column.addLayout(row, 1)
         self._show_draft()
         app = QApplication.instance()

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import Qt, Signal, Slot
-from PySide6.QtWidgets import QHBoxLayout, QPushButton, QWidget
+from PySide6.QtWidgets import QPushButton, QWidget
 
 from smokejournal.cook.log.schedule import Schedule
+from smokejournal.desk.base.widgets import new_button, new_row
 from smokejournal.desk.parts.fields import TextField
 from smokejournal.desk.schedule.board import ScheduleBoard
 from smokejournal.desk.schedule.saved import ScheduleMenu
@@ -27,9 +28,7 @@ class ScheduleHead(QWidget):
         )
         self.name.edit.setMinimumHeight(34)
         self.name.changed.connect(self._on_name)
-        self._row = QHBoxLayout(self)
-        self._row.setContentsMargins(0, 0, 0, 0)
-        self._row.setSpacing(8)
+        self._row = new_row(self, spacing=8, margins=0)
         self._row.addWidget(self.name, 1, Qt.AlignmentFlag.AlignTop)
         self.menu = ScheduleMenu(self)
         self.menu.used.connect(self.use)
@@ -41,8 +40,7 @@ class ScheduleHead(QWidget):
         self._redo.setToolTip(self.tr("Ctrl+Shift+Z"))
 
     def _button(self, name: str, text: str, slot: Callable[[], None] | None = None) -> QPushButton:
-        button = QPushButton(text, self)
-        button.setObjectName(name)
+        button = new_button(self, text, name=name)
         if slot is not None:
             button.clicked.connect(slot)
         self._row.addWidget(button, 0, Qt.AlignmentFlag.AlignTop)

@@ -5,12 +5,13 @@ from __future__ import annotations
 from functools import partial
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
 from smokejournal.cook.log.schedule import Schedule
 from smokejournal.cook.plan.plan import Plan
 from smokejournal.cook.plan.starter_schedules import fitting_first
 from smokejournal.cook.text.quantities import METRIC, Units
+from smokejournal.desk.base.widgets import new_button, new_column, new_label
 from smokejournal.desk.schedule.saved import Saved
 
 #: The person's own come first; more of them than this are in the menu.
@@ -28,9 +29,7 @@ class ScheduleOffers(QWidget):
         self._saved: Saved = ()
         self._shown: tuple[Schedule, ...] | None = None
         self._plan, self._units = Plan(), METRIC
-        self._column = QVBoxLayout(self)
-        self._column.setContentsMargins(0, 6, 0, 6)
-        self._column.setSpacing(6)
+        self._column = new_column(self, spacing=6, margins=(0, 6, 0, 6))
 
     def set_saved(self, saved: Saved) -> None:
         """Offer these of the person's own."""
@@ -54,26 +53,30 @@ class ScheduleOffers(QWidget):
             if widget is not None:
                 widget.hide()
                 widget.deleteLater()
-        self._column.addWidget(self._label(self.tr("Begin with one of these, or add a stage.")))
+        self._column.addWidget(
+            new_label(
+                self, self.tr("Begin with one of these, or add a stage."), kind="faint", wraps=True
+            )
+        )
         for number, schedule in enumerate(shown):
             if number in (0, len(own)):
                 mine = number < len(own)
-                head = self._label(
-                    self.tr("Saved") if mine else self.tr("To begin with (common practice)")
+                head = new_label(
+                    self,
+                    self.tr("Saved") if mine else self.tr("To begin with (common practice)"),
+                    kind="faint",
+                    wraps=True,
                 )
                 head.setProperty("kind", "section")
                 self._column.addWidget(head)
-            button = QPushButton(schedule.name.replace("&", "&&"), self)
-            button.setObjectName(f"scheduleOffer_{number}")
-            button.setAccessibleName(schedule.name)
+            button = new_button(
+                self,
+                schedule.name.replace("&", "&&"),
+                name=f"scheduleOffer_{number}",
+                hears=schedule.name,
+            )
             button.clicked.connect(partial(self.used.emit, schedule))
             self._column.addWidget(button)
             names = " · ".join(stage.name for stage in schedule.stages)
-            self._column.addWidget(self._label(names))
+            self._column.addWidget(new_label(self, names, kind="faint", wraps=True))
         self._column.addStretch(1)
-
-    def _label(self, text: str) -> QLabel:
-        label = QLabel(text, self)
-        label.setProperty("kind", "faint")
-        label.setWordWrap(True)
-        return label

@@ -11,10 +11,7 @@ from PySide6.QtWidgets import (
     QComboBox,
     QFrame,
     QGridLayout,
-    QHBoxLayout,
     QLabel,
-    QPushButton,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -29,6 +26,7 @@ from smokejournal.cook.log.schedule import (
     UntilTemperature,
 )
 from smokejournal.cook.text.quantities import METRIC, Units
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_row
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import (
     DurationField,
@@ -104,10 +102,7 @@ class RuleForm(QFrame):
         self._build_time(name, units)
         self._build_clock(name, units, zone)
         self._build_said()
-        column = QVBoxLayout(self)
-        column.setContentsMargins(11, 8, 11, 10)
-        column.setSpacing(6)
-        column.addLayout(self._head)
+        column = new_column(self, self._head, spacing=6, margins=(11, 8, 11, 10))
         for page in self._pages.values():
             column.addWidget(page)
         self._show_page()
@@ -211,9 +206,7 @@ class RuleForm(QFrame):
 
     def _build_head(self, name: str) -> None:
         self._pages: dict[str, QWidget] = {}
-        self.kind_box = ChoiceBox(self)
-        self.kind_box.setObjectName(f"{name}Kind")
-        self.kind_box.setAccessibleName(self.tr("Kind of finish rule"))
+        self.kind_box = ChoiceBox(self, name=f"{name}Kind", hears=self.tr("Kind of finish rule"))
         for kind, words in (
             (UntilTemperature.kind, self.tr("Until a temperature")),
             (ForTime.kind, self.tr("For a time")),
@@ -222,14 +215,10 @@ class RuleForm(QFrame):
         ):
             self.kind_box.addItem(words, kind)
         self.kind_box.currentIndexChanged.connect(self._on_kind)
-        self.remove = QPushButton(self.tr("Remove rule"), self)
-        self.remove.setObjectName(f"{name}Remove")
-        self.remove.setProperty("kind", "plain")
-        self.remove.clicked.connect(self.remove_asked)
-        self._head = QHBoxLayout()
-        self._head.addWidget(self.kind_box)
-        self._head.addStretch(1)
-        self._head.addWidget(self.remove)
+        self.remove = new_button(
+            self, self.tr("Remove rule"), self.remove_asked, name=f"{name}Remove", kind="plain"
+        )
+        self._head = new_row(None, self.kind_box, FILL, self.remove)
 
     def _page(self, kind: str) -> QGridLayout:
         page = QWidget(self)
@@ -243,9 +232,7 @@ class RuleForm(QFrame):
 
     def _build_temperature(self, name: str, units: Units) -> None:
         self.watched = ChannelBox(f"{name}Channel", self.tr("Watched probe"), self)
-        self.direction = ChoiceBox(self)
-        self.direction.setObjectName(f"{name}Direction")
-        self.direction.setAccessibleName(self.tr("Rises or falls"))
+        self.direction = ChoiceBox(self, name=f"{name}Direction", hears=self.tr("Rises or falls"))
         self.direction.addItem(self.tr("rises to"), "rising")
         self.direction.addItem(self.tr("falls to"), "falling")
         self.target = TemperatureField(
@@ -278,9 +265,9 @@ class RuleForm(QFrame):
             f"{name}Dip", self.tr("Forgiven dip"), self, units=units, low=0.0, high=100.0
         )
         self.dip.set_value(0.0)
-        self.dip_mode = ChoiceBox(self)
-        self.dip_mode.setObjectName(f"{name}DipMode")
-        self.dip_mode.setAccessibleName(self.tr("What a deeper dip does"))
+        self.dip_mode = ChoiceBox(
+            self, name=f"{name}DipMode", hears=self.tr("What a deeper dip does")
+        )
         self.dip_mode.addItem(self.tr("stops the count"), "pause")
         self.dip_mode.addItem(self.tr("starts the count over"), "start_over")
         self.dip_time = DurationField(

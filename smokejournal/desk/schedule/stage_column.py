@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Collection
 
 from PySide6.QtCore import Signal, Slot
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QWidget
 
 from smokejournal.cook.log.schedule import Stage
 from smokejournal.cook.plan.schedule_words import stage_words
+from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row
 from smokejournal.desk.schedule.board import ScheduleBoard
 from smokejournal.desk.schedule.stage_form import WarningLabel
 from smokejournal.desk.schedule.stage_list import StageList, StageRow
@@ -27,8 +28,7 @@ class StageColumn(QWidget):
         self.list.setMinimumWidth(230)
         self.list.move_asked.connect(self._on_move)
         self.list.remove_asked.connect(self._on_remove)
-        self._buttons = QHBoxLayout()
-        self._buttons.setSpacing(4)
+        self._buttons = new_row(None, spacing=4)
         self.add_button = self._button("addStage", self.tr("Add"), self._on_add)
         self._copy = self._button("copyStage", self.tr("Duplicate"), self._on_copy)
         self._remove = self._button("removeStage", self.tr("Remove"), self._on_remove)
@@ -37,9 +37,7 @@ class StageColumn(QWidget):
         self._down = self._button("stageDown", "↓", self._on_down, self.tr("Stage down"))
         self._down.setToolTip(self.tr("Alt+Down in the list"))
         self._whole = WarningsOnWhole(self)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(6)
+        column = new_column(self, spacing=6, margins=0)
         column.addWidget(self.list, 1)
         column.addLayout(self._buttons)
         column.addWidget(self._whole)
@@ -48,10 +46,7 @@ class StageColumn(QWidget):
         self, name: str, text: str, slot: Callable[[], None], spoken: str = ""
     ) -> QPushButton:
         """A button as wide as its share, or narrow where its text is only a sign, spoken as said."""
-        button = QPushButton(text, self)
-        button.setObjectName(name)
-        button.setProperty("kind", "quick")
-        button.clicked.connect(slot)
+        button = new_button(self, text, slot, name=name, kind="quick")
         if spoken:
             button.setAccessibleName(spoken)
             button.setFixedWidth(34)
@@ -156,13 +151,8 @@ class WarningsOnWhole(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._summary = QLabel(self)
-        self._summary.setObjectName("warningSummary")
-        self._summary.setWordWrap(True)
-        self._summary.setProperty("kind", "faint")
-        self._box = QVBoxLayout(self)
-        self._box.setContentsMargins(0, 0, 0, 0)
-        self._box.addWidget(self._summary)
+        self._summary = new_label(self, name="warningSummary", kind="faint", wraps=True)
+        self._box = new_column(self, self._summary, margins=0)
 
     def show_board(self, board: ScheduleBoard, unfinished: bool) -> None:
         """Show what was found; `unfinished` while a field can't be read."""

@@ -11,10 +11,8 @@ from PySide6.QtCore import QSignalBlocker, Qt, Signal, Slot
 from PySide6.QtWidgets import (
     QComboBox,
     QGridLayout,
-    QHBoxLayout,
     QLabel,
     QPlainTextEdit,
-    QPushButton,
     QVBoxLayout,
     QWidget,
 )
@@ -24,6 +22,7 @@ from smokejournal.cook.log.stage_meaning import purpose_of
 from smokejournal.cook.plan.schedule_check import Warning_
 from smokejournal.cook.plan.schedule_words import PURPOSES, purpose_words
 from smokejournal.cook.text.quantities import METRIC, Units
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import DurationField, QuantityField, TemperatureField, TextField
 from smokejournal.desk.parts.rows import LABEL_WIDTH, add_row
@@ -153,10 +152,9 @@ class StageForm(QWidget):
         for warning in shown:
             self._warning_box.addWidget(WarningLabel(warning, self))
         if any(warning.wants_probe for warning in shown):
-            add = QPushButton(self.tr("Add a probe"), self)
-            add.setObjectName("stageAddProbe")
-            add.setProperty("kind", "quick")
-            add.clicked.connect(self.probe_asked)
+            add = new_button(
+                self, self.tr("Add a probe"), self.probe_asked, name="stageAddProbe", kind="quick"
+            )
             self._warning_box.addWidget(add, 0, Qt.AlignmentFlag.AlignLeft)
 
     def set_advice(self, text: str) -> None:
@@ -190,15 +188,8 @@ class StageForm(QWidget):
 
     def _build(self, units: Units) -> None:
         self._warning_box.setSpacing(4)
-        self._advice = QLabel(self)
-        self._advice.setObjectName("stageAdvice")
-        self._advice.setWordWrap(True)
-        self._advice.setProperty("kind", "caution")
-        self._advice.hide()
-        self._lock_note = QLabel(self)
-        self._lock_note.setProperty("kind", "faint")
-        self._lock_note.setWordWrap(True)
-        self._lock_note.hide()
+        self._advice = new_label(self, name="stageAdvice", kind="caution", wraps=True, hidden=True)
+        self._lock_note = new_label(self, kind="faint", wraps=True, hidden=True)
         self._body = QWidget(self)
         self.name = TextField("stageName", self.tr("Name of the stage"), self)
         self.purpose = self._choice(
@@ -240,9 +231,9 @@ class StageForm(QWidget):
         self.instruction.setPlaceholderText(self.tr("What to do when the stage begins"))
         self.instruction.setTabChangesFocus(True)
         self.instruction.setFixedHeight(64)
-        self.add_rule = QPushButton(self.tr("Add another finish rule"), self)
-        self.add_rule.setObjectName("stageAddRule")
-        self.add_rule.setProperty("kind", "plain")
+        self.add_rule = new_button(
+            self, self.tr("Add another finish rule"), name="stageAddRule", kind="plain"
+        )
         grid = QGridLayout()
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setHorizontalSpacing(12)
@@ -252,15 +243,10 @@ class StageForm(QWidget):
         label.setBuddy(self.name)
         add_row(grid, 1, self.tr("For"), self.purpose)
         add_row(grid, 2, self.tr("Pit target"), self.pit)
-        self._rule_box = QVBoxLayout()
-        self._rule_box.setSpacing(8)
+        self._rule_box = new_column(None, spacing=8)
         add_row(grid, 3, self.tr("Ends"), self.combine)
-        rules = QVBoxLayout()
-        rules.setSpacing(4)
-        rules.addLayout(self._rule_box)
-        below = QHBoxLayout()
-        below.addWidget(self.add_rule)
-        below.addStretch(1)
+        rules = new_column(None, self._rule_box, spacing=4)
+        below = new_row(None, self.add_rule, FILL)
         rules.addLayout(below)
         rules.addWidget(self._advice)
         grid.addLayout(rules, 4, 0, 1, 2)
@@ -269,22 +255,20 @@ class StageForm(QWidget):
         add_row(grid, 7, self.tr("Call me after"), self.guard)
         add_row(grid, 8, self.tr("Instruction"), self.instruction)
         self._grid = grid
-        body = QVBoxLayout(self._body)
-        body.setContentsMargins(0, 0, 0, 0)
-        body.addLayout(grid)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(2, 2, 6, 8)
-        column.setSpacing(8)
-        column.addWidget(self._lock_note)
-        column.addLayout(self._warning_box)
-        column.addWidget(self._body)
-        column.addStretch(1)
+        new_column(self._body, grid, margins=0)
+        new_column(
+            self,
+            self._lock_note,
+            self._warning_box,
+            self._body,
+            FILL,
+            spacing=8,
+            margins=(2, 2, 6, 8),
+        )
         self._connect()
 
     def _choice(self, name: str, label: str, items: Sequence[tuple[str, str]]) -> QComboBox:
-        box = ChoiceBox(self)
-        box.setObjectName(name)
-        box.setAccessibleName(label)
+        box = ChoiceBox(self, name=name, hears=label)
         for value, words in items:
             box.addItem(words, value)
         return box

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal, Slot
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
 from smokejournal.cook.log.schedule import Stage
 from smokejournal.cook.safety.cautions import cautions_for
+from smokejournal.desk.base.widgets import new_column
 from smokejournal.desk.parts.tall_scroll import TallScroll
 from smokejournal.desk.schedule.board import ScheduleBoard
 from smokejournal.desk.schedule.offers import ScheduleOffers
@@ -32,8 +33,7 @@ class StageForms(TallScroll):
         self.forms: dict[str, StageForm] = {}
         self.setMaximumWidth(900)
         inside = QWidget(self)
-        self._box = QVBoxLayout(inside)
-        self._box.setContentsMargins(0, 0, 0, 0)
+        self._box = new_column(inside, margins=0)
         self._empty = ScheduleOffers(inside)
         self._empty.used.connect(self.use_asked)
         self._box.addWidget(self._empty)

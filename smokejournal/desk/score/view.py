@@ -12,7 +12,7 @@ from typing import Literal
 
 from PySide6.QtCore import QEvent, QKeyCombination, Qt, Signal, Slot
 from PySide6.QtGui import QFocusEvent, QFontInfo, QKeyEvent, QKeySequence, QResizeEvent, QShowEvent
-from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
 from smokejournal.cook.score.score import Score
 from smokejournal.cook.score.thinning import FlatTrace, line_of
@@ -20,6 +20,7 @@ from smokejournal.cook.score.ticks import temperature_range
 from smokejournal.cook.score.words import score_words
 from smokejournal.cook.text.quantities import METRIC, Units
 from smokejournal.desk.base.theme import Ground
+from smokejournal.desk.base.widgets import new_button, new_column
 from smokejournal.desk.score.canvas import Scene, ScoreCanvas
 from smokejournal.desk.score.read_out import ReadOut
 from smokejournal.desk.score.time_window import TimeWindow
@@ -76,14 +77,15 @@ class ScoreView(QWidget):
         self.read_out.moved.connect(self.moment_hovered)
         self.canvas.hovered.connect(self.read_out.put)
         self._key_rows = self._rows_of_keys()
-        layout = QVBoxLayout(self)
-        layout.setContentsMargins(0, 0, 0, 0)
-        layout.addWidget(self.canvas)
-        self._follow_button = QPushButton(self.tr("Follow now"), self)
-        self._follow_button.setObjectName("follow_now")
-        self._follow_button.setAccessibleName(self.tr("Follow now"))
-        self._follow_button.setToolTip(self.tr("Go back to now and stay there (End)"))
-        self._follow_button.clicked.connect(self.follow_now)
+        new_column(self, self.canvas, margins=0)
+        self._follow_button = new_button(
+            self,
+            self.tr("Follow now"),
+            self.follow_now,
+            name="follow_now",
+            hears=self.tr("Follow now"),
+            tip=self.tr("Go back to now and stay there (End)"),
+        )
         self._follow_button.hide()
 
     # -- what it shows -----------------------------------------------------------------------

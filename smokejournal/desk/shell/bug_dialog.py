@@ -12,14 +12,12 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import (
     QDialog,
     QHBoxLayout,
-    QLabel,
     QPlainTextEdit,
-    QPushButton,
-    QVBoxLayout,
     QWidget,
 )
 
 from smokejournal.desk.base.theme import dress
+from smokejournal.desk.base.widgets import new_button, new_column, new_label
 
 log = logging.getLogger(__name__)
 
@@ -35,47 +33,38 @@ class BugDialog(QDialog):
         self.setObjectName("bugDialog")
         self.setWindowTitle(self.tr("Something went wrong in the program"))
         self.setModal(False)
-        self._title = QLabel(self.tr("Something went wrong in the program."), self)
-        self._title.setProperty("kind", "title")
-        self._safe = QLabel(
+        self._title = new_label(self, self.tr("Something went wrong in the program."), kind="title")
+        self._safe = new_label(
+            self,
             self.tr(
                 "The cook is safe: everything written so far is on disk, and recording goes on. "
                 "If a page no longer answers, close the program and start it again; it takes up "
                 "the cook where the log says."
             ),
-            self,
+            name="bugSafe",
+            wraps=True,
         )
-        self._safe.setObjectName("bugSafe")
-        self._safe.setWordWrap(True)
-        self._ask = QLabel(
+        self._ask = new_label(
+            self,
             self.tr("Copy the details below and send them to whoever looks after the program."),
-            self,
+            kind="faint",
+            wraps=True,
         )
-        self._ask.setWordWrap(True)
-        self._ask.setProperty("kind", "faint")
         self._details = QPlainTextEdit(self)
         self._details.setObjectName("bugDetails")
         self._details.setAccessibleName(self.tr("Details of the error"))
         self._details.setReadOnly(True)
         self._details.setLineWrapMode(QPlainTextEdit.LineWrapMode.NoWrap)
-        self._count = QLabel(self)
-        self._count.setObjectName("bugCount")
-        self._count.setProperty("kind", "faint")
-        self._copy = QPushButton(self.tr("&Copy details"), self)
-        self._copy.setObjectName("bugCopy")
-        self._copy.clicked.connect(self._on_copy)
-        self._close = QPushButton(self.tr("C&lose"), self)
-        self._close.setObjectName("bugClose")
-        self._close.clicked.connect(self.accept)
-        self._close.setDefault(True)
+        self._count = new_label(self, name="bugCount", kind="faint")
+        self._copy = new_button(self, self.tr("&Copy details"), self._on_copy, name="bugCopy")
+        self._close = new_button(
+            self, self.tr("C&lose"), self.accept, name="bugClose", default=True
+        )
         row = QHBoxLayout()
         row.addWidget(self._count, 1)
         row.addWidget(self._copy)
         row.addWidget(self._close)
-        column = QVBoxLayout(self)
-        column.addWidget(self._title)
-        column.addWidget(self._safe)
-        column.addWidget(self._ask)
+        column = new_column(self, self._title, self._safe, self._ask)
         column.addWidget(self._details, 1)
         column.addLayout(row)
         self.resize(640, 420)

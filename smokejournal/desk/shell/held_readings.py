@@ -5,9 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Slot
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QWidget
+from PySide6.QtWidgets import QFrame, QWidget
 
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.widgets import new_button, new_label, new_row
 from smokejournal.services.feeds.control import FeedStatus
 
 
@@ -19,17 +20,17 @@ class HeldReadings(QFrame):
         self.setObjectName("heldReadings")
         self.setProperty("kind", "notice")
         self._context = context
-        self.text = QLabel(self)
-        self.text.setObjectName("heldText")
-        self.text.setWordWrap(True)
+        self.text = new_label(self, name="heldText", wraps=True)
         self.text.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        self.write = QPushButton(self.tr("Write the cook to a file…"), self)
-        self.write.setObjectName("heldWrite")
-        self.write.setToolTip(self.tr("Everything of this cook as text, to a disk that has room"))
-        self.write.setAccessibleName(self.tr("Write the cook to a file"))
-        self.write.clicked.connect(self._on_write)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(14, 6, 10, 6)
+        self.write = new_button(
+            self,
+            self.tr("Write the cook to a file…"),
+            self._on_write,
+            name="heldWrite",
+            hears=self.tr("Write the cook to a file"),
+            tip=self.tr("Everything of this cook as text, to a disk that has room"),
+        )
+        row = new_row(self, margins=(14, 6, 10, 6))
         row.addWidget(self.text, 1)
         row.addWidget(self.write)
         context.ticked.connect(self.refresh)

@@ -11,7 +11,9 @@ from typing import Protocol
 
 from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QWidget
+
+from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row
 
 #: How long 'done' stays [ms]: long enough to be read twice.
 DONE_MS = 8000
@@ -49,27 +51,22 @@ class NoticeBar(QFrame):
         self.setFrameShape(QFrame.Shape.StyledPanel)
         self._troubles: list[_Waiting] = []
         self._done = ""
-        self._count = QLabel(self)
-        self._count.setObjectName("noticeCount")
-        self._count.setProperty("kind", "faint")
-        self._text = QLabel(self)
-        self._text.setObjectName("noticeText")
-        self._cure = QLabel(self)
-        self._cure.setObjectName("noticeCure")
+        self._count = new_label(self, name="noticeCount", kind="faint")
+        self._text = new_label(self, name="noticeText")
+        self._cure = new_label(self, name="noticeCure")
         for label in (self._text, self._cure):
             label.setWordWrap(True)
             label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        self._dismiss = QPushButton(self.tr("&Dismiss"), self)
-        self._dismiss.setObjectName("noticeDismiss")
-        self._dismiss.setAccessibleName(self.tr("Dismiss this notice"))
-        self._dismiss.setProperty("kind", "plain")
-        self._dismiss.clicked.connect(self.dismiss)
-        words = QVBoxLayout()
-        words.setSpacing(2)
-        words.addWidget(self._text)
-        words.addWidget(self._cure)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(12, 6, 12, 6)
+        self._dismiss = new_button(
+            self,
+            self.tr("&Dismiss"),
+            self.dismiss,
+            name="noticeDismiss",
+            kind="plain",
+            hears=self.tr("Dismiss this notice"),
+        )
+        words = new_column(None, self._text, self._cure, spacing=2)
+        row = new_row(self, margins=(12, 6, 12, 6))
         row.addLayout(words, 1)
         row.addWidget(self._count)
         row.addWidget(self._dismiss)

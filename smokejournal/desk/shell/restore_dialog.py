@@ -12,16 +12,13 @@ from PySide6.QtGui import QStandardItem, QStandardItemModel
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QDialog,
-    QHBoxLayout,
     QHeaderView,
-    QLabel,
-    QPushButton,
     QTableView,
-    QVBoxLayout,
     QWidget,
 )
 
 from smokejournal.cook.text.quantities import METRIC, Units, date, date_time
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
 from smokejournal.desk.parts.ask_dialog import AskDialog
 from smokejournal.desk.parts.zone_box import machine_zone
 from smokejournal.journal import CopyContents, Journal, JournalCopy, JournalProblem
@@ -58,9 +55,7 @@ class RestoreDialog(QDialog):
         ask(self._list, self._on_listed)
 
     def _build(self) -> None:
-        self.text = QLabel(self.tr("Looking for copies …"), self)
-        self.text.setObjectName("restoreText")
-        self.text.setWordWrap(True)
+        self.text = new_label(self, self.tr("Looking for copies …"), name="restoreText", wraps=True)
         self._model = QStandardItemModel(0, 4, self)
         self._model.setHorizontalHeaderLabels(
             [self.tr("Made"), self.tr("Size"), self.tr("Cooks"), self.tr("Newest cook")]
@@ -80,23 +75,14 @@ class RestoreDialog(QDialog):
         header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
         header.setSectionResizeMode(3, QHeaderView.ResizeMode.Stretch)
         self.table.selectionModel().selectionChanged.connect(self._on_selection)
-        self.restore = QPushButton(self.tr("&Put this copy in place…"), self)
-        self.restore.setObjectName("restorePut")
-        self.restore.setAutoDefault(False)
+        self.restore = new_button(
+            self, self.tr("&Put this copy in place…"), name="restorePut", auto=False
+        )
         self.restore.setEnabled(False)
         self.restore.clicked.connect(self._on_restore)
-        close = QPushButton(self.tr("Close"), self)
-        close.setObjectName("restoreClose")
-        close.setDefault(True)
-        close.clicked.connect(self.reject)
-        buttons = QHBoxLayout()
-        buttons.addWidget(self.restore)
-        buttons.addStretch(1)
-        buttons.addWidget(close)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(18, 16, 18, 14)
-        column.setSpacing(12)
-        column.addWidget(self.text)
+        close = new_button(self, self.tr("Close"), self.reject, name="restoreClose", default=True)
+        buttons = new_row(None, self.restore, FILL, close)
+        column = new_column(self, self.text, spacing=12, margins=(18, 16, 18, 14))
         column.addWidget(self.table, 1)
         column.addLayout(buttons)
         self.resize(720, 440)

@@ -13,9 +13,6 @@ from PySide6.QtWidgets import (
     QDialogButtonBox,
     QFormLayout,
     QHBoxLayout,
-    QLabel,
-    QPushButton,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -25,6 +22,7 @@ from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import words_of
 from smokejournal.desk.base.settings_saving import SettingsSaving
+from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import MassField, TextField
 from smokejournal.desk.parts.zone_box import ZoneBox, machine_zone
@@ -55,10 +53,7 @@ class SettingsDialog(QDialog):
         self._show(loaded.settings)
         self.units["mass"].currentIndexChanged.connect(self._on_mass_unit)
         self.units["hours"].currentIndexChanged.connect(self._on_hours)
-        self._refused = QLabel(self)
-        self._refused.setObjectName("settingsRefused")
-        self._refused.setProperty("kind", "problem")
-        self._refused.setWordWrap(True)
+        self._refused = new_label(self, name="settingsRefused", kind="problem", wraps=True)
         # Only what is set here; the rest is told at the start and set where it belongs.
         refused = [each.key for each in loaded.refused if each.key in settings.ACCEPT]
         self._refused.setVisible(bool(refused))
@@ -81,10 +76,7 @@ class SettingsDialog(QDialog):
             ("settingsMetric", self.tr("All &metric"), self._on_metric),
             ("settingsUs", self.tr("All &US"), self._on_us),
         ):
-            button = QPushButton(text, self)
-            button.setObjectName(name)
-            button.setAutoDefault(False)
-            button.clicked.connect(slot)
+            button = new_button(self, text, slot, name=name, auto=False)
             presets.addWidget(button)
         presets.addStretch(1)
         form.addRow(self.tr("Units"), presets)
@@ -138,11 +130,9 @@ class SettingsDialog(QDialog):
         edit = self.zone.lineEdit()
         if edit is not None:
             edit.setPlaceholderText(self.tr("this machine's: {zone}").format(zone=machine_zone()))
-        self._zone_problem = QLabel(self)
-        self._zone_problem.setObjectName("settingsZoneProblem")
-        self._zone_problem.setProperty("kind", "problem")
-        self._zone_problem.setWordWrap(True)
-        self._zone_problem.hide()
+        self._zone_problem = new_label(
+            self, name="settingsZoneProblem", kind="problem", wraps=True, hidden=True
+        )
         right = QFormLayout()
         right.setVerticalSpacing(8)
         right.addRow(self.tr("&Ground"), self.ground)
@@ -159,15 +149,13 @@ class SettingsDialog(QDialog):
             self.tr("&Keep this machine awake and its screen lit while a cook is under way"), self
         )
         self.awake.setObjectName("settingsAwake")
-        both = QHBoxLayout()
-        both.setSpacing(28)
+        both = new_row(None, spacing=28)
         both.addLayout(form, 1)
         both.addLayout(right, 1)
         buttons = QDialogButtonBox(self)
-        self._keep = QPushButton(self.tr("&Save"), self)
-        self._keep.setObjectName("settingsKeep")
-        self._keep.setProperty("kind", "ember")
-        self._keep.setDefault(True)
+        self._keep = new_button(
+            self, self.tr("&Save"), name="settingsKeep", kind="ember", default=True
+        )
         buttons.addButton(self._keep, QDialogButtonBox.ButtonRole.AcceptRole)
         cancel = buttons.addButton(self.tr("Cancel"), QDialogButtonBox.ButtonRole.RejectRole)
         cancel.setObjectName("settingsCancel")
@@ -189,18 +177,13 @@ class SettingsDialog(QDialog):
             weather.clicked.connect(self._on_weather)
         buttons.accepted.connect(self._on_keep)
         buttons.rejected.connect(self.reject)
-        self._column = QVBoxLayout(self)
-        self._column.setContentsMargins(18, 16, 18, 14)
-        self._column.setSpacing(16)
-        self._column.addLayout(both)
-        self._column.addWidget(self.awake)
-        self._column.addWidget(buttons)
+        self._column = new_column(
+            self, both, self.awake, buttons, spacing=16, margins=(18, 16, 18, 14)
+        )
         self.setMinimumWidth(680)
 
     def _box(self, name: str, label: str, items: list[tuple[str, str]]) -> QComboBox:
-        box = ChoiceBox(self)
-        box.setObjectName(name)
-        box.setAccessibleName(label)
+        box = ChoiceBox(self, name=name, hears=label)
         for value, words in items:
             box.addItem(words, value)
         return box

@@ -11,10 +11,7 @@ from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
     QFormLayout,
-    QLabel,
-    QPushButton,
     QSizePolicy,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -31,6 +28,7 @@ from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import words_of
 from smokejournal.desk.base.settings_saving import SettingsSaving
+from smokejournal.desk.base.widgets import new_button, new_column, new_label
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import TextField
 from smokejournal.desk.parts.zone_box import machine_zone
@@ -75,9 +73,7 @@ class WeatherDialog(QDialog):
             hint=self.tr("four letters of one nearby"),
             longest=10,
         )
-        self.service = ChoiceBox(self)
-        self.service.setObjectName("weatherService")
-        self.service.setAccessibleName(self.tr("Service"))
+        self.service = ChoiceBox(self, name="weatherService", hears=self.tr("Service"))
         for key, words in (
             ("api", self.tr("weather administration of the United States, on request")),
             ("files", self.tr("weather administration of the United States, files")),
@@ -92,17 +88,16 @@ class WeatherDialog(QDialog):
         form.addRow(self.tr("&Airfield"), self.station)
         form.addRow(self.tr("S&ervice"), self.service)
         form.addRow(self.tr("A&ddress"), self.address)
-        self.test = QPushButton(self.tr("&Try it now"), self)
-        self.test.setObjectName("weatherTry")
-        self.test.setAutoDefault(False)
-        self.test.clicked.connect(self._on_try)
+        self.test = new_button(
+            self, self.tr("&Try it now"), self._on_try, name="weatherTry", auto=False
+        )
         form.addRow("", self.test)
         self.test.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Fixed)
-        self.came = self._label("weatherCame", "")
-        self.trouble = self._label("weatherTrouble", "problem")
+        self.came = new_label(self, name="weatherCame", wraps=True)
+        self.trouble = new_label(self, name="weatherTrouble", kind="problem", wraps=True)
         self.came.hide()
         self.trouble.hide()
-        privacy = self._label("weatherPrivacy", "faint")
+        privacy = new_label(self, name="weatherPrivacy", kind="faint", wraps=True)
         privacy.setText(
             self.tr(
                 "Every 20 minutes at most while a cook is under way, the service is sent the airfield's code "
@@ -110,7 +105,7 @@ class WeatherDialog(QDialog):
                 "page. Nothing of your journal is sent. While this is off, nothing is sent at all."
             )
         )
-        about = self._label("weatherAbout", "faint")
+        about = new_label(self, name="weatherAbout", kind="faint", wraps=True)
         about.setText(
             self.tr(
                 "Once an hour what is new goes into the log, marked with the service. It is the weather at "
@@ -119,29 +114,17 @@ class WeatherDialog(QDialog):
             )
         )
         buttons = QDialogButtonBox(self)
-        self._keep = QPushButton(self.tr("&Save"), self)
-        self._keep.setObjectName("weatherKeep")
-        self._keep.setProperty("kind", "ember")
-        self._keep.setDefault(True)
+        self._keep = new_button(
+            self, self.tr("&Save"), name="weatherKeep", kind="ember", default=True
+        )
         buttons.addButton(self._keep, QDialogButtonBox.ButtonRole.AcceptRole)
         cancel = buttons.addButton(self.tr("Cancel"), QDialogButtonBox.ButtonRole.RejectRole)
         cancel.setObjectName("weatherCancel")
         buttons.accepted.connect(self._on_keep)
         buttons.rejected.connect(self.reject)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(18, 16, 18, 14)
-        column.setSpacing(12)
-        column.addWidget(self.on)
-        column.addLayout(form)
+        column = new_column(self, self.on, form, spacing=12, margins=(18, 16, 18, 14))
         for part in (self.came, self.trouble, privacy, about, buttons):
             column.addWidget(part)
-
-    def _label(self, name: str, kind: str) -> QLabel:
-        label = QLabel(self)
-        label.setObjectName(name)
-        label.setProperty("kind", kind)
-        label.setWordWrap(True)
-        return label
 
     def _show(self, shown: WeatherByNetwork) -> None:
         self.on.setChecked(shown.on)

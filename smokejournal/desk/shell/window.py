@@ -10,13 +10,10 @@ from PySide6.QtWidgets import (
     QButtonGroup,
     QDialog,
     QFrame,
-    QHBoxLayout,
-    QLabel,
     QMainWindow,
     QPushButton,
     QSizePolicy,
     QStackedWidget,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -24,6 +21,7 @@ from smokejournal.desk.alarms.strip import AlarmStrip
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.theme import GROUNDS, dress
+from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row
 from smokejournal.desk.parts.single_keys import SingleKeys
 from smokejournal.desk.shell.awake_line import AwakeLine
 from smokejournal.desk.shell.held_readings import HeldReadings
@@ -116,9 +114,7 @@ class Window(QMainWindow):
             dress(place, self.context.ground)
             page = _make_page(name, self.context, self.alarms, place)
             page.setObjectName(page.objectName() or f"{name}_page")
-            column = QVBoxLayout(place)
-            column.setContentsMargins(0, 0, 0, 0)
-            column.addWidget(page)
+            new_column(place, page, margins=0)
             self._pages[name], self._places[name] = page, place
             self._stack.addWidget(place)
             for signal, slot in (
@@ -168,15 +164,11 @@ class Window(QMainWindow):
         spine = QFrame(self)
         spine.setObjectName("spine")
         spine.setFixedWidth(SPINE_PX)
-        column = QVBoxLayout(spine)
-        column.setContentsMargins(12, 18, 0, 14)
-        column.setSpacing(2)
+        column = new_column(spine, spacing=2, margins=(12, 18, 0, 14))
         group = QButtonGroup(self)
         group.setExclusive(True)
         for number, (name, title) in enumerate(self._titles().items(), start=1):
-            button = QPushButton(title, spine)
-            button.setObjectName(f"go_{name}")
-            button.setAccessibleName(title)
+            button = new_button(spine, title, name=f"go_{name}", hears=title)
             button.setCheckable(True)
             button.setProperty("kind", "spine")
             button.setShortcut(QKeySequence(f"Ctrl+{number}"))
@@ -196,9 +188,12 @@ class Window(QMainWindow):
             ("sun", self.tr("Bright sun")),
             ("night", self.tr("Night")),
         ):
-            button = QPushButton(text, spine)
-            button.setObjectName(f"ground_{name}")
-            button.setAccessibleName(self.tr("{ground} colors").format(ground=text))
+            button = new_button(
+                spine,
+                text,
+                name=f"ground_{name}",
+                hears=self.tr("{ground} colors").format(ground=text),
+            )
             button.setCheckable(True)
             button.setProperty("kind", "spine_small")
             button.clicked.connect(partial(self._ask_ground, name))
@@ -211,11 +206,7 @@ class Window(QMainWindow):
             ("guide", self.tr("Guide"), self._open_guide),
             ("about", self.tr("About"), self._open_about),
         ):
-            button = QPushButton(text, spine)
-            button.setObjectName(name)
-            button.setAccessibleName(text)
-            button.setProperty("kind", "spine_small")
-            button.clicked.connect(slot)
+            button = new_button(spine, text, slot, name=name, kind="spine_small", hears=text)
             self._buttons[name] = button
             column.addWidget(button)
         self._buttons["sound_check"].setToolTip(self.tr("Hear how loud an alarm gets"))
@@ -223,30 +214,21 @@ class Window(QMainWindow):
         self._buttons["settings"].setShortcut(QKeySequence("Ctrl+,"))
         self._spine = spine
 
-        self._practice = QLabel(self)
-        self._practice.setObjectName("practice")
-        self._practice.setProperty("kind", "practice")
+        self._practice = new_label(self, name="practice", kind="practice")
         self._practice.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self._practice.hide()
 
         self._held = HeldReadings(self.context, self)
 
         right = QWidget(self)
-        right_column = QVBoxLayout(right)
-        right_column.setContentsMargins(0, 0, 0, 0)
-        right_column.setSpacing(0)
-        right_column.addWidget(self._practice)
-        right_column.addWidget(self._held)
-        right_column.addWidget(self.notices)
-        right_column.addWidget(self.alarms)
+        right_column = new_column(
+            right, self._practice, self._held, self.notices, self.alarms, spacing=0, margins=0
+        )
         right_column.addWidget(self._stack, 1)
         self._stack.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
 
         middle = QWidget(self)
-        row = QHBoxLayout(middle)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(0)
-        row.addWidget(spine)
+        row = new_row(middle, spine, spacing=0, margins=0)
         row.addWidget(right, 1)
         self.setCentralWidget(middle)
 

@@ -10,15 +10,13 @@ from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
     QFormLayout,
-    QLabel,
     QPlainTextEdit,
-    QPushButton,
-    QVBoxLayout,
     QWidget,
 )
 
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.quantities import Units
+from smokejournal.desk.base.widgets import new_button, new_column, new_label
 from smokejournal.desk.parts.fields import MassField, NumberField, QuantityField, TextField
 from smokejournal.desk.parts.unit_fields import ShareField
 
@@ -46,9 +44,7 @@ class StoreForm(QWidget):
         self._units = units
         self._item: Any = None
         self._fields: dict[str, QWidget] = {}
-        self._title = QLabel(self)
-        self._title.setObjectName(f"{kind}Title")
-        self._title.setProperty("kind", "section")
+        self._title = new_label(self, name=f"{kind}Title", kind="section")
         self._form = QFormLayout()
         self._form.setVerticalSpacing(6)
         self._form.setRowWrapPolicy(QFormLayout.RowWrapPolicy.DontWrapRows)
@@ -94,22 +90,15 @@ class StoreForm(QWidget):
         self.retired.setObjectName(f"{kind}Retired")
         self._fields["retired"] = self.retired
         self._form.addRow(self.retired)
-        self._problem = QLabel(self)
-        self._problem.setObjectName(f"{kind}Problem")
-        self._problem.setProperty("kind", "problem")
-        self._problem.setWordWrap(True)
-        self._problem.hide()
-        self._keep = QPushButton(self.tr("&Save"), self)
-        self._keep.setObjectName(f"{kind}Keep")
-        self._keep.setProperty("kind", "ember")
-        self._keep.clicked.connect(self._on_keep)
-        self._column = QVBoxLayout(self)
-        self._column.setContentsMargins(0, 0, 0, 0)
-        self._column.setSpacing(8)
-        self._column.addWidget(self._title)
-        self._column.addLayout(self._form)
-        self._column.addWidget(self._problem)
-        self._column.addWidget(self._keep)
+        self._problem = new_label(
+            self, name=f"{kind}Problem", kind="problem", wraps=True, hidden=True
+        )
+        self._keep = new_button(
+            self, self.tr("&Save"), self._on_keep, name=f"{kind}Keep", kind="ember"
+        )
+        self._column = new_column(
+            self, self._title, self._form, self._problem, self._keep, spacing=8, margins=0
+        )
 
     def title(self, item: Any) -> str:
         """What stands above the fields."""

@@ -6,11 +6,12 @@ from dataclasses import replace
 from typing import Any
 
 from PySide6.QtCore import Slot
-from PySide6.QtWidgets import QLabel, QWidget
+from PySide6.QtWidgets import QWidget
 
 from smokejournal.cook.stores.lot_energy import energy_words
 from smokejournal.cook.stores.lots import NET_MJ_KG, Lot
 from smokejournal.cook.text.quantities import Units, mass_number, mass_unit
+from smokejournal.desk.base.widgets import new_label
 from smokejournal.desk.stores.form import StoreForm
 
 
@@ -65,10 +66,7 @@ class LotForm(StoreForm):
         label = self.tr("Call it low below")
         self.low = self.add_mass("low_below_kg", self.tr("Low be&low"), "Low", label, low=0.0)
         self.end(self.tr("Retired: no longer offered for fuel"))
-        self.energy = QLabel(self)
-        self.energy.setObjectName("lotEnergy")
-        self.energy.setProperty("kind", "faint")
-        self.energy.setWordWrap(True)
+        self.energy = new_label(self, name="lotEnergy", kind="faint", wraps=True)
         self._column.addWidget(self.energy)
         for number in self.numbers():
             number.changed.connect(self._show_energy)

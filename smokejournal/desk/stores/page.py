@@ -9,15 +9,13 @@ from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QButtonGroup,
     QHBoxLayout,
-    QLabel,
-    QPushButton,
     QStackedWidget,
-    QVBoxLayout,
     QWidget,
 )
 
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.refresher import Refresher
+from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row
 from smokejournal.desk.stores.kinds import ware_kinds
 from smokejournal.desk.stores.pane import StorePane
 from smokejournal.desk.stores.pellet_pane import PelletPane
@@ -61,25 +59,17 @@ class StoresPage(QWidget):
             pane.written.connect(self.refresh)
             pane.used_by.open_asked.connect(self.open_asked)
             self._stack.addWidget(pane)
-        self._low = QLabel(self)
-        self._low.setObjectName("storesLow")
-        self._low.setProperty("kind", "problem")
-        self._low.setWordWrap(True)
-        self._low.hide()
-        whole = QVBoxLayout(self)
-        whole.setContentsMargins(16, 10, 16, 12)
-        whole.setSpacing(8)
-        whole.addLayout(self._build_kinds())
-        whole.addWidget(self._low)
+        self._low = new_label(self, name="storesLow", kind="problem", wraps=True, hidden=True)
+        whole = new_column(
+            self, self._build_kinds(), self._low, spacing=8, margins=(16, 10, 16, 12)
+        )
         whole.addWidget(self._stack, 1)
 
     def _build_kinds(self) -> QHBoxLayout:
-        row = QHBoxLayout()
-        row.setSpacing(4)
+        row = new_row(None, spacing=4)
         self._kinds = QButtonGroup(self)
         for number, (name, pane) in enumerate(self.panes.items()):
-            button = QPushButton(pane.kind.words, self)
-            button.setObjectName(f"stores_{name}")
+            button = new_button(self, pane.kind.words, name=f"stores_{name}")
             button.setCheckable(True)
             button.setProperty("kind", "quiet")
             self._kinds.addButton(button, number)

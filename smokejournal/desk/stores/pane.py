@@ -10,8 +10,6 @@ from PySide6.QtCore import QItemSelectionModel, Signal, Slot
 from PySide6.QtWidgets import (
     QCheckBox,
     QHBoxLayout,
-    QLabel,
-    QPushButton,
     QSizePolicy,
     QStackedWidget,
     QVBoxLayout,
@@ -22,6 +20,7 @@ from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.quantities import Units
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import cure_of, why_of
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
 from smokejournal.desk.parts.empty_state import EmptyState
 from smokejournal.desk.parts.tall_scroll import TallScroll
 from smokejournal.desk.stores.form import StoreForm
@@ -60,15 +59,9 @@ class StorePane(QWidget):
         scroll.setSizePolicy(QSizePolicy.Policy.Minimum, QSizePolicy.Policy.Preferred)
         scroll.setMaximumWidth(FORM_PX)
         holder = QWidget()
-        inside = QVBoxLayout(holder)
-        inside.setContentsMargins(0, 0, 8, 0)
-        inside.addWidget(self.form)
-        inside.addWidget(self.used_by)
-        inside.addStretch(1)
+        new_column(holder, self.form, self.used_by, FILL, margins=(0, 0, 8, 0))
         scroll.set_content(holder)
-        both = QHBoxLayout(self)
-        both.setContentsMargins(0, 0, 0, 0)
-        both.setSpacing(20)
+        both = new_row(self, spacing=20, margins=0)
         both.addLayout(left, 1)
         both.addWidget(scroll)
         self.form.show_item(kind.blank)
@@ -84,24 +77,16 @@ class StorePane(QWidget):
         self._stack = QStackedWidget(self)
         self._stack.addWidget(self.table)
         self._stack.addWidget(empty)
-        self._new = QPushButton(kind.new, self)
-        self._new.setObjectName(f"{kind.name}New")
-        self._new.clicked.connect(self._on_new)
-        row = QHBoxLayout()
-        row.addWidget(self._new)
+        self._new = new_button(self, kind.new, self._on_new, name=f"{kind.name}New")
+        row = new_row(None, self._new)
         self.add_buttons(row)
         self._retired = QCheckBox(kind.show_retired, self)
         self._retired.setObjectName(f"{kind.name}Retired")
         self._retired.toggled.connect(self._show)
-        self._why = QLabel(self)
-        self._why.setObjectName(f"{kind.name}Why")
-        self._why.setProperty("kind", "faint")
-        self._why.setWordWrap(True)
+        self._why = new_label(self, name=f"{kind.name}Why", kind="faint", wraps=True)
         row.addStretch(1)
         row.addWidget(self._retired)
-        left = QVBoxLayout()
-        left.setSpacing(10)
-        left.addLayout(row)
+        left = new_column(None, row, spacing=10)
         left.addWidget(self._stack, 1)
         left.addWidget(self._why)
         self.add_below(left)

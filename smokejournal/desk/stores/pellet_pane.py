@@ -5,12 +5,13 @@ from __future__ import annotations
 from functools import partial
 
 from PySide6.QtCore import Slot
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from smokejournal.cook.log.schedule import Schedule
 from smokejournal.cook.plan.plan import plan_of
 from smokejournal.cook.stores.lots import Lot
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.widgets import new_button
 from smokejournal.desk.fuel.line import FuelLine
 from smokejournal.desk.stores.kinds import pellet_kind
 from smokejournal.desk.stores.lot_form import LotForm
@@ -32,10 +33,13 @@ class PelletPane(StorePane):
         self.used_by.setObjectName("lotUsedBy")
 
     def add_buttons(self, row: QHBoxLayout) -> None:
-        self._more = QPushButton(self.tr("One &more bag"), self)
-        self._more.setObjectName("storesMore")
-        self._more.setToolTip(self.tr("Another bag of the same lot was bought"))
-        self._more.clicked.connect(self._on_more)
+        self._more = new_button(
+            self,
+            self.tr("One &more bag"),
+            self._on_more,
+            name="storesMore",
+            tip=self.tr("Another bag of the same lot was bought"),
+        )
         row.addWidget(self._more)
 
     def add_below(self, column: QVBoxLayout) -> None:

@@ -6,11 +6,12 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QSizePolicy, QWidget
 
 from smokejournal.cook.text import quantities
 from smokejournal.cook.text.quantities import Units
 from smokejournal.desk.base.context import PAGE_FOR_STATE
+from smokejournal.desk.base.widgets import new_column, new_label
 from smokejournal.services.stores.stores import CookUse
 
 #: More than these are counted, not listed: the newest are what one looks for.
@@ -49,18 +50,10 @@ class UsedBy(QWidget):
         self.setObjectName(name)
         self._units = Units()
         self._uses: tuple[CookUse, ...] = ()
-        self._title = QLabel(self)
-        self._title.setProperty("kind", "section")
-        self._rows = QVBoxLayout()
-        self._rows.setSpacing(0)
-        self._more = QLabel(self)
-        self._more.setProperty("kind", "faint")
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 8, 0, 0)
-        column.setSpacing(2)
-        column.addWidget(self._title)
-        column.addLayout(self._rows)
-        column.addWidget(self._more)
+        self._title = new_label(self, kind="section")
+        self._rows = new_column(None, spacing=0)
+        self._more = new_label(self, kind="faint")
+        new_column(self, self._title, self._rows, self._more, spacing=2, margins=(0, 8, 0, 0))
         self.show_uses(())
 
     def show_uses(self, uses: Sequence[CookUse]) -> None:

@@ -7,11 +7,12 @@ from dataclasses import replace
 from typing import Any
 
 from PySide6.QtCore import Slot
-from PySide6.QtWidgets import QComboBox, QLabel, QPlainTextEdit, QWidget
+from PySide6.QtWidgets import QComboBox, QPlainTextEdit, QWidget
 
 from smokejournal.cook.log.brine_request import CUP_G, Grain
 from smokejournal.cook.stores.wares import Ware, WoodForm, form_words, grain_words
 from smokejournal.cook.text.quantities import Units
+from smokejournal.desk.base.widgets import new_label
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import QuantityField
 from smokejournal.desk.stores.form import StoreForm
@@ -59,11 +60,12 @@ class WareForm(StoreForm):
         self.cup = self.add_number(
             "cup_g", words, "Cup", label, self.tr("g"), low=low, high=high, hint=hint
         )
-        why = QLabel(
-            self.tr("Weigh a level US cup (237 mL) of it once. Brines then go by that."), self
+        why = new_label(
+            self,
+            self.tr("Weigh a level US cup (237 mL) of it once. Brines then go by that."),
+            kind="faint",
+            wraps=True,
         )
-        why.setProperty("kind", "faint")
-        why.setWordWrap(True)
         self._form.addRow("", why)
         return grain, self.cup, why
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from PySide6.QtCore import Signal, Slot
-from PySide6.QtWidgets import QCheckBox, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QCheckBox, QWidget
 
 from smokejournal.cook.log.entries import FoodClass
 from smokejournal.cook.summary.faults import fault_words, faults, faults_for
+from smokejournal.desk.base.widgets import new_button, new_column, new_label
 
 
 class FaultList(QWidget):
@@ -20,15 +21,11 @@ class FaultList(QWidget):
         super().__init__(parent)
         self.setObjectName("tasteFaults")
         self._unknown: tuple[str, ...] = ()
-        self.fold = QPushButton(self)
-        self.fold.setObjectName("tasteFaultsFold")
-        self.fold.setProperty("kind", "quick")
+        self.fold = new_button(self, "", name="tasteFaultsFold", kind="quick")
         self.fold.setCheckable(True)
         self.fold.toggled.connect(self._show)
         self._inside = QWidget(self)
-        rows = QVBoxLayout(self._inside)
-        rows.setContentsMargins(0, 0, 0, 0)
-        rows.setSpacing(2)
+        rows = new_column(self._inside, spacing=2, margins=0)
         self.boxes: dict[str, QCheckBox] = {}
         for fault in faults():
             box = QCheckBox(fault.name, self._inside)
@@ -37,13 +34,8 @@ class FaultList(QWidget):
             box.toggled.connect(self._on_toggled)
             self.boxes[fault.key] = box
             rows.addWidget(box)
-        self.causes = QLabel(self)
-        self.causes.setObjectName("tasteFaultCauses")
-        self.causes.setProperty("kind", "faint")
-        self.causes.setWordWrap(True)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(4)
+        self.causes = new_label(self, name="tasteFaultCauses", kind="faint", wraps=True)
+        column = new_column(self, spacing=4, margins=0)
         for part in (self.fold, self._inside, self.causes):
             column.addWidget(part)
         self._show()

@@ -11,8 +11,6 @@ from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
     QFormLayout,
-    QLabel,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -27,6 +25,7 @@ from smokejournal.cook.text.quantities import date
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.refresher import Refresher
 from smokejournal.desk.base.theme import GROUNDS
+from smokejournal.desk.base.widgets import new_column, new_label
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import TemperatureField
 from smokejournal.desk.score.view import ScoreView
@@ -69,9 +68,7 @@ class HindsightDialog(QDialog):
         offer = self._offer
         form = QFormLayout()
         form.setVerticalSpacing(8)
-        self.lead = ChoiceBox(self)
-        self.lead.setObjectName("hindsightLead")
-        self.lead.setAccessibleName(self.tr("Lead probe"))
+        self.lead = ChoiceBox(self, name="hindsightLead", hears=self.tr("Lead probe"))
         for channel in offer.probes:
             words = channel.name or channel.key
             if channel.key == offer.lead:
@@ -106,13 +103,8 @@ class HindsightDialog(QDialog):
             box.toggled.connect(self._on_changed)
             self.newer[channel.key] = box
             form.addRow("", box)
-        self.first = QLabel(self)
-        self.first.setObjectName("hindsightFirst")
-        self.first.setProperty("kind", "section")
-        self.first.setWordWrap(True)
-        self.said = QLabel(self)
-        self.said.setObjectName("hindsightSaid")
-        self.said.setWordWrap(True)
+        self.first = new_label(self, name="hindsightFirst", kind="section", wraps=True)
+        self.said = new_label(self, name="hindsightSaid", wraps=True)
         self.view = ScoreView(self)
         self.view.setObjectName("hindsightScore")
         self.view.setMinimumSize(560, 250)
@@ -120,12 +112,7 @@ class HindsightDialog(QDialog):
         close = buttons.addButton(self.tr("Close"), QDialogButtonBox.ButtonRole.RejectRole)
         close.setObjectName("hindsightClose")
         buttons.rejected.connect(self.reject)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(18, 16, 18, 14)
-        column.setSpacing(12)
-        column.addLayout(form)
-        column.addWidget(self.first)
-        column.addWidget(self.said)
+        column = new_column(self, form, self.first, self.said, spacing=12, margins=(18, 16, 18, 14))
         column.addWidget(self.view, 1)
         column.addWidget(buttons)
         self.resize(820, 680)

@@ -7,11 +7,8 @@ from collections.abc import Sequence
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QHBoxLayout,
-    QLabel,
     QListWidget,
     QListWidgetItem,
-    QPushButton,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -19,6 +16,7 @@ from smokejournal.cook.log.entries import Entry, NextTime, Photo, Tasted, Weighe
 from smokejournal.cook.log.entry_words import Names, entry_words
 from smokejournal.cook.text import quantities
 from smokejournal.cook.text.quantities import Units
+from smokejournal.desk.base.widgets import new_button, new_column, new_label
 
 SHOWN = (Tasted, Weighed, NextTime, Photo)
 
@@ -31,14 +29,14 @@ class TasteKept(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setObjectName("tasteKept")
-        title = QLabel(self.tr("Saved so far"), self)
-        title.setProperty("kind", "section")
-        self._strike = QPushButton(self.tr("&Strike"), self)
-        self._strike.setObjectName("tasteStrike")
-        self._strike.setToolTip(
-            self.tr("It no longer counts. It stays in the log, marked as struck.")
+        title = new_label(self, self.tr("Saved so far"), kind="section")
+        self._strike = new_button(
+            self,
+            self.tr("&Strike"),
+            self._on_strike,
+            name="tasteStrike",
+            tip=self.tr("It no longer counts. It stays in the log, marked as struck."),
         )
-        self._strike.clicked.connect(self._on_strike)
         top = QHBoxLayout()
         top.addWidget(title, 1)
         top.addWidget(self._strike)
@@ -50,13 +48,8 @@ class TasteKept(QWidget):
         self.list.setMaximumHeight(180)
         self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.list.itemSelectionChanged.connect(self._on_selection)
-        self._none = QLabel(self.tr("Nothing yet."), self)
-        self._none.setProperty("kind", "faint")
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.addLayout(top)
-        column.addWidget(self.list)
-        column.addWidget(self._none)
+        self._none = new_label(self, self.tr("Nothing yet."), kind="faint")
+        new_column(self, top, self.list, self._none, margins=0)
         self._writable = True
         self.show_entries((), Units(), Names())
 

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLabel, QPushButton, QWidget
+
+from smokejournal.desk.base.widgets import FILL, new_column, new_label, new_row
 
 MOST = 5
 
@@ -44,11 +46,7 @@ class MarkRow(QWidget):
         title = QLabel(name, self)
         title.setMinimumWidth(92)
         self._buttons: list[QPushButton] = []
-        row = QHBoxLayout()
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(4)
-        row.addWidget(title)
-        row.addStretch(1)
+        row = new_row(None, title, FILL, spacing=4, margins=0)
         for mark in range(1, MOST + 1):
             button = _Mark(str(mark), self)
             button.setObjectName(f"mark_{key}_{mark}")
@@ -62,17 +60,13 @@ class MarkRow(QWidget):
             )
             self._buttons.append(button)
             row.addWidget(button)
-        ends = QHBoxLayout()
-        ends.setContentsMargins(0, 0, 0, 0)
-        self._ends = QLabel(self.tr("1 {low}, 5 {high}").format(low=low, high=high), self)
-        self._ends.setProperty("kind", "faint")
+        ends = new_row(None, margins=0)
+        self._ends = new_label(
+            self, self.tr("1 {low}, 5 {high}").format(low=low, high=high), kind="faint"
+        )
         self._ends.setAlignment(Qt.AlignmentFlag.AlignRight)
         ends.addWidget(self._ends, 1)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(1)
-        column.addLayout(row)
-        column.addLayout(ends)
+        new_column(self, row, ends, spacing=1, margins=0)
         self._tell()
 
     def mark(self) -> int | None:

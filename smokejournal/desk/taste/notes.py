@@ -8,11 +8,9 @@ from dataclasses import dataclass, field
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QGridLayout,
-    QHBoxLayout,
     QLabel,
     QLineEdit,
     QPlainTextEdit,
-    QPushButton,
     QVBoxLayout,
     QWidget,
 )
@@ -20,6 +18,7 @@ from PySide6.QtWidgets import (
 from smokejournal.cook.log.entries import MassStage, NextTime, Payload, Served, Tasted, Weighed
 from smokejournal.cook.summary.tasting import SCALES
 from smokejournal.cook.text.quantities import METRIC, Units
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import CountField, MassField, NumberField
 from smokejournal.desk.taste.fault_list import FaultList
@@ -59,16 +58,14 @@ class TasteNotes(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setObjectName("tasteNotes")
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(8)
+        column = new_column(self, spacing=8, margins=0)
         self._instead_of: int | None = None
         self._asked = False
         self._tasting = QWidget(self)
         whole, column = column, QVBoxLayout(self._tasting)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(8)
-        self._heading = self._section(self.tr("How it tasted"))
+        self._heading = new_label(self, self.tr("How it tasted"), kind="section")
         column.addWidget(self._heading)
         self.marks: dict[str, MarkRow] = {}
         for scale in SCALES:
@@ -90,18 +87,15 @@ class TasteNotes(QWidget):
         self.taster.setMaxLength(100)
         self.taster.textChanged.connect(self.changed)
         column.addWidget(self.taster)
-        self._leave = QPushButton(self.tr("Leave it as it is"), self)
-        self._leave.setObjectName("tasteLeave")
-        self._leave.setProperty("kind", "quick")
-        self._leave.clicked.connect(self.tasting_left)
+        self._leave = new_button(
+            self, self.tr("Leave it as it is"), self.tasting_left, name="tasteLeave", kind="quick"
+        )
         column.addWidget(self._leave, 0, Qt.AlignmentFlag.AlignLeft)
         whole.addWidget(self._tasting)
         column = whole
         column.addSpacing(6)
-        column.addWidget(self._section(self.tr("What it weighed")))
-        self.item = ChoiceBox(self)
-        self.item.setObjectName("tasteItem")
-        self.item.setAccessibleName(self.tr("Which item was weighed"))
+        column.addWidget(new_label(self, self.tr("What it weighed"), kind="section"))
+        self.item = ChoiceBox(self, name="tasteItem", hears=self.tr("Which item was weighed"))
         column.addWidget(self.item)
         # A grid, and not a form: a form gives a message of several lines the height of fewer.
         form = QGridLayout()
@@ -138,33 +132,31 @@ class TasteNotes(QWidget):
             form.addWidget(label, form.rowCount(), 0, Qt.AlignmentFlag.AlignTop)
             form.addWidget(field_, form.rowCount() - 1, 1)
         column.addLayout(form)
-        self.yields = QLabel(self)
-        self.yields.setObjectName("tasteYields")
-        self.yields.setWordWrap(True)
-        self.yields.setProperty("kind", "faint")
+        self.yields = new_label(self, name="tasteYields", kind="faint", wraps=True)
         column.addWidget(self.yields)
         column.addSpacing(6)
-        self.what_if = QPushButton(self.tr("&What if…"), self)
-        self.what_if.setObjectName("tasteWhatIf")
-        self.what_if.setAccessibleName(self.tr("What if it had been otherwise?"))
-        self.what_if.setToolTip(
-            self.tr(
+        self.what_if = new_button(
+            self,
+            self.tr("&What if…"),
+            name="tasteWhatIf",
+            hears=self.tr("What if it had been otherwise?"),
+            tip=self.tr(
                 "Count the cook again, as if the other probe had led or the target been another"
-            )
+            ),
         )
-        self.why = QPushButton(self.tr("What made it &last?"), self)
-        self.why.setObjectName("tasteWhy")
-        self.why.setAccessibleName(self.tr("What made it last?"))
-        self.why.setToolTip(
-            self.tr("Take the time apart, against the plan and against earlier cooks of the like")
+        self.why = new_button(
+            self,
+            self.tr("What made it &last?"),
+            name="tasteWhy",
+            hears=self.tr("What made it last?"),
+            tip=self.tr(
+                "Take the time apart, against the plan and against earlier cooks of the like"
+            ),
         )
         # Beside the heading the two would make the column wider than the page gives it.
-        questions = QHBoxLayout()
-        questions.addWidget(self.why)
-        questions.addWidget(self.what_if)
-        questions.addStretch(1)
+        questions = new_row(None, self.why, self.what_if, FILL)
         column.addLayout(questions)
-        column.addWidget(self._section(self.tr("Next time")))
+        column.addWidget(new_label(self, self.tr("Next time"), kind="section"))
         self.next_time = self._prose(
             "tasteNextTime",
             self.tr("What to change next time"),
@@ -174,11 +166,6 @@ class TasteNotes(QWidget):
         column.addWidget(self.next_time)
         self.set_units(METRIC)
         self.set_items(())
-
-    def _section(self, text: str) -> QLabel:
-        label = QLabel(text, self)
-        label.setProperty("kind", "section")
-        return label
 
     def _prose(self, name: str, label: str, hint: str, height: int) -> QPlainTextEdit:
         edit = QPlainTextEdit(self)

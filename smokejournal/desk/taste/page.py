@@ -9,14 +9,12 @@ from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
-    QLabel,
     QPushButton,
     QScrollArea,
     QSizePolicy,
     QSplitter,
     QStackedWidget,
     QTextBrowser,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -38,6 +36,7 @@ from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import words_of
 from smokejournal.desk.base.refresher import Refresher
 from smokejournal.desk.base.theme import GROUNDS
+from smokejournal.desk.base.widgets import new_button, new_column, new_label
 from smokejournal.desk.outgoing.share import ShareButton
 from smokejournal.desk.parts.empty_state import EmptyState
 from smokejournal.desk.score.view import ScoreView
@@ -92,9 +91,7 @@ class TastePage(QWidget):
     # -- building ----------------------------------------------------------------------------
 
     def _build(self) -> None:
-        self._name = QLabel(self)
-        self._name.setObjectName("tasteTitle")
-        self._name.setProperty("kind", "title")
+        self._name = new_label(self, name="tasteTitle", kind="title")
         self._name.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
         self._pdf = self._button("tastePdf", self.tr("Save P&DF…"), self._on_pdf)
         self._preview = self._button("tastePreview", self.tr("Pre&view…"), self._on_preview)
@@ -114,10 +111,7 @@ class TastePage(QWidget):
         split.setStretchFactor(1, 1)
         split.setSizes([348, 700])
         whole = QWidget(self)
-        column = QVBoxLayout(whole)
-        column.setContentsMargins(16, 14, 16, 12)
-        column.setSpacing(10)
-        column.addLayout(top)
+        column = new_column(whole, top, spacing=10, margins=(16, 14, 16, 12))
         column.addWidget(split, 1)
         self._no_cook = EmptyState("tasteNoCook", self)
         self._no_cook.say(
@@ -130,9 +124,7 @@ class TastePage(QWidget):
         self._stack = QStackedWidget(self)
         self._stack.addWidget(self._no_cook)
         self._stack.addWidget(whole)
-        outer = QVBoxLayout(self)
-        outer.setContentsMargins(0, 0, 0, 0)
-        outer.addWidget(self._stack)
+        new_column(self, self._stack, margins=0)
         self._whole = whole
 
     def _build_notes(self) -> QWidget:
@@ -149,9 +141,7 @@ class TastePage(QWidget):
         self.photos = TastePhotos(self._context, self)
         self.photos.copied.connect(self._on_copied)
         holder = QWidget()
-        inside = QVBoxLayout(holder)
-        inside.setContentsMargins(0, 0, 10, 0)
-        inside.setSpacing(14)
+        inside = new_column(holder, spacing=14, margins=(0, 0, 10, 0))
         for widget in (self.verdict, self.notes, self.photos, self.kept):
             inside.addWidget(widget)
         inside.addStretch(1)
@@ -165,14 +155,10 @@ class TastePage(QWidget):
         self._scroll = scroll
         self._keep = self._button("tasteKeep", self.tr("&Save these notes"), self._on_keep)
         self._keep.setProperty("kind", "ember")
-        self._said = QLabel(self)
-        self._said.setObjectName("tasteSaid")
-        self._said.setWordWrap(True)
-        self._said.hide()
+        self._said = new_label(self, name="tasteSaid", wraps=True, hidden=True)
         side = QWidget(self)
         side.setMinimumWidth(330)
-        column = QVBoxLayout(side)
-        column.setContentsMargins(0, 0, 10, 0)
+        column = new_column(side, margins=(0, 0, 10, 0))
         column.addWidget(scroll, 1)
         column.addWidget(self._said)
         column.addWidget(self._keep)
@@ -195,17 +181,11 @@ class TastePage(QWidget):
         split.setStretchFactor(0, 2)
         split.setStretchFactor(1, 3)
         holder = QWidget(self)
-        column = QVBoxLayout(holder)
-        column.setContentsMargins(10, 0, 0, 0)
-        column.addWidget(split)
+        new_column(holder, split, margins=(10, 0, 0, 0))
         return holder
 
-    def _button(self, name: str, text: str, slot: object) -> QPushButton:
-        button = QPushButton(text, self)
-        button.setObjectName(name)
-        button.setAccessibleName(text.replace("&", ""))
-        button.clicked.connect(slot)
-        return button
+    def _button(self, name: str, text: str, slot: Callable[[], object]) -> QPushButton:
+        return new_button(self, text, slot, name=name, hears=text.replace("&", ""))
 
     # -- what is shown -----------------------------------------------------------------------
 

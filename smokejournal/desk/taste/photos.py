@@ -23,12 +23,9 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import (
     QFileDialog,
     QHBoxLayout,
-    QLabel,
     QListView,
     QListWidget,
     QListWidgetItem,
-    QPushButton,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -36,6 +33,7 @@ from smokejournal.cook.log.entries import Photo
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import cure_of, why_of
+from smokejournal.desk.base.widgets import new_button, new_column, new_label
 from smokejournal.journal import PHOTO_SUFFIXES, JournalProblem
 from smokejournal.paper.photos import most_pixels, photo_reader, scaled_photo
 
@@ -103,11 +101,8 @@ class TastePhotos(QWidget):
         self.setAcceptDrops(True)
         self._context = context
         self._shown: dict[str, QListWidgetItem] = {}
-        title = QLabel(self.tr("Photos"), self)
-        title.setProperty("kind", "section")
-        self._add = QPushButton(self.tr("&Add photos…"), self)
-        self._add.setObjectName("tasteAddPhotos")
-        self._add.clicked.connect(self._on_add)
+        title = new_label(self, self.tr("Photos"), kind="section")
+        self._add = new_button(self, self.tr("&Add photos…"), self._on_add, name="tasteAddPhotos")
         top = QHBoxLayout()
         top.addWidget(title, 1)
         top.addWidget(self._add)
@@ -122,15 +117,14 @@ class TastePhotos(QWidget):
         self.list.setFixedHeight(THUMB.height() + 34)
         self.list.setAcceptDrops(False)
         self.list.itemActivated.connect(self._on_activated)
-        self.hint = QLabel(self.tr("Drop pictures here. They are copied into the journal."), self)
-        self.hint.setObjectName("tastePhotoHint")
-        self.hint.setProperty("kind", "faint")
-        self.hint.setWordWrap(True)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.addLayout(top)
-        column.addWidget(self.list)
-        column.addWidget(self.hint)
+        self.hint = new_label(
+            self,
+            self.tr("Drop pictures here. They are copied into the journal."),
+            name="tastePhotoHint",
+            kind="faint",
+            wraps=True,
+        )
+        new_column(self, top, self.list, self.hint, margins=0)
         self.list.hide()
 
     def show_photos(self, photos: Sequence[tuple[str, Photo, Path]]) -> None:

@@ -6,12 +6,13 @@ from collections.abc import Sequence
 from functools import partial
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QWidget
 
 from smokejournal.cook.log.entries import Entry, Tasted
 from smokejournal.cook.summary.faults import fault_words
 from smokejournal.cook.summary.tasting import HIGHEST, SCALES, dots
 from smokejournal.cook.text.quantities import Units, date
+from smokejournal.desk.base.widgets import new_button, new_column, new_label
 from smokejournal.desk.parts.short_label import ShortLabel
 
 
@@ -27,16 +28,11 @@ class Verdict(QWidget):
         self.setAccessibleName(self.tr("How it tasted"))
         self._shown: object = None
         self._blocks: list[QWidget] = []
-        self._more = QPushButton(self.tr("Add another taster"), self)
-        self._more.setObjectName("tasteMore")
-        self._more.setProperty("kind", "quick")
-        self._more.clicked.connect(self.more_asked)
-        title = QLabel(self.tr("How it tasted"), self)
-        title.setProperty("kind", "section")
-        self._column = QVBoxLayout(self)
-        self._column.setContentsMargins(0, 0, 0, 0)
-        self._column.setSpacing(8)
-        self._column.addWidget(title)
+        self._more = new_button(
+            self, self.tr("Add another taster"), self.more_asked, name="tasteMore", kind="quick"
+        )
+        title = new_label(self, self.tr("How it tasted"), kind="section")
+        self._column = new_column(self, title, spacing=8, margins=0)
         self._column.addWidget(self._more, 0, Qt.AlignmentFlag.AlignLeft)
 
     def show_tastings(
@@ -65,32 +61,29 @@ class Verdict(QWidget):
         block.setObjectName(f"tasting_{entry.id}")
         who = what.taster or self.tr("You")
         text = self.tr("{who}, {day}").format(who=who, day=date(entry.at_s, zone, units))
-        said_by = QLabel(text, block)
-        said_by.setProperty("kind", "faint")
-        change = QPushButton(self.tr("Change"), block)
-        change.setObjectName(f"tastingChange_{entry.id}")
-        change.setAccessibleName(self.tr("Change what {who} said").format(who=who))
-        change.setProperty("kind", "quick")
+        said_by = new_label(block, text, kind="faint")
+        change = new_button(
+            block,
+            self.tr("Change"),
+            name=f"tastingChange_{entry.id}",
+            kind="quick",
+            hears=self.tr("Change what {who} said").format(who=who),
+        )
         change.clicked.connect(partial(self.change_asked.emit, entry))
         top = QHBoxLayout()
         top.addWidget(said_by, 1)
         top.addWidget(change)
-        column = QVBoxLayout(block)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(4)
-        column.addLayout(top)
-        column.addLayout(self._marks(what, block))
+        column = new_column(block, top, self._marks(what, block), spacing=4, margins=0)
         if what.text:
-            words = QLabel(what.text, block)
-            words.setObjectName(f"tastingText_{entry.id}")
-            words.setWordWrap(True)
+            words = new_label(block, what.text, name=f"tastingText_{entry.id}", wraps=True)
             column.addWidget(words)
         for key, (name, causes) in zip(what.faults, fault_words(what.faults), strict=True):
-            seen = QLabel(
-                self.tr("{fault}. Often: {causes}").format(fault=name, causes=causes), block
+            seen = new_label(
+                block,
+                self.tr("{fault}. Often: {causes}").format(fault=name, causes=causes),
+                name=f"fault_{key}",
+                wraps=True,
             )
-            seen.setObjectName(f"fault_{key}")
-            seen.setWordWrap(True)
             column.addWidget(seen)
         return block
 
@@ -102,12 +95,13 @@ class Verdict(QWidget):
         given = [scale for scale in SCALES if scale.key in what.marks]
         for row, scale in enumerate(given):
             mark = what.marks[scale.key]
-            shown = QLabel(dots(mark), block)
-            shown.setObjectName(f"dots_{scale.key}")
-            shown.setAccessibleName(
-                self.tr("{scale}: {mark} of {most}, from {low} to {high}").format(
+            shown = new_label(
+                block,
+                dots(mark),
+                name=f"dots_{scale.key}",
+                hears=self.tr("{scale}: {mark} of {most}, from {low} to {high}").format(
                     scale=scale.name, mark=mark, most=HIGHEST, low=scale.low, high=scale.high
-                )
+                ),
             )
             ends = ShortLabel(block)
             ends.setText(self.tr("{low} to {high}").format(low=scale.low, high=scale.high))

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal, Slot
-from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSizePolicy, QWidget
+from PySide6.QtWidgets import QPushButton, QSizePolicy, QWidget
 
 from smokejournal.cook.text.quantities import duration
+from smokejournal.desk.base.widgets import new_button, new_row
 
 #: What is asked for, and the single key that asks for it, in the order of the buttons.
 QUICK: tuple[tuple[str, str], ...] = (
@@ -34,16 +35,12 @@ class EntryBar(QWidget):
         super().__init__(parent)
         self.setObjectName("entryBar")
         self.setAccessibleName(self.tr("Quick entries"))
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(6)
+        row = new_row(self, spacing=6, margins=0)
         self._buttons: dict[str, QPushButton] = {}
         words = self._words()
         for asks, key in QUICK:
             shown, spoken = words[asks]
-            button = QPushButton(self)
-            button.setObjectName(f"entry_{asks}")
-            button.setAccessibleName(spoken)
+            button = new_button(self, "", name=f"entry_{asks}", hears=spoken)
             button.setAccessibleDescription(self.tr("Key {key}").format(key=key))
             button.setProperty("asks", asks)
             button.setProperty("kind", "quick")

@@ -10,11 +10,12 @@ from dataclasses import replace
 
 from PySide6.QtCore import QRect, QSize, Qt, Signal, Slot
 from PySide6.QtGui import QFont, QFontMetrics, QResizeEvent
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QSizePolicy, QWidget
 
 from smokejournal.cook.progress.readout import Readout
 from smokejournal.cook.progress.sentence import Sentence
 from smokejournal.desk.base.theme import FAR_LEAST_PX, FAR_PX
+from smokejournal.desk.base.widgets import new_button, new_column
 from smokejournal.desk.parts.single_keys import SingleKeys
 from smokejournal.desk.tend.fit_label import FitLabel
 from smokejournal.desk.tend.readings import GAP_PX, MARGIN_PX, ReadingsPanel
@@ -177,15 +178,13 @@ class FarView(QFrame):
         self._ready = self._label("farReady", self.tr("When it is ready"), "ready")
         self._readings = FarReadings(self)
         self._do = self._label("farToDo", self.tr("What to do now"), "section")
-        self._back = QPushButton(self.tr("Back to Tend  Esc"), self)
-        self._back.setObjectName("farBack")
-        self._back.setAccessibleName(self.tr("Back to Tend"))
+        self._back = new_button(
+            self, self.tr("Back to Tend  Esc"), name="farBack", hears=self.tr("Back to Tend")
+        )
         self._back.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self._back.clicked.connect(self.leave_asked)
         SingleKeys(self).add("Escape", self.leave_asked.emit, self.tr("Leave the far view"))
-        self._column = QVBoxLayout(self)
-        self._column.addWidget(self._head)
-        self._column.addWidget(self._ready)
+        self._column = new_column(self, self._head, self._ready)
         self._column.addWidget(self._readings, 1)
         row = self._row = QHBoxLayout()
         row.addWidget(self._do, 1)

@@ -17,19 +17,16 @@ from PySide6.QtCore import (
 from PySide6.QtGui import QColor, QFont, QKeyEvent, QPainter, QPen
 from PySide6.QtWidgets import (
     QFrame,
-    QHBoxLayout,
-    QLabel,
     QListView,
-    QPushButton,
     QStyle,
     QStyledItemDelegate,
     QStyleOptionViewItem,
-    QVBoxLayout,
     QWidget,
 )
 
 from smokejournal.cook.log.log_lines import LogLine
 from smokejournal.desk.base.theme import GROUNDS, Ground
+from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row
 
 Index = QModelIndex | QPersistentModelIndex
 LINE_ROLE = Qt.ItemDataRole.UserRole
@@ -186,12 +183,23 @@ class LogList(QFrame):
         self._view.setMinimumHeight(60)
         self._view.struck.connect(self._strike)
         self._view.selectionModel().selectionChanged.connect(self._show_buttons)
-        self._title = QLabel(self.tr("Log"), self)
-        self._title.setProperty("kind", "section")
-        self._undo = self._button("logUndo", self.tr("Undo"), self.tr("Undo (Ctrl+Z)"))
-        self._redo = self._button("logRedo", self.tr("Redo"), self.tr("Redo (Ctrl+Shift+Z)"))
-        self._strike_button = self._button(
-            "logStrike", self.tr("Strike"), self.tr("Strike (Delete)")
+        self._title = new_label(self, self.tr("Log"), kind="section")
+        self._undo = new_button(
+            self, self.tr("Undo"), name="logUndo", kind="quiet", hears=self.tr("Undo (Ctrl+Z)")
+        )
+        self._redo = new_button(
+            self,
+            self.tr("Redo"),
+            name="logRedo",
+            kind="quiet",
+            hears=self.tr("Redo (Ctrl+Shift+Z)"),
+        )
+        self._strike_button = new_button(
+            self,
+            self.tr("Strike"),
+            name="logStrike",
+            kind="quiet",
+            hears=self.tr("Strike (Delete)"),
         )
         # As wide as the longer of its two names, so that nothing moves when it changes.
         self._strike_button.setText(self.tr("Bring back"))
@@ -200,16 +208,12 @@ class LogList(QFrame):
         self._undo.clicked.connect(self.undo_asked)
         self._redo.clicked.connect(self.redo_asked)
         self._strike_button.clicked.connect(self._strike)
-        head = QHBoxLayout()
-        head.setSpacing(2)
+        head = new_row(None, spacing=2)
         head.addWidget(self._title, 1)
         head.addWidget(self._strike_button)
         head.addWidget(self._undo)
         head.addWidget(self._redo)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(4)
-        column.addLayout(head)
+        column = new_column(self, head, spacing=4, margins=0)
         column.addWidget(self._view, 1)
         self.set_undo("", "")
         self._show_buttons()
@@ -247,13 +251,6 @@ class LogList(QFrame):
         if row is not None:
             self._view.setCurrentIndex(self._model.index(row))
             self._view.scrollTo(self._model.index(row))
-
-    def _button(self, name: str, text: str, spoken: str) -> QPushButton:
-        button = QPushButton(text, self)
-        button.setObjectName(name)
-        button.setAccessibleName(spoken)
-        button.setProperty("kind", "quiet")
-        return button
 
     def _chosen(self) -> LogLine | None:
         """The line that is seen to be chosen. Focus alone makes a line the current one, unseen."""

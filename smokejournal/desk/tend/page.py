@@ -9,7 +9,6 @@ from PySide6.QtCore import Qt, QTimer, Signal, Slot
 from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QFrame,
-    QHBoxLayout,
     QPushButton,
     QScrollArea,
     QStackedWidget,
@@ -25,6 +24,7 @@ from smokejournal.cook.progress.standing import Standing
 from smokejournal.desk.alarms.strip import AlarmStrip
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.theme import GROUNDS
+from smokejournal.desk.base.widgets import new_column, new_row
 from smokejournal.desk.entry.weather_line import WeatherLine
 from smokejournal.desk.forecast.line import ForecastLine
 from smokejournal.desk.fuel.line import FuelLine
@@ -142,8 +142,7 @@ class TendPage(QWidget):
     # -- building ----------------------------------------------------------------------------
 
     def _build(self) -> None:
-        middle = QHBoxLayout()
-        middle.setSpacing(14)
+        middle = new_row(None, spacing=14)
         middle.addWidget(self._score, 5)
         middle.addWidget(self._side, 2)
         # What does not fit a low window scrolls; alarms above and the entry bar below stay in sight.
@@ -156,14 +155,12 @@ class TendPage(QWidget):
         )
         self._go_far.setProperty("kind", "quiet")
         self._go_far.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        head = QHBoxLayout()
-        head.setSpacing(14)
+        head = new_row(None, spacing=14)
         head.addWidget(self._sentence, 1)
         head.addWidget(self._go_far)
         column.addLayout(head)
         column.addWidget(self._forecast)
-        do = QHBoxLayout()
-        do.setSpacing(14)
+        do = new_row(None, spacing=14)
         do.addWidget(self._to_do, 3)
         do.addWidget(self._fuel, 2)
         column.addLayout(do)
@@ -182,9 +179,7 @@ class TendPage(QWidget):
         scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         scroll.setWidget(room)
         body = QWidget(self)
-        whole = QVBoxLayout(body)
-        whole.setContentsMargins(0, 0, 0, 0)
-        whole.setSpacing(0)
+        whole = new_column(body, spacing=0, margins=0)
         whole.addWidget(scroll, 1)
         whole.addWidget(self._bar)
         self._empty.say(
@@ -196,9 +191,7 @@ class TendPage(QWidget):
         self._pages.addWidget(self._empty)
         self._pages.addWidget(body)
         self._pages.addWidget(self._far)
-        outer = QVBoxLayout(self)
-        outer.setContentsMargins(0, 0, 0, 0)
-        outer.setSpacing(0)
+        outer = new_column(self, spacing=0, margins=0)
         if self._own_strip:
             outer.addWidget(self._alarms)
         outer.addWidget(self._pages, 1)

@@ -7,15 +7,14 @@ from PySide6.QtGui import QFont, QResizeEvent
 from PySide6.QtWidgets import (
     QFrame,
     QGridLayout,
-    QHBoxLayout,
     QLabel,
     QSizePolicy,
-    QVBoxLayout,
     QWidget,
 )
 
 from smokejournal.cook.progress.readout import Readout, first_sentence
 from smokejournal.desk.base.theme import AIR_PX, LEAD_PX, OTHER_PX
+from smokejournal.desk.base.widgets import FILL, new_column, new_label, new_row
 from smokejournal.desk.parts.short_label import ShortLabel
 
 LEAST_WIDTH_PX = 196
@@ -50,31 +49,27 @@ class ReadoutView(QFrame):
         self._words = self._label("Words", "detailfaint")
         self._words.setWordWrap(True)
         self._words.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
-        head = self._head = QHBoxLayout()
-        head.setSpacing(6)
-        head.addWidget(self._name)
+        head = self._head = new_row(None, self._name, spacing=6)
         # Where there is too little room the name is cut, not what it is to the schedule.
         head.addWidget(self._mark, 1)
         self._size = (0, 0, 0)
         self._row = QWidget(self)
-        figure = QHBoxLayout(self._row)
-        figure.setContentsMargins(0, 0, 0, 0)
-        figure.setSpacing(4)
+        figure = new_row(self._row, spacing=4, margins=0)
         figure.addWidget(self._figure, 0, Qt.AlignmentFlag.AlignBottom)
         figure.addWidget(self._unit, 0, Qt.AlignmentFlag.AlignBottom)
         figure.addStretch(1)
-        facts = self._facts = QHBoxLayout()
-        facts.setSpacing(8)
-        facts.addWidget(self._age)
+        facts = self._facts = new_row(None, self._age, spacing=8)
         facts.addWidget(self._trend, 1)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, MARGIN_PX, 0)
-        column.setSpacing(0)
-        column.addLayout(head)
-        column.addWidget(self._row)
-        column.addLayout(facts)
-        column.addWidget(self._words)
-        column.addStretch(1)
+        new_column(
+            self,
+            head,
+            self._row,
+            facts,
+            self._words,
+            FILL,
+            spacing=0,
+            margins=(0, 0, MARGIN_PX, 0),
+        )
 
     def set_size(self, px: int, row_px: int, text_px: int = 0) -> None:
         """The figure's size, in a row as high as the largest figure: what is below stays level.
@@ -155,13 +150,13 @@ class ReadingsPanel(QWidget):
         self._arranged = False
         self._close = False
         self._scale = 1.0
-        self._none = QLabel(
-            self.tr("No probe yet. Press R to write down a reading, or set up a probe on Bench."),
+        self._none = new_label(
             self,
+            self.tr("No probe yet. Press R to write down a reading, or set up a probe on Bench."),
+            name="readingsNone",
+            kind="faint",
+            wraps=True,
         )
-        self._none.setObjectName("readingsNone")
-        self._none.setProperty("kind", "faint")
-        self._none.setWordWrap(True)
         self._grid.addWidget(self._none, 0, 0, 1, -1)
 
     def set_scale(self, scale: float, *, close: bool = False) -> None:

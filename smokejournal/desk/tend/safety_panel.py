@@ -15,9 +15,7 @@ from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
     QLabel,
-    QPushButton,
     QScrollArea,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -27,6 +25,7 @@ from smokejournal.cook.safety.lines import SafetyLine, food_name, headline, take
 from smokejournal.cook.safety.words import SafetyWords
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.refresher import Refresher
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
 from smokejournal.desk.parts.short_label import ShortLabel
 from smokejournal.services.program.live import LiveCook
 
@@ -58,18 +57,13 @@ class SafetyBar(QWidget):
         super().__init__(parent)
         self.setObjectName("safetyBar")
         self.setAccessibleName(self.tr("Food safety"))
-        self.button = QPushButton(self)
-        self.button.setObjectName("safetyOpen")
-        self.button.setProperty("kind", "quiet")
+        self.button = new_button(self, "", name="safetyOpen", kind="quiet")
         self.button.setCheckable(True)
         self.button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.button.toggled.connect(self._on_toggled)
         self._words = ShortLabel(self)
         self._words.setObjectName("safetyHeadline")
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(6)
-        row.addWidget(self.button)
+        row = new_row(self, self.button, spacing=6, margins=0)
         row.addWidget(self._words, 1)
         self._on_toggled(False)
 
@@ -102,14 +96,8 @@ class LineView(QWidget):
         below = (self._text, self._caveat, self._detail, self._source)
         for label in below:
             label.setWordWrap(True)
-        head = QHBoxLayout()
-        head.addWidget(self._title)
-        head.addStretch(1)
-        head.addWidget(self._state)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 6)
-        column.setSpacing(2)
-        column.addLayout(head)
+        head = new_row(None, self._title, FILL, self._state)
+        column = new_column(self, head, spacing=2, margins=(0, 0, 0, 6))
         for label in below:
             column.addWidget(label)
 
@@ -130,8 +118,7 @@ class LineView(QWidget):
         )
 
     def _label(self, part: str, kind: str) -> QLabel:
-        label = QLabel(self)
-        label.setObjectName(f"{self.objectName()}{part}")
+        label = new_label(self, name=f"{self.objectName()}{part}")
         if kind:
             label.setProperty("kind", kind)
         return label
@@ -146,22 +133,16 @@ class FoodView(QWidget):
         super().__init__(parent)
         self.setObjectName(f"safety_{food}")
         self._food = food
-        self._name = QLabel(self)
-        self._name.setObjectName(f"safetyName_{food}")
-        self._name.setProperty("kind", "section")
-        self._name.setWordWrap(True)
-        self.choose = QPushButton(self.tr("Table and probes"), self)
-        self.choose.setObjectName(f"safetyChoose_{food}")
-        self.choose.setProperty("kind", "quick")
+        self._name = new_label(self, name=f"safetyName_{food}", kind="section", wraps=True)
+        self.choose = new_button(
+            self, self.tr("Table and probes"), name=f"safetyChoose_{food}", kind="quick"
+        )
         self.choose.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.choose.clicked.connect(self._on_choose)
         head = QHBoxLayout()
         head.addWidget(self._name, 1)
         head.addWidget(self.choose, 0, Qt.AlignmentFlag.AlignTop)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 8)
-        column.setSpacing(6)
-        column.addLayout(head)
+        column = new_column(self, head, spacing=6, margins=(0, 0, 0, 8))
         self._views = {key: LineView(f"safetyLine_{food}_{key}", self) for key in keys}
         for view in self._views.values():
             column.addWidget(view)
@@ -200,27 +181,21 @@ class SafetyPanel(QWidget):
         self._ticks = 0
         self._foods: dict[str, FoodView] = {}
         self._keys: tuple[tuple[str, tuple[str, ...]], ...] = ()
-        self._note = QLabel(self)
-        self._note.setObjectName("safetyNote")
-        self._note.setProperty("kind", "faint")
-        self._note.setWordWrap(True)
-        self._simulated = QLabel(self.tr("SIMULATED: no real readings"), self)
-        self._simulated.setObjectName("safetySimulated")
-        self._simulated.setProperty("kind", "problem")
-        self._cold = QPushButton(self.tr("Out of the refrigerator, or put away"), self)
-        self._cold.setObjectName("safetyRefrigerator")
+        self._note = new_label(self, name="safetyNote", kind="faint", wraps=True)
+        self._simulated = new_label(
+            self, self.tr("SIMULATED: no real readings"), name="safetySimulated", kind="problem"
+        )
+        self._cold = new_button(
+            self, self.tr("Out of the refrigerator, or put away"), name="safetyRefrigerator"
+        )
         self._cold.setAccessibleName(self._cold.text())
         self._cold.setProperty("kind", "quick")
         self._cold.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self._cold.clicked.connect(self.refrigerator_asked)
         room = QWidget(self)
-        self._column = QVBoxLayout(room)
-        self._column.setContentsMargins(0, 0, 8, 0)
-        self._column.setSpacing(4)
-        self._column.addWidget(self._simulated)
-        self._column.addWidget(self._cold)
-        self._column.addWidget(self._note)
-        self._column.addStretch(1)
+        self._column = new_column(
+            room, self._simulated, self._cold, self._note, FILL, spacing=4, margins=(0, 0, 8, 0)
+        )
         scroll = QScrollArea(self)
         scroll.setObjectName("safetyScroll")
         scroll.setAccessibleName(self.tr("Lines about food safety"))
@@ -233,9 +208,7 @@ class SafetyPanel(QWidget):
         # What was made before its frame is passed over by Tab.
         QWidget.setTabOrder(scroll, self._cold)
         self.setFocusProxy(scroll)
-        outer = QVBoxLayout(self)
-        outer.setContentsMargins(0, 0, 0, 0)
-        outer.addWidget(scroll)
+        new_column(self, scroll, margins=0)
         context.units_changed.connect(self._show)
         context.ticked.connect(self._on_tick)
         self._show()

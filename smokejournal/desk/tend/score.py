@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal, Slot
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QWidget
 
 from smokejournal.cook.progress.standing import over_and_running
 from smokejournal.cook.score.ahead import ahead_of
@@ -17,6 +17,7 @@ from smokejournal.cook.text.quantities import Units
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.refresher import Refresher
 from smokejournal.desk.base.theme import GROUNDS
+from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row
 from smokejournal.desk.parts.single_keys import KEEPS_ENTER
 from smokejournal.desk.score.view import ScoreView
 from smokejournal.services.program.live import LiveCook
@@ -45,22 +46,17 @@ class ScorePanel(QWidget):
         self.view.setProperty(KEEPS_ENTER, True)
         self.set_close(False)
         self.view.mark_chosen.connect(self.mark_chosen)
-        title = QLabel(self.tr("Score"), self)
-        title.setProperty("kind", "section")
+        title = new_label(self, self.tr("Score"), kind="section")
         self._whole = self._button("scoreWhole", self.tr("Whole cook"))
         self._whole.clicked.connect(self.view.show_all)
         self._mode = self._button("scoreTime", self.tr("Time since start"))
         self._mode.setCheckable(True)
         self._mode.toggled.connect(self._on_mode)
-        head = QHBoxLayout()
-        head.setSpacing(2)
+        head = new_row(None, spacing=2)
         head.addWidget(title, 1)
         head.addWidget(self._whole)
         head.addWidget(self._mode)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(2)
-        column.addLayout(head)
+        column = new_column(self, head, spacing=2, margins=0)
         column.addWidget(self.view, 1)
         context.units_changed.connect(self._on_units)
         context.ground_changed.connect(self._on_ground)
@@ -94,10 +90,7 @@ class ScorePanel(QWidget):
             self.view.set_score(score)
 
     def _button(self, name: str, text: str) -> QPushButton:
-        button = QPushButton(text, self)
-        button.setObjectName(name)
-        button.setAccessibleName(text)
-        button.setProperty("kind", "quiet")
+        button = new_button(self, text, name=name, kind="quiet", hears=text)
         button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         return button
 

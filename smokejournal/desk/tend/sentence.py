@@ -4,18 +4,17 @@ from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtWidgets import (
-    QHBoxLayout,
     QLabel,
     QMenu,
     QPushButton,
     QSizePolicy,
-    QVBoxLayout,
     QWidget,
 )
 
 from smokejournal.cook.progress.sentence import Sentence
 from smokejournal.cook.progress.standing import Standing
 from smokejournal.desk.base.theme import SENTENCE_PX, TITLE_PX
+from smokejournal.desk.base.widgets import new_button, new_column, new_row
 from smokejournal.desk.parts.short_label import ShortLabel
 from smokejournal.desk.parts.single_keys import plain_text
 from smokejournal.desk.tend.fit_label import FitLabel
@@ -32,9 +31,7 @@ class SentencePanel(QWidget):
         self._head = FitLabel(self)
         self._head.setObjectName("sentenceHead")
         self.set_scale(1.0)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.addWidget(self._head)
+        new_column(self, self._head, margins=0)
 
     def set_scale(self, scale: float, *, close: bool = False) -> None:
         """Write larger in a large window, `close` in a low one."""
@@ -66,10 +63,7 @@ class ToDoLine(QWidget):
         self._do.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Preferred)
         self._next = self._label("toDoNext", "faint")
         self._next.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(12)
-        row.addWidget(self._do)
+        row = new_row(self, self._do, spacing=12, margins=0)
         row.addWidget(self._next, 1)
 
     def show_sentence(self, said: Sentence) -> None:
@@ -153,9 +147,7 @@ class StageControls(QWidget):
         self._back_menu.triggered.connect(self._on_back)
         self._back.setMenu(self._back_menu)
         self._back_to: tuple[tuple[str, str], ...] = ()
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(6)
+        row = new_row(self, spacing=6, margins=0)
         for button in (
             self._begin,
             self._confirm,
@@ -236,9 +228,7 @@ class StageControls(QWidget):
             self._lead.setAccessibleName(text)
 
     def _button(self, name: str, text: str) -> QPushButton:
-        button = QPushButton(text, self)
-        button.setObjectName(name)
-        button.setAccessibleName(text)
+        button = new_button(self, text, name=name, hears=text)
         button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         button.hide()
         return button

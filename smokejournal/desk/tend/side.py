@@ -7,16 +7,15 @@ from functools import partial
 from PySide6.QtCore import QTimer, Signal, Slot
 from PySide6.QtWidgets import (
     QApplication,
-    QLabel,
     QSizePolicy,
     QStackedWidget,
-    QVBoxLayout,
     QWidget,
 )
 
 from smokejournal.cook.log.entries import FoodClass
 from smokejournal.cook.progress.standing import Standing
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.widgets import new_column, new_label
 from smokejournal.desk.entry.entry_form import EntryForm, Said
 from smokejournal.desk.entry.small_forms import CloseForm
 from smokejournal.desk.tend.forms import TendForms
@@ -53,17 +52,11 @@ class SidePane(QWidget):
             self._stack.addWidget(pane)
         self.forms.made.connect(self._stack.addWidget)
         # What was written last is shown whether the log is in sight or a form.
-        self.status = QLabel(self)
-        self.status.setObjectName("logStatus")
-        self.status.setProperty("kind", "faint")
-        self.status.setWordWrap(True)
+        self.status = new_label(self, name="logStatus", kind="faint", wraps=True)
         self.status.setMinimumHeight(self.status.fontMetrics().height())
         self.setMinimumWidth(300)
         self.setMaximumWidth(420)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(4)
-        column.addWidget(self.bar)
+        column = new_column(self, self.bar, spacing=4, margins=0)
         column.addWidget(self._stack, 1)
         column.addWidget(self.status)
         writer.told.connect(self.status.setText)

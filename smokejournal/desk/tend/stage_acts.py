@@ -27,6 +27,7 @@ from smokejournal.cook.safety.lines import SafetyLine, unmet
 from smokejournal.cook.safety.words import SafetyWords
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.widgets import new_label
 from smokejournal.desk.parts.ask_dialog import AskDialog
 from smokejournal.desk.parts.other_cook_notice import OtherCook
 from smokejournal.desk.tend.sentence import StageControls
@@ -202,10 +203,9 @@ class StageActs(QObject):
         self._context.after(in_background(live.safety), found, failed, asker=self)
 
     def _point(self, line: SafetyLine) -> QLabel:
-        label = QLabel(f"{line.title}: {line.state_words}. {line.text}", self._page)
-        label.setProperty("kind", "caution")
-        label.setWordWrap(True)
-        return label
+        return new_label(
+            self._page, f"{line.title}: {line.state_words}. {line.text}", kind="caution", wraps=True
+        )
 
     def _ask(
         self,
