@@ -185,6 +185,21 @@ class TestTable:
         assert seen.cook is not None
         assert seen.cook.pit_c.tolist() == [100.0, 101.0]
 
+    def test_a_second_probe_in_the_piece(self, ask: Asker, seen: Seen) -> None:
+        told = ask("check_c,time_s,probe_c,pit_c\n4,0,5,100\n,60,6,101\n-999,120,7,101\n")
+        assert (ask.code, told["rows"]["used"], told["rows"]["cells_refused"]) == (0, 3, 1)
+        assert "Line 4: -999 can't be a temperature in °C (check_c)." in ask.err
+        assert seen.cook is not None
+        assert seen.cook.check_c is not None
+        assert seen.cook.check_c[0] == 4.0
+        assert np.isnan(seen.cook.check_c[1:]).all()
+        assert told["check_used"] is False
+
+    def test_no_second_probe(self, ask: Asker, seen: Seen) -> None:
+        ask(GOOD)
+        assert seen.cook is not None
+        assert seen.cook.check_c is None
+
     @pytest.mark.parametrize("mark", ["", " ", "nan", "NA", "null", "--"])
     def test_missing_readings(self, ask: Asker, seen: Seen, mark: str) -> None:
         told = ask(HEAD + f"0,{mark},5\n60,100,{mark}\n")

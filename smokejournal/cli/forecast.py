@@ -58,9 +58,10 @@ LATEST_HOLD_S: Final = 7 * 86_400.0
 
 EPILOG: Final = """\
 The table is a CSV whose first line names the columns time_s (seconds on any one scale), pit_c and
-probe_c (°C; blank where a reading is missing). Other columns are ignored and named. Rows may be in any
-order; what comes after --now is not used. Up to 4 million lines and 200 MB are read. Times are given
-on the scale of time_s, temperatures in °C, or in °F with an F behind: 203F.
+probe_c (°C; blank where a reading is missing), and check_c where a second probe is in the same piece.
+Other columns are ignored and named. Rows may be in any order; what comes after --now is not used. Up to
+4 million lines and 200 MB are read. Times are given on the scale of time_s, temperatures in °C, or in °F
+with an F behind: 203F.
 
 The answer is JSON: "standing" is forecast, too_early, may_not_reach, reached, no_readings or in_air;
 "quantiles" holds the seconds that remain from now_s until the probe is at target_c, with a chance of
@@ -273,6 +274,7 @@ def cook_of(found: argparse.Namespace, recorded: Recorded) -> tuple[CookSoFar, l
         time_s=recorded.time_s[used],
         pit_c=recorded.pit_c[used],
         probe_c=recorded.probe_c[used],
+        check_c=None if recorded.check_c is None else recorded.check_c[used],
         now_s=now_s,
         target_c=found.target,
         cut=_cut(found),
@@ -325,6 +327,7 @@ def forecast_json(forecast: Forecast, cook: CookSoFar, took_s: float) -> dict[st
         "quantiles": quantiles,
         "cut": cook.cut,
         "noticed": list(forecast.noticed),
+        "check_used": forecast.check_used,
         "untold_wrap_s": _finite(forecast.untold_wrap_s),
         "legs": legs,
         "residual_k": _finite(forecast.residual_k),

@@ -1,4 +1,4 @@
-"""A recorded cook as a table: time_s, pit_c and probe_c, read for a forecast without a screen.
+"""A recorded cook as a table: time_s, pit_c, probe_c and maybe check_c, read for a forecast without a screen.
 
 What is no number is wrong input, and the line and column that it stands in are named. What is a number
 but no reading (a time that is missing, a temperature that can't be) is refused, counted and told.
@@ -23,13 +23,15 @@ from smokejournal.cook.text.translate import translate
 from smokejournal.inputs.recorded.text import LARGEST_BYTES, LONGEST_LINE, MISSING, MOST_LINES
 
 COLUMNS: Final = ("time_s", "pit_c", "probe_c")
+#: Read where it is there: another probe in the same piece.
+CHECK: Final = "check_c"
 DELIMITERS: Final = ",;\t"
 #: Seconds since 1970 as well as since the first reading.
 LATEST_S: Final = 253_402_300_799.0
 #: Lines that are named one by one; of more only the number is told.
 NAMED: Final = 3
 
-_ROLES: Final = {"pit_c": "pit", "probe_c": "meat"}
+_ROLES: Final = {"pit_c": "pit", "probe_c": "meat", CHECK: "meat"}
 
 
 class BadInput(ValueError):
@@ -51,6 +53,7 @@ class Recorded:
     time_s: FloatArray
     pit_c: FloatArray
     probe_c: FloatArray
+    check_c: FloatArray | None = None
     ignored: tuple[str, ...] = ()
     rows: int = 0
     refused_rows: int = 0
@@ -159,11 +162,12 @@ class _Reader:
                 why = translate("Forecast", "there is no row below the header.")
             said = " ".join((why, *self.refused))
             raise BadInput(f"{self.name}: {said}")
-        columns = np.frombuffer(rows, dtype=np.float64).reshape(-1, len(COLUMNS))
+        columns = np.frombuffer(rows, dtype=np.float64).reshape(-1, len(where))
         return Recorded(
             time_s=columns[:, 0].copy(),
             pit_c=columns[:, 1].copy(),
             probe_c=columns[:, 2].copy(),
+            check_c=columns[:, 3].copy() if CHECK in where else None,
             ignored=ignored,
             rows=count,
             refused_rows=self.refused_rows,
@@ -195,7 +199,9 @@ class _Reader:
     def _columns(self, number: int, head: list[str]) -> tuple[dict[str, int], tuple[str, ...]]:
         names = [cell.strip().casefold() for cell in head]
         where: dict[str, int] = {}
-        for column in COLUMNS:
+        for column in (*COLUMNS, CHECK):
+            if column == CHECK and column not in names:
+                continue
             if names.count(column) > 1:
                 raise self._bad(
                     number,
@@ -226,7 +232,7 @@ class _Reader:
 
     def _row(
         self, number: int, cells: list[str], where: dict[str, int], width: int
-    ) -> tuple[float, float, float] | None:
+    ) -> list[float] | None:
         if len(cells) != width:
             self._refuse(
                 number,
@@ -244,11 +250,8 @@ class _Reader:
             )
             self.refused_rows += 1
             return None
-        return (
-            time_s,
-            self._temperature(number, "pit_c", cells[where["pit_c"]]),
-            self._temperature(number, "probe_c", cells[where["probe_c"]]),
-        )
+        read = [column for column in where if column != "time_s"]
+        return [time_s, *(self._temperature(number, c, cells[where[c]]) for c in read)]
 
     def _temperature(self, number: int, column: str, cell: str) -> float:
         value_c = self._number(number, column, cell)
