@@ -54,10 +54,9 @@ class AlarmStrip(QFrame):
         # A click must not take the focus: it would go astray, and Enter with it, once this hides.
         self._answer.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self._answer.clicked.connect(self.answer)
-        row = new_row(self, spacing=6, margins=(14, 6, 10, 6))
-        row.addWidget(self._text, 1)
-        row.addWidget(self._count)
-        row.addWidget(self._answer)
+        row = new_row(
+            self, (self._text, 1), self._count, self._answer, spacing=6, margins=(14, 6, 10, 6)
+        )
         again = new_label(self, self.tr("or again in"), name="alarmAgain")
         row.addWidget(again)
         for minutes in SNOOZES_MIN:

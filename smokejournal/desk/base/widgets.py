@@ -24,7 +24,7 @@ class _Fill:
 #: Takes the room that is left, among the items of a row or column.
 FILL: Final = _Fill()
 L = TypeVar("L", bound=QBoxLayout)
-Item: TypeAlias = QWidget | QLayout | _Fill
+Item: TypeAlias = QWidget | QLayout | tuple[QWidget | QLayout, int] | _Fill
 Margins: TypeAlias = int | tuple[int, int, int, int] | None
 
 
@@ -78,7 +78,7 @@ def new_button(
 def new_column(
     parent: QWidget | None, *items: Item, spacing: int | None = None, margins: Margins = None
 ) -> QVBoxLayout:
-    """Items below each other. `spacing` and `margins` [px] are the style's own where they are None."""
+    """Items below each other; with a number each, they share what room is left by it. `spacing` and `margins` [px] are the style's own where they are None."""
     return _laid_out(
         QVBoxLayout() if parent is None else QVBoxLayout(parent), items, spacing, margins
     )
@@ -110,10 +110,12 @@ def _laid_out(layout: L, items: tuple[Item, ...], spacing: int | None, margins: 
     if spacing is not None:
         layout.setSpacing(spacing)
     for item in items:
-        if isinstance(item, QWidget):
-            layout.addWidget(item)
-        elif isinstance(item, QLayout):
-            layout.addLayout(item)
-        else:
+        if isinstance(item, _Fill):
             layout.addStretch(1)
+            continue
+        part, share = item if isinstance(item, tuple) else (item, 0)
+        if isinstance(part, QWidget):
+            layout.addWidget(part, share)
+        else:
+            layout.addLayout(part, share)
     return layout

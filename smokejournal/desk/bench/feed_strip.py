@@ -29,9 +29,7 @@ class FeedStrip(QFrame):
         self.trouble = new_label(self, name="feedTrouble", kind="problem", wraps=True)
         self.stop = new_button(self, self.tr("S&top this input"), self.stop_asked, name="feedStop")
         words = new_column(None, self.text, self.counts, self.trouble, spacing=2)
-        row = new_row(self, margins=(12, 6, 8, 6))
-        row.addLayout(words, 1)
-        row.addWidget(self.stop)
+        new_row(self, (words, 1), self.stop, margins=(12, 6, 8, 6))
         self.hide()
 
     def show_status(self, status: FeedStatus, title: str, now_s: float) -> None:

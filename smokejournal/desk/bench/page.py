@@ -87,8 +87,7 @@ class BenchPage(QWidget):
         self._stack = QStackedWidget(self)
         for widget in (self.input, self.probes, self.calibrate, self.compare, self._no_cook):
             self._stack.addWidget(widget)
-        column = new_column(self, row, self.strip, spacing=10, margins=(16, 14, 16, 12))
-        column.addWidget(self._stack, 1)
+        new_column(self, row, self.strip, (self._stack, 1), spacing=10, margins=(16, 14, 16, 12))
         self._show_side(0)
 
     # what is shown

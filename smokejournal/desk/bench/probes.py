@@ -67,9 +67,7 @@ class BenchProbes(QWidget):
             wraps=True,
         )
         left.addWidget(hint)
-        both = new_row(self, spacing=20, margins=0)
-        both.addLayout(left, 1)
-        both.addWidget(self.form)
+        new_row(self, (left, 1), self.form, spacing=20, margins=0)
         self._show()
 
     def _build_table(self) -> None:

@@ -73,16 +73,9 @@ class BrineDialog(QDialog):
         return self._sums
 
     def _lay_out(self) -> None:
-        panes = new_row(None, spacing=12)
-        panes.addWidget(self.form, 2)
-        panes.addWidget(self.results, 3)
-        foot = new_row(None, spacing=10)
-        foot.addWidget(self.status, 1)
-        foot.addWidget(self.close_button)
-        foot.addWidget(self.put)
-        column = new_column(self, spacing=10, margins=(16, 14, 16, 12))
-        column.addLayout(panes, 1)
-        column.addLayout(foot)
+        panes = new_row(None, (self.form, 2), (self.results, 3), spacing=12)
+        foot = new_row(None, (self.status, 1), self.close_button, self.put, spacing=10)
+        new_column(self, (panes, 1), foot, spacing=10, margins=(16, 14, 16, 12))
         screen = self.screen().availableSize() - FRAME
         self.resize(SIZE.boundedTo(screen))
 

@@ -111,8 +111,7 @@ class BenchCalibrate(QWidget):
         scroll = TallScroll(self.tr("What is calibrated"), self)
         scroll.set_content(left)
         scroll.setMaximumWidth(360)
-        both = new_row(self, spacing=20, margins=0)
-        both.addWidget(scroll, 4)
+        both = new_row(self, (scroll, 4), spacing=20, margins=0)
         right = QWidget(self)
         self._build_right(right)
         other = TallScroll(self.tr("Points and what they give"), self)
@@ -141,10 +140,7 @@ class BenchCalibrate(QWidget):
         )
         self.keep = new_button(right, self.tr("&Save it"), self._on_keep, name="calibrateKeep")
         self._channel_label = QLabel(self.tr("Use it for"), right)
-        last = new_row(None, self._channel_label)
-        last.addWidget(self.channel, 1)
-        last.addWidget(self.use)
-        last.addWidget(self.keep)
+        last = new_row(None, self._channel_label, (self.channel, 1), self.use, self.keep)
         hint = new_label(
             right,
             self.tr(
@@ -154,15 +150,19 @@ class BenchCalibrate(QWidget):
             kind="faint",
             wraps=True,
         )
-        column = new_column(right, spacing=8, margins=(0, 0, 8, 0))
-        column.addWidget(self.table, 1)
-        column.addLayout(row)
-        column.addWidget(self.result)
-        column.addWidget(self.problem)
-        column.addWidget(self.findings)
-        column.addLayout(last)
-        column.addWidget(hint)
-        column.addWidget(self.history)
+        new_column(
+            right,
+            (self.table, 1),
+            row,
+            self.result,
+            self.problem,
+            self.findings,
+            last,
+            hint,
+            self.history,
+            spacing=8,
+            margins=(0, 0, 8, 0),
+        )
 
     # what is shown
 

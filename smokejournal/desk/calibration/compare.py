@@ -94,15 +94,10 @@ class BenchCompare(QWidget):
         self.said = new_label(self, name="compareSaid", wraps=True)
         self.warned = new_label(self, name="compareWarned", kind="caution", wraps=True)
         right = QWidget(self)
-        lines = new_column(right, spacing=8, margins=(0, 0, 8, 0))
-        lines.addWidget(self.plot, 1)
-        lines.addWidget(self.said)
-        lines.addWidget(self.warned)
+        new_column(right, (self.plot, 1), self.said, self.warned, spacing=8, margins=(0, 0, 8, 0))
         other = TallScroll(self.tr("How they compare"), self)
         other.set_content(right)
-        both = new_row(self, spacing=20, margins=0)
-        both.addWidget(scroll, 3)
-        both.addWidget(other, 5)
+        new_row(self, (scroll, 3), (other, 5), spacing=20, margins=0)
         self._on_stretch()
 
     def _box(self, name: str, label: str) -> QComboBox:

@@ -65,8 +65,7 @@ class CompareWindow(QDialog):
         self._can = not wrong
         self.side.setVisible(False)
         first = QWidget(self)
-        column = new_column(first, self.said, margins=0)
-        column.addWidget(self.side, 1)
+        column = new_column(first, self.said, (self.side, 1), margins=0)
         if wrong:
             column.addStretch(1)
         self._stack = QStackedWidget(self)

@@ -88,10 +88,7 @@ class EntryForm(QWidget):
         scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         scroll.setWidget(room)
         self._scroll = scroll
-        column = new_column(self, self.title, spacing=6, margins=0)
-        column.addWidget(scroll, 1)
-        column.addWidget(self.problem)
-        column.addLayout(buttons)
+        new_column(self, self.title, (scroll, 1), self.problem, buttons, spacing=6, margins=0)
         self.record.clicked.connect(self.submit)
         self.cancel.clicked.connect(self.cancelled)
 

@@ -79,9 +79,7 @@ class ForecastDialog(QDialog):
             auto=False,
         )
         buttons.addButton(self.taught, QDialogButtonBox.ButtonRole.ResetRole)
-        outer = self._outer = new_column(self, spacing=12)
-        outer.addWidget(self._scroll, 1)
-        outer.addWidget(buttons)
+        self._outer = new_column(self, (self._scroll, 1), buttons, spacing=12)
         self._inside = inside
         self._buttons = buttons
         self.resize(WIDTH, HIGHEST)

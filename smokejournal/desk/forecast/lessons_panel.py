@@ -97,11 +97,7 @@ class LessonsPanel(QWidget):
         self.stop = new_button(
             self, self.tr("S&top"), self._context.learner.stop, name="learnedStop", auto=False
         )
-        row = new_row(None, spacing=10)
-        row.addWidget(self.offer, 1)
-        row.addWidget(self.bar)
-        row.addWidget(self.stop)
-        row.addWidget(self.learn)
+        row = new_row(None, (self.offer, 1), self.bar, self.stop, self.learn, spacing=10)
         self._column.addLayout(row)
 
     def _build_since(self) -> None:
@@ -112,10 +108,7 @@ class LessonsPanel(QWidget):
         self.all = new_button(
             self, self.tr("Let &all count again"), self._on_all, name="learnedAll", auto=False
         )
-        row = new_row(None, spacing=10)
-        row.addWidget(self.since, 1)
-        row.addWidget(self.start_over)
-        row.addWidget(self.all)
+        row = new_row(None, (self.since, 1), self.start_over, self.all, spacing=10)
         self._column.addLayout(row)
 
     def _label(self, text: str, name: str, kind: str = "") -> QLabel:

@@ -96,9 +96,9 @@ class CookChoice(QWidget):
         self._form.addRow(self.tr("&Place"), self.place)
         self._form.addRow(self.present)
         self._form.addRow(self.tr("Coo&k"), self.cook)
-        column = new_column(self, self._form, self.said, spacing=10, margins=0)
-        column.addWidget(self.table, 1)
-        column.addWidget(self.problem)
+        new_column(
+            self, self._form, self.said, (self.table, 1), self.problem, spacing=10, margins=0
+        )
         self.fresh.toggled.connect(self._on_kind)
         self.cook.currentIndexChanged.connect(self._on_cook)
 

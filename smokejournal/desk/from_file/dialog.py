@@ -80,9 +80,7 @@ class FromFileDialog(QDialog):
             self, self.tr("Cancel"), self.reject, name="fromFileClose", auto=False
         )
         buttons = new_row(None, self.close_button, FILL, self.back, self.next)
-        column = new_column(self, spacing=12, margins=(18, 16, 18, 14))
-        column.addWidget(self._pages, 1)
-        column.addLayout(buttons)
+        new_column(self, (self._pages, 1), buttons, spacing=12, margins=(18, 16, 18, 14))
         self.resize(1040, 680)
         self._refresher = Refresher(
             self, context, self._ask_read, self._on_read, self._on_not_read, soon_ms=100
@@ -102,9 +100,7 @@ class FromFileDialog(QDialog):
         choose = new_button(
             self, self.tr("C&hoose…"), self._on_choose, name="fromFileChoose", auto=False
         )
-        file = new_row(None, QLabel(self.tr("File"), page))
-        file.addWidget(self.path, 1)
-        file.addWidget(choose)
+        file = new_row(None, QLabel(self.tr("File"), page), (self.path, 1), choose)
         self.problem = new_label(
             page, name="fromFileProblem", kind="problem", wraps=True, hidden=True
         )
@@ -134,12 +130,10 @@ class FromFileDialog(QDialog):
         below.set_content(self.found)
         below.setMinimumHeight(118)
         below.setMaximumHeight(150)
-        right = new_column(None, self.raw, self.questions, spacing=8)
-        right.addWidget(self.lines, 1)
-        right.addWidget(self.only)
-        right.addWidget(below)
-        both = new_row(None, left, spacing=16)
-        both.addLayout(right, 1)
+        right = new_column(
+            None, self.raw, self.questions, (self.lines, 1), self.only, below, spacing=8
+        )
+        both = new_row(None, left, (right, 1), spacing=16)
         self._below_file = QWidget(page)
         self._below_file.setLayout(both)
         both.setContentsMargins(0, 0, 0, 0)
@@ -153,8 +147,9 @@ class FromFileDialog(QDialog):
             kind="faint",
             wraps=True,
         )
-        column = new_column(page, file, self.problem, self._hint, spacing=10, margins=0)
-        column.addWidget(self._below_file, 1)
+        column = new_column(
+            page, file, self.problem, self._hint, (self._below_file, 1), spacing=10, margins=0
+        )
         column.addStretch(0)
         return page
 

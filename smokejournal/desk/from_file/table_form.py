@@ -115,8 +115,7 @@ class TableForm(QWidget):
             (self.tr("Occurs t&wice"), self.fold),
         ):
             self._form.addRow(label, field)
-        column = new_column(self, self._form, spacing=8, margins=(0, 0, 8, 0))
-        column.addWidget(self.columns, 1)
+        new_column(self, self._form, (self.columns, 1), spacing=8, margins=(0, 0, 8, 0))
         self._connect()
 
     def _box(self, name: str, label: str) -> QComboBox:

@@ -11,7 +11,6 @@ from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
     QFormLayout,
-    QHBoxLayout,
     QLabel,
     QWidget,
 )
@@ -21,7 +20,7 @@ from smokejournal.cook.text import quantities
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import why_of
-from smokejournal.desk.base.widgets import new_button, new_column, new_label
+from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import LengthField
 from smokejournal.desk.parts.unit_fields import AltitudeField
@@ -101,10 +100,7 @@ class CookerDialog(QDialog):
         form.addRow(self.tr("&Wall"), self.wall)
         form.addRow(self.tr("&Altitude"), self.altitude)
         form.addRow("", self.learn)
-        count = QHBoxLayout()
-        count.addWidget(self.since, 1)
-        count.addWidget(self.start_over)
-        count.addWidget(self.all)
+        count = new_row(None, (self.since, 1), self.start_over, self.all)
         self.problem = new_label(
             self, name="cookerProblem", kind="problem", wraps=True, hidden=True
         )

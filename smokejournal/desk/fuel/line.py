@@ -72,9 +72,7 @@ class FuelLine(QWidget):
             Qt.FocusPolicy.TabFocus if place != "tend" else Qt.FocusPolicy.NoFocus
         )
         self.more.clicked.connect(self._on_more)
-        row = new_row(self, spacing=8, margins=0)
-        row.addWidget(self.label, 1)
-        row.addWidget(self.more)
+        new_row(self, (self.label, 1), self.more, spacing=8, margins=0)
         self._refresher = Refresher(
             self,
             context,

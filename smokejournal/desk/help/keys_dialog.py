@@ -10,7 +10,6 @@ from PySide6.QtWidgets import (
     QDialog,
     QFrame,
     QGridLayout,
-    QHBoxLayout,
     QLabel,
     QScrollArea,
     QSizePolicy,
@@ -19,7 +18,7 @@ from PySide6.QtWidgets import (
 )
 
 from smokejournal.desk.base.theme import Ground
-from smokejournal.desk.base.widgets import new_button, new_label, new_row
+from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row
 from smokejournal.desk.help.keys import KeyLine, keys_of, score_keys, score_of
 from smokejournal.desk.help.legend import Legend
 
@@ -54,8 +53,7 @@ class KeysDialog(QDialog):
         )
         self._group(left, self.tr("Everywhere"), [*every, letter])
         left.addStretch(1)
-        columns = new_row(None, spacing=28)
-        columns.addLayout(left, 1)
+        columns = new_row(None, (left, 1), spacing=28)
         if score is not None:
             self._group(right, self.tr("Score, after Tab or a click on it"), score_keys(score))
             self._head(right, self.tr("What the score shows"))
@@ -79,13 +77,8 @@ class KeysDialog(QDialog):
         )
         guide.clicked.connect(self.guide_asked)
         close = new_button(self, self.tr("Close"), self.accept, name="keysClose", default=True)
-        foot = QHBoxLayout()
-        foot.addWidget(typing, 1)
-        foot.addWidget(guide)
-        foot.addWidget(close)
-        column = QVBoxLayout(self)
-        column.addWidget(scroll, 1)
-        column.addLayout(foot)
+        foot = new_row(None, (typing, 1), guide, close)
+        new_column(self, (scroll, 1), foot)
         again = QShortcut(QKeySequence("F1"), self)
         again.setWhatsThis(self.tr("Close the keys"))
         again.activated.connect(self.accept)

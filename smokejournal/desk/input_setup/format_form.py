@@ -131,12 +131,17 @@ class FormatForm(QWidget):
         self._sensors.said.connect(self._on_sensor)
         self._hints = new_label(self, name="formatHints", kind="caution", wraps=True)
         self._problem = new_label(self, name="formatProblem", kind="problem", wraps=True)
-        column = new_column(self, row, spacing=6, margins=0)
-        column.addWidget(self.table, 1)
-        column.addWidget(self._no_columns, 1)
-        column.addWidget(self._sensors)
-        column.addWidget(self._problem)
-        column.addWidget(self._hints)
+        new_column(
+            self,
+            row,
+            (self.table, 1),
+            (self._no_columns, 1),
+            self._sensors,
+            self._problem,
+            self._hints,
+            spacing=6,
+            margins=0,
+        )
         for box in (self.kind, self.delimiter, self.decimal):
             box.currentIndexChanged.connect(self._on_shape)
         self._show()

@@ -118,10 +118,7 @@ class PreviewPanel(QWidget):
         self.table.setColumnWidth(WHEN, 84)
         self.counts = new_label(self, name="previewCounts", kind="faint", wraps=True)
         self.reasons = new_label(self, name="previewReasons", kind="problem", wraps=True)
-        column = new_column(self, spacing=4, margins=0)
-        column.addWidget(self.table, 1)
-        column.addWidget(self.counts)
-        column.addWidget(self.reasons)
+        new_column(self, (self.table, 1), self.counts, self.reasons, spacing=4, margins=0)
         self.clear()
 
     def clear(self, words: str = "") -> None:

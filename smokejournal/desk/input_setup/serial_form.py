@@ -45,9 +45,7 @@ class SerialForm(QWidget):
             name="serialRefresh",
             tip=self.tr("Look for ports again"),
         )
-        row = new_row(None, margins=0)
-        row.addWidget(self.port, 1)
-        row.addWidget(self._refresh)
+        row = new_row(None, (self.port, 1), self._refresh, margins=0)
         self._found = new_label(self, name="serialFound", kind="faint", wraps=True)
         self._problem = new_label(
             self, name="serialProblem", kind="problem", wraps=True, hidden=True
@@ -73,9 +71,7 @@ class SerialForm(QWidget):
             self.stop.addItem(f"{stop:g}", stop)
         self.dtr = self._wire("serialDtr", "DTR")
         self.rts = self._wire("serialRts", "RTS")
-        framing = new_row(None, self.bits, margins=0)
-        framing.addWidget(self.parity, 1)
-        framing.addWidget(self.stop)
+        framing = new_row(None, self.bits, (self.parity, 1), self.stop, margins=0)
         form = QFormLayout(self)
         form.setContentsMargins(0, 0, 0, 0)
         form.setVerticalSpacing(6)

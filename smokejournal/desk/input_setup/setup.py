@@ -10,7 +10,6 @@ from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QHideEvent
 from PySide6.QtWidgets import (
     QFrame,
-    QHBoxLayout,
     QScrollArea,
     QSizePolicy,
     QStackedWidget,
@@ -117,9 +116,7 @@ class BenchInput(QWidget):
         scroll.setWidget(holder)
         side = QWidget(self)
         side.setFixedWidth(338)
-        side_column = new_column(side, margins=0)
-        side_column.addWidget(scroll, 1)
-        side_column.addWidget(self.listen)
+        new_column(side, (scroll, 1), self.listen, margins=0)
         self.preview = PreviewPanel(self)
         self.format = FormatForm(self)
         self.format.changed.connect(self._on_format)
@@ -129,9 +126,7 @@ class BenchInput(QWidget):
         )
         self.use = new_button(self, "", self._on_use, name="inputUse", kind="ember")
         self._why_not = new_label(self, name="inputWhyNot", kind="faint", wraps=True)
-        bottom = QHBoxLayout()
-        bottom.addWidget(self._why_not, 1)
-        bottom.addWidget(self.use)
+        bottom = new_row(None, (self._why_not, 1), self.use)
         right = new_column(None, spacing=6)
         self._arrives = new_label(self, self.tr("What arrives"), kind="section")
         right.addWidget(self._arrives)
@@ -143,8 +138,7 @@ class BenchInput(QWidget):
         right.addWidget(self._filler, 9)
         right.addWidget(self._problem)
         right.addLayout(bottom)
-        both = new_row(self, side, spacing=20, margins=0)
-        both.addLayout(right, 1)
+        new_row(self, side, (right, 1), spacing=20, margins=0)
 
     def _words(self, name: str, text: str) -> QWidget:
         label = new_label(self, text, name=name, wraps=True)

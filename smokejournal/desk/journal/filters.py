@@ -206,9 +206,7 @@ class FiltersSaid(QWidget):
             kind="quiet",
             hears=self.tr("Clear filters"),
         )
-        row = new_row(self, margins=0)
-        row.addWidget(self._words, 1)
-        row.addWidget(self._clear)
+        new_row(self, (self._words, 1), self._clear, margins=0)
         filters.changed.connect(self._show)
         self._show()
 

@@ -8,7 +8,6 @@ from PySide6.QtCore import QItemSelectionModel, QModelIndex, Qt, QTimer, Signal,
 from PySide6.QtGui import QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import (
     QAbstractItemView,
-    QHBoxLayout,
     QHeaderView,
     QLineEdit,
     QPushButton,
@@ -107,13 +106,9 @@ class JournalPage(QWidget):
         self._fold = self._button("journalFold", self.tr("F&ilters"), "quiet", None)
         self._fold.setCheckable(True)
         self._fold.toggled.connect(self._on_fold)
-        top = QHBoxLayout()
-        top.addWidget(self.search, 1)
-        top.addWidget(self._fold)
-        top.addWidget(self._put)
-        top.addWidget(self._open)
-        top.addWidget(self._again)
-        top.addWidget(self._new)
+        top = new_row(
+            None, (self.search, 1), self._fold, self._put, self._open, self._again, self._new
+        )
         self.table = QTableView(self)
         self.table.setObjectName("journalTable")
         self.table.setAccessibleName(self.tr("Cooks, newest first"))

@@ -63,9 +63,7 @@ class ShoppingDialog(QDialog):
         close.setObjectName("shoppingClose")
         close.setDefault(True)
         buttons.rejected.connect(self.reject)
-        column = new_column(self, self.state, spacing=12, margins=(18, 16, 18, 14))
-        column.addWidget(self.list, 1)
-        column.addWidget(buttons)
+        new_column(self, self.state, (self.list, 1), buttons, spacing=12, margins=(18, 16, 18, 14))
         metrics = QFontMetrics(self.list.font())
         self.resize(72 * metrics.averageCharWidth(), 32 * metrics.lineSpacing())
         context.after(

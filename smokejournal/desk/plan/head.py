@@ -48,11 +48,9 @@ class PlanHead(QWidget):
         self.again = new_button(
             self, self.tr("Plan again from this cook"), self.again_asked, name="planAgain"
         )
-        self._row = row = new_row(self, spacing=16, margins=0)
-        row.addWidget(self.name, 1)
-        row.addWidget(self.note)
-        row.addWidget(self.again)
-        row.addWidget(self.tabs)
+        self._row = new_row(
+            self, (self.name, 1), self.note, self.again, self.tabs, spacing=16, margins=0
+        )
 
     def add_action(self, button: QWidget) -> None:
         """Put a button before the tabs."""

@@ -71,9 +71,16 @@ class LastTimePane(QWidget):
         self.undo.hide()
         self._scroll = TallScroll(self.tr("Last time"), self)
         foot = new_row(None, FILL, self.undo)
-        whole = new_column(self, self.choice, self.title, self.trouble, spacing=8, margins=0)
-        whole.addWidget(self._scroll, 1)
-        whole.addLayout(foot)
+        new_column(
+            self,
+            self.choice,
+            self.title,
+            self.trouble,
+            (self._scroll, 1),
+            foot,
+            spacing=8,
+            margins=0,
+        )
         context.units_changed.connect(self._show)
 
     def show_cook(self, live: LiveCook, *, typed: bool) -> bool:

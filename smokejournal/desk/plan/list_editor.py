@@ -215,15 +215,12 @@ class RecordsEditor(QWidget):
         self.keep = new_button(self._form, self.tr("Save"), name=f"{self.objectName()}Keep")
         below = new_row(None, FILL, self.cancel, self.keep)
         new_column(self._form, grid, self.problem, below, margins=(12, 10, 12, 10))
-        head = new_row(None, spacing=6)
-        head.addWidget(self.heading, 1)
+        head = new_row(None, (self.heading, 1), spacing=6)
         for button in (self.change, self.remove, self.add):
             button.setProperty("kind", "quick")
             head.addWidget(button)
         column = new_column(self, head, self.empty, self.list, spacing=6, margins=0)
-        done = new_row(self._done, margins=0)
-        done.addWidget(self._done_words, 1)
-        done.addWidget(self.back)
+        new_row(self._done, (self._done_words, 1), self.back, margins=0)
         column.addWidget(self._done)
         column.addWidget(self._form)
 

@@ -115,9 +115,14 @@ class PlanPage(QWidget):
         self.patterns.schedule_read.connect(self._saved.save)
         self.head.add_action(self.patterns)
         self._panes = new_row(None, spacing=16)
-        column = new_column(self.body, self.head, spacing=10, margins=(16, 12, 16, 10))
-        column.addLayout(self._panes, 1)
-        column.addLayout(self._build_foot())
+        new_column(
+            self.body,
+            self.head,
+            (self._panes, 1),
+            self._build_foot(),
+            spacing=10,
+            margins=(16, 12, 16, 10),
+        )
         whole = QVBoxLayout(self)
         # It may become narrower than both halves: from then on it shows one at a time.
         whole.setSizeConstraint(QLayout.SizeConstraint.SetNoConstraint)
@@ -150,8 +155,7 @@ class PlanPage(QWidget):
         self.start = new_button(
             self.body, self.tr("Start the cook"), self._on_start, name="startCook", kind="ember"
         )
-        row = new_row(None, spacing=10)
-        row.addWidget(self.status, 1)
+        row = new_row(None, (self.status, 1), spacing=10)
         self.fuel = FuelLine("plan", self._context, self.body)
         row.addWidget(self.fuel, 4)
         row.addWidget(self.keep)

@@ -108,8 +108,13 @@ class ProbesEditor(RecordsEditor):
             box.setMinimumContentsLength(4)
             box.currentTextChanged.connect(box.setToolTip)
             box.currentIndexChanged.connect(self._on_lead)
-        row = new_row(self._lead_row, QLabel(self.tr("Lead"), self._lead_row), spacing=8, margins=0)
-        row.addWidget(self.lead, 1)
+        row = new_row(
+            self._lead_row,
+            QLabel(self.tr("Lead"), self._lead_row),
+            (self.lead, 1),
+            spacing=8,
+            margins=0,
+        )
         row.addSpacing(4)
         row.addWidget(QLabel(self.tr("Check"), self._lead_row))
         row.addWidget(self.check, 1)

@@ -69,14 +69,8 @@ class TimesPane(QWidget):
         inside = QWidget(scroll)
         self._column = new_column(inside, FILL, spacing=0, margins=(0, 0, 10, 0))
         scroll.set_content(inside)
-        self._foot = foot = new_row(None, spacing=8)
-        foot.addWidget(self.order, 10)
-        foot.addStretch(1)
-        foot.addWidget(self.undo)
-        foot.addWidget(self.keep)
-        whole = new_column(self, head, spacing=8, margins=0)
-        whole.addWidget(scroll, 1)
-        whole.addLayout(foot)
+        self._foot = foot = new_row(None, (self.order, 10), FILL, self.undo, self.keep, spacing=8)
+        new_column(self, head, (scroll, 1), foot, spacing=8, margins=0)
         self._say_nothing()
 
     def add_action(self, button: QWidget) -> None:

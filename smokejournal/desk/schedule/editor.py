@@ -50,11 +50,8 @@ class ScheduleEditor(QWidget):
         self.forms.trouble_changed.connect(self._on_trouble)
         self.forms.use_asked.connect(self.head.use)
         self.forms.probe_asked.connect(self.probe_asked)
-        row = new_row(None, spacing=12)
-        row.addWidget(self.column, 2)
-        row.addWidget(self.forms, 3)
-        column = new_column(self, self.head, self.preview, spacing=8, margins=0)
-        column.addLayout(row, 1)
+        row = new_row(None, (self.column, 2), (self.forms, 3), spacing=12)
+        new_column(self, self.head, self.preview, (row, 1), spacing=8, margins=0)
         self._show_draft()
         app = QApplication.instance()
         if isinstance(app, QApplication):

@@ -37,10 +37,7 @@ class StageColumn(QWidget):
         self._down = self._button("stageDown", "↓", self._on_down, self.tr("Stage down"))
         self._down.setToolTip(self.tr("Alt+Down in the list"))
         self._whole = WarningsOnWhole(self)
-        column = new_column(self, spacing=6, margins=0)
-        column.addWidget(self.list, 1)
-        column.addLayout(self._buttons)
-        column.addWidget(self._whole)
+        new_column(self, (self.list, 1), self._buttons, self._whole, spacing=6, margins=0)
 
     def _button(
         self, name: str, text: str, slot: Callable[[], None], spoken: str = ""

@@ -11,13 +11,12 @@ from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import (
     QDialog,
-    QHBoxLayout,
     QPlainTextEdit,
     QWidget,
 )
 
 from smokejournal.desk.base.theme import dress
-from smokejournal.desk.base.widgets import new_button, new_column, new_label
+from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row
 
 log = logging.getLogger(__name__)
 
@@ -60,13 +59,8 @@ class BugDialog(QDialog):
         self._close = new_button(
             self, self.tr("C&lose"), self.accept, name="bugClose", default=True
         )
-        row = QHBoxLayout()
-        row.addWidget(self._count, 1)
-        row.addWidget(self._copy)
-        row.addWidget(self._close)
-        column = new_column(self, self._title, self._safe, self._ask)
-        column.addWidget(self._details, 1)
-        column.addLayout(row)
+        row = new_row(None, (self._count, 1), self._copy, self._close)
+        new_column(self, self._title, self._safe, self._ask, (self._details, 1), row)
         self.resize(640, 420)
 
     def show_details(self, details: str, count: int) -> None:

@@ -30,9 +30,7 @@ class HeldReadings(QFrame):
             hears=self.tr("Write the cook to a file"),
             tip=self.tr("Everything of this cook as text, to a disk that has room"),
         )
-        row = new_row(self, margins=(14, 6, 10, 6))
-        row.addWidget(self.text, 1)
-        row.addWidget(self.write)
+        new_row(self, (self.text, 1), self.write, margins=(14, 6, 10, 6))
         context.ticked.connect(self.refresh)
         self.refresh()
 

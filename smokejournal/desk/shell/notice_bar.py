@@ -66,10 +66,7 @@ class NoticeBar(QFrame):
             hears=self.tr("Dismiss this notice"),
         )
         words = new_column(None, self._text, self._cure, spacing=2)
-        row = new_row(self, margins=(12, 6, 12, 6))
-        row.addLayout(words, 1)
-        row.addWidget(self._count)
-        row.addWidget(self._dismiss)
+        new_row(self, (words, 1), self._count, self._dismiss, margins=(12, 6, 12, 6))
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
         self._timer.timeout.connect(self._on_read)

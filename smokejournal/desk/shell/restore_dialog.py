@@ -82,9 +82,7 @@ class RestoreDialog(QDialog):
         self.restore.clicked.connect(self._on_restore)
         close = new_button(self, self.tr("Close"), self.reject, name="restoreClose", default=True)
         buttons = new_row(None, self.restore, FILL, close)
-        column = new_column(self, self.text, spacing=12, margins=(18, 16, 18, 14))
-        column.addWidget(self.table, 1)
-        column.addLayout(buttons)
+        new_column(self, self.text, (self.table, 1), buttons, spacing=12, margins=(18, 16, 18, 14))
         self.resize(720, 440)
 
     def _list(self) -> list[JournalCopy] | JournalProblem:

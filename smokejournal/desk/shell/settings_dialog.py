@@ -149,9 +149,7 @@ class SettingsDialog(QDialog):
             self.tr("&Keep this machine awake and its screen lit while a cook is under way"), self
         )
         self.awake.setObjectName("settingsAwake")
-        both = new_row(None, spacing=28)
-        both.addLayout(form, 1)
-        both.addLayout(right, 1)
+        both = new_row(None, (form, 1), (right, 1), spacing=28)
         buttons = QDialogButtonBox(self)
         self._keep = new_button(
             self, self.tr("&Save"), name="settingsKeep", kind="ember", default=True

@@ -221,15 +221,20 @@ class Window(QMainWindow):
         self._held = HeldReadings(self.context, self)
 
         right = QWidget(self)
-        right_column = new_column(
-            right, self._practice, self._held, self.notices, self.alarms, spacing=0, margins=0
+        new_column(
+            right,
+            self._practice,
+            self._held,
+            self.notices,
+            self.alarms,
+            (self._stack, 1),
+            spacing=0,
+            margins=0,
         )
-        right_column.addWidget(self._stack, 1)
         self._stack.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
 
         middle = QWidget(self)
-        row = new_row(middle, spine, spacing=0, margins=0)
-        row.addWidget(right, 1)
+        new_row(middle, spine, (right, 1), spacing=0, margins=0)
         self.setCentralWidget(middle)
 
         for text, key, act in (

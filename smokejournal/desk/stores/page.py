@@ -60,10 +60,14 @@ class StoresPage(QWidget):
             pane.used_by.open_asked.connect(self.open_asked)
             self._stack.addWidget(pane)
         self._low = new_label(self, name="storesLow", kind="problem", wraps=True, hidden=True)
-        whole = new_column(
-            self, self._build_kinds(), self._low, spacing=8, margins=(16, 10, 16, 12)
+        new_column(
+            self,
+            self._build_kinds(),
+            self._low,
+            (self._stack, 1),
+            spacing=8,
+            margins=(16, 10, 16, 12),
         )
-        whole.addWidget(self._stack, 1)
 
     def _build_kinds(self) -> QHBoxLayout:
         row = new_row(None, spacing=4)

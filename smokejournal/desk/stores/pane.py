@@ -61,9 +61,7 @@ class StorePane(QWidget):
         holder = QWidget()
         new_column(holder, self.form, self.used_by, FILL, margins=(0, 0, 8, 0))
         scroll.set_content(holder)
-        both = new_row(self, spacing=20, margins=0)
-        both.addLayout(left, 1)
-        both.addWidget(scroll)
+        new_row(self, (left, 1), scroll, spacing=20, margins=0)
         self.form.show_item(kind.blank)
         self.set_units(context.units)
 
@@ -86,9 +84,7 @@ class StorePane(QWidget):
         self._why = new_label(self, name=f"{kind.name}Why", kind="faint", wraps=True)
         row.addStretch(1)
         row.addWidget(self._retired)
-        left = new_column(None, row, spacing=10)
-        left.addWidget(self._stack, 1)
-        left.addWidget(self._why)
+        left = new_column(None, row, (self._stack, 1), self._why, spacing=10)
         self.add_below(left)
         return left
 

@@ -112,9 +112,16 @@ class HindsightDialog(QDialog):
         close = buttons.addButton(self.tr("Close"), QDialogButtonBox.ButtonRole.RejectRole)
         close.setObjectName("hindsightClose")
         buttons.rejected.connect(self.reject)
-        column = new_column(self, form, self.first, self.said, spacing=12, margins=(18, 16, 18, 14))
-        column.addWidget(self.view, 1)
-        column.addWidget(buttons)
+        new_column(
+            self,
+            form,
+            self.first,
+            self.said,
+            (self.view, 1),
+            buttons,
+            spacing=12,
+            margins=(18, 16, 18, 14),
+        )
         self.resize(820, 680)
 
     def _otherwise(self) -> Otherwise:

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
-    QHBoxLayout,
     QListWidget,
     QListWidgetItem,
     QWidget,
@@ -16,7 +15,7 @@ from smokejournal.cook.log.entries import Entry, NextTime, Photo, Tasted, Weighe
 from smokejournal.cook.log.entry_words import Names, entry_words
 from smokejournal.cook.text import quantities
 from smokejournal.cook.text.quantities import Units
-from smokejournal.desk.base.widgets import new_button, new_column, new_label
+from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row
 
 SHOWN = (Tasted, Weighed, NextTime, Photo)
 
@@ -37,9 +36,7 @@ class TasteKept(QWidget):
             name="tasteStrike",
             tip=self.tr("It no longer counts. It stays in the log, marked as struck."),
         )
-        top = QHBoxLayout()
-        top.addWidget(title, 1)
-        top.addWidget(self._strike)
+        top = new_row(None, (title, 1), self._strike)
         self.list = QListWidget(self)
         self.list.setObjectName("tasteKeptList")
         self.list.setAccessibleName(self.tr("What was saved about this cook"))

@@ -8,7 +8,6 @@ from functools import partial
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import (
     QFrame,
-    QHBoxLayout,
     QPushButton,
     QScrollArea,
     QSizePolicy,
@@ -36,7 +35,7 @@ from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import words_of
 from smokejournal.desk.base.refresher import Refresher
 from smokejournal.desk.base.theme import GROUNDS
-from smokejournal.desk.base.widgets import new_button, new_column, new_label
+from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row
 from smokejournal.desk.outgoing.share import ShareButton
 from smokejournal.desk.parts.empty_state import EmptyState
 from smokejournal.desk.score.view import ScoreView
@@ -96,8 +95,7 @@ class TastePage(QWidget):
         self._pdf = self._button("tastePdf", self.tr("Save P&DF…"), self._on_pdf)
         self._preview = self._button("tastePreview", self.tr("Pre&view…"), self._on_preview)
         self._paper = self._button("tastePrint", self.tr("P&rint…"), self._on_print)
-        top = QHBoxLayout()
-        top.addWidget(self._name, 1)
+        top = new_row(None, (self._name, 1))
         self.share = ShareButton(self._context, self)
         for button in (self.share, self._pdf, self._preview, self._paper):
             top.addWidget(button)
@@ -111,8 +109,7 @@ class TastePage(QWidget):
         split.setStretchFactor(1, 1)
         split.setSizes([348, 700])
         whole = QWidget(self)
-        column = new_column(whole, top, spacing=10, margins=(16, 14, 16, 12))
-        column.addWidget(split, 1)
+        new_column(whole, top, (split, 1), spacing=10, margins=(16, 14, 16, 12))
         self._no_cook = EmptyState("tasteNoCook", self)
         self._no_cook.say(
             self.tr("No cook is chosen"),
@@ -158,10 +155,7 @@ class TastePage(QWidget):
         self._said = new_label(self, name="tasteSaid", wraps=True, hidden=True)
         side = QWidget(self)
         side.setMinimumWidth(330)
-        column = new_column(side, margins=(0, 0, 10, 0))
-        column.addWidget(scroll, 1)
-        column.addWidget(self._said)
-        column.addWidget(self._keep)
+        new_column(side, (scroll, 1), self._said, self._keep, margins=(0, 0, 10, 0))
         return side
 
     def _build_sheet(self) -> QWidget:

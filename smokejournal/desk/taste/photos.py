@@ -22,7 +22,6 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import (
     QFileDialog,
-    QHBoxLayout,
     QListView,
     QListWidget,
     QListWidgetItem,
@@ -33,7 +32,7 @@ from smokejournal.cook.log.entries import Photo
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import cure_of, why_of
-from smokejournal.desk.base.widgets import new_button, new_column, new_label
+from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row
 from smokejournal.journal import PHOTO_SUFFIXES, JournalProblem
 from smokejournal.paper.photos import most_pixels, photo_reader, scaled_photo
 
@@ -103,9 +102,7 @@ class TastePhotos(QWidget):
         self._shown: dict[str, QListWidgetItem] = {}
         title = new_label(self, self.tr("Photos"), kind="section")
         self._add = new_button(self, self.tr("&Add photos…"), self._on_add, name="tasteAddPhotos")
-        top = QHBoxLayout()
-        top.addWidget(title, 1)
-        top.addWidget(self._add)
+        top = new_row(None, (title, 1), self._add)
         self.list = QListWidget(self)
         self.list.setObjectName("tastePhotoList")
         self.list.setAccessibleName(self.tr("Photos of this cook"))

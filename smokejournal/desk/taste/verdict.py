@@ -6,13 +6,13 @@ from collections.abc import Sequence
 from functools import partial
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QWidget
+from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QWidget
 
 from smokejournal.cook.log.entries import Entry, Tasted
 from smokejournal.cook.summary.faults import fault_words
 from smokejournal.cook.summary.tasting import HIGHEST, SCALES, dots
 from smokejournal.cook.text.quantities import Units, date
-from smokejournal.desk.base.widgets import new_button, new_column, new_label
+from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row
 from smokejournal.desk.parts.short_label import ShortLabel
 
 
@@ -70,9 +70,7 @@ class Verdict(QWidget):
             hears=self.tr("Change what {who} said").format(who=who),
         )
         change.clicked.connect(partial(self.change_asked.emit, entry))
-        top = QHBoxLayout()
-        top.addWidget(said_by, 1)
-        top.addWidget(change)
+        top = new_row(None, (said_by, 1), change)
         column = new_column(block, top, self._marks(what, block), spacing=4, margins=0)
         if what.text:
             words = new_label(block, what.text, name=f"tastingText_{entry.id}", wraps=True)

@@ -10,12 +10,12 @@ from dataclasses import replace
 
 from PySide6.QtCore import QRect, QSize, Qt, Signal, Slot
 from PySide6.QtGui import QFont, QFontMetrics, QResizeEvent
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QSizePolicy, QWidget
+from PySide6.QtWidgets import QFrame, QSizePolicy, QWidget
 
 from smokejournal.cook.progress.readout import Readout
 from smokejournal.cook.progress.sentence import Sentence
 from smokejournal.desk.base.theme import FAR_LEAST_PX, FAR_PX
-from smokejournal.desk.base.widgets import new_button, new_column
+from smokejournal.desk.base.widgets import new_button, new_column, new_row
 from smokejournal.desk.parts.single_keys import SingleKeys
 from smokejournal.desk.tend.fit_label import FitLabel
 from smokejournal.desk.tend.readings import GAP_PX, MARGIN_PX, ReadingsPanel
@@ -184,10 +184,8 @@ class FarView(QFrame):
         self._back.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self._back.clicked.connect(self.leave_asked)
         SingleKeys(self).add("Escape", self.leave_asked.emit, self.tr("Leave the far view"))
-        self._column = new_column(self, self._head, self._ready)
-        self._column.addWidget(self._readings, 1)
-        row = self._row = QHBoxLayout()
-        row.addWidget(self._do, 1)
+        self._column = new_column(self, self._head, self._ready, (self._readings, 1))
+        row = self._row = new_row(None, (self._do, 1))
         row.addWidget(self._back, 0, Qt.AlignmentFlag.AlignBottom)
         self._column.addLayout(row)
         self._set_scale()

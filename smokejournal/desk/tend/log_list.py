@@ -208,13 +208,10 @@ class LogList(QFrame):
         self._undo.clicked.connect(self.undo_asked)
         self._redo.clicked.connect(self.redo_asked)
         self._strike_button.clicked.connect(self._strike)
-        head = new_row(None, spacing=2)
-        head.addWidget(self._title, 1)
-        head.addWidget(self._strike_button)
-        head.addWidget(self._undo)
-        head.addWidget(self._redo)
-        column = new_column(self, head, spacing=4, margins=0)
-        column.addWidget(self._view, 1)
+        head = new_row(
+            None, (self._title, 1), self._strike_button, self._undo, self._redo, spacing=2
+        )
+        new_column(self, head, (self._view, 1), spacing=4, margins=0)
         self.set_undo("", "")
         self._show_buttons()
 

@@ -142,9 +142,7 @@ class TendPage(QWidget):
     # -- building ----------------------------------------------------------------------------
 
     def _build(self) -> None:
-        middle = new_row(None, spacing=14)
-        middle.addWidget(self._score, 5)
-        middle.addWidget(self._side, 2)
+        middle = new_row(None, (self._score, 5), (self._side, 2), spacing=14)
         # What does not fit a low window scrolls; alarms above and the entry bar below stay in sight.
         room = QWidget(self)
         column = self._column = QVBoxLayout(room)
@@ -155,14 +153,10 @@ class TendPage(QWidget):
         )
         self._go_far.setProperty("kind", "quiet")
         self._go_far.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        head = new_row(None, spacing=14)
-        head.addWidget(self._sentence, 1)
-        head.addWidget(self._go_far)
+        head = new_row(None, (self._sentence, 1), self._go_far, spacing=14)
         column.addLayout(head)
         column.addWidget(self._forecast)
-        do = new_row(None, spacing=14)
-        do.addWidget(self._to_do, 3)
-        do.addWidget(self._fuel, 2)
+        do = new_row(None, (self._to_do, 3), (self._fuel, 2), spacing=14)
         column.addLayout(do)
         column.addWidget(self._controls)
         self._rules = (self._rule(), self._rule())
@@ -179,9 +173,7 @@ class TendPage(QWidget):
         scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         scroll.setWidget(room)
         body = QWidget(self)
-        whole = new_column(body, spacing=0, margins=0)
-        whole.addWidget(scroll, 1)
-        whole.addWidget(self._bar)
+        new_column(body, (scroll, 1), self._bar, spacing=0, margins=0)
         self._empty.say(
             self.tr("No cook is chosen"),
             self.tr("Choose one on Journal, or plan a new one."),

@@ -58,8 +58,7 @@ class ReadoutView(QFrame):
         figure.addWidget(self._figure, 0, Qt.AlignmentFlag.AlignBottom)
         figure.addWidget(self._unit, 0, Qt.AlignmentFlag.AlignBottom)
         figure.addStretch(1)
-        facts = self._facts = new_row(None, self._age, spacing=8)
-        facts.addWidget(self._trend, 1)
+        facts = self._facts = new_row(None, self._age, (self._trend, 1), spacing=8)
         new_column(
             self,
             head,

@@ -13,7 +13,6 @@ from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
     QFrame,
-    QHBoxLayout,
     QLabel,
     QScrollArea,
     QWidget,
@@ -63,8 +62,7 @@ class SafetyBar(QWidget):
         self.button.toggled.connect(self._on_toggled)
         self._words = ShortLabel(self)
         self._words.setObjectName("safetyHeadline")
-        row = new_row(self, self.button, spacing=6, margins=0)
-        row.addWidget(self._words, 1)
+        new_row(self, self.button, (self._words, 1), spacing=6, margins=0)
         self._on_toggled(False)
 
     def show_lines(self, lines: Sequence[SafetyLine]) -> None:
@@ -139,8 +137,7 @@ class FoodView(QWidget):
         )
         self.choose.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.choose.clicked.connect(self._on_choose)
-        head = QHBoxLayout()
-        head.addWidget(self._name, 1)
+        head = new_row(None, (self._name, 1))
         head.addWidget(self.choose, 0, Qt.AlignmentFlag.AlignTop)
         column = new_column(self, head, spacing=6, margins=(0, 0, 0, 8))
         self._views = {key: LineView(f"safetyLine_{food}_{key}", self) for key in keys}

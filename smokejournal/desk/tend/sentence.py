@@ -63,8 +63,7 @@ class ToDoLine(QWidget):
         self._do.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Preferred)
         self._next = self._label("toDoNext", "faint")
         self._next.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-        row = new_row(self, self._do, spacing=12, margins=0)
-        row.addWidget(self._next, 1)
+        new_row(self, self._do, (self._next, 1), spacing=12, margins=0)
 
     def show_sentence(self, said: Sentence) -> None:
         """What the stage has to say."""
