@@ -312,8 +312,16 @@ ROWS: dict[str, Row] = {
     "forecast.forecast.crossings": Row(
         lambda: {"cook": _cook(), "offsets_k": np.array([0.0, 1.0])}, COOK_LETS
     ),
-    "forecast.forecast.fitted": Row(
+    "forecast.fitted.fitted": Row(
         lambda: {"cook": _cook(), "plans": [(Leg(wrap="foil", until_probe_c=93.0),)]}, COOK_LETS
+    ),
+    "forecast.fitted.fit_to": Row(
+        lambda: {
+            "cook": _cook(),
+            "record": _inner()["record"],
+            "plans": [(Leg(wrap="foil", until_probe_c=93.0),)],
+        },
+        {**COOK_LETS, "record": INNER},
     ),
     "forecast.explanation.shapley": Row({"worth": VALUES}),
     "forecast.explanation.conditions_of": Row(

@@ -33,7 +33,7 @@ from typing import Final, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from smokejournal.science.forecast.forecast import Fitted, fitted
+from smokejournal.science.forecast.fitted import Fitted, fitted
 from smokejournal.science.forecast.heating import Heating, probe_weights
 from smokejournal.science.forecast.heating_fit import past_of, wrap_factors
 from smokejournal.science.forecast.heating_future import effective

@@ -60,6 +60,14 @@ class MeatRecord:
     fresh: bool
     refused: int
 
+    def slope_k_s(self, start_s: float, end_s: float) -> float:
+        """How fast it rose between two moments, by a straight line; 0 where there are too few readings."""
+        inside = (self.time_s >= start_s) & (self.time_s <= end_s)
+        if np.count_nonzero(inside) < 4:
+            return 0.0
+        times = self.time_s[inside] - start_s
+        return float(np.polyfit(times, self.probe_c[inside], 1)[0])
+
 
 def _series(time_s: FloatArray, value_c: FloatArray, now_s: float) -> tuple[FloatArray, FloatArray]:
     """Finite, possible, in order, one for each moment (the last one given)."""

@@ -11,7 +11,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from smokejournal.science.forecast.forecast import crossings, fitted, forecast
+from smokejournal.science.forecast.fitted import fitted
+from smokejournal.science.forecast.forecast import crossings, forecast
 from smokejournal.science.forecast.heating import Heating, probe_weights
 from smokejournal.science.forecast.heating_fit import (
     APART_SD_K,

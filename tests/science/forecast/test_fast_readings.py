@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from smokejournal.cook.forecast.intervals import reach_span, step_s
-from smokejournal.science.forecast import forecast as module
+from smokejournal.science.forecast import fitted as module
 from smokejournal.science.forecast import meat_record
 from smokejournal.science.forecast.forecast import forecast
 from smokejournal.science.forecast.meat_record import EVERY_S, MeatRecord, clean, running_median

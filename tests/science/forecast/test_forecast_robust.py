@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from smokejournal.science.forecast import forecast as module
+from smokejournal.science.forecast import fitted as module
 from smokejournal.science.forecast.forecast import forecast
 from smokejournal.science.forecast.values import CookSoFar, Forecast
 from tests.simulator.mutations import KINDS, faults, mutated, shorter
