@@ -398,7 +398,8 @@ def test_no_journal_and_no_cook_are_said(
 
 #: Presses the button that writes the newest cook, once, and says where it is to go.
 WRITE_NEWEST = """
-app.QFileDialog.getSaveFileName = lambda *_, **__: (sys.argv[1] + ".txt", "")
+from PySide6.QtWidgets import QFileDialog
+QFileDialog.getSaveFileName = lambda *_, **__: (sys.argv[1] + ".txt", "")
 presses = 0
 def pressed(box):
     global presses
@@ -407,7 +408,7 @@ def pressed(box):
         if "as text" in button.text() and not presses:
             presses += 1
             button.click()
-app.QMessageBox.exec = pressed
+QMessageBox.exec = pressed
 """
 
 

@@ -47,6 +47,8 @@ class FuelLine(QWidget):
         self._schedule = Schedule()
         self._simulated = False
         self._taught: Taught | None = None
+        self._add = ""
+        self._room_px = 0
         self.label = QLabel(self) if place == "stores" else ShortLabel(self)
         self.label.setObjectName(f"{place}Fuel")
         self.label.setAccessibleName(self.tr("Fuel to expect"))
@@ -100,10 +102,33 @@ class FuelLine(QWidget):
             self._taught = None
         if cook_id != self._cook_id:
             self.label.setText("")
-            self.add_changed.emit("")
+            self._tell_of("")
         self._cook_id, self._schedule, self._simulated = cook_id, schedule, simulated
         self._show_or_hide()
         self._refresher.mark()
+
+    def make_room(self, px: int) -> None:
+        """It has so much room. Where what to add already stands beside it, its words, which say the same at
+        greater length, show only if they fit."""
+        self._room_px = px
+        self._fit()
+
+    def _tell_of(self, add: str) -> None:
+        self._add = add
+        self.add_changed.emit(add)
+        self._fit()
+
+    def _fit(self) -> None:
+        self.label.ensurePolished()
+        wide = self.label.fontMetrics().horizontalAdvance(self.label.text()) + 8
+        fits = (
+            not self._add
+            or self._room_px <= 0
+            or wide + self.more.sizeHint().width() <= self._room_px
+        )
+        self.label.setVisible(fits)
+        across = QSizePolicy.Policy.Preferred if fits else QSizePolicy.Policy.Maximum
+        self.setSizePolicy(across, QSizePolicy.Policy.Preferred)
 
     # -- asking ------------------------------------------------------------------------------
 
@@ -139,11 +164,11 @@ class FuelLine(QWidget):
             self._taught = taught
         if cook_id == self._cook_id:
             self.label.setText(text)
-            self.add_changed.emit(add)
+            self._tell_of(add)
             self._show_or_hide()
 
     def _on_failed(self, error: BaseException) -> None:
-        self.add_changed.emit("")  # what was said before may no longer hold
+        self._tell_of("")  # what was said before may no longer hold
         self.label.setText(self.tr("Fuel to expect: {problem}").format(problem=why_of(error)))
 
     def _show_or_hide(self) -> None:

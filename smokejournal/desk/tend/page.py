@@ -207,6 +207,7 @@ class TendPage(QWidget):
         """Take the scale of the new size."""
         super().resizeEvent(event)
         self._set_scale()
+        self._fuel.make_room(round(0.4 * self.width()))
         self._show_standing()
 
     def _rule(self) -> QFrame:

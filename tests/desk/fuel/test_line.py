@@ -141,6 +141,12 @@ class TestLine:
         qtbot.waitUntil(lambda: "off the pit at about" in text(shown, "tendFuel"))
         assert re.fullmatch(r"Add about \d+\.\d kg of pellets by \d\d:\d\d\.", to_add[-1])
         assert "Fuel lasts until about " in text(shown, "tendFuel")
+        # Beside what to add, half a sentence that says the same helps nobody.
+        shown.make_room(300)
+        assert not shown.label.isVisible()
+        assert shown.more.isVisible()
+        shown.make_room(3000)
+        assert shown.label.isVisible()
         qtbot.waitUntil(lambda: len(live.log().of(FuelForeseen)) == 1)
         context.program.look_for_alarms(clock.now_s())
         assert [a.key.split(":")[0] for a in live.alarms(clock.now_s())] == ["fuel_short"]
