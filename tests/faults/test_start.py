@@ -187,7 +187,8 @@ del os.environ["SMOKEJOURNAL_STARTUP_PROBE"]
 settled = app.Desk._settle_in
 def ask(desk):
     settled(desk)
-    (copy,) = app.Journal.copies(desk._journal.folder)
+    # The oldest: the program may have made one of its own meanwhile.
+    copy = app.Journal.copies(desk._journal.folder)[-1]
     desk.window.restore_asked.emit(copy)
 app.Desk._settle_in = ask
 """
