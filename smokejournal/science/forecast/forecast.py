@@ -75,7 +75,8 @@ def forecasts(cook: CookSoFar, plans: Sequence[tuple[Leg, ...]]) -> list[Forecas
     if found is None:
         standing = bare if bare == "reached" else "no_readings"
         return [Forecast(standing, cook.now_s, noticed=("no_pit",)) for _ in plans]
-    found_all = [_one(found, legs) for legs in plans]
+    probable = found.fit.most_probable()
+    found_all = [_one(found, probable, legs) for legs in plans]
     if bare is None:
         return found_all
     if bare == "reached":
@@ -155,11 +156,11 @@ def _pit_ahead(cook: CookSoFar, record: MeatRecord) -> PitAhead:
     return PitAhead(told, base, bias, last - base - bias, cook.set_points, halves)
 
 
-def _one(found: Fitted, legs: tuple[Leg, ...]) -> Forecast:
+def _one(found: Fitted, probable: Members, legs: tuple[Leg, ...]) -> Forecast:
     cook, record, fit = found.cook, found.record, found.fit
     ahead = _ahead(found, found.members, legs, np.random.default_rng(SEED + 1))
     remaining_s = ahead.reach_s - cook.now_s
-    remaining_s = remaining_s * _to_the_most_probable(found, legs, remaining_s)
+    remaining_s = remaining_s * _to_the_most_probable(found, probable, legs, remaining_s)
     elapsed_s = max(cook.now_s - record.start_s, 0.0)
     middle_s = float(quantiles(remaining_s)[len(SHARES) // 2])
     way = elapsed_s / (elapsed_s + middle_s) if math.isfinite(middle_s) and middle_s > 0 else 1.0
@@ -192,7 +193,9 @@ def _one(found: Fitted, legs: tuple[Leg, ...]) -> Forecast:
     )
 
 
-def _to_the_most_probable(found: Fitted, legs: tuple[Leg, ...], remaining_s: FloatArray) -> float:
+def _to_the_most_probable(
+    found: Fitted, probable: Members, legs: tuple[Leg, ...], remaining_s: FloatArray
+) -> float:
     """The factor that puts the middle of the members' times at that of the most probable parameters.
 
     Time is a convex function of most parameters (twice the water costs more than half of it saves), and
@@ -206,7 +209,7 @@ def _to_the_most_probable(found: Fitted, legs: tuple[Leg, ...], remaining_s: Flo
     )
     if not 0.0 < middle_s < math.inf:
         return 1.0
-    alone = _ahead(found, found.fit.most_probable(), legs, Quiet())
+    alone = _ahead(found, probable, legs, Quiet())
     aimed_s = min(max(float(alone.reach_s[0]) - found.cook.now_s, low_s), high_s)
     return aimed_s / middle_s if math.isfinite(aimed_s) else 1.0
 
