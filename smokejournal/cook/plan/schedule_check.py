@@ -70,13 +70,15 @@ class _Check:
         self.schedule = schedule
         self.channels = channels
         self.setting = setting
+        self.stage_key: str | None = None
         self.found: list[Warning_] = []
         self.course = Course(channels, setting)
 
     def run(self) -> tuple[Warning_, ...]:
         if not self.schedule.stages:
-            self.say(None, translate("ScheduleCheck", "There are no stages yet. Add one."))
+            self.say(translate("ScheduleCheck", "There are no stages yet. Add one."))
         for stage in self.schedule.stages:
+            self.stage_key = stage.key
             if stage.key not in self.setting.done:
                 self.check_stage(stage)
             self.course.follow(stage)
@@ -84,76 +86,72 @@ class _Check:
 
     def say(
         self,
-        stage: Stage | None,
         text: str,
         weight: Weight = "broken",
         *,
         wants_probe: bool = False,
+        **named: str | float,
     ) -> None:
-        key = None if stage is None else stage.key
-        self.found.append(Warning_(key, text, weight, wants_probe))
-
-    def temperature(self, value_c: float) -> str:
-        return quantities.temperature(value_c, self.setting.units)
+        """Says `text` of the stage that is looked at; what is `named` in it as a number is a temperature."""
+        setting = self.setting
+        words = {
+            name: said if isinstance(said, str) else quantities.temperature(said, setting.units)
+            for name, said in named.items()
+        }
+        self.found.append(Warning_(self.stage_key, text.format(**words), weight, wants_probe))
 
     # -- one stage --------------------------------------------------------------------------
 
     def check_stage(self, stage: Stage) -> None:
         if not stage.name.strip():
             self.say(
-                stage,
                 translate("ScheduleCheck", "This stage has no name. Give it one."),
                 "doubt",
             )
-        self.check_pit(stage)
+        self.check_pit(stage.pit_target_c)
         self.check_end(stage)
         for rule in stage.rules:
             if isinstance(rule, UntilTemperature):
-                self.check_channel(stage, rule.channel)
+                self.check_channel(rule.channel)
                 if rule.direction == "rising":
-                    self.check_rising(stage, rule)
+                    self.check_rising(stage.pit_target_c, rule)
                 else:
-                    self.check_falling(stage, rule)
+                    self.check_falling(stage.pit_target_c, rule)
             elif isinstance(rule, ForTime) and rule.at_least_c is not None:
-                self.check_channel(stage, rule.channel)
-                self.check_hold(stage, rule, rule.at_least_c)
+                self.check_channel(rule.channel)
+                self.check_hold(stage.pit_target_c, rule, rule.at_least_c)
             elif isinstance(rule, UntilClock):
-                self.check_clock(stage, rule)
+                self.check_clock(rule)
 
-    def check_pit(self, stage: Stage) -> None:
-        pit_c = stage.pit_target_c
+    def check_pit(self, pit_c: float | None) -> None:
         if pit_c is None:
             return
         if pit_c > ABSURD_PIT_C:
             self.say(
-                stage,
                 translate(
                     "ScheduleCheck",
                     "A pit at {pit} is hotter than smokers run. Check the number and its unit.",
-                ).format(pit=self.temperature(pit_c)),
+                ),
+                pit=pit_c,
             )
         elif pit_c > HOT_PIT_C:
             self.say(
-                stage,
                 translate(
                     "ScheduleCheck",
                     "A pit above {limit} can set dripping fat alight. Keep to what the cooker's "
                     "maker allows, and stay beside it.",
-                ).format(limit=self.temperature(HOT_PIT_C)),
+                ),
                 "caution",
+                limit=HOT_PIT_C,
             )
 
     def check_end(self, stage: Stage) -> None:
         if not stage.rules:
-            self.say(
-                stage,
-                translate("ScheduleCheck", "This stage has no end. Give it a finish rule."),
-            )
+            self.say(translate("ScheduleCheck", "This stage has no end. Give it a finish rule."))
             return
         word = any(isinstance(rule, UntilSaid) for rule in stage.rules)
         if word and stage.combine == "all" and len(stage.rules) > 1 and stage.ending == "by_itself":
             self.say(
-                stage,
                 translate(
                     "ScheduleCheck",
                     "This stage should end by itself, but one of its rules waits for you to "
@@ -167,7 +165,6 @@ class _Check:
             and stage.guard_s is None
         ):
             self.say(
-                stage,
                 translate(
                     "ScheduleCheck",
                     "Nothing calls you in this stage: it ends only when you confirm, and it has no "
@@ -178,19 +175,18 @@ class _Check:
         needed_s = least_s(stage)
         if stage.guard_s is not None and stage.guard_s <= needed_s:
             self.say(
-                stage,
                 translate(
                     "ScheduleCheck",
                     "The longest time of {guard} is no longer than the {needed} this stage needs. "
                     "You would be called every time.",
-                ).format(
-                    guard=quantities.duration(stage.guard_s), needed=quantities.duration(needed_s)
                 ),
+                guard=quantities.duration(stage.guard_s),
+                needed=quantities.duration(needed_s),
             )
 
     # -- rules ------------------------------------------------------------------------------
 
-    def check_channel(self, stage: Stage, channel: str) -> None:
+    def check_channel(self, channel: str) -> None:
         if self.course.resolve(channel) is not None:
             return
         if channel == LEAD:
@@ -208,209 +204,175 @@ class _Check:
         else:
             text = translate(
                 "ScheduleCheck", "This watches {probe}, which this cook does not have."
-            ).format(probe=channel_words(channel, self.channels))
-        self.say(stage, text, wants_probe=True)
+            )
+        self.say(text, wants_probe=True, probe=channel_words(channel, self.channels))
 
-    def check_rising(self, stage: Stage, rule: UntilTemperature) -> None:
+    def check_rising(self, pit_c: float | None, rule: UntilTemperature) -> None:
         probe = channel_words(rule.channel, self.channels)
-        pit_c = stage.pit_target_c
-        if pit_c is not None:
-            if self.course.in_pit_air(rule.channel):
-                if rule.target_c > pit_c:
-                    self.say(
-                        stage,
-                        translate(
-                            "ScheduleCheck",
-                            "{probe} should rise to {target}, but the pit is set to {pit}.",
-                        ).format(
-                            probe=_capital(probe),
-                            target=self.temperature(rule.target_c),
-                            pit=self.temperature(pit_c),
-                        ),
-                    )
-            else:
-                self.check_meat_against_pit(stage, rule.target_c, pit_c, probe)
-        elif not self.course.pit_known:
+        if pit_c is None:
+            if not self.course.pit_known:
+                self.say_unheated(probe)
+        elif not self.course.in_pit_air(rule.channel):
+            self.check_meat_against_pit(rule.target_c, pit_c, probe)
+        elif rule.target_c > pit_c:
             self.say(
-                stage,
                 translate(
                     "ScheduleCheck",
-                    "No pit target so far, so nothing says what heats {probe}. Set one if the fire "
-                    "is lit.",
-                ).format(probe=probe),
-                "doubt",
+                    "{probe} should rise to {target}, but the pit is set to {pit}.",
+                ),
+                probe=_capital(probe),
+                target=rule.target_c,
+                pit=pit_c,
             )
         reached_c = self.course.reached.get(self.course.same(rule.channel))
         if reached_c is not None and rule.target_c <= reached_c:
             self.say(
-                stage,
                 translate(
                     "ScheduleCheck",
                     "{probe} was at {reached} in an earlier stage, so this one ends at once. Set a "
                     "higher target, or “falls to” if it should cool.",
-                ).format(probe=_capital(probe), reached=self.temperature(reached_c)),
+                ),
                 "doubt",
+                probe=_capital(probe),
+                reached=reached_c,
             )
 
-    def check_meat_against_pit(
-        self, stage: Stage, target_c: float, pit_c: float, probe: str
-    ) -> None:
+    def say_unheated(self, probe: str) -> None:
+        self.say(
+            translate(
+                "ScheduleCheck",
+                "No pit target so far, so nothing says what heats {probe}. Set one if the fire "
+                "is lit.",
+            ),
+            "doubt",
+            probe=probe,
+        )
+
+    def check_meat_against_pit(self, target_c: float, pit_c: float, probe: str) -> None:
         if target_c >= pit_c:
             self.say(
-                stage,
                 translate(
                     "ScheduleCheck",
                     "{probe} should rise to {target}, but the pit is set to {pit}. Meat never gets "
                     "hotter than the pit.",
-                ).format(
-                    probe=_capital(probe),
-                    target=self.temperature(target_c),
-                    pit=self.temperature(pit_c),
                 ),
+                probe=_capital(probe),
+                target=target_c,
+                pit=pit_c,
             )
         elif target_c > pit_c - NARROW_C:
             self.say(
-                stage,
                 translate(
                     "ScheduleCheck",
                     "{target} is just below the pit's {pit}. The last few degrees take very long.",
-                ).format(target=self.temperature(target_c), pit=self.temperature(pit_c)),
+                ),
                 "doubt",
+                target=target_c,
+                pit=pit_c,
             )
 
-    def check_falling(self, stage: Stage, rule: UntilTemperature) -> None:
-        probe = channel_words(rule.channel, self.channels)
-        pit_c = stage.pit_target_c
-        if pit_c is not None and pit_c >= rule.target_c:
-            strictly = pit_c > rule.target_c
-            if strictly or not self.course.in_pit_air(rule.channel):
-                self.say(
-                    stage,
-                    translate(
-                        "ScheduleCheck",
-                        "{probe} should fall to {target}, but the pit is set to {pit}. Clear the pit "
-                        "target, or set it lower.",
-                    ).format(
-                        probe=_capital(probe),
-                        target=self.temperature(rule.target_c),
-                        pit=self.temperature(pit_c),
-                    ),
-                )
+    def check_falling(self, pit_c: float | None, rule: UntilTemperature) -> None:
+        probe, target_c = _capital(channel_words(rule.channel, self.channels)), rule.target_c
+        if pit_c is not None and (
+            pit_c > target_c or (pit_c == target_c and not self.course.in_pit_air(rule.channel))
+        ):
+            self.say(
+                translate(
+                    "ScheduleCheck",
+                    "{probe} should fall to {target}, but the pit is set to {pit}. Clear the pit "
+                    "target, or set it lower.",
+                ),
+                probe=probe,
+                target=target_c,
+                pit=pit_c,
+            )
         reached_c = self.course.reached.get(self.course.same(rule.channel))
         if reached_c is None:
             self.say(
-                stage,
                 translate(
                     "ScheduleCheck",
                     "{probe} should fall to {target}, but no stage before heats it above that. This "
                     "stage may end at once.",
-                ).format(probe=_capital(probe), target=self.temperature(rule.target_c)),
+                ),
                 "doubt",
+                probe=probe,
+                target=target_c,
             )
-        elif rule.target_c >= reached_c:
+        elif target_c >= reached_c:
             self.say(
-                stage,
                 translate(
                     "ScheduleCheck",
                     "{probe} should fall to {target}, but the stage before leaves it at {reached}. "
                     "Set the target below that.",
-                ).format(
-                    probe=_capital(probe),
-                    target=self.temperature(rule.target_c),
-                    reached=self.temperature(reached_c),
                 ),
+                probe=probe,
+                target=target_c,
+                reached=reached_c,
             )
 
-    def check_hold(self, stage: Stage, rule: ForTime, at_least_c: float) -> None:
+    def check_hold(self, pit_c: float | None, rule: ForTime, at_least_c: float) -> None:
         probe = channel_words(rule.channel, self.channels)
-        pit_c = stage.pit_target_c
-        if pit_c is not None:
-            if not self.course.in_pit_air(rule.channel):
-                if at_least_c >= pit_c:
-                    self.say(
-                        stage,
-                        translate(
-                            "ScheduleCheck",
-                            "The time counts only with {probe} at or above {hold}, but the pit is "
-                            "set to {pit}: it never counts.",
-                        ).format(
-                            probe=probe,
-                            hold=self.temperature(at_least_c),
-                            pit=self.temperature(pit_c),
-                        ),
-                    )
-            elif at_least_c > pit_c:
-                self.say(
-                    stage,
-                    translate(
-                        "ScheduleCheck",
-                        "The time counts only with {probe} at or above {hold}, but the pit is set "
-                        "to {pit}.",
-                    ).format(
-                        probe=probe,
-                        hold=self.temperature(at_least_c),
-                        pit=self.temperature(pit_c),
-                    ),
-                )
-            elif at_least_c == pit_c and rule.dip_c == 0:
-                self.say(
-                    stage,
-                    translate(
-                        "ScheduleCheck",
-                        "A pit swings about its target, so at {hold} the time would stop again and "
-                        "again. Set it lower, or forgive a dip.",
-                    ).format(hold=self.temperature(at_least_c)),
-                    "doubt",
-                )
-        elif not self.course.pit_known and not self.course.reached:
-            self.say(
-                stage,
+        if pit_c is None:
+            if not self.course.pit_known and not self.course.reached:
+                self.say_unheated(probe)
+            return
+        in_air = self.course.in_pit_air(rule.channel)
+        if at_least_c > pit_c or (at_least_c == pit_c and not in_air):
+            text = (
                 translate(
                     "ScheduleCheck",
-                    "No pit target so far, so nothing says what heats {probe}. Set one if the fire "
-                    "is lit.",
-                ).format(probe=probe),
+                    "The time counts only with {probe} at or above {hold}, but the pit is set "
+                    "to {pit}.",
+                )
+                if in_air
+                else translate(
+                    "ScheduleCheck",
+                    "The time counts only with {probe} at or above {hold}, but the pit is "
+                    "set to {pit}: it never counts.",
+                )
+            )
+            self.say(text, probe=probe, hold=at_least_c, pit=pit_c)
+        elif in_air and at_least_c == pit_c and rule.dip_c == 0:
+            self.say(
+                translate(
+                    "ScheduleCheck",
+                    "A pit swings about its target, so at {hold} the time would stop again and "
+                    "again. Set it lower, or forgive a dip.",
+                ),
                 "doubt",
+                hold=at_least_c,
             )
 
-    def check_clock(self, stage: Stage, rule: UntilClock) -> None:
-        setting = self.setting
-        clock = quantities.date_time(rule.at_s, setting.zone, setting.units)
-        if setting.now_s is not None and rule.at_s <= setting.now_s:
+    def check_clock(self, rule: UntilClock) -> None:
+        course, now_s = self.course, self.setting.now_s
+        if now_s is not None and rule.at_s <= now_s:
             self.say(
-                stage,
-                translate("ScheduleCheck", "{clock} is past. Set a time still to come.").format(
-                    clock=clock
-                ),
+                translate("ScheduleCheck", "{clock} is past. Set a time still to come."),
+                clock=self.at(rule.at_s),
             )
-            return
-        before_s = self.course.clock_s
-        if before_s is not None and rule.at_s <= before_s:
+        elif course.clock_s is not None and rule.at_s <= course.clock_s:
             self.say(
-                stage,
                 translate(
                     "ScheduleCheck",
                     "{clock} is not after {before}, when “{stage}” ends at the earliest.",
-                ).format(
-                    clock=clock,
-                    before=quantities.date_time(before_s, setting.zone, setting.units),
-                    stage=self.course.clock_stage,
                 ),
+                clock=self.at(rule.at_s),
+                before=self.at(course.clock_s),
+                stage=course.clock_stage,
             )
-        elif self.course.earliest_s is not None and rule.at_s < self.course.earliest_s:
+        elif course.earliest_s is not None and rule.at_s < course.earliest_s:
             self.say(
-                stage,
                 translate(
                     "ScheduleCheck",
                     "{clock} is too early: the stages before need until {earliest} at least, "
                     "started now.",
-                ).format(
-                    clock=clock,
-                    earliest=quantities.date_time(
-                        self.course.earliest_s, setting.zone, setting.units
-                    ),
                 ),
+                clock=self.at(rule.at_s),
+                earliest=self.at(course.earliest_s),
             )
+
+    def at(self, at_s: float) -> str:
+        return quantities.date_time(at_s, self.setting.zone, self.setting.units)
 
 
 def _capital(text: str) -> str:
