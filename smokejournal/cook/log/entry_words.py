@@ -1,15 +1,15 @@
 """An entry of the log in words: one short line, for the list on Tend and for readers of screens."""
 
-# ruff: noqa: ARG001 - every kind is asked in the same way, whether it needs units and names or not
-
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import assert_never
 
 from smokejournal.cook.log import entries as e
 from smokejournal.cook.log.correction import correction_words
 from smokejournal.cook.log.entries import WareSort, step_key
+from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.text.quantities import (
     METRIC,
     Units,
@@ -69,139 +69,176 @@ def names_of(entries: tuple[e.Entry, ...]) -> Names:
 
 def entry_words(what: e.Payload, units: Units = METRIC, names: Names | None = None) -> str:
     """The entry in words. Every kind has some; an unread one says that it is."""
-    return _WORDS[type(what)](what, units, names if names is not None else Names())
+    names = names if names is not None else Names()
+    match what:
+        case e.CookOpened():
+            text = translate("Entry", "Cook opened: {title}").format(title=what.title)
+            return _join(text, translate("Entry", "simulated") if what.simulated else None)
+        case e.CookRenamed():
+            text = translate("Entry", "Called {title}").format(title=what.title)
+            wanted = None
+            if what.ready_at_s is not None:
+                when = date_time(what.ready_at_s, names.zone, units)
+                wanted = translate("Entry", "wanted for {when}").format(when=when)
+            return _join(text, what.place, wanted)
+        case e.ItemAdded():
+            pieces = f"{what.pieces} × " if what.pieces != 1 else ""
+            return _join(pieces + what.name, mass(what.mass_kg, units) if what.mass_kg else None)
+        case e.PrepStep():
+            text = translate("Entry", "Prep: {step}").format(step=what.step)
+            lasted = duration(what.duration_s) if what.duration_s is not None else None
+            return _join(text, lasted, what.text)
+        case e.StepBegun():
+            return translate("Entry", "{step} begun").format(step=names.step(what.step))
+        case e.StepEnded():
+            return translate("Entry", "{step} done").format(step=names.step(what.step))
+        case e.StepExtended():
+            text = translate("Entry", "{step} extended by {duration}")
+            return text.format(step=names.step(what.step), duration=duration(what.by_s))
+        case e.StepSkipped():
+            return translate("Entry", "{step} skipped").format(step=names.step(what.step))
+        case e.TimesKept():
+            when = date_time(what.ready_at_s, names.zone, units)
+            return translate("Entry", "Times saved, to be ready by {when}").format(when=when)
+        case e.ChannelSet():
+            return _channel(what.channel, units)
+        case e.LeadSet():
+            text = translate("Entry", "{lead} leads").format(lead=names.channel(what.lead))
+            if what.check is None:
+                return text
+            check = translate("Entry", "{check} checks").format(check=names.channel(what.check))
+            return _join(text, check)
+        case e.ScheduleSet():
+            stages = " – ".join(stage.name for stage in what.schedule.stages)
+            if not stages:
+                return translate("Entry", "Schedule without stages")
+            return translate("Entry", "Schedule: {stages}").format(stages=stages)
+        case e.ScheduleStarted():
+            return translate("Entry", "Begun")
+        case e.StageConfirmed():
+            return translate("Entry", "{stage} confirmed").format(stage=names.stage(what.stage))
+        case e.StageSkipped():
+            return translate("Entry", "{stage} skipped").format(stage=names.stage(what.stage))
+        case e.StageExtended():
+            text = translate("Entry", "{stage} extended by {duration}")
+            return text.format(stage=names.stage(what.stage), duration=duration(what.by_s))
+        case e.StagePutBack():
+            return translate("Entry", "Put back to {stage}").format(stage=names.stage(what.stage))
+        case e.Lid():
+            if what.open:
+                return translate("Entry", "Lid opened")
+            return translate("Entry", "Lid closed")
+        case e.Wrap():
+            return _join(_wrap_words(what.material), what.item)
+        case e.Spritz():
+            if not what.liquid:
+                return translate("Entry", "Spritzed")
+            return translate("Entry", "Spritzed with {liquid}").format(liquid=what.liquid)
+        case e.ProbeMoved():
+            text = translate("Entry", "Probe moved: {channel}")
+            return _join(text.format(channel=names.channel(what.channel)), what.place)
+        case e.Refrigerator():
+            if what.out:
+                return _join(translate("Entry", "Taken out of the refrigerator"), what.item)
+            return _join(translate("Entry", "Put into the refrigerator"), what.item)
+        case e.SafetySet():
+            return _safety(what, units, names)
+        case e.FuelAdded():
+            amount = _with_sd(what.mass_kg, what.mass_sd_kg, units)
+            return _join(translate("Entry", "Fuel added: {amount}").format(amount=amount), what.lot)
+        case e.FuelLevel():
+            if what.mass_kg == 0:
+                return translate("Entry", "Hopper emptied")
+            amount = _with_sd(what.mass_kg, what.mass_sd_kg, units)
+            share = percent(what.as_percent) if what.as_percent is not None else None
+            return _join(translate("Entry", "Hopper holds {amount}").format(amount=amount), share)
+        case e.StoreUsed():
+            return _used(what, units)
+        case e.WeatherObserved():
+            return _weather(what, units)
+        case e.Note():
+            return what.text
+        case e.Photo():
+            return _join(translate("Entry", "Photo"), what.caption)
+        case e.AlarmRaised():
+            return translate("Entry", "Alarm: {text}").format(text=what.text)
+        case e.AlarmAcknowledged():
+            if not what.snooze_s:
+                return translate("Entry", "Alarm answered")
+            text = translate("Entry", "Alarm put off for {duration}")
+            return text.format(duration=duration(what.snooze_s))
+        case e.ClockSet():
+            return _clock_set(what.ahead_s)
+        case e.Tasted():
+            text = translate("Entry", "Tasted")
+            if what.taster:
+                text = translate("Entry", "Tasted by {taster}").format(taster=what.taster)
+            return _join(text, what.text)
+        case e.Weighed():
+            text = translate("Entry", "Weighed {stage}: {mass}")
+            weight = mass(what.mass_kg, units)
+            return _join(text.format(stage=_stage_words(what.stage), mass=weight), what.item)
+        case e.Served():
+            return _served(what)
+        case e.NextTime():
+            return translate("Entry", "Next time: {text}").format(text=what.text)
+        case e.ReadingsStruck():
+            text = translate("Entry", "Readings struck: {channel}, {duration}").format(
+                channel=names.channel(what.channel), duration=duration(what.to_s - what.from_s)
+            )
+            return _join(text, what.reason)
+        case e.ForecastMade():
+            return _forecast(what, units, names.zone)
+        case e.FuelForeseen():
+            text = translate("Entry", "Forecast: fuel lasts until about {time}")
+            return text.format(time=date_time(what.mid_s, names.zone, units))
+        case e.PieceFound():
+            if not what.mean:
+                return translate("Entry", "Nothing to learn from this cook for forecasts")
+            text = translate("Entry", "Learned for forecasts, from {channel}")
+            return text.format(channel=names.channel(what.channel))
+        case e.TimeExplained():
+            if what.against == "plan":
+                return translate("Entry", "Worked out what made it last, against the plan")
+            return translate("Entry", "Worked out what made it last, against earlier cooks")
+        case e.CookClosed():
+            return translate("Entry", "Cook closed")
+        case e.CookPutAway():
+            if what.away:
+                return translate("Entry", "Cook put away")
+            return translate("Entry", "Cook taken back")
+        case e.Strike():
+            return _join(translate("Entry", "Struck an entry"), what.reason)
+        case e.Unread():
+            text = translate("Entry", "Not understood by this version: {kind}")
+            if what.damaged:
+                text = translate("Entry", "Damaged, and not counted: an entry of the kind {kind}")
+            return text.format(kind=what.written_kind)
+    assert_never(what)
 
 
 def _join(*parts: str | None) -> str:
     return ", ".join(part for part in parts if part)
 
 
-def _opened(what: e.CookOpened, units: Units, names: Names) -> str:
-    text = translate("Entry", "Cook opened: {title}").format(title=what.title)
-    return _join(text, translate("Entry", "simulated") if what.simulated else None)
-
-
-def _renamed(what: e.CookRenamed, units: Units, names: Names) -> str:
-    text = _join(translate("Entry", "Called {title}").format(title=what.title), what.place or "")
-    if what.ready_at_s is None:
-        return text
-    when = date_time(what.ready_at_s, names.zone, units)
-    return _join(text, translate("Entry", "wanted for {when}").format(when=when))
-
-
-def _item(what: e.ItemAdded, units: Units, names: Names) -> str:
-    pieces = f"{what.pieces} × " if what.pieces != 1 else ""
-    return _join(pieces + what.name, mass(what.mass_kg, units) if what.mass_kg else None)
-
-
-def _prep(what: e.PrepStep, units: Units, names: Names) -> str:
-    lasted = duration(what.duration_s) if what.duration_s is not None else None
-    return _join(translate("Entry", "Prep: {step}").format(step=what.step), lasted, what.text)
-
-
-def _step_begun(what: e.StepBegun, units: Units, names: Names) -> str:
-    return translate("Entry", "{step} begun").format(step=names.step(what.step))
-
-
-def _step_ended(what: e.StepEnded, units: Units, names: Names) -> str:
-    return translate("Entry", "{step} done").format(step=names.step(what.step))
-
-
-def _step_extended(what: e.StepExtended, units: Units, names: Names) -> str:
-    return translate("Entry", "{step} extended by {duration}").format(
-        step=names.step(what.step), duration=duration(what.by_s)
-    )
-
-
-def _step_skipped(what: e.StepSkipped, units: Units, names: Names) -> str:
-    return translate("Entry", "{step} skipped").format(step=names.step(what.step))
-
-
-def _times_kept(what: e.TimesKept, units: Units, names: Names) -> str:
-    when = date_time(what.ready_at_s, names.zone, units)
-    return translate("Entry", "Times saved, to be ready by {when}").format(when=when)
-
-
-def _channel(what: e.ChannelSet, units: Units, names: Names) -> str:
-    channel = what.channel
+def _channel(channel: Channel, units: Units) -> str:
+    text = translate("Entry", "Channel {name}").format(name=channel.name or channel.key)
     offset = None
     if channel.is_corrected:
-        offset = translate("Entry", "corrected by {step}").format(
-            step=correction_words(channel, units)
-        )
-    name = channel.name or channel.key
-    text = translate("Entry", "Channel {name}").format(name=name)
+        step = correction_words(channel, units)
+        offset = translate("Entry", "corrected by {step}").format(step=step)
     return _join(text, channel.place, offset)
 
 
-def _lead(what: e.LeadSet, units: Units, names: Names) -> str:
-    text = translate("Entry", "{lead} leads").format(lead=names.channel(what.lead))
-    if what.check is None:
-        return text
-    check = translate("Entry", "{check} checks").format(check=names.channel(what.check))
-    return _join(text, check)
-
-
-def _schedule(what: e.ScheduleSet, units: Units, names: Names) -> str:
-    stages = " – ".join(stage.name for stage in what.schedule.stages)
-    if not stages:
-        return translate("Entry", "Schedule without stages")
-    return translate("Entry", "Schedule: {stages}").format(stages=stages)
-
-
-def _started(what: e.ScheduleStarted, units: Units, names: Names) -> str:
-    return translate("Entry", "Begun")
-
-
-def _confirmed(what: e.StageConfirmed, units: Units, names: Names) -> str:
-    return translate("Entry", "{stage} confirmed").format(stage=names.stage(what.stage))
-
-
-def _skipped(what: e.StageSkipped, units: Units, names: Names) -> str:
-    return translate("Entry", "{stage} skipped").format(stage=names.stage(what.stage))
-
-
-def _extended(what: e.StageExtended, units: Units, names: Names) -> str:
-    return translate("Entry", "{stage} extended by {duration}").format(
-        stage=names.stage(what.stage), duration=duration(what.by_s)
-    )
-
-
-def _put_back(what: e.StagePutBack, units: Units, names: Names) -> str:
-    return translate("Entry", "Put back to {stage}").format(stage=names.stage(what.stage))
-
-
-def _lid(what: e.Lid, units: Units, names: Names) -> str:
-    return translate("Entry", "Lid opened") if what.open else translate("Entry", "Lid closed")
-
-
-def _wrap(what: e.Wrap, units: Units, names: Names) -> str:
-    text = {
+def _wrap_words(material: e.WrapMaterial) -> str:
+    return {
         "foil": translate("Entry", "Wrapped in foil"),
         "paper": translate("Entry", "Wrapped in paper"),
         "leaves": translate("Entry", "Wrapped in leaves"),
         "pan": translate("Entry", "Put in a covered pan"),
         # Said of what was taken out of its wrap and of what never was in one.
         "none": translate("Entry", "Not wrapped"),
-    }[what.material]
-    return _join(text, what.item)
-
-
-def _spritz(what: e.Spritz, units: Units, names: Names) -> str:
-    if not what.liquid:
-        return translate("Entry", "Spritzed")
-    return translate("Entry", "Spritzed with {liquid}").format(liquid=what.liquid)
-
-
-def _moved(what: e.ProbeMoved, units: Units, names: Names) -> str:
-    text = translate("Entry", "Probe moved: {channel}").format(channel=names.channel(what.channel))
-    return _join(text, what.place)
-
-
-def _refrigerator(what: e.Refrigerator, units: Units, names: Names) -> str:
-    if what.out:
-        return _join(translate("Entry", "Taken out of the refrigerator"), what.item)
-    return _join(translate("Entry", "Put into the refrigerator"), what.item)
+    }[material]
 
 
 def table_words(table: e.SafetyTable, food: e.FoodClass) -> str:
@@ -238,28 +275,14 @@ def _with_sd(mass_kg: float, sd_kg: float, units: Units) -> str:
     return f"{mass(mass_kg, units)} ± {mass(sd_kg, units)}"
 
 
-def _fuel(what: e.FuelAdded, units: Units, names: Names) -> str:
-    amount = _with_sd(what.mass_kg, what.mass_sd_kg, units)
-    return _join(translate("Entry", "Fuel added: {amount}").format(amount=amount), what.lot)
-
-
-def _level(what: e.FuelLevel, units: Units, names: Names) -> str:
-    if what.mass_kg == 0:
-        return translate("Entry", "Hopper emptied")
-    amount = _with_sd(what.mass_kg, what.mass_sd_kg, units)
-    share = percent(what.as_percent) if what.as_percent is not None else None
-    return _join(translate("Entry", "Hopper holds {amount}").format(amount=amount), share)
-
-
-def _used(what: e.StoreUsed, units: Units, names: Names) -> str:
+def _used(what: e.StoreUsed, units: Units) -> str:
     amount = None
     if what.mass_kg is not None:
         amount = mass(what.mass_kg, units)
     elif what.count is not None:
         amount = translate("Entry", "{count} pieces").format(count=f"{what.count:g}")
-    sort = sort_words(what.sort)
-    text = translate("Entry", "Used {sort}: {name}").format(sort=sort, name=what.name)
-    return _join(text, amount)
+    text = translate("Entry", "Used {sort}: {name}")
+    return _join(text.format(sort=sort_words(what.sort), name=what.name), amount)
 
 
 def sky_words(sky: e.Sky) -> str:
@@ -302,7 +325,7 @@ def sea_level_words(sea_level_hpa: float, units: Units) -> str:
     )
 
 
-def _weather(what: e.WeatherObserved, units: Units, names: Names) -> str:
+def _weather(what: e.WeatherObserved, units: Units) -> str:
     wind = gust = high = None
     if what.wind_m_s is not None:
         wind = translate("Entry", "wind {speed}").format(speed=speed(what.wind_m_s, units))
@@ -331,110 +354,28 @@ def _weather(what: e.WeatherObserved, units: Units, names: Names) -> str:
     return translate("Entry", "Weather: {said}").format(said=said)
 
 
-def _note(what: e.Note, units: Units, names: Names) -> str:
-    return what.text
-
-
-def _photo(what: e.Photo, units: Units, names: Names) -> str:
-    return _join(translate("Entry", "Photo"), what.caption)
-
-
-def _alarm(what: e.AlarmRaised, units: Units, names: Names) -> str:
-    return translate("Entry", "Alarm: {text}").format(text=what.text)
-
-
-def _answered(what: e.AlarmAcknowledged, units: Units, names: Names) -> str:
-    if what.snooze_s:
-        return translate("Entry", "Alarm put off for {duration}").format(
-            duration=duration(what.snooze_s)
-        )
-    return translate("Entry", "Alarm answered")
-
-
-def _clock_set(what: e.ClockSet, units: Units, names: Names) -> str:
-    by = duration(abs(what.ahead_s))
-    if abs(what.ahead_s) < 1:
+def _clock_set(ahead_s: float) -> str:
+    if abs(ahead_s) < 1:
         return translate("Entry", "The computer's clock was set back to these times")
-    if what.ahead_s >= 0:
+    if ahead_s >= 0:
         text = translate(
             "Entry", "The computer's clock was set: it is now {by} ahead of these times"
         )
     else:
         text = translate("Entry", "The computer's clock was set: it is now {by} behind these times")
-    return text.format(by=by)
+    return text.format(by=duration(abs(ahead_s)))
 
 
-def _tasted(what: e.Tasted, units: Units, names: Names) -> str:
-    text = translate("Entry", "Tasted by {taster}").format(taster=what.taster)
-    return _join(text if what.taster else translate("Entry", "Tasted"), what.text)
-
-
-def _weighed(what: e.Weighed, units: Units, names: Names) -> str:
-    stage = {
+def _stage_words(stage: e.MassStage) -> str:
+    return {
         "raw": translate("Entry", "raw"),
         "prepared": translate("Entry", "prepared"),
         "cooked": translate("Entry", "cooked"),
         "served": translate("Entry", "served"),
-    }[what.stage]
-    return _join(
-        translate("Entry", "Weighed {stage}: {mass}").format(
-            stage=stage, mass=mass(what.mass_kg, units)
-        ),
-        what.item,
-    )
+    }[stage]
 
 
-def _next_time(what: e.NextTime, units: Units, names: Names) -> str:
-    return translate("Entry", "Next time: {text}").format(text=what.text)
-
-
-def _readings_struck(what: e.ReadingsStruck, units: Units, names: Names) -> str:
-    return _join(
-        translate("Entry", "Readings struck: {channel}, {duration}").format(
-            channel=names.channel(what.channel), duration=duration(what.to_s - what.from_s)
-        ),
-        what.reason,
-    )
-
-
-def _forecast(what: e.ForecastMade, units: Units, names: Names) -> str:
-    target = temperature(what.target_c, units)
-    if what.standing == "reached":
-        return translate("Entry", "Forecast: {temperature} is reached").format(temperature=target)
-    if what.mid_s is None:
-        return translate("Entry", "Forecast: may not reach {temperature}").format(
-            temperature=target
-        )
-    return translate("Entry", "Forecast: {temperature} at about {time}").format(
-        temperature=target, time=date_time(what.mid_s, names.zone, units)
-    )
-
-
-def _fuel_foreseen(what: e.FuelForeseen, units: Units, names: Names) -> str:
-    return translate("Entry", "Forecast: fuel lasts until about {time}").format(
-        time=date_time(what.mid_s, names.zone, units)
-    )
-
-
-def _found(what: e.PieceFound, units: Units, names: Names) -> str:
-    if not what.mean:
-        return translate("Entry", "Nothing to learn from this cook for forecasts")
-    return translate("Entry", "Learned for forecasts, from {channel}").format(
-        channel=names.channel(what.channel)
-    )
-
-
-def _explained(what: e.TimeExplained, units: Units, names: Names) -> str:
-    if what.against == "plan":
-        return translate("Entry", "Worked out what made it last, against the plan")
-    return translate("Entry", "Worked out what made it last, against earlier cooks")
-
-
-def _closed(what: e.CookClosed, units: Units, names: Names) -> str:
-    return translate("Entry", "Cook closed")
-
-
-def _served(what: e.Served, units: Units, names: Names) -> str:
+def _served(what: e.Served) -> str:
     text = (
         translate("Entry", "Served: 1 serving")
         if what.servings == 1
@@ -446,72 +387,15 @@ def _served(what: e.Served, units: Units, names: Names) -> str:
     return _join(text, translate("Entry", "the rest cost {money}").format(money=cost))
 
 
-def _put_away(what: e.CookPutAway, units: Units, names: Names) -> str:
-    if what.away:
-        return translate("Entry", "Cook put away")
-    return translate("Entry", "Cook taken back")
-
-
-def _strike(what: e.Strike, units: Units, names: Names) -> str:
-    return _join(translate("Entry", "Struck an entry"), what.reason)
-
-
-def _unread(what: e.Unread, units: Units, names: Names) -> str:
-    if what.damaged:
-        text = translate("Entry", "Damaged, and not counted: an entry of the kind {kind}")
-        return text.format(kind=what.written_kind)
-    return translate("Entry", "Not understood by this version: {kind}").format(
-        kind=what.written_kind
-    )
-
-
-_WORDS: Mapping[type, Callable[..., str]] = {
-    e.CookOpened: _opened,
-    e.CookRenamed: _renamed,
-    e.ItemAdded: _item,
-    e.PrepStep: _prep,
-    e.StepBegun: _step_begun,
-    e.StepEnded: _step_ended,
-    e.StepExtended: _step_extended,
-    e.StepSkipped: _step_skipped,
-    e.TimesKept: _times_kept,
-    e.ChannelSet: _channel,
-    e.LeadSet: _lead,
-    e.ScheduleSet: _schedule,
-    e.ScheduleStarted: _started,
-    e.StageConfirmed: _confirmed,
-    e.StageSkipped: _skipped,
-    e.StageExtended: _extended,
-    e.StagePutBack: _put_back,
-    e.Lid: _lid,
-    e.Wrap: _wrap,
-    e.Spritz: _spritz,
-    e.StoreUsed: _used,
-    e.ProbeMoved: _moved,
-    e.Refrigerator: _refrigerator,
-    e.SafetySet: _safety,
-    e.FuelAdded: _fuel,
-    e.FuelLevel: _level,
-    e.WeatherObserved: _weather,
-    e.Note: _note,
-    e.Photo: _photo,
-    e.AlarmRaised: _alarm,
-    e.AlarmAcknowledged: _answered,
-    e.ClockSet: _clock_set,
-    e.Tasted: _tasted,
-    e.Weighed: _weighed,
-    e.NextTime: _next_time,
-    e.ReadingsStruck: _readings_struck,
-    e.ForecastMade: _forecast,
-    e.FuelForeseen: _fuel_foreseen,
-    e.PieceFound: _found,
-    e.TimeExplained: _explained,
-    e.CookClosed: _closed,
-    e.Served: _served,
-    e.CookPutAway: _put_away,
-    e.Strike: _strike,
-    e.Unread: _unread,
-}
+def _forecast(what: e.ForecastMade, units: Units, zone: str) -> str:
+    target = temperature(what.target_c, units)
+    if what.standing == "reached":
+        return translate("Entry", "Forecast: {temperature} is reached").format(temperature=target)
+    if what.mid_s is None:
+        text = translate("Entry", "Forecast: may not reach {temperature}")
+        return text.format(temperature=target)
+    text = translate("Entry", "Forecast: {temperature} at about {time}")
+    return text.format(temperature=target, time=date_time(what.mid_s, zone, units))
 
 
 def sort_words(sort: WareSort) -> str:

@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
-from typing import get_args
-
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from smokejournal.cook.log import entries as e
-from smokejournal.cook.log.entry_words import _WORDS, Names, entry_words, names_of
+from smokejournal.cook.log.entry_words import Names, entry_words, names_of
 from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.log.schedule import Schedule, Stage
 from smokejournal.cook.text.quantities import METRIC, US
+from tests.cook.codec.test_entries import PAYLOADS
 
 NAMES = Names({"left": "Left shoulder"}, {"s1": "Smoke"}, "Europe/Berlin")
 
 
-def test_every_kind_has_words():
-    assert set(_WORDS) == set(get_args(e.Payload))
+@pytest.mark.parametrize("kind", sorted(PAYLOADS))
+@given(st.data())
+@settings(max_examples=10)
+def test_every_kind_has_words(kind: str, data: st.DataObject):
+    assert entry_words(data.draw(PAYLOADS[kind])) is not None
 
 
 @pytest.mark.parametrize(
