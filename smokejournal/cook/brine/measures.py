@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from smokejournal.cook.text.numbers import QuantityError, fmt, number_and_unit
+from smokejournal.cook.text.quantities import within
 from smokejournal.cook.text.translate import translate
 from smokejournal.science.numbers.units import KG_PER_LB, L_PER_US_GALLON
 
@@ -109,11 +110,7 @@ def parse_volume(
     unit = unit_of(name) if name else _BY_KEY["L" if metric else "qt"]
     if unit is None or unit.dimension != "volume":
         raise QuantityError(field, wanted)
-    litres = value * unit.size
-    slack = 1e-9 * high_l
-    if not low_l - slack <= litres <= high_l + slack:
-        raise QuantityError(field, wanted)
-    return litres
+    return within(value * unit.size, low_l, high_l, field, wanted)
 
 
 def volume(volume_l: float, metric: bool) -> str:

@@ -9,12 +9,18 @@ shown beside the field.
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
 from smokejournal.cook.text import times
-from smokejournal.cook.text.numbers import QuantityError, fmt, number_and_unit, parts, read_number
+from smokejournal.cook.text.numbers import QuantityError as QuantityError
+from smokejournal.cook.text.numbers import fmt, number_and_unit, parts, read_number
+from smokejournal.cook.text.times import ago as ago
+from smokejournal.cook.text.times import duration as duration
+from smokejournal.cook.text.times import parse_clock as parse_clock
+from smokejournal.cook.text.times import parse_duration as parse_duration
 from smokejournal.cook.text.translate import translate
 from smokejournal.science.numbers.units import (
     HPA_PER_INHG,
@@ -30,44 +36,6 @@ from smokejournal.science.numbers.units import (
 )
 
 DASH = "–"
-
-__all__ = [
-    "METRIC",
-    "US",
-    "QuantityError",
-    "Units",
-    "ago",
-    "clock_time",
-    "date",
-    "date_time",
-    "day",
-    "duration",
-    "interval",
-    "length",
-    "mass",
-    "mass_number",
-    "mass_unit",
-    "money",
-    "parse_clock",
-    "parse_duration",
-    "parse_length",
-    "parse_mass",
-    "parse_number",
-    "parse_percent",
-    "parse_pressure",
-    "parse_speed",
-    "parse_temperature",
-    "parse_temperature_step",
-    "percent",
-    "pressure",
-    "speed",
-    "temperature",
-    "temperature_number",
-    "temperature_step",
-    "temperature_unit",
-    "thickness",
-    "unknown",
-]
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,25 +56,16 @@ class Units:
 METRIC = Units()
 US = Units("F", "lb", "in", "mph", "inHg", "12", "month")
 
-_M_S: dict[str, float] = {
+_SPEED: dict[str, float] = {
     "m/s": 1.0,
-    "km/h": M_S_PER_KMH,
+    "ms": 1.0,
+    **dict.fromkeys(("km/h", "kmh", "kph", "km/hr"), M_S_PER_KMH),
     "mph": M_S_PER_MPH,
-    "kn": M_S_PER_KNOT,
+    **dict.fromkeys(("kn", "kt", "kts", "knot", "knots"), M_S_PER_KNOT),
 }
 
 
 # Times have a module of their own; here they only take the person's preference.
-
-
-def duration(duration_s: float) -> str:
-    """ "2 h 10 min"; seconds below two minutes, days from two days on."""
-    return times.duration(duration_s)
-
-
-def ago(duration_s: float) -> str:
-    """ "12 s ago"; a moment that is still to come reads "in 12 s"."""
-    return times.ago(duration_s)
 
 
 def clock_time(at_s: float, zone: str, units: Units = METRIC) -> str:
@@ -127,18 +86,6 @@ def day(at_s: float, zone: str, units: Units = METRIC) -> str:
 def date_time(at_s: float, zone: str, units: Units = METRIC) -> str:
     """ "25 Nov 2026, 18:40"."""
     return f"{date(at_s, zone, units)}, {clock_time(at_s, zone, units)}"
-
-
-def parse_duration(
-    text: str, field: str, low_s: float = 0.0, high_s: float = 60 * 86400.0
-) -> float:
-    """Seconds in "90", "90 min", "1:30", "2 h 10" or "45 s". A bare number is minutes."""
-    return times.parse_duration(text, field, low_s, high_s)
-
-
-def parse_clock(text: str, zone: str, near_s: float, field: str = "") -> float:
-    """The moment nearest `near_s` at which the clock in `zone` shows "18:40" or "6:40 pm"."""
-    return times.parse_clock(text, zone, near_s, field)
 
 
 def temperature(temperature_c: float, units: Units = METRIC, digits: int = 0) -> str:
@@ -238,7 +185,7 @@ def _mixed(eighths: int) -> str:
 def speed(speed_m_s: float, units: Units = METRIC) -> str:
     """ "3.4 m/s", "12 km/h" or "8 mph"."""
     digits = 1 if units.speed == "m/s" else 0
-    return f"{fmt(speed_m_s / _M_S[units.speed], digits, trim=True)} {units.speed}"
+    return f"{fmt(speed_m_s / _SPEED[units.speed], digits, trim=True)} {units.speed}"
 
 
 def pressure(pressure_hpa: float, units: Units = METRIC) -> str:
@@ -302,7 +249,7 @@ def parse_temperature(
     if kind not in ("c", "f"):
         raise QuantityError(field, wanted)
     value_c = value if kind == "c" else c_from_f(value)
-    return _within(value_c, low_c, high_c, field, wanted)
+    return within(value_c, low_c, high_c, field, wanted)
 
 
 def parse_temperature_step(
@@ -320,7 +267,7 @@ def parse_temperature_step(
     if kind not in ("c", "k", "f"):
         raise QuantityError(field, wanted)
     value_k = k_from_f_step(value) if kind == "f" else value
-    return _within(value_k, low_k, high_k, field, wanted)
+    return within(value_k, low_k, high_k, field, wanted)
 
 
 _KG: dict[str, float] = {
@@ -351,7 +298,7 @@ def parse_mass(
             raise QuantityError(field, wanted)
         total_kg += number * _KG[name]
         last = name
-    return _within(total_kg, low_kg, high_kg, field, wanted)
+    return within(total_kg, low_kg, high_kg, field, wanted)
 
 
 _M: dict[str, float] = {
@@ -370,20 +317,7 @@ def parse_length(
     wanted = wanted.format(
         low=length(low_m, units), high=length(high_m, units), a="3.5 cm", b="1 1/4 in"
     )
-    value, unit = number_and_unit(text, field, wanted)
-    name = unit.lower() or units.length
-    if name not in _M:
-        raise QuantityError(field, wanted)
-    return _within(value * _M[name], low_m, high_m, field, wanted)
-
-
-_SPEED: dict[str, float] = {
-    "m/s": 1.0,
-    "ms": 1.0,
-    **dict.fromkeys(("km/h", "kmh", "kph", "km/hr"), M_S_PER_KMH),
-    "mph": M_S_PER_MPH,
-    **dict.fromkeys(("kn", "kt", "kts", "knot", "knots"), M_S_PER_KNOT),
-}
+    return _sized(text, field, wanted, _M, units.length, low_m, high_m)
 
 
 def parse_speed(
@@ -394,11 +328,7 @@ def parse_speed(
     wanted = wanted.format(
         low=speed(low_m_s, units), high=speed(high_m_s, units), a="3 m/s", b="7 mph"
     )
-    value, unit = number_and_unit(text, field, wanted)
-    name = unit.lower().replace(" ", "") or units.speed
-    if name not in _SPEED:
-        raise QuantityError(field, wanted)
-    return _within(value * _SPEED[name], low_m_s, high_m_s, field, wanted)
+    return _sized(text, field, wanted, _SPEED, units.speed, low_m_s, high_m_s)
 
 
 _HPA: dict[str, float] = {
@@ -417,24 +347,35 @@ def parse_pressure(
     wanted = wanted.format(
         low=pressure(low_hpa, units), high=pressure(high_hpa, units), a="1013 hPa", b="29.92 inHg"
     )
-    value, unit = number_and_unit(text, field, wanted)
-    name = unit.lower().replace(" ", "") or units.pressure.lower()
-    if name not in _HPA:
-        raise QuantityError(field, wanted)
-    return _within(value * _HPA[name], low_hpa, high_hpa, field, wanted)
+    return _sized(text, field, wanted, _HPA, units.pressure, low_hpa, high_hpa)
 
 
 def parse_percent(text: str, field: str, low_pct: float = 0.0, high_pct: float = 100.0) -> float:
     """Percent of "55" or "55 %"."""
     wanted = translate("Quantities", "a percentage from {low} to {high}, for example 55")
     wanted = wanted.format(low=fmt(low_pct, 0), high=percent(high_pct))
+    return _sized(text, field, wanted, {"%": 1.0}, "%", low_pct, high_pct)
+
+
+def _sized(
+    text: str,
+    field: str,
+    wanted: str,
+    sizes: Mapping[str, float],
+    own: str,
+    low: float,
+    high: float,
+) -> float:
+    """One number with its unit, or in one's `own` where it names none."""
     value, unit = number_and_unit(text, field, wanted)
-    if unit not in ("", "%"):
+    size = sizes.get((unit or own).lower().replace(" ", ""))
+    if size is None:
         raise QuantityError(field, wanted)
-    return _within(value, low_pct, high_pct, field, wanted)
+    return within(value * size, low, high, field, wanted)
 
 
-def _within(value: float, low: float, high: float, field: str, wanted: str) -> float:
+def within(value: float, low: float, high: float, field: str, wanted: str) -> float:
+    """`value`, which must lie from `low` to `high`; else QuantityError."""
     # A bound that was itself converted (32 °F is 0 °C) must not refuse what it was written for.
     slack = 1e-9 * max(1.0, abs(low), abs(high))
     if not low - slack <= value <= high + slack:
