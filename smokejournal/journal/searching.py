@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
-from typing import Any
+from typing import Any, Literal, NamedTuple
 
 from sqlalchemy import Connection, select, text
 
@@ -44,7 +44,9 @@ def cooks_found(
     found. UnreadLine, or an error of the database, where one of their rows is spoilt."""
     if not is_current(connection):
         return cooks_looked_through(connection, asked, narrowed, limit, offset, away=away)
-    where, values = _limits(narrowed)
+    limits = _limits(narrowed)
+    where = [limit.condition(name) for name, limit in limits.items()]
+    values: dict[str, Any] = {name: limit.value for name, limit in limits.items()}
     if narrowed.first_day is not None:
         where.append(f"{{order}} >= {first_position(narrowed.first_day)}")
     if narrowed.last_day is not None:
@@ -83,44 +85,43 @@ def _any_of(asked: AskedWords) -> str:
     return " OR ".join(phrase.index_text() for phrase in asked.unwanted)
 
 
-def _limits(narrowed: CookFilter) -> tuple[list[str], dict[str, Any]]:
-    """The conditions of a filter, and the values in them."""
+class _Limit(NamedTuple):
+    """What a filter asks of one column: at least, at most or to hold `value`. Asked alike of the
+    database and of a row off the entries."""
+
+    column: str
+    sign: Literal[">=", "<=", "holds"]
+    value: Any
+
+    def condition(self, name: str) -> str:
+        if self.sign == "holds":
+            return f"instr({self.column}, :{name})"
+        return f"{self.column} {self.sign} :{name}"
+
+    def met_by(self, row: Mapping[str, Any]) -> bool:
+        found = row[self.column]
+        if self.sign == "holds":
+            return self.value in found
+        return found is not None and (
+            found >= self.value if self.sign == ">=" else found <= self.value
+        )
+
+
+def _limits(narrowed: CookFilter) -> dict[str, _Limit]:
+    """What a filter asks, each by a name of its own."""
     first, last = narrowed.first_day, narrowed.last_day
     asked = {
-        "instr(foods, :food)": edged(narrowed.food) if narrowed.food else None,
-        "instr(lots, :lot)": edged(narrowed.lot) if narrowed.lot else None,
-        "cook_line.overall >= :overall": narrowed.overall,
-        "day >= :first_day": None if first is None else first.toordinal(),
-        "day <= :last_day": None if last is None else last.toordinal(),
+        "food": _Limit("foods", "holds", edged(narrowed.food) if narrowed.food else None),
+        "lot": _Limit("lots", "holds", edged(narrowed.lot) if narrowed.lot else None),
+        "overall": _Limit("overall", ">=", narrowed.overall),
+        "first_day": _Limit("day", ">=", None if first is None else first.toordinal()),
+        "last_day": _Limit("day", "<=", None if last is None else last.toordinal()),
         # From one look at the weather to the next the air was at all that lies between.
-        "air_high_c >= :air_from_c": narrowed.air_from_c,
-        "air_low_c <= :air_to_c": narrowed.air_to_c,
-        "wind_m_s >= :wind_m_s": narrowed.wind_m_s,
+        "air_from_c": _Limit("air_high_c", ">=", narrowed.air_from_c),
+        "air_to_c": _Limit("air_low_c", "<=", narrowed.air_to_c),
+        "wind_m_s": _Limit("wind_m_s", ">=", narrowed.wind_m_s),
     }
-    held = {words: value for words, value in asked.items() if value is not None}
-    return list(held), {words.split(":")[1].rstrip(")"): v for words, v in held.items()}
-
-
-def _passes(narrowed: CookFilter, line: Mapping[str, Any], texts: Mapping[str, Any]) -> bool:
-    """What `_limits` asks the database, of a row of the list and one of the texts."""
-
-    def least(value: float | None, limit: float | None) -> bool:
-        return limit is None or (value is not None and value >= limit)
-
-    def most(value: float | None, limit: float | None) -> bool:
-        return limit is None or (value is not None and value <= limit)
-
-    first, last = narrowed.first_day, narrowed.last_day
-    return (
-        (narrowed.food is None or edged(narrowed.food) in texts["foods"])
-        and (not narrowed.lot or edged(narrowed.lot) in texts["lots"])
-        and least(line["overall"], narrowed.overall)
-        and least(texts["day"], None if first is None else first.toordinal())
-        and most(texts["day"], None if last is None else last.toordinal())
-        and least(texts["air_high_c"], narrowed.air_from_c)
-        and most(texts["air_low_c"], narrowed.air_to_c)
-        and least(texts["wind_m_s"], narrowed.wind_m_s)
-    )
+    return {name: limit for name, limit in asked.items() if limit.value is not None}
 
 
 def cooks_looked_through(
@@ -134,12 +135,13 @@ def cooks_looked_through(
     trusting: bool = True,
 ) -> list[CookLine]:
     """As `cooks_found`, without the index. Slow. Without `trusting` all is read off the entries."""
+    limits = _limits(narrowed).values()
     found = []
     for line, texts in _rows(connection, trusting=trusting):
-        if not (away or not line["away"]) or not _passes(narrowed, line, texts):
-            continue
-        if asked.hold_in(parted(texts["words"])):
-            found.append({**texts, **line})
+        row = {**texts, **line}
+        listed = (away or not line["away"]) and all(limit.met_by(row) for limit in limits)
+        if listed and asked.hold_in(parted(texts["words"])):
+            found.append(row)
     found.sort(key=lambda row: row["position"], reverse=True)
     end = None if limit is None else offset + limit
     return _shown(connection, found[offset:end], asked)
