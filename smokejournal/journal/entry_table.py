@@ -63,19 +63,24 @@ def _add(
         _check_strike(connection, cook_id, what)
     kind, payload = encode_text(what)
     at_ms, recorded_ms = ms(at_s), ms(recorded_s)
-    added = connection.execute(
-        insert(ENTRIES),
-        {
-            "cook_id": cook_id,
-            "at_ms": at_ms,
-            "recorded_ms": recorded_ms,
-            "kind": kind,
-            "payload": payload,
-            "version": FORM,
-            "sum": entry_sum(cook_id, at_ms, recorded_ms, kind.encode(), payload.encode(), FORM),
-        },
-    )
+    row = row_of_entry(cook_id, at_ms, recorded_ms, kind, payload, FORM)
+    added = connection.execute(insert(ENTRIES), row)
     return Entry(number_of(added), at_ms / 1000, recorded_ms / 1000, what)
+
+
+def row_of_entry(
+    cook_id: int, at_ms: int, recorded_ms: int, kind: str, payload: str, form: int
+) -> dict[str, Any]:
+    """An entry as its table takes it, with its checksum."""
+    return {
+        "cook_id": cook_id,
+        "at_ms": at_ms,
+        "recorded_ms": recorded_ms,
+        "kind": kind,
+        "payload": payload,
+        "version": form,
+        "sum": entry_sum(cook_id, at_ms, recorded_ms, kind.encode(), payload.encode(), form),
+    }
 
 
 def _check_strike(connection: Connection, cook_id: int, strike: Strike) -> None:
@@ -93,7 +98,7 @@ def entries_of(
     connection: Connection, cook_id: int, kinds: Sequence[str] | None = None
 ) -> tuple[Entry, ...]:
     """The entries of a cook in the order of writing; with `kinds` only those."""
-    query = select(*_COLUMNS).where(ENTRIES.c.cook_id == cook_id).order_by(ENTRIES.c.id)
+    query = select(*ENTRY_COLUMNS).where(ENTRIES.c.cook_id == cook_id).order_by(ENTRIES.c.id)
     if kinds is not None:
         query = query.where(ENTRIES.c.kind.in_(kinds))
     return tuple(
@@ -103,12 +108,12 @@ def entries_of(
 
 def damaged_entries(connection: Connection) -> tuple[int, ...]:
     """The numbers of all entries that aren't as they were written. Slow."""
-    rows = connection.execute(select(ENTRIES.c.cook_id, *_COLUMNS))
+    rows = connection.execute(select(ENTRIES.c.cook_id, *ENTRY_COLUMNS))
     return tuple(number for cook_id, number, *row in rows if not is_whole((cook_id, *row)))
 
 
 #: Texts as bytes: where some were spoilt they may be no text, which costs an entry and not the cook.
-_COLUMNS = (
+ENTRY_COLUMNS = (
     ENTRIES.c.id,
     ENTRIES.c.at_ms,
     ENTRIES.c.recorded_ms,
@@ -173,7 +178,7 @@ def _payload(kind: str, payload: str, form: int) -> Payload:
 
 def entries_numbered(connection: Connection, numbers: Sequence[int]) -> dict[int, Entry]:
     """The entries with these numbers, by their number; those that aren't there are left out."""
-    query = select(ENTRIES.c.cook_id, *_COLUMNS).where(ENTRIES.c.id.in_(numbers))
+    query = select(ENTRIES.c.cook_id, *ENTRY_COLUMNS).where(ENTRIES.c.id.in_(numbers))
     return {
         number: entry_of_row(number, (cook_id, *row))
         for cook_id, number, *row in connection.execute(query)

@@ -6,20 +6,21 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
-from sqlalchemy import Connection, LargeBinary, insert, select
-from sqlalchemy import cast as cast_column
+from sqlalchemy import Connection, insert, select
 
 from smokejournal.cook.log.entries import Unread
 from smokejournal.cook.log.readings import FloatArray
 from smokejournal.journal.entry_table import (
+    ENTRY_COLUMNS,
     is_moment,
     is_whole,
     number_of,
     payload_of_bytes,
+    row_of_entry,
     write_line,
 )
 from smokejournal.journal.reading_table import add_channel, channels_of, trace_of_channel
-from smokejournal.journal.sums import Integers, SpoiltReadings, entry_sum
+from smokejournal.journal.sums import Integers, SpoiltReadings
 from smokejournal.journal.tables import COOKS, ENTRIES
 
 #: What the kind of an entry that is damaged begins with where it is written again: no version knows it,
@@ -71,17 +72,7 @@ def written_cook(connection: Connection, cook_id: int) -> WrittenCook:
         select(COOKS.c.opened_ms).where(COOKS.c.id == cook_id)
     ).scalar_one()
     rows = connection.execute(
-        select(
-            ENTRIES.c.id,
-            ENTRIES.c.at_ms,
-            ENTRIES.c.recorded_ms,
-            cast_column(ENTRIES.c.kind, LargeBinary),
-            cast_column(ENTRIES.c.payload, LargeBinary),
-            ENTRIES.c.version,
-            ENTRIES.c.sum,
-        )
-        .where(ENTRIES.c.cook_id == cook_id)
-        .order_by(ENTRIES.c.id)
+        select(*ENTRY_COLUMNS).where(ENTRIES.c.cook_id == cook_id).order_by(ENTRIES.c.id)
     )
     entries = tuple(_written(number, (cook_id, *row)) for number, *row in rows)
     readings: dict[str, tuple[Integers, FloatArray]] = {}
@@ -124,25 +115,8 @@ def add_written_cook(connection: Connection, cook: WrittenCook, renumber: Renumb
     rows = []
     for entry in cook.entries:
         payload = renumber(entry, numbers)
-        rows.append(
-            {
-                "id": numbers[entry.id],
-                "cook_id": cook_id,
-                "at_ms": entry.at_ms,
-                "recorded_ms": entry.recorded_ms,
-                "kind": entry.kind,
-                "payload": payload,
-                "version": entry.form,
-                "sum": entry_sum(
-                    cook_id,
-                    entry.at_ms,
-                    entry.recorded_ms,
-                    entry.kind.encode(),
-                    payload.encode(),
-                    entry.form,
-                ),
-            }
-        )
+        row = row_of_entry(cook_id, entry.at_ms, entry.recorded_ms, entry.kind, payload, entry.form)
+        rows.append({"id": numbers[entry.id], **row})
     if rows:
         connection.execute(insert(ENTRIES), rows)
     for key, (t_ms, value_c) in cook.readings.items():
