@@ -25,30 +25,21 @@ _SAME, _SAME_K = 0.005, 0.05
 
 def pit_words(learned: Mapping[str, Learned], units: Units) -> tuple[str, ...]:
     """One sentence for each thing that was learned of the pit."""
-    said = []
-    if "ln_h" in learned:
-        said.append(
-            _share(
-                learned["ln_h"],
+    return _told(
+        learned,
+        units,
+        {
+            "ln_h": (
                 translate("Learned", "This pit gives heat {n} faster than a usual one ({span})."),
                 translate("Learned", "This pit gives heat {n} slower than a usual one ({span})."),
                 translate("Learned", "This pit gives heat as fast as a usual one ({span})."),
-            )
-        )
-    if "ln_vapour" in learned:
-        said.append(
-            _share(
-                learned["ln_vapour"],
+            ),
+            "ln_vapour": (
                 translate("Learned", "Its air holds {n} more moisture than usual ({span})."),
                 translate("Learned", "Its air holds {n} less moisture than usual ({span})."),
                 translate("Learned", "Its air is as moist as usual ({span})."),
-            )
-        )
-    if "pit_error" in learned:
-        said.append(
-            _step(
-                learned["pit_error"],
-                units,
+            ),
+            "pit_error": (
                 translate(
                     "Learned", "At the meat it is {n} hotter than the pit probe reads ({span})."
                 ),
@@ -56,43 +47,34 @@ def pit_words(learned: Mapping[str, Learned], units: Units) -> tuple[str, ...]:
                     "Learned", "At the meat it is {n} cooler than the pit probe reads ({span})."
                 ),
                 translate("Learned", "At the meat it is as hot as the pit probe reads ({span})."),
-            )
-        )
-    return tuple(said)
+            ),
+        },
+    )
 
 
 def meat_words(learned: Mapping[str, Learned], units: Units) -> tuple[str, ...]:
     """One sentence for each thing that was learned of a kind of meat."""
-    said = []
-    if "ln_supply" in learned:
-        said.append(
-            _share(
-                learned["ln_supply"],
+    return _told(
+        learned,
+        units,
+        {
+            "ln_supply": (
                 translate("Learned", "It sweats {n} more than usual ({span})."),
                 translate("Learned", "It sweats {n} less than usual ({span})."),
                 translate("Learned", "It sweats as usual ({span})."),
-            )
-        )
-    if "ln_crust" in learned:
-        said.append(
-            _share(
-                learned["ln_crust"],
+            ),
+            "ln_crust": (
                 translate("Learned", "Its crust lets {n} more moisture out than usual ({span})."),
                 translate("Learned", "Its crust lets {n} less moisture out than usual ({span})."),
                 translate("Learned", "Its crust lets out as much moisture as usual ({span})."),
-            )
-        )
-    if "hold_shift" in learned:
-        said.append(
-            _step(
-                learned["hold_shift"],
-                units,
+            ),
+            "hold_shift": (
                 translate("Learned", "It gives up its juice {n} hotter than usual ({span})."),
                 translate("Learned", "It gives up its juice {n} cooler than usual ({span})."),
                 translate("Learned", "It gives up its juice as hot as usual ({span})."),
-            )
-        )
-    return tuple(said)
+            ),
+        },
+    )
 
 
 def range_words(
@@ -192,16 +174,34 @@ def kind_title(cut: Cut) -> str:
     }[cut]
 
 
-def _share(learned: Learned, more: str, less: str, same: str) -> str:
-    """A logarithm as a share, in per cent of the usual."""
-    mid, low, high = (
-        math.expm1(learned.shift + sign * EIGHT_IN_TEN * learned.own_sd) for sign in (0, -1, 1)
-    )
+def _told(
+    learned: Mapping[str, Learned], units: Units, forms: Mapping[str, tuple[str, str, str]]
+) -> tuple[str, ...]:
+    """What is known of each of these, in the form for more, less or the same."""
+    said = []
+    for name in forms:
+        if name in learned:
+            # Logarithms are told as a share of the usual, the rest are differences of temperatures.
+            how = _share if name.startswith("ln_") else _step
+            size, n, span = how(learned[name], units)
+            more, less, same = forms[name]
+            said.append((same if not size else more if size > 0 else less).format(n=n, span=span))
+    return tuple(said)
+
+
+def _ends(learned: Learned) -> tuple[float, float, float]:
+    """The middle, and the ends between which it lies eight times in ten."""
+    mid, apart = learned.shift, EIGHT_IN_TEN * learned.own_sd
+    return mid, mid - apart, mid + apart
+
+
+def _share(learned: Learned, _: Units) -> tuple[float, str, str]:
+    """By how much it is more than usual (0: as usual), in per cent, and its span."""
+    mid, low, high = map(math.expm1, _ends(learned))
     span = translate("Learned", "{low} to {high}").format(
         low=_signed(low), high=f"{_signed(high)} %"
     )
-    text = same if abs(mid) < _SAME else more if mid > 0 else less
-    return text.format(n=q.percent(100.0 * abs(mid)), span=span)
+    return 0.0 if abs(mid) < _SAME else mid, q.percent(100.0 * abs(mid)), span
 
 
 def _signed(share: float) -> str:
@@ -209,12 +209,11 @@ def _signed(share: float) -> str:
     return f"+{number}" if round(100.0 * share) > 0 else number
 
 
-def _step(learned: Learned, units: Units, more: str, less: str, same: str) -> str:
-    """A difference of temperatures."""
-    mid, low, high = (learned.shift + sign * EIGHT_IN_TEN * learned.own_sd for sign in (0, -1, 1))
+def _step(learned: Learned, units: Units) -> tuple[float, str, str]:
+    """The same of a difference of temperatures."""
+    mid, low, high = _ends(learned)
     span = translate("Learned", "{low} to {high}").format(
         low=q.temperature_step(low, units, 1, signed=True).rsplit(" ", 1)[0],
         high=q.temperature_step(high, units, 1, signed=True),
     )
-    text = same if abs(mid) < _SAME_K else more if mid > 0 else less
-    return text.format(n=q.temperature_step(abs(mid), units), span=span)
+    return 0.0 if abs(mid) < _SAME_K else mid, q.temperature_step(abs(mid), units), span
