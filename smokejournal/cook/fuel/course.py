@@ -59,7 +59,11 @@ class FuelEvidence:
 
 
 def fire_of(standing: Standing) -> tuple[float | None, float | None]:
-    """When something burned: from the start to the end of the last stage that asked for heat."""
+    """When something burned: from the start to the end of the last stage that asked for heat.
+
+    A stage without a pit target may still burn; a level read after the last one that has a target
+    is taken as read at the end.
+    """
     hot = [run for run in standing.runs if run.stage.pit_target_c is not None]
     if any(stage.pit_target_c is not None for stage in standing.upcoming):
         return standing.started_at_s, None

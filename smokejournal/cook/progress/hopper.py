@@ -278,8 +278,7 @@ class _Layers:
         out = end_s is not None and self.last_s >= end_s - NEAR_S
         if not (unlit or out or now_s - self.last_s <= NEAR_S):
             return Amount(None, why="burned_since")
-        level = total(layer.mass for layer in self.layers)
-        return Amount(level.value, level.sd)
+        return self._last_level()
 
     def _last_level(self) -> Amount:
         if self.last_s is None:

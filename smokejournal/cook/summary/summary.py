@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import combinations
 
+from smokejournal.cook.fuel.course import fire_of
 from smokejournal.cook.learning.outcomes import ForecastFact, forecast_facts
 from smokejournal.cook.log.cook_log import CookLog, struck_ids
 from smokejournal.cook.log.entries import (
@@ -191,7 +192,7 @@ def summarize(log: CookLog, now_s: float, standing: Standing | None = None) -> S
     between = [difference(during[first], during[second]) for first, second in pairs]
     broken = [gaps(s, from_s, to_s) for s in sounds.values()]
     struck = struck_ids(log.entries)
-    fuel = hopper(entries, now_s, _fire(standing))
+    fuel = hopper(entries, now_s, fire_of(standing))
     items = tuple(item for _, item in plan.items)
     served = next((e.what for e in reversed(entries) if isinstance(e.what, Served)), None)
     return Summary(
@@ -300,16 +301,3 @@ def _lid(entries: Sequence[Entry], to_s: float) -> LidFact:
     lengths = [span.length_s(to_s) for span in spans]
     still = bool(spans) and spans[-1].to_s is None
     return LidFact(len(spans), sum(lengths), max(lengths, default=0.0), still)
-
-
-def _fire(standing: Standing) -> tuple[float | None, float | None]:
-    """When something burned: from the start to the end of the last stage that asked for heat.
-
-    A stage without a pit target may still burn; a level read after the last one that has a target
-    is taken as read at the end.
-    """
-    hot = [run for run in standing.runs if run.stage.pit_target_c is not None]
-    if any(stage.pit_target_c is not None for stage in standing.upcoming):
-        return standing.started_at_s, None
-    end_s = hot[-1].ended_at_s if hot else standing.ended_at_s
-    return standing.started_at_s, end_s
