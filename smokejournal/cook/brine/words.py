@@ -139,107 +139,68 @@ def _mix(sums: BrineSums, units: Units) -> tuple[ResultRow, ...]:
     return tuple(rows)
 
 
+def _rows(*found: tuple[str, Spread | None, Callable[[float], str]]) -> tuple[ResultRow, ...]:
+    """A row for each result that is known: its label, the result, and how it is written."""
+    return tuple(
+        ResultRow(label, with_ends(value, words))
+        for label, value, words in found
+        if value is not None
+    )
+
+
 def _brine(sums: BrineSums, units: Units) -> tuple[ResultRow, ...]:
-    rows: list[ResultRow] = []
-    if sums.strength_pct is not None:
-        rows.append(
-            ResultRow(
-                translate("Brine", "Strength, salt to salt and water"),
-                with_ends(sums.strength_pct, pct),
-            )
-        )
-    if sums.salometer_deg is not None:
-        rows.append(
-            ResultRow(
-                translate("Brine", "Salometer at 60 °F"),
-                with_ends(sums.salometer_deg, lambda x: f"{fmt(x, 0)}°"),
-            )
-        )
-    if sums.density_kg_m3 is not None:
-        rows.append(
-            ResultRow(
-                translate("Brine", "Density at 60 °F"),
-                with_ends(sums.density_kg_m3, lambda x: f"{fmt(x / 1000, 3)} kg/L"),
-            )
-        )
-    if sums.volume_l is not None:
-        rows.append(
-            ResultRow(
-                translate("Brine", "Volume"),
-                with_ends(sums.volume_l, lambda x: volume(x, units.mass == "kg")),
-            )
-        )
-    if sums.sugar_kg.mid > 0 and rows:
-        rows.append(
-            ResultRow(
-                translate("Brine", "Sugar"),
-                translate("Brine", "not counted in strength, salometer and density"),
-            )
-        )
-    return tuple(rows)
+    rows = _rows(
+        (translate("Brine", "Strength, salt to salt and water"), sums.strength_pct, pct),
+        (translate("Brine", "Salometer at 60 °F"), sums.salometer_deg, lambda x: f"{fmt(x, 0)}°"),
+        (
+            translate("Brine", "Density at 60 °F"),
+            sums.density_kg_m3,
+            lambda x: f"{fmt(x / 1000, 3)} kg/L",
+        ),
+        (translate("Brine", "Volume"), sums.volume_l, lambda x: volume(x, units.mass == "kg")),
+    )
+    if sums.sugar_kg.mid <= 0 or not rows:
+        return rows
+    sugar = ResultRow(
+        translate("Brine", "Sugar"),
+        translate("Brine", "not counted in strength, salometer and density"),
+    )
+    return (*rows, sugar)
 
 
 def _food(sums: BrineSums, units: Units) -> tuple[ResultRow, ...]:
-    rows: list[ResultRow] = []
-    target = sums.asked.target_pct
-    if sums.target_salt_kg is not None and target is not None:
+    asked, even, soak, reach = sums.asked, sums.even, sums.soak, sums.reach
+    rows: tuple[ResultRow, ...] = ()
+    if sums.target_salt_kg is not None and asked.target_pct is not None:
         label = translate("Brine", "Salt to take for {pct} in the food")
-        rows.append(
-            ResultRow(label.format(pct=pct(target)), mass_words(sums.target_salt_kg, units))
+        amount = mass_words(sums.target_salt_kg, units)
+        rows += (ResultRow(label.format(pct=pct(asked.target_pct)), amount),)
+    if even is not None:
+        label = translate("Brine", "Salt, left until even")
+        if asked.method == "pumped":
+            label = translate("Brine", "Salt, pumped in")
+        rows += _rows((label, even.food_salt_pct, pct))
+    if soak is not None and asked.soak_s is not None:
+        after = quantities.duration(asked.soak_s)
+        taken = translate("Brine", "Taken up after {time}").format(time=after)
+        salt = translate("Brine", "Salt after {time}").format(time=after)
+        rows += _rows(
+            (taken, soak.taken_share, _share),
+            (translate("Brine", "In the middle by then"), soak.middle_share, _share),
+            (salt, soak.food_salt_pct, pct),
         )
-    if sums.even is not None:
-        pumped = sums.asked.method == "pumped"
-        rows.append(
-            ResultRow(
-                translate("Brine", "Salt, pumped in")
-                if pumped
-                else translate("Brine", "Salt, left until even"),
-                with_ends(sums.even.food_salt_pct, pct),
-            )
+    if reach is not None:
+        rows += _rows(
+            (translate("Brine", "Until the middle has half"), reach.half_s, _long),
+            (translate("Brine", "Until it has nine tenths"), reach.most_s, _long),
         )
-    soak = sums.soak
-    if soak is not None and sums.asked.soak_s is not None:
-        after = quantities.duration(sums.asked.soak_s)
-        rows.append(
-            ResultRow(
-                translate("Brine", "Taken up after {time}").format(time=after),
-                with_ends(soak.taken_share, _share),
-            )
-        )
-        rows.append(
-            ResultRow(
-                translate("Brine", "In the middle by then"), with_ends(soak.middle_share, _share)
-            )
-        )
-        if soak.food_salt_pct is not None:
-            label = translate("Brine", "Salt after {time}")
-            rows.append(ResultRow(label.format(time=after), with_ends(soak.food_salt_pct, pct)))
-    if sums.reach is not None:
-        rows += [
-            ResultRow(
-                translate("Brine", "Until the middle has half"),
-                with_ends(sums.reach.half_s, _long),
-            ),
-            ResultRow(
-                translate("Brine", "Until it has nine tenths"),
-                with_ends(sums.reach.most_s, _long),
-            ),
-        ]
-    if sums.even is not None:
-        raw = sums.even.water_phase_pct
-        if soak is not None and soak.water_phase_pct is not None:
-            raw = soak.water_phase_pct
-        rows.append(
-            ResultRow(translate("Brine", "Water-phase salt, before the smoke"), with_ends(raw, pct))
-        )
-    if sums.finished_water_phase_pct is not None:
-        rows.append(
-            ResultRow(
-                translate("Brine", "Water-phase salt, finished"),
-                with_ends(sums.finished_water_phase_pct, pct),
-            )
-        )
-    return tuple(rows)
+    raw = even.water_phase_pct if even is not None else None
+    if even is not None and soak is not None and soak.water_phase_pct is not None:
+        raw = soak.water_phase_pct
+    return rows + _rows(
+        (translate("Brine", "Water-phase salt, before the smoke"), raw, pct),
+        (translate("Brine", "Water-phase salt, finished"), sums.finished_water_phase_pct, pct),
+    )
 
 
 def _nitrite(sums: BrineSums) -> tuple[ResultRow, ...]:
