@@ -318,39 +318,41 @@ def exposure_words(exposure: e.Exposure) -> str:
     }[exposure]
 
 
-def sea_level_words(sea_level_hpa: float, units: Units) -> str:
-    """A pressure as weather reports give it, in words."""
-    return translate("Entry", "{pressure} at sea level").format(
-        pressure=pressure(sea_level_hpa, units)
-    )
+def seen_words(seen: e.WeatherObserved, units: Units) -> dict[str, str]:
+    """What was seen of the weather, by what it is of and in words; without what isn't known."""
+    found = {}
+    if seen.air_c is not None:
+        found["air"] = temperature(seen.air_c, units)
+    if seen.sky is not None:
+        found["sky"] = sky_words(seen.sky)
+    if seen.precipitation is not None:
+        found["precipitation"] = precipitation_words(seen.precipitation)
+    if seen.wind_m_s is not None:
+        text = translate("Entry", "wind {speed}")
+        found["wind"] = text.format(speed=speed(seen.wind_m_s, units))
+    if seen.gust_m_s is not None:
+        text = translate("Entry", "gusts {speed}")
+        found["gust"] = text.format(speed=speed(seen.gust_m_s, units))
+    if seen.humidity_pct is not None:
+        found["humidity"] = percent(seen.humidity_pct)
+    if seen.pressure_hpa is not None:
+        found["pressure"] = pressure(seen.pressure_hpa, units)
+    if seen.sea_level_hpa is not None:
+        text = translate("Entry", "{pressure} at sea level")
+        found["sea_level"] = text.format(pressure=pressure(seen.sea_level_hpa, units))
+    if seen.exposure is not None:
+        found["exposure"] = exposure_words(seen.exposure)
+    if seen.high_c is not None:
+        text = translate("Entry", "high of {temperature} expected")
+        found["high"] = text.format(temperature=temperature(seen.high_c, units))
+    return found
 
 
 def _weather(what: e.WeatherObserved, units: Units) -> str:
-    wind = gust = high = None
-    if what.wind_m_s is not None:
-        wind = translate("Entry", "wind {speed}").format(speed=speed(what.wind_m_s, units))
-    if what.gust_m_s is not None:
-        gust = translate("Entry", "gusts {speed}").format(speed=speed(what.gust_m_s, units))
-    if what.high_c is not None:
-        high = translate("Entry", "high of {temperature} expected").format(
-            temperature=temperature(what.high_c, units)
-        )
-    said = _join(
-        temperature(what.air_c, units) if what.air_c is not None else None,
-        sky_words(what.sky) if what.sky else None,
-        precipitation_words(what.precipitation) if what.precipitation else None,
-        wind,
-        gust,
-        percent(what.humidity_pct) if what.humidity_pct is not None else None,
-        pressure(what.pressure_hpa, units) if what.pressure_hpa is not None else None,
-        sea_level_words(what.sea_level_hpa, units) if what.sea_level_hpa is not None else None,
-        exposure_words(what.exposure) if what.exposure else None,
-        high,
-    )
+    said = ", ".join(seen_words(what, units).values())
     if what.fetched_from:
-        return translate("Entry", "Weather, fetched from {host}: {said}").format(
-            host=what.fetched_from, said=said
-        )
+        text = translate("Entry", "Weather, fetched from {host}: {said}")
+        return text.format(host=what.fetched_from, said=said)
     return translate("Entry", "Weather: {said}").format(said=said)
 
 

@@ -8,10 +8,7 @@ from smokejournal.cook.log.entries import FoodClass, ItemAdded, Lid, MassStage
 from smokejournal.cook.log.entry_words import (
     Names,
     entry_words,
-    exposure_words,
-    precipitation_words,
-    sea_level_words,
-    sky_words,
+    seen_words,
 )
 from smokejournal.cook.progress.lids import lid_spans
 from smokejournal.cook.safety.cautions import Caution
@@ -195,37 +192,17 @@ def _weather(summary: Summary, units: Units) -> Section | None:
 
 def weather_words(fact: WeatherFact, units: Units) -> str:
     """One observation in words, with what the air felt like where that is defined."""
-    seen = fact.seen
-    parts = []
-    if seen.air_c is not None:
-        parts.append(q.temperature(seen.air_c, units))
-        parts.append(_felt(fact, units))
-    if seen.sky is not None:
-        parts.append(sky_words(seen.sky))
-    if seen.precipitation is not None:
-        parts.append(precipitation_words(seen.precipitation))
-    if seen.wind_m_s is not None:
-        text = translate("Sheet", "wind {speed}")
-        parts.append(text.format(speed=q.speed(seen.wind_m_s, units)))
-    if seen.gust_m_s is not None:
-        text = translate("Sheet", "gusts {speed}")
-        parts.append(text.format(speed=q.speed(seen.gust_m_s, units)))
-    if seen.humidity_pct is not None:
+    found = seen_words(fact.seen, units)
+    if felt := _felt(fact, units) if "air" in found else "":
+        found["air"] += f", {felt}"
+    if "humidity" in found:
         text = translate("Sheet", "humidity {percent}")
-        parts.append(text.format(percent=q.percent(seen.humidity_pct)))
-    if fact.dew_point_c is not None:
-        text = translate("Sheet", "dew point {temperature}")
-        parts.append(text.format(temperature=q.temperature(fact.dew_point_c, units)))
-    if seen.pressure_hpa is not None:
-        parts.append(q.pressure(seen.pressure_hpa, units))
-    if seen.sea_level_hpa is not None:
-        parts.append(sea_level_words(seen.sea_level_hpa, units))
-    if seen.exposure is not None:
-        parts.append(exposure_words(seen.exposure))
-    if seen.high_c is not None:
-        text = translate("Sheet", "high of {temperature} expected")
-        parts.append(text.format(temperature=q.temperature(seen.high_c, units)))
-    return ", ".join(part for part in parts if part) or translate("Sheet", "nothing was noted")
+        found["humidity"] = text.format(percent=found["humidity"])
+        if fact.dew_point_c is not None:
+            text = translate("Sheet", "dew point {temperature}")
+            dew_point = text.format(temperature=q.temperature(fact.dew_point_c, units))
+            found["humidity"] += f", {dew_point}"
+    return ", ".join(found.values()) or translate("Sheet", "nothing was noted")
 
 
 def _felt(fact: WeatherFact, units: Units) -> str:

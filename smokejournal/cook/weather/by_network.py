@@ -14,7 +14,7 @@ from types import MappingProxyType
 from typing import Annotated
 from urllib.parse import urlsplit
 
-from smokejournal.cook.log.entry_words import precipitation_words, sky_words
+from smokejournal.cook.log.entry_words import seen_words
 from smokejournal.cook.text import quantities as q
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.quantities import Units
@@ -209,16 +209,6 @@ def network_line(seen: NetworkWeather, units: Units, zone: str, now_s: float) ->
 
 
 def _briefly(report: WeatherReport, units: Units) -> str:
-    seen = report.seen
-    said = []
-    if seen.air_c is not None:
-        said.append(q.temperature(seen.air_c, units))
-    if seen.wind_m_s is not None:
-        said.append(
-            translate("WeatherByNetwork", "wind {v}").format(v=q.speed(seen.wind_m_s, units))
-        )
-    if seen.sky is not None:
-        said.append(sky_words(seen.sky))
-    if seen.precipitation is not None:
-        said.append(precipitation_words(seen.precipitation))
-    return ", ".join(said) or translate("WeatherByNetwork", "no air, wind or sky told")
+    found = seen_words(report.seen, units)
+    told = [found[of] for of in ("air", "wind", "sky", "precipitation") if of in found]
+    return ", ".join(told) or translate("WeatherByNetwork", "no air, wind or sky told")

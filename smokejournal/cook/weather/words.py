@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from smokejournal.cook.log.entries import WeatherObserved
-from smokejournal.cook.log.entry_words import precipitation_words, sea_level_words, sky_words
+from smokejournal.cook.log.entry_words import seen_words
 from smokejournal.cook.text import quantities as q
 from smokejournal.cook.text.numbers import fmt
 from smokejournal.cook.text.quantities import Units
@@ -242,30 +242,21 @@ def _unknown(seen: WeatherObserved) -> str:
 
 def _said(report: WeatherReport, units: Units) -> str:
     seen = report.seen
-    parts = []
+    found = seen_words(seen, units)
     if seen.air_c is not None:
-        parts.append(q.temperature(seen.air_c, units, 1))
+        found["air"] = q.temperature(seen.air_c, units, 1)
     if seen.humidity_pct is not None:
         about = q.percent(seen.humidity_pct)
         if report.humidity_pct is not None:
             low, high = report.humidity_pct
             about = q.interval(about, fmt(low, 0), q.percent(high))
-        parts.append(translate("Air", "humidity {n}").format(n=about))
-    if seen.wind_m_s is not None:
-        parts.append(translate("Air", "wind {v}").format(v=q.speed(seen.wind_m_s, units)))
-    if seen.gust_m_s is not None:
-        parts.append(translate("Air", "gusts {v}").format(v=q.speed(seen.gust_m_s, units)))
-    if seen.sky is not None:
-        parts.append(sky_words(seen.sky))
+        found["humidity"] = translate("Air", "humidity {n}").format(n=about)
     if report.weather:
-        parts.append(present_weather_words(report.weather))
-    elif seen.precipitation is not None:
-        parts.append(precipitation_words(seen.precipitation))
-    if seen.sea_level_hpa is not None:
-        pressure = sea_level_words(seen.sea_level_hpa, units)
+        found["precipitation"] = present_weather_words(report.weather)
+    if "sea_level" in found:
+        text = translate("Air", "{pressure} (altimeter setting)")
         if report.pressure_by == "remark":
-            pressure = translate("Air", "{pressure} by the remarks").format(pressure=pressure)
-        else:
-            pressure = translate("Air", "{pressure} (altimeter setting)").format(pressure=pressure)
-        parts.append(pressure)
-    return ", ".join(parts)
+            text = translate("Air", "{pressure} by the remarks")
+        found["sea_level"] = text.format(pressure=found["sea_level"])
+    order = ("air", "humidity", "wind", "gust", "sky", "precipitation", "sea_level")
+    return ", ".join(found[of] for of in order if of in found)
