@@ -54,156 +54,116 @@ class Facts:
 
 def warnings_for(facts: Facts) -> tuple[BrineWarning, ...]:
     """The heaviest first."""
-    found: list[BrineWarning] = []
+    stops, looks = [], []
     if facts.out_of_range:
-        found.append(
-            BrineWarning(
-                "stop",
-                translate("Brine", "This can't be worked out. {why}").format(
-                    why=facts.out_of_range
-                ),
+        text = translate("Brine", "This can't be worked out. {why}")
+        stops.append(text.format(why=facts.out_of_range))
+    if not facts.is_empty:
+        if facts.marks:
+            looks.append(translate("Brine", "What is marked in the line isn't in these sums."))
+        if facts.unweighed:
+            text = translate(
+                "Brine",
+                "Weigh “{names}”: a cup of it has no published weight, so how strong the brine is isn't known.",
             )
-        )
-    if facts.is_empty:
-        return tuple(found)
-    if facts.marks:
-        found.append(
-            BrineWarning(
-                "look", translate("Brine", "What is marked in the line isn't in these sums.")
-            )
-        )
-    if facts.unweighed:
-        text = translate(
-            "Brine",
-            "Weigh “{names}”: a cup of it has no published weight, so how strong the brine is isn't known.",
-        )
-        found.append(_look(text.format(names="”, “".join(facts.unweighed))))
-    found += _salt(facts)
-    found += _strength(facts)
-    found += _in_food(facts)
-    found += _cautions(facts)
-    return tuple(found)
+            looks.append(text.format(names="”, “".join(facts.unweighed)))
+        looks += [*_salt(facts), *_strength(facts), *_in_food(facts)]
+    cautions = [] if facts.is_empty else _cautions(facts)
+    weighed: tuple[tuple[Weight, list[str]], ...] = (
+        ("stop", stops),
+        ("look", looks),
+        ("caution", cautions),
+    )
+    return tuple(BrineWarning(weight, text) for weight, texts in weighed for text in texts)
 
 
-def _look(text: str) -> BrineWarning:
-    return BrineWarning("look", text)
-
-
-def _salt(facts: Facts) -> list[BrineWarning]:
+def _salt(facts: Facts) -> list[str]:
     if not facts.has_salt:
-        return [_look(translate("Brine", "No salt was found in the line."))]
+        return [translate("Brine", "No salt was found in the line.")]
     if facts.salt_unsaid:
         return [
-            _look(
-                translate(
-                    "Brine",
-                    "A cup of coarse or hollow salt holds about half as much as one of table salt. Choose the grain, or weigh the salt.",
-                )
+            translate(
+                "Brine",
+                "A cup of coarse or hollow salt holds about half as much as one of table salt. Choose the grain, or weigh the salt.",
             )
         ]
     return []
 
 
-def _strength(facts: Facts) -> list[BrineWarning]:
+def _strength(facts: Facts) -> list[str]:
     strength = facts.strength_pct
     if strength is None or not facts.has_salt:
         return []
     if strength.high > facts.saturated_pct:
-        return [
-            _look(
-                translate(
-                    "Brine",
-                    "Too strong to dissolve: cold water holds {most} % and this may come to {found} "
-                    "%. Use less salt or more water.",
-                ).format(most=f"{facts.saturated_pct:.1f}", found=f"{strength.high:.1f}")
-            )
-        ]
+        text = translate(
+            "Brine",
+            "Too strong to dissolve: cold water holds {most} % and this may come to {found} "
+            "%. Use less salt or more water.",
+        )
+        return [text.format(most=f"{facts.saturated_pct:.1f}", found=f"{strength.high:.1f}")]
     density = facts.density_kg_m3
     if density is not None and density.high * strength.high / 100.0 > DRAWING_KG_M3:
-        return [
-            _look(
-                translate(
-                    "Brine",
-                    "Strong: above about {limit} g of salt in a liter of brine, pork was seen to lose water rather than gain it. Such a brine is for hours, not for days.",
-                ).format(limit=f"{DRAWING_KG_M3:.0f}")
-            )
-        ]
+        text = translate(
+            "Brine",
+            "Strong: above about {limit} g of salt in a liter of brine, pork was seen to lose water rather than gain it. Such a brine is for hours, not for days.",
+        )
+        return [text.format(limit=f"{DRAWING_KG_M3:.0f}")]
     return []
 
 
-def _in_food(facts: Facts) -> list[BrineWarning]:
+def _in_food(facts: Facts) -> list[str]:
     salt = facts.food_salt_pct
-    found: list[BrineWarning] = []
+    found: list[str] = []
     if salt is None or not facts.has_salt:
         return found
     if round(salt.high, 1) > MOST_SALT_PCT:
-        found.append(
-            _look(
-                (
-                    translate(
-                        "Brine",
-                        "Too strong: the food may come to {found} % salt. 1.8 to 2 % is usual in "
-                        "hot-smoked fish, and {limit} % is quoted as its limit. Use less salt or less "
-                        "time.",
-                    )
-                    if facts.flesh == "fish"
-                    else translate(
-                        "Brine",
-                        "Too strong: the food may come to {found} % salt. The only published limit "
-                        "known here, {limit} %, is for smoked fish, and few people like meat saltier. "
-                        "Use less salt or less time.",
-                    )
-                ).format(found=f"{salt.high:.1f}", limit=f"{MOST_SALT_PCT:.0f}")
+        text = (
+            translate(
+                "Brine",
+                "Too strong: the food may come to {found} % salt. 1.8 to 2 % is usual in "
+                "hot-smoked fish, and {limit} % is quoted as its limit. Use less salt or less "
+                "time.",
+            )
+            if facts.flesh == "fish"
+            else translate(
+                "Brine",
+                "Too strong: the food may come to {found} % salt. The only published limit "
+                "known here, {limit} %, is for smoked fish, and few people like meat saltier. "
+                "Use less salt or less time.",
             )
         )
+        found.append(text.format(found=f"{salt.high:.1f}", limit=f"{MOST_SALT_PCT:.0f}"))
     elif salt.high < LEAST_SALT_PCT:
-        found.append(
-            _look(
-                translate(
-                    "Brine",
-                    "Too weak: the food comes to {found} % salt at most, which you can hardly "
-                    "taste. Use more salt or more time.",
-                ).format(found=f"{salt.high:.2f}")
-            )
+        text = translate(
+            "Brine",
+            "Too weak: the food comes to {found} % salt at most, which you can hardly "
+            "taste. Use more salt or more time.",
         )
+        found.append(text.format(found=f"{salt.high:.2f}"))
     wps = facts.water_phase_pct
     if facts.flesh == "fish" and wps is not None and wps.low < SEALED_PCT:
-        found.append(
-            _look(
-                translate(
-                    "Brine",
-                    "Too weak for packing: water-phase salt may be as low as {found} %. Codes ask for {sealed} % in smoked fish packed without air and {air} % with air (3.0 % in Michigan), measured in the thickest part, and cold all the same.",
-                ).format(found=f"{wps.low:.1f}", sealed=SEALED_PCT, air=AIR_PCT)
-            )
+        text = translate(
+            "Brine",
+            "Too weak for packing: water-phase salt may be as low as {found} %. Codes ask for {sealed} % in smoked fish packed without air and {air} % with air (3.0 % in Michigan), measured in the thickest part, and cold all the same.",
         )
+        found.append(text.format(found=f"{wps.low:.1f}", sealed=SEALED_PCT, air=AIR_PCT))
     return found
 
 
-def _cautions(facts: Facts) -> list[BrineWarning]:
-    found: list[str] = []
+def _cautions(facts: Facts) -> list[str]:
+    cold = translate("Brine", "Keep the salted food at or below 4.4 °C (40 °F) all the time.")
     if facts.is_wet:
-        found.append(
-            translate(
-                "Brine",
-                "Keep the brine and the food in it at or below 4.4 °C (40 °F) all the time. Make it fresh, and don't use it again.",
-            )
+        cold = translate(
+            "Brine",
+            "Keep the brine and the food in it at or below 4.4 °C (40 °F) all the time. Make it fresh, and don't use it again.",
         )
-    else:
-        found.append(
-            translate("Brine", "Keep the salted food at or below 4.4 °C (40 °F) all the time.")
-        )
+    kept = translate(
+        "Brine",
+        "Salt alone doesn't make food keep. Local codes come first; these sums are no promise that food is safe.",
+    )
     if facts.has_cure:
-        found.append(
-            translate(
-                "Brine",
-                "Curing salt is poisonous in excess. Weigh it on a scale that shows tenths of a gram, keep it apart and labeled, and go by a tested recipe. Local codes and the label come first; these sums are no promise that food is safe.",
-            )
+        kept = translate(
+            "Brine",
+            "Curing salt is poisonous in excess. Weigh it on a scale that shows tenths of a gram, keep it apart and labeled, and go by a tested recipe. Local codes and the label come first; these sums are no promise that food is safe.",
         )
-    else:
-        found.append(
-            translate(
-                "Brine",
-                "Salt alone doesn't make food keep. Local codes come first; these sums are no promise that food is safe.",
-            )
-        )
-    return [BrineWarning("caution", text) for text in found]
+    return [cold, kept]
