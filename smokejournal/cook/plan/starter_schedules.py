@@ -44,17 +44,13 @@ def fitting_first(items: Sequence[ItemAdded], units: Units = METRIC) -> tuple[Sc
     """The same, those that fit what is on the plan first. What fits is common practice, no source."""
     low, ribs, poultry, fish, by_word = starters(units)
     foods = {item.food for item in items}
-    first = {
-        "red_meat": [low],
-        "poultry": [poultry],
-        "fish": [fish],
-    }
-    fitting: list[Schedule] = []
-    if any(has_word(r"(?:spare ?|back ?)?ribs?", item.name.casefold()) for item in items):
-        fitting.append(ribs)
-    for food, some in first.items():
-        if food in foods:
-            fitting += some
+    fits = (
+        (ribs, any(has_word(r"(?:spare ?|back ?)?ribs?", i.name.casefold()) for i in items)),
+        (low, "red_meat" in foods),
+        (poultry, "poultry" in foods),
+        (fish, "fish" in foods),
+    )
+    fitting = [one for one, fit in fits if fit]
     rest = [one for one in (low, ribs, poultry, fish, by_word) if one not in fitting]
     return (*fitting, *rest)
 
