@@ -34,14 +34,12 @@ def apart_k(one: Channel, other: Channel) -> float:
 class PairSeen:
     """The lead against the check probe up to `at_s`, when both were last believed.
 
-    `lead_over_k`: by how much the lead reads higher then [K]. `levels`: when they were last no further
-    apart than so much, see `LastWithin`.
+    `levels`: when they were last no further apart than so much [K], see `LastWithin`.
     """
 
     lead: str
     check: str
     at_s: float
-    lead_over_k: float
     levels: tuple[tuple[float, float], ...]
 
     def apart_since_s(self, limit_k: float) -> float | None:
@@ -62,7 +60,6 @@ class PairWatch:
         self._lead, self._check = lead or "", check or ""
         self._last: dict[str, tuple[float, float]] = {}
         self._at_s = 0.0
-        self._over_k = 0.0
         self._levels = LastWithin()
 
     def copy(self) -> PairWatch:
@@ -93,13 +90,12 @@ class PairWatch:
             # Over a gap nothing is credited: what they do begins here.
             self._levels = LastWithin()
             self._levels.push(at_s, 0.0)
-        self._over_k = value_c - other[1] if channel == self._lead else other[1] - value_c
         self._at_s = at_s
-        self._levels.push(at_s, abs(self._over_k))
+        self._levels.push(at_s, abs(value_c - other[1]))
 
     def seen(self) -> PairSeen | None:
         """What it comes to; None where the two were never heard together."""
         levels = self._levels.levels()
         if not levels:
             return None
-        return PairSeen(self._lead, self._check, self._at_s, self._over_k, levels)
+        return PairSeen(self._lead, self._check, self._at_s, levels)
