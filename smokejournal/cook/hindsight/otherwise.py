@@ -6,7 +6,7 @@ were: what is read off such a log holds as far as the recorded readings do, no f
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from smokejournal.cook.log.cook_log import CookLog
@@ -37,7 +37,8 @@ class Otherwise:
 
 def corrected_log(log: CookLog, otherwise: Otherwise) -> CookLog:
     """The log with the channels corrected as supposed, and nothing else changed."""
-    return _with(log, [replace(e, what=_recorrected(e.what, otherwise)) for e in log.entries])
+    entries = tuple(replace(e, what=_recorrected(e.what, otherwise)) for e in log.entries)
+    return CookLog(log.cook_id, entries, log.traces)
 
 
 def run_again(
@@ -91,10 +92,6 @@ def _confirmed_s(run: StageRun, then: StageRun) -> float | None:
     if run.met_at_s is None:
         return None
     return run.met_at_s + (then.ended_at_s - then.met_at_s)
-
-
-def _with(log: CookLog, entries: Sequence[Entry]) -> CookLog:
-    return CookLog(log.cook_id, tuple(entries), log.traces)
 
 
 def _recorrected(what: Payload, otherwise: Otherwise) -> Payload:

@@ -38,11 +38,7 @@ def share_before(made_s: float, made: ForecastMade, came_s: float) -> float | No
     step = abs(math.log(max(end_s - made_s, _LEAST_S)) - mid)
     if step <= 0.0:
         return 0.5 if came == mid else float(came > mid)
-    return _cdf((came - mid) / step)
-
-
-def _cdf(steps: float) -> float:
-    return _NORMAL.cdf(steps * _END)
+    return _NORMAL.cdf((came - mid) / step * _END)
 
 
 def tenths(shares: Sequence[float]) -> tuple[int, ...]:

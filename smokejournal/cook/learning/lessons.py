@@ -106,7 +106,8 @@ class Lesson:
 
 def lesson_of(entries: Sequence[Entry]) -> Lesson:
     """Where the learning from a cook stands, by its entries in the order of writing."""
-    last = max((e for e in entries if isinstance(e.what, PieceFound)), key=_id, default=None)
+    found = (e for e in entries if isinstance(e.what, PieceFound))
+    last = max(found, key=lambda entry: entry.id, default=None)
     if last is None or not isinstance(last.what, PieceFound):
         return Lesson("unread")
     if last.id in struck_ids(entries):
@@ -117,10 +118,6 @@ def lesson_of(entries: Sequence[Entry]) -> Lesson:
     if last.what.why:
         return Lesson("nothing", last)
     return Lesson("far" if FAR in last.what.noticed and not last.what.asked else "learned", last)
-
-
-def _id(entry: Entry) -> int:
-    return entry.id
 
 
 def _changed_since(entries: Sequence[Entry], entry_id: int) -> bool:

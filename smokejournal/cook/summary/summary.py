@@ -213,7 +213,9 @@ def summarize(log: CookLog, now_s: float, standing: Standing | None = None) -> S
         check=standing.check,
         items=items,
         prep=tuple((e.at_s, e.what) for e in entries if isinstance(e.what, PrepStep)),
-        weather=tuple(_weather(e.at_s, e.what) for e in entries if _is_weather(e)),
+        weather=tuple(
+            _weather(e.at_s, e.what) for e in entries if isinstance(e.what, WeatherObserved)
+        ),
         stages=stage_lines(standing, entries, pit, now_s),
         targets=targets,
         reaches=reaches,
@@ -283,12 +285,7 @@ def _reaches(
     return tuple(found.values())
 
 
-def _is_weather(entry: Entry) -> bool:
-    return isinstance(entry.what, WeatherObserved)
-
-
-def _weather(at_s: float, seen: object) -> WeatherFact:
-    assert isinstance(seen, WeatherObserved)
+def _weather(at_s: float, seen: WeatherObserved) -> WeatherFact:
     dew_c = None
     if seen.air_c is not None and seen.humidity_pct is not None:
         dew_c = dew_point_c(seen.air_c, seen.humidity_pct)
