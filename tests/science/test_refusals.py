@@ -185,8 +185,6 @@ ROWS: dict[str, Row] = {
     "air.humid_air.humidity_ratio_of": Row({"vapour": 1000.0, "pressure_pa": 1e5}),
     "air.humid_air.wet_bulb_c": Row({"air_c": 20.0, "ratio": 0.007, "pressure_pa": 1e5}),
     "air.humid_air.humid_air": Row({"air_c": 20.0, "humidity_pct": 50.0, "pressure_hpa": 1000.0}),
-    "air.sky.eighths_of_tenths": Row({"tenths": 3}),
-    "air.sky.cover_of_eighths": Row({"eighths": 3}),
     "air.wetbulb.saturation_pa": Row({"temperature_c": 20.0}),
     "air.wetbulb.evaporation_kg_m2_s": Row(
         {"surface_c": 40.0, "vapour_pa": 2000.0, "convection_w_m2k": 10.0, "pressure_pa": 1e5}, BARE
@@ -444,7 +442,6 @@ ROWS: dict[str, Row] = {
     "probes.agreement.lag": Row(
         {"at_s": TIMES, "first": VALUES, "second": VALUES + 1.0, "longest_s": 600.0}
     ),
-    "probes.agreement.delay_s": Row({"difference_k": 1.0, "rate_k_per_h": 10.0}),
     "probes.calibration.allowed_model": Row({"points": [Point(0.2, 0.0)]}),
     "probes.calibration.calibrate": Row(
         {"points": [Point(0.2, 0.0), Point(99.0, 100.0)], "model": "slope"}
@@ -462,7 +459,6 @@ ROWS: dict[str, Row] = {
     "probes.thermistor.counts_share": Row({"counts": 2000.0, "full_scale": 4096.0}),
     "probes.thermocouple.emf_mv": Row({"kind": "K", "hot_c": 100.0, "cold_c": 25.0}),
     "probes.thermocouple.temperature_c": Row({"kind": "K", "measured_mv": 4.0, "cold_c": 25.0}),
-    "probes.thermocouple.sensitivity_mv_per_k": Row({"kind": "K", "hot_c": 100.0}),
     "safety.hold_tables.meat": Row({"log_reductions": 6.5}),
     "safety.hold_tables.chicken": Row({"fat_pct": 5.0}),
     "safety.hold_tables.turkey": Row({"fat_pct": 5.0}),
@@ -482,9 +478,6 @@ ROWS: dict[str, Row] = {
         },
         {"longest_line_s:inf": "every line is straight"},
     ),
-    "safety.lethality.by_worksheet": Row(
-        {"at_s": TIMES, "temperature_c": VALUES, "z_k": 5.5, "reference_c": 65.0}
-    ),
     "salt.brine.strength_pct": Row(
         {"salt_kg": 0.1, "water_kg": 1.0}, {"salt_kg:zero": NONE_THERE, "water_kg:zero": NONE_THERE}
     ),
@@ -492,18 +485,8 @@ ROWS: dict[str, Row] = {
         {"water_kg": 1.0, "pct": 6.0}, {"water_kg:zero": NONE_THERE}
     ),
     "salt.brine.salometer_deg": Row({"pct": 6.0}),
-    "salt.brine.pct_from_salometer": Row({"reading_deg": 40.0, "temperature_c": 15.0}),
     "salt.brine.density_kg_m3": Row({"pct": 6.0, "temperature_c": 15.0}),
     "salt.brine.saturated_pct": Row({"temperature_c": 15.0}),
-    "salt.brine.salt_to_strengthen_kg": Row(
-        {"water_kg": 1.0, "pct": 6.0, "wanted_pct": 8.0}, {"water_kg:zero": NONE_THERE}
-    ),
-    "salt.brine.water_to_weaken_kg": Row(
-        {"salt_kg": 0.1, "pct": 8.0, "wanted_pct": 6.0}, {"salt_kg:zero": NONE_THERE}
-    ),
-    "salt.brine.salt_for_target_kg": Row(
-        {"food_kg": 1.0, "water_kg": 1.0, "target_pct": 2.0}, {"water_kg:zero": NONE_THERE}
-    ),
     "salt.brine.even_food_salt_kg": Row(
         {"salt_kg": 0.1, "water_kg": 1.0, "food_kg": 1.0, "moisture_pct": 70.0},
         {"salt_kg:zero": NONE_THERE, "water_kg:zero": NONE_THERE},
@@ -512,7 +495,6 @@ ROWS: dict[str, Row] = {
         {"water_kg": 1.0, "food_kg": 1.0, "moisture_pct": 70.0, "target_pct": 2.0},
         {"water_kg:zero": NONE_THERE},
     ),
-    "salt.brine.water_phase_salt_pct": Row({"salt_pct": 3.0, "moisture_pct": 65.0}),
     "salt.brine.finished_water_phase_salt_pct": Row(
         {
             "food_kg": 1.0,

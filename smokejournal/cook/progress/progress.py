@@ -7,8 +7,7 @@ it is asked or on how the log is cut. The same log gives the same answer, live o
 
 from __future__ import annotations
 
-import heapq
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from typing import TypeAlias
 
 import numpy as np
@@ -78,21 +77,6 @@ def fold(log: CookLog, now_s: float) -> Standing:
     progress = Progress()
     progress.walk(log, until_s=now_s)
     return progress.standing(now_s)
-
-
-def events_of(log: CookLog) -> Iterator[Entry | Reading]:
-    """Entries that hold and readings that are not struck, in the order of the log."""
-
-    def readings_of(channel: str) -> Iterator[tuple[Key, Reading]]:
-        trace = log.trace(channel)
-        for at_s, value_c in zip(trace.at_s.tolist(), trace.value_c.tolist(), strict=True):
-            yield (at_s, 1, channel, 0), Reading(at_s, channel, value_c)
-
-    entries = ((entry_key(entry), entry) for entry in holding(log.entries))
-    streams: list[Iterator[tuple[Key, Entry | Reading]]] = [entries]
-    streams.extend(readings_of(channel) for channel in log.traces)
-    for _, event in heapq.merge(*streams, key=lambda pair: pair[0]):
-        yield event
 
 
 class Progress:

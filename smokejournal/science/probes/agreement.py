@@ -195,10 +195,3 @@ def lag(
     value = Interval95(at, float(tries[likely[0] - 1]), float(tries[likely[-1] + 1]))
     offset = float((np.interp(when + at, grid, b) - wanted).mean())
     return Lag(value, offset)
-
-
-@refuses()
-def delay_s(difference_k: float, rate_k_per_h: float) -> float | None:
-    """How much later [s] a probe that reads low by `difference_k` [K] gets to a temperature that
-    rises by `rate_k_per_h` [K/h]; None while it does not rise."""
-    return None if rate_k_per_h <= 0.0 else 3600.0 * difference_k / rate_k_per_h

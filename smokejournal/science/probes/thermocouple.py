@@ -65,10 +65,3 @@ def temperature_c(kind: ThermocoupleType, measured_mv: float, cold_c: float = 0.
         low, high = low - at_cold_mv, high - at_cold_mv
         raise OutOfRange("voltage", measured_mv, low, high, "mV", argument="measured_mv")
     return function.temperature(measured_mv, cold_c)
-
-
-@refuses(hot_c=None)
-def sensitivity_mv_per_k(kind: ThermocoupleType, hot_c: float) -> float:
-    """By how much the voltage grows with temperature [mV/K] at `hot_c` [°C]."""
-    within("hot end", hot_c, *range_c(kind), "°C", argument="hot_c")
-    return _function(kind).seebeck(hot_c)

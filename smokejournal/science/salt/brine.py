@@ -16,9 +16,8 @@ from bisect import bisect_right
 from collections.abc import Sequence
 
 from smokejournal.science.numbers.ranges import OutOfRange, within
-from smokejournal.science.numbers.refusals import NOT_BELOW_ZERO, NUMBER, between, refuses
+from smokejournal.science.numbers.refusals import NOT_BELOW_ZERO, between, refuses
 from smokejournal.science.numbers.spread import Spread, computed
-from smokejournal.science.numbers.units import k_from_f_step
 
 #: What 100 degrees of the salometer are: salt to salt and water at 60 °F, saturated.
 SATURATED_60F_PCT = 26.395
@@ -92,20 +91,6 @@ def salometer_deg(pct: float) -> float:
 
 
 @refuses(
-    reading_deg=between("salometer", 0.0, 100.0, "degrees"),
-    temperature_c=between("temperature", 0.0, 40.0, "°C"),
-)
-def pct_from_salometer(reading_deg: float, temperature_c: float = 15.56) -> float:
-    """Percent of salt of a reading taken at `temperature_c`.
-
-    One degree is added for each 10 °F (5.6 °C) above 60 °F and taken off below, as a Canadian fact
-    sheet on saltbrine has it.
-    """
-    degrees = reading_deg + (temperature_c - 15.56) / k_from_f_step(10.0)
-    return within("strength", max(degrees, 0.0) * SATURATED_60F_PCT / 100.0, 0.0, 28.0, "%")
-
-
-@refuses(
     pct=between("strength", 0.0, 26.5, "%"), temperature_c=between("temperature", 10.0, 25.0, "°C")
 )
 def density_kg_m3(pct: float, temperature_c: float = 15.56) -> float:
@@ -122,39 +107,6 @@ def density_kg_m3(pct: float, temperature_c: float = 15.56) -> float:
 def saturated_pct(temperature_c: float) -> float:
     """The most salt, in percent of salt and water, that dissolves at this temperature."""
     return _between(_SATURATED, temperature_c)
-
-
-@refuses(
-    water_kg=_WATER,
-    pct=between("strength", 0.0, 99.0, "%"),
-    wanted_pct=NUMBER.said("wanted strength"),
-)
-def salt_to_strengthen_kg(water_kg: float, pct: float, wanted_pct: float) -> float:
-    """Salt [kg] to add to a brine with `water_kg` of water in it; its water stays the same."""
-    if wanted_pct < pct:
-        raise OutOfRange("wanted strength", wanted_pct, pct, 99.0, "%", argument="wanted_pct")
-    return salt_for_strength_kg(water_kg, wanted_pct) - salt_for_strength_kg(water_kg, pct)
-
-
-@refuses(salt_kg=_SALT, pct=between("strength", 0.1, 99.0, "%"))
-def water_to_weaken_kg(salt_kg: float, pct: float, wanted_pct: float) -> float:
-    """Water [kg] to add to a brine with `salt_kg` of salt in it; its salt stays the same."""
-    within("wanted strength", wanted_pct, 0.1, pct, "%", argument="wanted_pct")
-    return salt_kg * ((100.0 - wanted_pct) / wanted_pct - (100.0 - pct) / pct)
-
-
-@refuses(
-    water_kg=_WATER,
-    food_kg=_FOOD,
-    target_pct=between("target", 0.0, 20.0, "%"),
-)
-def salt_for_target_kg(food_kg: float, water_kg: float, target_pct: float) -> float:
-    """Salt [kg] that is `target_pct` percent of food, water and salt together.
-
-    The kitchen's rule leaves the salt itself out of "together" and gives a little less (2 % of it at a
-    target of 2 %).
-    """
-    return (food_kg + water_kg) * target_pct / (100.0 - target_pct)
 
 
 @refuses(
@@ -188,19 +140,6 @@ def salt_for_food_target_kg(
     """Salt [kg] to use so that the food, with its salt, comes to `target_pct` percent when even."""
     own_kg = food_kg * moisture_pct / 100.0
     return food_kg * target_pct / (100.0 - target_pct) * (own_kg + water_kg) / own_kg
-
-
-@refuses(
-    salt_pct=between("salt", 0.0, 100.0, "%"), moisture_pct=between("moisture", 0.0, 100.0, "%")
-)
-def water_phase_salt_pct(salt_pct: float, moisture_pct: float) -> float:
-    """Salt in percent of salt and moisture, both in percent of the finished flesh.
-
-    Salt over moisture alone, as an old bulletin had it, reads higher.
-    """
-    if salt_pct + moisture_pct <= 0 or salt_pct + moisture_pct > 100.0 + 1e-9:
-        raise OutOfRange("salt and moisture together", salt_pct + moisture_pct, 0.1, 100.0, "%")
-    return 100.0 * salt_pct / (salt_pct + moisture_pct)
 
 
 @refuses(salt_kg=NOT_BELOW_ZERO, food_kg=_FOOD)

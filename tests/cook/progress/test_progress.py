@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from smokejournal.cook.log.cook_log import CookLog
+from smokejournal.cook.log.cook_log import CookLog, holding
 from smokejournal.cook.log.entries import (
     CookClosed,
     Entry,
@@ -23,7 +23,7 @@ from smokejournal.cook.log.entries import (
     StageSkipped,
     Strike,
 )
-from smokejournal.cook.log.readings import Channel
+from smokejournal.cook.log.readings import Channel, Reading
 from smokejournal.cook.log.schedule import (
     ForTime,
     Schedule,
@@ -32,12 +32,24 @@ from smokejournal.cook.log.schedule import (
     UntilSaid,
     UntilTemperature,
 )
-from smokejournal.cook.progress.progress import Progress, events_of, fold
+from smokejournal.cook.progress.progress import Key, Progress, entry_key, fold
 from tests.support.logs import MEAT, OTHER, PIT, T0, cook_log, ramp
 
 SMOKE = Stage("s1", "Smoke", (UntilTemperature(74.0, prove_s=60.0),), pit_target_c=107.0)
 HOLD = Stage("s2", "Hold", (ForTime(600.0, at_least_c=74.0),))
 REST = Stage("s3", "Rest", (ForTime(1200.0),))
+
+
+def events_of(log: CookLog) -> list[Entry | Reading]:
+    """Entries that hold and readings that are not struck, in the order of the log."""
+    keyed: list[tuple[Key, Entry | Reading]] = [
+        (entry_key(entry), entry) for entry in holding(log.entries)
+    ]
+    for channel in log.traces:
+        trace = log.trace(channel)
+        for at_s, value_c in zip(trace.at_s.tolist(), trace.value_c.tolist(), strict=True):
+            keyed.append(((at_s, 1, channel, 0), Reading(at_s, channel, value_c)))
+    return [event for _, event in sorted(keyed, key=lambda pair: pair[0])]
 
 
 def ends(log: CookLog, at: float) -> list[tuple[str, float | None, str | None]]:

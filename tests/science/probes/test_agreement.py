@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 import pytest
 from hypothesis import given
@@ -11,7 +9,6 @@ from hypothesis import strategies as st
 
 from smokejournal.science.probes.agreement import (
     agreement,
-    delay_s,
     effective_number,
     lag,
 )
@@ -158,10 +155,3 @@ def test_on_a_straight_rise_lag_and_bias_look_alike() -> None:
     )
     wide = found.value is not None and found.value.high - found.value.low > 600.0
     assert found.value is None or wide
-
-
-def test_degrees_to_minutes() -> None:
-    """2.2 °C low where it rises 6.6 °C an hour: twenty minutes."""
-    assert delay_s(2.2, 6.6) == pytest.approx(1200.0)
-    assert delay_s(2.2, 0.0) is None
-    assert math.copysign(1, delay_s(-1.0, 6.0) or 0.0) == -1
