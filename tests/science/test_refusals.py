@@ -21,6 +21,7 @@ import pytest
 
 import smokejournal.science
 from smokejournal.science.forecast import heating_fit, meat_record
+from smokejournal.science.forecast.earlier_courses import Drawn
 from smokejournal.science.forecast.explanation import Conditions, PitChange, WrapChange
 from smokejournal.science.forecast.fuel_margin import Fire, Store
 from smokejournal.science.forecast.heating_future import Future, PitAhead
@@ -31,6 +32,7 @@ from smokejournal.science.forecast.values import (
     Finding,
     Leg,
     PitPrior,
+    ProbeCourse,
     Recalibration,
     SetPoint,
     Wrapped,
@@ -149,6 +151,7 @@ COOK_LETS = {
     "cook.prior.cooks": COUNT,
 }
 FINDING = Finding("fish", ({"ln_h": 9.0},), (1.2,), {"ln_h": 0.25})
+COURSE = ProbeCourse("fish", (20.0, 60.0), (0.0, 3600.0), 110.0)
 REMAINING = np.linspace(1800.0, 7200.0, 19)
 ENDLESS = {"remaining_s:inf": NEVER, "came_s:inf": NEVER}
 INFINITE_BIOT = {"biot:inf": "a surface that is at once what surrounds it is"}
@@ -270,6 +273,30 @@ ROWS: dict[str, Row] = {
         }
     ),
     "forecast.heating_learned.spread_of": Row(lambda: {"cook": _cook()}, COOK_LETS),
+    "forecast.earlier_courses.course_of": Row(
+        lambda: {"record": _inner()["record"], "cut": "fish", "wrap": None}, {"record": INNER}
+    ),
+    "forecast.earlier_courses.left_s": Row(
+        {"course": COURSE, "probe_c": 40.0, "target_c": 60.0}, {"course": INNER}
+    ),
+    "forecast.earlier_courses.drawn_by": Row(
+        lambda: {
+            "courses": [COURSE],
+            "record": _inner()["record"],
+            "cut": "fish",
+            "wrap": None,
+            "target_c": 90.0,
+            "remaining_s": REMAINING,
+        },
+        {"record": INNER, "courses": INNER, "remaining_s:inf": NEVER},
+    ),
+    "forecast.earlier_courses.drawn": Row(
+        {"remaining_s": REMAINING, "middle_s": 3000.0, "by": Drawn(0.1, 0.9, 3)},
+        {"remaining_s:inf": NEVER, "middle_s:inf": NEVER, "by.cooks": COUNT},
+    ),
+    "forecast.fitted.material_of": Row(
+        lambda: {"cook": _cook(), "plans": [(Leg(wrap="foil", until_probe_c=93.0),)]}, COOK_LETS
+    ),
     "forecast.recalibration.recalibration": Row(
         {"cut": "fish", "way": 0.5, "fell": [[Fell("fish", 0.5, 0.3)]]}
     ),

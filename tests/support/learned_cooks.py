@@ -18,7 +18,14 @@ from smokejournal.cook.log.entries import (
 from smokejournal.cook.log.readings import Channel, Reading
 from smokejournal.cook.log.schedule import Schedule, Stage, UntilTemperature
 from smokejournal.science.forecast.heating_learned import generic_sd
-from smokejournal.science.forecast.values import SHARES, CookSoFar, Finding, Forecast, Standing
+from smokejournal.science.forecast.values import (
+    SHARES,
+    CookSoFar,
+    Finding,
+    Forecast,
+    ProbeCourse,
+    Standing,
+)
 from smokejournal.services.program.program import Program
 from tests.support.fakes import FixedClock
 
@@ -47,6 +54,7 @@ class FakeFinder:
                 tuple({name: 2.0 / spread} for name, spread in sd.items()),
                 (2.0 * self.shift,) * len(sd),
                 sd,
+                ProbeCourse(cook.cut, (2.0, 60.0), (0.0, 3600.0), 110.0),
             )
         # Half of the time to come is still ahead where the middle of this says it ends.
         remaining_s = np.asarray(1800.0 * (0.5 + SHARES))

@@ -16,7 +16,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any, get_args
 
 from smokejournal.cook.log import entries as kinds
@@ -89,6 +89,12 @@ def decode_text(kind: str, text: str) -> Payload:
     return decode(kind, data)
 
 
+def _rises_together(probe_c: Sequence[float], since_s: Sequence[float]) -> bool:
+    return len(probe_c) == len(since_s) > 1 and all(
+        list(values) == sorted(values) for values in (probe_c, since_s)
+    )
+
+
 def _check_together(payload: Payload) -> None:
     """What several fields must be to each other."""
     match payload:
@@ -121,7 +127,7 @@ def _check_together(payload: Payload) -> None:
             low_s <= mid_s <= high_s
         ):
             raise SchemaProblem("mid_s", translate("EntryCodec", "Give moments in order of time."))
-        case kinds.PieceFound(mean=mean, sd=sd, why=why, directions=directions):
+        case kinds.PieceFound(mean=mean, sd=sd, why=why, directions=directions, course=course):
             # Model 1 gave each parameter a mean, later ones give directions.
             if set(sd) != set(mean).union(*(one.weights for one in directions)):
                 raise SchemaProblem(
@@ -132,6 +138,11 @@ def _check_together(payload: Payload) -> None:
                 raise SchemaProblem(
                     "why",
                     translate("EntryCodec", "Say why nothing was found, and only then."),
+                )
+            if course is not None and not _rises_together(course.probe_c, course.since_s):
+                raise SchemaProblem(
+                    "course",
+                    translate("EntryCodec", "Give a moment for each temperature, both rising."),
                 )
         case kinds.TimeExplained(parts=parts):
             if len({part.name for part in parts}) < len(parts):

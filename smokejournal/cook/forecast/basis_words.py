@@ -11,7 +11,7 @@ from smokejournal.cook.text import quantities as q
 from smokejournal.cook.text.quantities import Units
 from smokejournal.cook.text.translate import translate
 from smokejournal.science.forecast.recalibration import GENERIC_SCALE
-from smokejournal.science.forecast.values import Cut, PitPrior, Recalibration
+from smokejournal.science.forecast.values import Cut, Forecast, PitPrior, Recalibration
 
 #: A range within this share of the usual is called as wide.
 _SAME_WIDTH = 0.025
@@ -31,15 +31,9 @@ def cut_words(cut: Cut) -> str:
     }[cut]
 
 
-def rests_on(
-    record: ForecastInput,
-    units: Units,
-    zone: str,
-    corrected: Recalibration | None = None,
-    check_used: bool = False,
-) -> str:
+def rests_on(record: ForecastInput, forecast: Forecast, units: Units, zone: str) -> str:
     """Readings, food, size and earlier cooks that the forecast is made from, whether a second probe was
-    used as well, and what its range was corrected by."""
+    used as well, how many earlier cooks went on from here, and what its range was corrected by."""
     cook = record.cook
     if record.first_s is None:
         read = translate("Forecast", "no readings of {probe}")
@@ -61,9 +55,15 @@ def rests_on(
     said = translate(
         "Forecast", "Based on: {parts}. The range in brackets should hold 8 times in 10."
     ).format(parts=", ".join(parts))
-    if check_used and record.check is not None:
+    if forecast.check_used and record.check is not None:
         text = translate("Forecast", "{probe} is in the same piece and is used as well.")
         said = " ".join((said, text.format(probe=record.check.name or record.check.key)))
+    if forecast.courses:
+        text = translate("Forecast", "It also counts how {n} earlier cooks went on from here.")
+        if forecast.courses == 1:
+            text = translate("Forecast", "It also counts how one earlier cook went on from here.")
+        said = " ".join((said, text.format(n=forecast.courses)))
+    corrected = forecast.recalibration
     if corrected is None or not corrected.cooks:
         return said
     text = translate(

@@ -110,7 +110,7 @@ def forecast_words(
         wanted="" if plan is None else serving_words(plan, clock),
         to_do=() if plan is None else to_do(plan, forecast, record, units),
         noticed=tuple(noticed_words(code) for code in noticed),
-        rests_on=rests_on(record, units, zone, forecast.recalibration, forecast.check_used),
+        rests_on=rests_on(record, forecast, units, zone),
         assumed=assumed_words(record.assumed),
     )
 

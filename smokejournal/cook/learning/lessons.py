@@ -28,6 +28,7 @@ from smokejournal.cook.log.entries import (
     PieceFound,
     PrepStep,
     SafetySet,
+    SeenCourse,
     SeenDirection,
     Served,
     StepBegun,
@@ -46,7 +47,7 @@ from smokejournal.cook.progress.believed import believed
 from smokejournal.cook.progress.progress import fold
 from smokejournal.science.forecast.heating_learned import MODEL
 from smokejournal.science.forecast.recalibration import score_of
-from smokejournal.science.forecast.values import Fell, Finding, Forecast, Recalibration
+from smokejournal.science.forecast.values import Fell, Finding, Forecast, ProbeCourse, Recalibration
 
 #: Shorter, a record says too little of the pit to be worth keeping [s]. Our own judgment.
 SHORTEST_S: Final = 1200.0
@@ -93,6 +94,15 @@ class Lesson:
             tuple(one.weights for one in what.directions),
             tuple(one.value for one in what.directions),
             what.sd,
+            None
+            if what.course is None
+            else ProbeCourse(
+                what.cut,
+                what.course.probe_c,
+                what.course.since_s,
+                what.course.pit_c,
+                what.course.wrap or None,
+            ),
         )
 
     @property
@@ -247,6 +257,18 @@ def found_of(
         asked=asked,
         directions=directions,
         outcomes=tuple(outcomes) if directions else (),
+        course=_course(found.course) if directions else None,
+    )
+
+
+def _course(found: ProbeCourse | None) -> SeenCourse | None:
+    if found is None:
+        return None
+    return SeenCourse(
+        tuple(round(probe_c, 2) for probe_c in found.probe_c),
+        tuple(round(since_s) for since_s in found.since_s),
+        round(found.pit_c, 1),
+        found.wrap or "",
     )
 
 

@@ -557,6 +557,17 @@ class SeenDirection:
 
 
 @dataclass(frozen=True, slots=True)
+class SeenCourse:
+    """How the lead probe rose: it was first at each of `probe_c` when `since_s` had passed since the meat
+    went in. `pit_c`: the pit's mean; `wrap`: what it was wrapped in at the end ("": nothing)."""
+
+    probe_c: tuple[_Cooking, ...]
+    since_s: tuple[Annotated[float, Range(0, 1e7, "s")], ...]
+    pit_c: _Cooking
+    wrap: Literal["", "foil", "paper"] = ""
+
+
+@dataclass(frozen=True, slots=True)
 class PieceFound:
     """What the readings of `channel`, in a piece of `cut`, told of the pit and of such a piece.
 
@@ -564,7 +575,7 @@ class PieceFound:
     prior, whose spreads by parameter are `sd`; both empty where nothing could be found, and `why` says why.
     `outcomes`: how forecasts of this cook came out. `noticed` are codes of a forecast. `asked`: the cook
     said that it counts although it runs unlike all others. `mean` is of model 1, which is not used any
-    more.
+    more. `course`: how the probe rose, from model 4 on.
     """
 
     kind: ClassVar[str] = "piece_found"
@@ -578,6 +589,7 @@ class PieceFound:
     asked: bool = False
     directions: tuple[SeenDirection, ...] = ()
     outcomes: tuple[ForecastOutcome, ...] = ()
+    course: SeenCourse | None = None
 
 
 _Amount: TypeAlias = Annotated[float, Range(-1e9, 1e9)]

@@ -94,7 +94,8 @@ def _prior(
     )
 
 
-def _material(cook: CookSoFar, plans: Sequence[tuple[Leg, ...]]) -> Wrapping | None:
+@refuses(cook=COOK, plans=PARTS)
+def material_of(cook: CookSoFar, plans: Sequence[tuple[Leg, ...]] = ()) -> Wrapping | None:
     """What it is, or in any of the plans will be, wrapped in."""
     told = [w.material for w in sorted(cook.wraps, key=lambda w: w.time_s) if w.material]
     planned = [leg.wrap for legs in (cook.legs, *plans) for leg in legs if leg.wrap]
@@ -139,7 +140,7 @@ def _in_no_place(
     if fit.best <= allowed:
         # The lead's readings by themselves cost something too, so that most need no second fit.
         return False
-    prior = _prior(cook, record, _material(cook, plans), None)
+    prior = _prior(cook, record, material_of(cook, plans), None)
     lead = _observed(cook, record, None)
     # The check probe's readings and its depth, which are last, aside.
     alone = MemberFit(prior, fit.past, lead, fit.z[:-1], fit.around[: observed.leads, :-1])
@@ -159,7 +160,7 @@ def _best(
     if past is None:
         return None
     observed = _observed(cook, record, check)
-    fit = MemberFit(_prior(cook, record, _material(cook, plans), check), past, observed)
+    fit = MemberFit(_prior(cook, record, material_of(cook, plans), check), past, observed)
     untold = _untold_wrap(cook, record)
     if untold is not None:
         guess = replace(cook, wraps=(*cook.wraps, untold))

@@ -16,8 +16,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from smokejournal.science.forecast.fitted import SEED, Fitted, fit_to
-from smokejournal.science.forecast.heating_fit import READING_SD_K, MemberFit, Members, set_point_at
+from smokejournal.science.forecast.earlier_courses import Drawn, course_of, drawn, drawn_by
+from smokejournal.science.forecast.fitted import SEED, Fitted, fit_to, material_of
+from smokejournal.science.forecast.heating_fit import READING_SD_K, Members, set_point_at
 from smokejournal.science.forecast.heating_future import (
     Draws,
     Future,
@@ -76,7 +77,9 @@ def forecasts(cook: CookSoFar, plans: Sequence[tuple[Leg, ...]]) -> list[Forecas
         standing = bare if bare == "reached" else "no_readings"
         return [Forecast(standing, cook.now_s, noticed=("no_pit",)) for _ in plans]
     probable = found.fit.most_probable()
-    found_all = [_one(found, probable, legs) for legs in plans]
+    members_say = {legs: _members_say(found, probable, legs) for legs in (*plans, cook.legs)}
+    by = _drawn_by(found, members_say[cook.legs][1])
+    found_all = [_one(found, *members_say[legs], by) for legs in plans]
     if bare is None:
         return found_all
     if bare == "reached":
@@ -156,11 +159,27 @@ def _pit_ahead(cook: CookSoFar, record: MeatRecord) -> PitAhead:
     return PitAhead(told, base, bias, last - base - bias, cook.set_points, halves)
 
 
-def _one(found: Fitted, probable: Members, legs: tuple[Leg, ...]) -> Forecast:
-    cook, record, fit = found.cook, found.record, found.fit
+def _members_say(
+    found: Fitted, probable: Members, legs: tuple[Leg, ...]
+) -> tuple[FutureTimes, FloatArray]:
+    """How the members go on, and the times that remain by them, (m,)."""
     ahead = _ahead(found, found.members, legs, np.random.default_rng(SEED + 1))
-    remaining_s = ahead.reach_s - cook.now_s
-    remaining_s = remaining_s * _to_the_most_probable(found, probable, legs, remaining_s)
+    remaining_s = ahead.reach_s - found.cook.now_s
+    return ahead, remaining_s * _to_the_most_probable(found, probable, legs, remaining_s)
+
+
+def _drawn_by(found: Fitted, remaining_s: FloatArray) -> Drawn:
+    """What the courses of earlier cooks make of the forecast, by what is really planned: several plans are
+    drawn alike, so that what one of them changes stays what it was."""
+    cook = found.cook
+    courses = () if cook.prior is None else cook.prior.courses
+    wrap = material_of(cook)
+    return drawn_by(courses, found.record, cook.cut, wrap, cook.target_c, quantiles(remaining_s))
+
+
+def _one(found: Fitted, ahead: FutureTimes, remaining_s: FloatArray, drawn_as: Drawn) -> Forecast:
+    cook, record, fit = found.cook, found.record, found.fit
+    remaining_s = drawn(remaining_s, float(quantiles(remaining_s)[len(SHARES) // 2]), drawn_as)
     elapsed_s = max(cook.now_s - record.start_s, 0.0)
     middle_s = float(quantiles(remaining_s)[len(SHARES) // 2])
     way = elapsed_s / (elapsed_s + middle_s) if math.isfinite(middle_s) and middle_s > 0 else 1.0
@@ -186,8 +205,9 @@ def _one(found: Fitted, probable: Members, legs: tuple[Leg, ...]) -> Forecast:
         fan=ahead.fan(cook.now_s),
         noticed=found.noticed,
         untold_wrap_s=found.untold_s,
-        found=_found(cook, fit),
+        found=_found(found),
         residual_k=float(np.sqrt(np.mean(np.square(found.members.off[: fit.observed.leads])))),
+        courses=drawn_as.cooks,
         recalibration=by,
         check_used=fit.observed.has_check,
     )
@@ -262,8 +282,9 @@ def quantiles(remaining_s: FloatArray) -> FloatArray:
     return np.asarray(np.maximum(ordered[places], 0.0))
 
 
-def _found(cook: CookSoFar, fit: MemberFit) -> Finding | None:
+def _found(found: Fitted) -> Finding | None:
     """What the readings determined. Under a prior that was learned it would be counted twice."""
+    cook, fit = found.cook, found.fit
     if cook.prior is not None and cook.prior.names:
         return None
     active, curved = fit.active, fit.curved
@@ -272,4 +293,5 @@ def _found(cook: CookSoFar, fit: MemberFit) -> Finding | None:
         kept, gone = curved[:-1, :-1], curved[:-1, -1]
         active, curved = active[:-1], kept - np.outer(gone, gone) / curved[-1, -1]
     names = [NAMES[n] for n in active]
-    return finding_of(cook.cut, names, curved, fit.z[active], fit.prior.sd[active])
+    told = finding_of(cook.cut, names, curved, fit.z[active], fit.prior.sd[active])
+    return replace(told, course=course_of(found.record, cook.cut, material_of(cook)))

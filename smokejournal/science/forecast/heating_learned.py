@@ -33,7 +33,7 @@ from smokejournal.science.numbers.refusals import ABOVE_ZERO, NUMBER, Parts, ref
 
 #: What a finding means. Raise it whenever the body, its fit or its generic prior changes so that older
 #: findings would say something else: they are left out then, and cooks can be read again.
-MODEL = 3
+MODEL = 4
 #: Beyond so many standard deviations a cook pulls no harder (Huber 1964; 95 % efficient where nothing
 #: is odd).
 ODD_SD = 1.345
@@ -222,7 +222,8 @@ def learned_prior(
     elsewhere: Sequence[Finding] = (),
     sd: Mapping[str, float] | None = None,
 ) -> PitPrior | None:
-    """The prior of a cook of `cut`, after cooks on the same pit and after cooks elsewhere.
+    """The prior of a cook of `cut`, after cooks on the same pit and after cooks elsewhere. Of how probes
+    rose only cooks on the same pit tell.
 
     `sd`: the spreads of that cook's generic prior (None: where nothing is known of its size). None where
     no cook tells anything of it: then the generic prior stands.
@@ -243,4 +244,5 @@ def learned_prior(
         tuple(tuple(float(x) for x in row) for row in covariance),
         on_pit,
         of_cut,
+        courses=tuple(f.course for f in here if f.course is not None and f.cut == cut != "other"),
     )

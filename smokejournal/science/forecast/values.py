@@ -72,18 +72,33 @@ class Leg:
 
 
 @dataclass(frozen=True, slots=True)
+class ProbeCourse:
+    """How the lead probe rose in an earlier cook of `cut`: it was first at each of `probe_c` [°C] when
+    `since_s` had passed since the meat went in; both rise, (n,). `pit_c`: the pit's mean; `wrap`: what it
+    was wrapped in at the end."""
+
+    cut: Cut
+    probe_c: tuple[float, ...]
+    since_s: tuple[float, ...]
+    pit_c: float
+    wrap: Wrapping | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """What the readings of one finished cook of `cut` determined, beside the generic prior.
 
     Each of `directions` is a combination of parameters (`science.forecast.heating_prior`): the sum of its
     weights times how far the cook's parameters lay from the means of its generic prior was the value of
     the same place in `values`, with a standard deviation of 1. `sd`: that prior's spreads, by parameter.
+    `course`: how its probe rose.
     """
 
     cut: Cut
     directions: tuple[Mapping[str, float], ...] = ()
     values: tuple[float, ...] = ()
     sd: Mapping[str, float] = field(default_factory=dict)
+    course: ProbeCourse | None = None
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -103,7 +118,7 @@ class PitPrior:
     `shift` (of the generic prior's means) and `covariance`, both in the parameters' own (logarithmic)
     units and in the order of `names`, take the place of the generic ones. `cooks` is how many on this pit
     they rest on, `of_the_cut` how many of this kind of cut. `fell`: how earlier forecasts came out, one
-    sequence for each cook.
+    sequence for each cook. `courses`: how probes rose in earlier cooks of the cut on this pit.
     """
 
     names: tuple[str, ...] = ()
@@ -112,6 +127,7 @@ class PitPrior:
     cooks: int = 0
     of_the_cut: int = 0
     fell: tuple[tuple[Fell, ...], ...] = ()
+    courses: tuple[ProbeCourse, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,6 +206,8 @@ class Forecast:
     untold_wrap_s: float | None = None
     #: What the readings determined; None where the prior was not the generic one.
     found: Finding | None = None
+    #: How many courses of earlier cooks it was drawn toward.
+    courses: int = 0
     #: What earlier forecasts changed of this one.
     recalibration: Recalibration | None = None
     #: How well the fitted course follows the lead probe's readings, root mean square, K.

@@ -314,19 +314,24 @@ PAYLOADS: dict[str, st.SearchStrategy] = {
         maybe(moment),
     ),
     "piece_found": st.builds(
-        lambda model, channel, cut, found, noticed, why, asked, old, outcomes: kinds.PieceFound(
-            model,
-            channel,
-            cut,
-            {name: mean for name, (mean, _) in found.items()} if old else {},
-            {name: sd for name, (_, sd) in found.items()},
-            tuple(noticed),
-            "" if found else why,
-            asked,
-            ()
-            if old or not found
-            else (kinds.SeenDirection({name: mean for name, (mean, _) in found.items()}, 0.25),),
-            tuple(kinds.ForecastOutcome(way, score) for way, score in outcomes),
+        lambda model, channel, cut, found, noticed, why, asked, old, outcomes, course: (
+            kinds.PieceFound(
+                model,
+                channel,
+                cut,
+                {name: mean for name, (mean, _) in found.items()} if old else {},
+                {name: sd for name, (_, sd) in found.items()},
+                tuple(noticed),
+                "" if found else why,
+                asked,
+                ()
+                if old or not found
+                else (
+                    kinds.SeenDirection({name: mean for name, (mean, _) in found.items()}, 0.25),
+                ),
+                tuple(kinds.ForecastOutcome(way, score) for way, score in outcomes),
+                course,
+            )
         ),
         st.integers(1, 1_000_000),
         any_text,
@@ -337,6 +342,19 @@ PAYLOADS: dict[str, st.SearchStrategy] = {
         st.booleans(),
         st.booleans(),
         st.lists(st.tuples(number(0, 1), number(-1e4, 1e4)), max_size=4),
+        maybe(
+            st.builds(
+                lambda points, pit_c, wrap: kinds.SeenCourse(
+                    tuple(sorted(c for c, _ in points)),
+                    tuple(sorted(s for _, s in points)),
+                    pit_c,
+                    wrap,
+                ),
+                st.lists(st.tuples(number(-60, 500), number(0, 1e7)), min_size=2, max_size=5),
+                number(-60, 500),
+                some(Literal["", "foil", "paper"]),
+            )
+        ),
     ),
     "time_explained": st.builds(
         kinds.TimeExplained,
@@ -512,6 +530,11 @@ def test_defaults_of_fields_never_change() -> None:
     }
 
 
+def found_with(course: kinds.SeenCourse) -> kinds.PieceFound:
+    seen = kinds.SeenDirection({"ln_h": 4.0}, 0.5)
+    return kinds.PieceFound(4, "meat", sd={"ln_h": 0.25}, directions=(seen,), course=course)
+
+
 @pytest.mark.parametrize(
     ("payload", "where"),
     [
@@ -567,6 +590,10 @@ def test_defaults_of_fields_never_change() -> None:
         (kinds.Tasted(marks={"smoke": 6}), "marks.smoke"),
         (kinds.Tasted(marks={"smoke": 0}), "marks.smoke"),
         (kinds.ReadingsStruck("p1", 10.0, 9.0), "to_s"),
+        (found_with(kinds.SeenCourse((20.0, 60.0), (0.0,), 110.0)), "course"),
+        (found_with(kinds.SeenCourse((60.0, 20.0), (0.0, 60.0), 110.0)), "course"),
+        (found_with(kinds.SeenCourse((20.0, 60.0), (60.0, 0.0), 110.0)), "course"),
+        (found_with(kinds.SeenCourse((20.0, 900.0), (0.0, 60.0), 110.0)), "course.probe_c[1]"),
         (kinds.Strike(0), "entry_id"),
         (
             kinds.ScheduleSet(

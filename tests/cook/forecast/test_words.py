@@ -180,6 +180,13 @@ def test_a_second_probe_that_is_used_is_named() -> None:
     )
 
 
+def test_earlier_cooks_that_went_on_from_here_are_counted() -> None:
+    said = forecast_words(forecast(LIKELY, courses=3), record(), METRIC, "UTC").rests_on
+    assert said.endswith("It also counts how 3 earlier cooks went on from here.")
+    said = forecast_words(forecast(LIKELY, courses=1), record(), METRIC, "UTC").rests_on
+    assert said.endswith("It also counts how one earlier cook went on from here.")
+
+
 def test_what_its_range_was_corrected_by() -> None:
     corrected = forecast(LIKELY, recalibration=Recalibration(-0.1, 0.6 * GENERIC_SCALE, 8))
     said = forecast_words(corrected, record(), METRIC, "UTC").rests_on

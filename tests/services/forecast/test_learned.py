@@ -13,7 +13,7 @@ from smokejournal.cook.fuel.cooker import CookerFacts
 from smokejournal.cook.log.entries import CookClosed, ItemAdded, Note, PieceFound
 from smokejournal.science.forecast.heating_learned import MODEL, SHARED, generic_sd
 from smokejournal.science.forecast.heating_prior import OF_THE_CUT, OF_THE_PIT
-from smokejournal.science.forecast.values import PitPrior
+from smokejournal.science.forecast.values import PitPrior, ProbeCourse
 from smokejournal.services.forecast.finish import FinishForecasts
 from smokejournal.services.forecast.fuel import FuelForecasts
 from smokejournal.services.forecast.learned import ForecastLearned
@@ -102,10 +102,12 @@ def test_it_reaches_the_next_forecast_and_what_it_rests_on(
         assert 0.0 < prior.shift[n] < sd
         assert prior.covariance[n][n] < sd**2
     assert [len(cook) for cook in prior.fell] == [4, 4]
+    # How the trout went on, and not the brisket.
+    assert prior.courses == (ProbeCourse("fish", (2.0, 60.0), (0.0, 3600.0), 110.0),)
     ribs = prior_for(learned, program, clock, replace(TROUT, name="ribs", food="red_meat"))
     assert ribs is not None
     assert {n for n, shift in zip(ribs.names, ribs.shift, strict=True) if shift} == set(OF_THE_PIT)
-    assert (ribs.cooks, ribs.of_the_cut) == (2, 0)
+    assert (ribs.cooks, ribs.of_the_cut, ribs.courses) == (2, 0, ())
 
 
 def test_the_desk_and_the_command_line_forecast_from_it(

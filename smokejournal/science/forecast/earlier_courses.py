@@ -1,0 +1,139 @@
+"""How it went on from here in earlier cooks of the same cut on this pit, beside what the bodies say.
+
+An earlier cook's lead probe was first at some temperature then, and at the target so much later. That is a
+second opinion on the time left which rests on no equation. Both are taken as normal in the logarithm of the
+time left, and put together by their precisions (Gelman et al., Bayesian Data Analysis, 3rd ed., section 2.5).
+What a body gets wrong in one cook it mostly gets wrong in the next, and there the earlier cooks are right;
+tests/simulator/learning.md has what this is worth.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from smokejournal.science.forecast.meat_record import MeatRecord
+from smokejournal.science.forecast.values import Cut, FloatArray, ProbeCourse, Wrapping
+from smokejournal.science.numbers.refusals import ENDLESS, PARTS, refuses
+
+#: How far apart the times left of two cooks of one person's pit and cut are, from one temperature on, as a
+#: standard deviation of their logarithm. Chosen on the open part of the pits that cook twelve times: 0.3 to
+#: 0.5 do about as well.
+COURSE_SD: Final = 0.4
+#: A pit that was hotter or cooler than this, on the mean, tells nothing of how long it takes now [K].
+PIT_WITHIN_K: Final = 25.0
+#: A course is kept at temperatures this far apart [K]: in between it is nearly straight.
+STEP_K: Final = 2.0
+#: Moves by more than a factor of e are left to the bodies: then something else is different.
+FURTHEST: Final = 1.0
+#: Places in SHARES of the ends of the interval that is told, and how far apart those of a normal are [sd].
+_LOW, _MIDDLE, _HIGH = 1, 9, 17
+_APART: Final = 2.563
+_LEAST_S: Final = 30.0
+#: A probe that was put in again is left out for so long.
+_SETTLES_S: Final = 300.0
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """What earlier courses make of a forecast: the logarithm of the time left is moved by `shift`, and its
+    spread about the middle narrowed to `narrowed` of itself. `cooks`: how many courses say so."""
+
+    shift: float = 0.0
+    narrowed: float = 1.0
+    cooks: int = 0
+
+
+def _rising(record: MeatRecord) -> tuple[FloatArray, FloatArray]:
+    """Since the meat went in [s], and the highest that was read of it by then, where the probe is now."""
+    from_s = record.start_s
+    if record.moved_s is not None:
+        from_s = max(from_s, record.moved_s + _SETTLES_S)
+    since = record.time_s >= from_s
+    highest_c = np.maximum.accumulate(record.probe_c[since])
+    return record.time_s[since] - record.start_s, np.asarray(highest_c, dtype=np.float64)
+
+
+def _pit_c(record: MeatRecord) -> float:
+    """The pit's mean since the meat went in; NaN where nothing was read of it."""
+    since = record.pit_time_s >= record.start_s
+    return float(np.mean(record.pit_c[since])) if since.any() else math.nan
+
+
+@refuses()
+def course_of(record: MeatRecord, cut: Cut, wrap: Wrapping | None) -> ProbeCourse | None:
+    """The course that a cook's lead probe took, up to its last reading; `wrap`: what it was wrapped in at
+    the end. None where there is too little of it."""
+    since_s, highest_c = _rising(record)
+    pit_c = _pit_c(record)
+    if len(highest_c) < 4 or not math.isfinite(pit_c) or highest_c[-1] - highest_c[0] < STEP_K:
+        return None
+    first, last = float(highest_c[0]), float(highest_c[-1])
+    probe_c = np.unique([first, *np.arange(math.ceil(first), last, STEP_K), last])
+    rose = np.flatnonzero(np.diff(highest_c, prepend=-math.inf) > 0.0)
+    at_s = np.interp(probe_c, highest_c[rose], since_s[rose])
+    return ProbeCourse(cut, tuple(map(float, probe_c)), tuple(map(float, at_s)), pit_c, wrap)
+
+
+@refuses()
+def left_s(course: ProbeCourse, probe_c: float, target_c: float) -> float | None:
+    """How long it took in an earlier cook from `probe_c` to `target_c` [s]; None where it wasn't at both."""
+    known_c = np.array(course.probe_c)
+    if not len(known_c) or not known_c[0] <= probe_c < target_c <= known_c[-1]:
+        return None
+    there_s, here_s = np.interp([target_c, probe_c], known_c, np.array(course.since_s))
+    return float(there_s - here_s) if there_s > here_s else None
+
+
+@refuses(remaining_s=ENDLESS, courses=PARTS)
+def drawn_by(
+    courses: Sequence[ProbeCourse],
+    record: MeatRecord,
+    cut: Cut,
+    wrap: Wrapping | None,
+    target_c: float,
+    remaining_s: FloatArray,
+) -> Drawn:
+    """What `courses` make of a forecast, `remaining_s` (19,) at SHARES, of the piece of `record`.
+
+    Only those count that were of `cut`, in a pit about as hot, wrapped (or to be) as this one is. Nothing
+    is changed where none of them was at both temperatures, or where the forecast's middle tells no time.
+    """
+    now_c, pit_c = _rising(record)[1], _pit_c(record)
+    middle_s = float(remaining_s[_MIDDLE])
+    if not len(now_c) or not _LEAST_S < middle_s < math.inf:
+        return Drawn()
+    alike = [
+        course
+        for course in courses
+        if course.cut == cut and course.wrap == wrap and abs(course.pit_c - pit_c) <= PIT_WITHIN_K
+    ]
+    told_s = [left_s(course, float(now_c[-1]), target_c) for course in alike]
+    logs = [math.log(max(one, _LEAST_S)) for one in told_s if one is not None]
+    if not logs:
+        return Drawn()
+    low, middle, high = (
+        math.log(max(float(remaining_s[n]), _LEAST_S)) for n in (_LOW, _MIDDLE, _HIGH)
+    )
+    spread = (high - low) / _APART if math.isfinite(high) else 2.0 * (middle - low) / _APART
+    # The next cook differs from the mean of `n` as it does from one, and that mean is not quite known.
+    other = COURSE_SD**2 * (1.0 + 1.0 / len(logs))
+    weight = spread**2 / (spread**2 + other)
+    off = weight * (math.fsum(logs) / len(logs) - middle)
+    return Drawn(min(max(off, -FURTHEST), FURTHEST), math.sqrt(1.0 - weight), len(logs))
+
+
+@refuses(remaining_s=ENDLESS, middle_s=ENDLESS, by=PARTS)
+def drawn(remaining_s: FloatArray, middle_s: float, by: Drawn) -> FloatArray:
+    """The members' remaining times (m,), with their middle at `middle_s`, as `by` makes them. What is never
+    reached stays so."""
+    if not by.cooks or not 0.0 < middle_s < math.inf:
+        return remaining_s.copy()
+    off = np.log(np.maximum(remaining_s, _LEAST_S) / max(middle_s, _LEAST_S))
+    moved = max(middle_s, _LEAST_S) * np.exp(by.shift + by.narrowed * off)
+    # What is as good as there is there, whatever was earlier.
+    return np.where(remaining_s > _LEAST_S, moved, remaining_s)
