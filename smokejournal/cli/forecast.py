@@ -328,7 +328,7 @@ def forecast_json(forecast: Forecast, cook: CookSoFar, took_s: float) -> dict[st
         "cut": cook.cut,
         "noticed": list(forecast.noticed),
         "check_used": forecast.check_used,
-        "courses": forecast.courses,
+        "courses_s": [_left(one) for one in forecast.courses_s],
         "untold_wrap_s": _finite(forecast.untold_wrap_s),
         "legs": legs,
         "residual_k": _finite(forecast.residual_k),

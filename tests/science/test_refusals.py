@@ -291,8 +291,8 @@ ROWS: dict[str, Row] = {
         {"record": INNER, "courses": INNER, "remaining_s:inf": NEVER},
     ),
     "forecast.earlier_courses.drawn": Row(
-        {"remaining_s": REMAINING, "middle_s": 3000.0, "by": Drawn(0.1, 0.9, 3)},
-        {"remaining_s:inf": NEVER, "middle_s:inf": NEVER, "by.cooks": COUNT},
+        {"remaining_s": REMAINING, "middle_s": 3000.0, "by": Drawn(0.1, 0.9, (3000.0,))},
+        {"remaining_s:inf": NEVER, "middle_s:inf": NEVER},
     ),
     "forecast.fitted.material_of": Row(
         lambda: {"cook": _cook(), "plans": [(Leg(wrap="foil", until_probe_c=93.0),)]}, COOK_LETS

@@ -13,6 +13,8 @@ from smokejournal.cook.text.translate import translate
 from smokejournal.science.forecast.recalibration import GENERIC_SCALE
 from smokejournal.science.forecast.values import Cut, Forecast, PitPrior, Recalibration
 
+#: What earlier cooks took is said to so much [s]: none of them was just like this one.
+FIVE_MIN_S = 300.0
 #: A range within this share of the usual is called as wide.
 _SAME_WIDTH = 0.025
 
@@ -58,11 +60,8 @@ def rests_on(record: ForecastInput, forecast: Forecast, units: Units, zone: str)
     if forecast.check_used and record.check is not None:
         text = translate("Forecast", "{probe} is in the same piece and is used as well.")
         said = " ".join((said, text.format(probe=record.check.name or record.check.key)))
-    if forecast.courses:
-        text = translate("Forecast", "It also counts how {n} earlier cooks went on from here.")
-        if forecast.courses == 1:
-            text = translate("Forecast", "It also counts how one earlier cook went on from here.")
-        said = " ".join((said, text.format(n=forecast.courses)))
+    if forecast.courses_s:
+        said = f"{said} {_courses_words(forecast.courses_s)}"
     corrected = forecast.recalibration
     if corrected is None or not corrected.cooks:
         return said
@@ -74,6 +73,20 @@ def rests_on(record: ForecastInput, forecast: Forecast, units: Units, zone: str)
             "Forecast", "It was compared with how forecasts of one earlier cook came out."
         )
     return " ".join((said, text.format(n=corrected.cooks), width_words(corrected)))
+
+
+def _courses_words(courses_s: tuple[float, ...]) -> str:
+    took = [q.duration(FIVE_MIN_S * max(1, round(s / FIVE_MIN_S))) for s in courses_s]
+    text = translate(
+        "Forecast", "From here {n} earlier cooks took {low} to {high}, which counts too."
+    )
+    if len(took) == 1:
+        text = translate("Forecast", "From here an earlier cook took {low}, which counts too.")
+    elif took[0] == took[-1]:
+        text = translate(
+            "Forecast", "From here {n} earlier cooks took {low} each, which counts too."
+        )
+    return text.format(n=len(took), low=took[0], high=took[-1])
 
 
 def width_words(recalibration: Recalibration) -> str:

@@ -41,11 +41,11 @@ _SETTLES_S: Final = 300.0
 @dataclass(frozen=True, slots=True)
 class Drawn:
     """What earlier courses make of a forecast: the logarithm of the time left is moved by `shift`, and its
-    spread about the middle narrowed to `narrowed` of itself. `cooks`: how many courses say so."""
+    spread about the middle narrowed to `narrowed` of itself. `took_s`: how long each took from here."""
 
     shift: float = 0.0
     narrowed: float = 1.0
-    cooks: int = 0
+    took_s: tuple[float, ...] = ()
 
 
 def _rising(record: MeatRecord) -> tuple[FloatArray, FloatArray]:
@@ -112,10 +112,11 @@ def drawn_by(
         for course in courses
         if course.cut == cut and course.wrap == wrap and abs(course.pit_c - pit_c) <= PIT_WITHIN_K
     ]
-    told_s = [left_s(course, float(now_c[-1]), target_c) for course in alike]
-    logs = [math.log(max(one, _LEAST_S)) for one in told_s if one is not None]
-    if not logs:
+    every = (left_s(course, float(now_c[-1]), target_c) for course in alike)
+    took_s = tuple(sorted(one for one in every if one is not None))
+    if not took_s:
         return Drawn()
+    logs = [math.log(max(one, _LEAST_S)) for one in took_s]
     low, middle, high = (
         math.log(max(float(remaining_s[n]), _LEAST_S)) for n in (_LOW, _MIDDLE, _HIGH)
     )
@@ -124,14 +125,14 @@ def drawn_by(
     other = COURSE_SD**2 * (1.0 + 1.0 / len(logs))
     weight = spread**2 / (spread**2 + other)
     off = weight * (math.fsum(logs) / len(logs) - middle)
-    return Drawn(min(max(off, -FURTHEST), FURTHEST), math.sqrt(1.0 - weight), len(logs))
+    return Drawn(min(max(off, -FURTHEST), FURTHEST), math.sqrt(1.0 - weight), took_s)
 
 
 @refuses(remaining_s=ENDLESS, middle_s=ENDLESS, by=PARTS)
 def drawn(remaining_s: FloatArray, middle_s: float, by: Drawn) -> FloatArray:
     """The members' remaining times (m,), with their middle at `middle_s`, as `by` makes them. What is never
     reached stays so."""
-    if not by.cooks or not 0.0 < middle_s < math.inf:
+    if not by.took_s or not 0.0 < middle_s < math.inf:
         return remaining_s.copy()
     off = np.log(np.maximum(remaining_s, _LEAST_S) / max(middle_s, _LEAST_S))
     moved = max(middle_s, _LEAST_S) * np.exp(by.shift + by.narrowed * off)

@@ -207,7 +207,7 @@ def _one(found: Fitted, ahead: FutureTimes, remaining_s: FloatArray, drawn_as: D
         untold_wrap_s=found.untold_s,
         found=_found(found),
         residual_k=float(np.sqrt(np.mean(np.square(found.members.off[: fit.observed.leads])))),
-        courses=drawn_as.cooks,
+        courses_s=drawn_as.took_s,
         recalibration=by,
         check_used=fit.observed.has_check,
     )

@@ -206,8 +206,8 @@ class Forecast:
     untold_wrap_s: float | None = None
     #: What the readings determined; None where the prior was not the generic one.
     found: Finding | None = None
-    #: How many courses of earlier cooks it was drawn toward.
-    courses: int = 0
+    #: How long earlier cooks took from where this one is now, toward which it was drawn: shortest first, (k,).
+    courses_s: tuple[float, ...] = ()
     #: What earlier forecasts changed of this one.
     recalibration: Recalibration | None = None
     #: How well the fitted course follows the lead probe's readings, root mean square, K.
