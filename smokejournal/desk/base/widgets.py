@@ -48,6 +48,12 @@ def new_label(
     return label
 
 
+def say(label: QLabel, text: str) -> None:
+    """Say this; a label that says nothing takes no room."""
+    label.setText(text)
+    label.setVisible(bool(text))
+
+
 def new_button(
     parent: QWidget,
     text: str,

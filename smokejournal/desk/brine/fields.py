@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QPlainTextEdit, QWidget
 
 from smokejournal.cook.brine.recipe import RecipeLine
 from smokejournal.cook.brine.words import mark_words, marked_line
-from smokejournal.desk.base.widgets import new_column, new_label
+from smokejournal.desk.base.widgets import new_column, new_label, say
 
 
 class _LineEdit(QPlainTextEdit):
@@ -63,8 +63,7 @@ class RecipeField(QWidget):
         marks = mark_words(recipe)
         self.marked.setText(marked_line(recipe) if marks else "")
         self.marked.setVisible(bool(marks))
-        self.message.setText("\n".join(marks))
-        self.message.setVisible(bool(marks))
+        say(self.message, "\n".join(marks))
         self.edit.setAccessibleDescription(" ".join(marks))
 
     @Slot()

@@ -34,7 +34,7 @@ from smokejournal.cook.text.quantities import date
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import cure_of, why_of
-from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row, say
 from smokejournal.desk.calibration.listening import Listening
 from smokejournal.desk.calibration.point_form import PointForm
 from smokejournal.desk.calibration.point_table import PointTable
@@ -232,8 +232,7 @@ class BenchCalibrate(QWidget):
         self.model.setVisible(slope)
         self._model_label.setVisible(slope)
         self._sound = calibration is not None and not problem
-        self.problem.setText(problem)
-        self.problem.setVisible(bool(problem))
+        say(self.problem, problem)
         before = self._before()
         if calibration is None:
             self.result.setText(
@@ -247,8 +246,7 @@ class BenchCalibrate(QWidget):
             if calibration is not None and not problem
             else ()
         )
-        self.findings.setText("\n".join(said))
-        self.findings.setVisible(bool(said))
+        say(self.findings, "\n".join(said))
         self._show_history(before)
         self._show_buttons()
 

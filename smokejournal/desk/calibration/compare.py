@@ -21,7 +21,7 @@ from smokejournal.cook.probes.comparison import (
 from smokejournal.cook.text.quantities import date
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.refresher import Refresher
-from smokejournal.desk.base.widgets import FILL, new_column, new_label, new_row
+from smokejournal.desk.base.widgets import FILL, new_column, new_label, new_row, say
 from smokejournal.desk.calibration.agreement_plot import AgreementPlot
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import MomentField
@@ -245,8 +245,7 @@ class BenchCompare(QWidget):
         units = self._context.units
         words, warnings = comparison_words(found, units), comparison_warnings(found, units)
         self.said.setText("\n".join(words))
-        self.warned.setText("\n".join(warnings))
-        self.warned.setVisible(bool(warnings))
+        say(self.warned, "\n".join(warnings))
         self.plot.setVisible(found.agreement is not None)
         self.plot.show_comparison(found, units, self._context.ground)
         self.plot.setAccessibleDescription(words[0])

@@ -27,7 +27,7 @@ from smokejournal.cook.comparing.differences import differences
 from smokejournal.cook.comparing.facts import CookFacts
 from smokejournal.cook.text import quantities as q
 from smokejournal.desk.base.context import DeskContext
-from smokejournal.desk.base.widgets import FILL, new_column, new_label, new_row
+from smokejournal.desk.base.widgets import FILL, new_column, new_label, new_row, say
 from smokejournal.desk.comparing.overlay import OverlaidCook, Overlay
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import TemperatureField
@@ -172,8 +172,7 @@ class SideBySide(QWidget):
             )
             shown.append(OverlaidCook(cook.facts.title, ink, lead, pit))
         self.picture.show_cooks(shown, units, self._context.ground)
-        self.left_out.setText("\n".join(said))
-        self.left_out.setVisible(bool(said))
+        say(self.left_out, "\n".join(said))
 
     def _show_table(self) -> None:
         units = self._context.units

@@ -22,7 +22,7 @@ from smokejournal.cook.comparing.words import choose_words
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import words_of
 from smokejournal.desk.base.refresher import Refresher
-from smokejournal.desk.base.widgets import FILL, new_column, new_label, new_row
+from smokejournal.desk.base.widgets import FILL, new_column, new_label, new_row, say
 from smokejournal.desk.comparing.all_cooks_panel import AllCooksPanel
 from smokejournal.desk.comparing.side_by_side import SideBySide
 from smokejournal.desk.parts.tall_scroll import TallScroll
@@ -112,8 +112,7 @@ class CompareWindow(QDialog):
         self.side.show_cooks(cooks)
 
     def _not_read(self, error: BaseException) -> None:
-        self.said.setText(words_of(error))
-        self.said.setVisible(True)
+        say(self.said, words_of(error))
 
     def _ask_every(self) -> Callable[[], Any]:
         facts, record = self._cooks.walk(), self._context.forecasts.track_record.walk()

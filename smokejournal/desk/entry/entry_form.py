@@ -23,7 +23,7 @@ from PySide6.QtWidgets import (
 from smokejournal.cook.log.entries import Payload
 from smokejournal.cook.log.readings import Reading
 from smokejournal.cook.text.quantities import METRIC, Units
-from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row, say
 from smokejournal.desk.parts.single_keys import ENTER_KEYS, KEEPS_KEYS
 from smokejournal.desk.parts.when_field import WhenField
 
@@ -226,8 +226,7 @@ class EntryForm(QWidget):
 
     def show_trouble(self, text: str) -> None:
         """What keeps it from being recorded, and what to do."""
-        self.problem.setText(text)
-        self.problem.setVisible(bool(text))
+        say(self.problem, text)
 
     # -- inside ----------------------------------------------------------------------------------
 

@@ -13,7 +13,7 @@ from smokejournal.cook.log.entry_words import exposure_words, precipitation_word
 from smokejournal.cook.text import quantities
 from smokejournal.cook.text.quantities import Units
 from smokejournal.cook.weather.words import air_lines, cover_words
-from smokejournal.desk.base.widgets import new_label
+from smokejournal.desk.base.widgets import new_label, say
 from smokejournal.desk.entry.entry_form import EntryForm, Said
 from smokejournal.desk.entry.weather_report_field import ReportField
 from smokejournal.desk.parts.choice_box import ChoiceBox
@@ -214,8 +214,7 @@ class WeatherForm(EntryForm):
         self.feels.setText(self._feeling(felt))
         seen = self._seen()
         lines = air_lines(replace(seen, report=""), self.units, self._altitude_m)
-        self.air_facts.setText("\n".join(lines))
-        self.air_facts.setVisible(bool(lines))
+        say(self.air_facts, "\n".join(lines))
 
     def _feeling(self, felt: FeelsLike) -> str:
         if felt.value_c is not None:

@@ -12,7 +12,7 @@ from smokejournal.cook.text.quantities import METRIC, Units
 from smokejournal.cook.text.when import FARTHEST_BACK_S
 from smokejournal.cook.weather.report import LONGEST, WeatherReport, read_report
 from smokejournal.cook.weather.words import report_lines
-from smokejournal.desk.base.widgets import new_column, new_label
+from smokejournal.desk.base.widgets import new_column, new_label, say
 
 
 class ReportField(QWidget):
@@ -116,5 +116,4 @@ class ReportField(QWidget):
         if self._report is not None:
             understood, refused = report_lines(self._report, self._units, self._zone, self._now_s())
         for label, lines in ((self.understood, understood), (self.refused, refused)):
-            label.setText("\n".join(lines))
-            label.setVisible(bool(lines))
+            say(label, "\n".join(lines))

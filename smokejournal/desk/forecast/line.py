@@ -18,7 +18,7 @@ from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import message_of
 from smokejournal.desk.base.refresher import Refresher
 from smokejournal.desk.base.theme import READY_PX
-from smokejournal.desk.base.widgets import new_button, new_label
+from smokejournal.desk.base.widgets import new_button, new_label, say
 from smokejournal.desk.forecast.words import asked_of, words_of
 from smokejournal.desk.forecast.wrap_question import WrapQuestion
 from smokejournal.desk.parts.short_label import ShortLabel
@@ -238,8 +238,7 @@ class ForecastLine(QWidget):
             self._whole = " ".join([*parts, words.wanted or line])
             wanted = " ".join(part for part in (*parts, words.wanted) if part)
             parts += [words.wanted, *words.noticed, line]
-        self.headline.setText(headline)
-        self.headline.setVisible(bool(headline))
+        say(self.headline, headline)
         self.label.setText(" ".join(part for part in parts if part))
         self.told.emit(headline, wanted if headline else self._whole)
 

@@ -23,7 +23,7 @@ from smokejournal.cook.log.entries import AlarmRaised, ClockSet, Computed
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import cure_of, message_of
 from smokejournal.desk.base.refresher import Refresher
-from smokejournal.desk.base.widgets import new_column, new_label
+from smokejournal.desk.base.widgets import new_column, new_label, say
 from smokejournal.desk.forecast.tenths_picture import TenthsPicture
 from smokejournal.services.forecast.track_record import Judged, Walk
 
@@ -127,8 +127,7 @@ class TrackRecordPanel(QWidget):
         self._end_walk()
         # It is asked again when it is next shown.
         self._refresher.stale = True
-        self.progress.setText(f"{message_of(error) or ''} {cure_of(error)}".strip())
-        self.progress.setVisible(True)
+        say(self.progress, f"{message_of(error) or ''} {cure_of(error)}".strip())
 
     def _end_walk(self) -> None:
         self._walk = None
@@ -148,8 +147,7 @@ class TrackRecordPanel(QWidget):
             text = self.tr("Reading the finished cooks: {n} of {all}").format(
                 n=walk.done, all=walk.total
             )
-        self.progress.setText(text)
-        self.progress.setVisible(True)
+        say(self.progress, text)
 
     def _hide_answer(self) -> None:
         for widget in (
@@ -175,8 +173,7 @@ class TrackRecordPanel(QWidget):
         said.append(words.above(record))
         if not simulated and not record.cooks and judged.simulated.cooks:
             said.append(self.tr("Check the box to look at the simulated ones."))
-        self.above.setText(" ".join(said))
-        self.above.setVisible(True)
+        say(self.above, " ".join(said))
         self.table.setVisible(bool(record.cooks))
         for n, moment in enumerate(record.moments):
             for place, text in enumerate(words.row(moment)):
@@ -190,8 +187,7 @@ class TrackRecordPanel(QWidget):
         self.tenths_said.setText(tenths_words(record.tenths))
         self.tenths_said.setVisible(bool(record.cooks))
         missing = words.not_counted(record)
-        self.missing.setText(missing)
-        self.missing.setVisible(bool(missing))
+        say(self.missing, missing)
         for label in self.meaning:
             label.setVisible(bool(record.cooks))
         self.meaning[0].setVisible(any(record.tenths))

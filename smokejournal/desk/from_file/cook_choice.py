@@ -26,7 +26,7 @@ from smokejournal.cook.text.quantities import date
 from smokejournal.cook.text.strict import as_name, hidden_in
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
-from smokejournal.desk.base.widgets import new_column, new_label
+from smokejournal.desk.base.widgets import new_column, new_label, say
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import TextField
 from smokejournal.inputs.cell import Column
@@ -264,8 +264,7 @@ class CookChoice(QWidget):
 
     def say(self, problem: str) -> None:
         """Show what keeps the readings out."""
-        self.problem.setText(problem)
-        self.problem.setVisible(bool(problem))
+        say(self.problem, problem)
 
 
 def _plain(name: str) -> str:

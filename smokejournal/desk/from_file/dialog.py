@@ -25,7 +25,7 @@ from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import words_of
 from smokejournal.desk.base.refresher import Refresher
-from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row, say
 from smokejournal.desk.from_file.cook_choice import Chosen, CookChoice
 from smokejournal.desk.from_file.lines_table import LinesTable
 from smokejournal.desk.from_file.table_form import Change, TableForm
@@ -254,8 +254,7 @@ class FromFileDialog(QDialog):
         self._say(words_of(error))
 
     def _say(self, problem: str) -> None:
-        self.problem.setText(problem)
-        self.problem.setVisible(bool(problem))
+        say(self.problem, problem)
 
     # what is shown
 
@@ -287,8 +286,7 @@ class FromFileDialog(QDialog):
             self.next.setEnabled(False)
             return
         asked = [question(point, self._example(form)) for point in read.open]
-        self.questions.setText("\n".join(asked))
-        self.questions.setVisible(bool(asked))
+        say(self.questions, "\n".join(asked))
         known = bool(read.at_s.size or read.lines)
         words = findings(form, read, self._context.units) if known else ()
         self.found.setText(

@@ -20,7 +20,7 @@ from smokejournal.cook.text import quantities
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import why_of
-from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row
+from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row, say
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import LengthField
 from smokejournal.desk.parts.unit_fields import AltitudeField
@@ -181,8 +181,7 @@ class CookerDialog(QDialog):
         self._show_since()
 
     def _say(self, text: str) -> None:
-        self.problem.setText(text)
-        self.problem.setVisible(bool(text))
+        say(self.problem, text)
 
     def _on_keep(self) -> None:
         barrel = self.shape.currentData() == "barrel"

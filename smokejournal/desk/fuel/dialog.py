@@ -30,7 +30,7 @@ from smokejournal.cook.log.schedule import Schedule
 from smokejournal.cook.text import quantities
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.refresher import Refresher
-from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row, say
 from smokejournal.desk.fuel.cooker_dialog import CookerDialog
 from smokejournal.desk.parts.fields import DurationField, QuantityField, TemperatureField
 from smokejournal.desk.parts.unit_fields import SpeedField
@@ -225,8 +225,7 @@ class FuelDialog(QDialog):
             if now.why_not != "not_started":
                 zone = self._context.live(self._cook_id).zone
                 text = "\n".join(now_lines(now, self._context.units, until, zone))
-        self.now.setText(text)
-        self.now.setVisible(bool(text))
+        say(self.now, text)
         return until
 
     def _clear_grid(self) -> None:

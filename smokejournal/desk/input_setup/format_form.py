@@ -20,7 +20,7 @@ from PySide6.QtWidgets import (
 from smokejournal.cook.log.readings import Channel, ChannelRole
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.quantities import QuantityError, parse_number
-from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row, say
 from smokejournal.desk.input_setup.sensor_rows import SensorRows
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.inputs.cell import Column
@@ -248,8 +248,7 @@ class FormatForm(QWidget):
 
     def show_problem(self, message: str) -> None:
         """Show what is wrong, until something is changed."""
-        self._problem.setText(message)
-        self._problem.setVisible(bool(message))
+        say(self._problem, message)
 
     # what is shown
 
@@ -329,8 +328,7 @@ class FormatForm(QWidget):
         }
         whole = self._whole()
         odd = hints(self._format, whole, roles) if whole and not self._named else ()
-        self._hints.setText("\n".join(odd))
-        self._hints.setVisible(bool(odd))
+        say(self._hints, "\n".join(odd))
 
     # what the person does
 

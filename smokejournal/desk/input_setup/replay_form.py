@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
 )
 
 from smokejournal.cook.text.quantities import Units
-from smokejournal.desk.base.widgets import new_button, new_label, new_row
+from smokejournal.desk.base.widgets import new_button, new_label, new_row, say
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import MomentField, NumberField, TextField
 from smokejournal.inputs.line_format import LineFormat
@@ -167,8 +167,7 @@ class ReplayForm(QWidget):
 
     def show_problem(self, message: str) -> None:
         """What is wrong with the file or with what is chosen."""
-        self._problem.setText(message)
-        self._problem.setVisible(bool(message))
+        say(self._problem, message)
 
     def _on_shape(self) -> None:
         written = self.stamps.currentData() == "written"

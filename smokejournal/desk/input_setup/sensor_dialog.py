@@ -16,7 +16,7 @@ from PySide6.QtWidgets import (
 
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.quantities import QuantityError, parse_number
-from smokejournal.desk.base.widgets import new_button, new_column, new_label
+from smokejournal.desk.base.widgets import new_button, new_column, new_label, say
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import NumberField, QuantityField, TextField
 from smokejournal.inputs.sensor import (
@@ -141,8 +141,7 @@ class SensorDialog(QDialog):
         self.adjustSize()
 
     def _refuse(self, words: str) -> None:
-        self.problem.setText(words)
-        self.problem.setVisible(bool(words))
+        say(self.problem, words)
 
     def _on_use(self) -> None:
         kind = self.kind.currentData()

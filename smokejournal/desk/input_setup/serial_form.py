@@ -13,7 +13,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from smokejournal.desk.base.widgets import new_button, new_label, new_row
+from smokejournal.desk.base.widgets import new_button, new_label, new_row, say
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.inputs.line_format import LineFormat
 from smokejournal.inputs.ports import Port, list_ports
@@ -176,8 +176,7 @@ class SerialForm(QWidget):
             box.setCurrentIndex({None: 0, True: 1, False: 2}[wire])
 
     def _refuse(self, message: str) -> None:
-        self._problem.setText(message)
-        self._problem.setVisible(bool(message))
+        say(self._problem, message)
 
     def _on_changed(self) -> None:
         self._refuse("")

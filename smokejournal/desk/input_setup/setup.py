@@ -21,7 +21,7 @@ from smokejournal.cook.plan.plan import Plan
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
-from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row
+from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row, say
 from smokejournal.desk.input_setup.format_form import FormatForm
 from smokejournal.desk.input_setup.preview import PreviewPanel
 from smokejournal.desk.input_setup.replay_form import ReplayForm
@@ -289,8 +289,7 @@ class BenchInput(QWidget):
 
     def show_problem(self, message: str) -> None:
         """What the input was refused for."""
-        self._problem.setText(message)
-        self._problem.setVisible(bool(message))
+        say(self._problem, message)
 
     # looking
 

@@ -14,7 +14,7 @@ from smokejournal.cook.text import quantities
 from smokejournal.cook.text.moments import day_of, moment_on
 from smokejournal.cook.text.quantities import METRIC, QuantityError, Units
 from smokejournal.cook.text.strict import hidden_in
-from smokejournal.desk.base.widgets import FILL, new_column, new_label, new_row
+from smokejournal.desk.base.widgets import FILL, new_column, new_label, new_row, say
 from smokejournal.desk.parts.choice_box import DayEdit
 
 
@@ -156,8 +156,7 @@ class QuantityField(QWidget):
 
     def _show_unit(self) -> None:
         unit = self._unit()
-        self.unit.setText(unit)
-        self.unit.setVisible(bool(unit))
+        say(self.unit, unit)
         hint = self._hint or self._example()
         self.edit.setPlaceholderText(hint)
         # Where there is room, wide enough for what it says to whoever wonders what to type.
@@ -165,8 +164,7 @@ class QuantityField(QWidget):
         self.edit.setMaximumWidth(max(self.WIDTH_PX, says))
 
     def _show(self, message: str) -> None:
-        self.message.setText(message)
-        self.message.setVisible(bool(message))
+        say(self.message, message)
         self.edit.setAccessibleDescription(message)
         if bool(self.edit.property("wrong")) != bool(message):
             self.edit.setProperty("wrong", bool(message))
@@ -444,8 +442,7 @@ class TextField(QWidget):
         self._show(message)
 
     def _show(self, message: str) -> None:
-        self.message.setText(message)
-        self.message.setVisible(bool(message))
+        say(self.message, message)
         self.edit.setAccessibleDescription(message)
 
     @Slot(str)

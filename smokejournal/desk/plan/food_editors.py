@@ -20,7 +20,7 @@ from smokejournal.cook.plan.food_guess import food_of
 from smokejournal.cook.plan.plan import Plan
 from smokejournal.cook.plan.words import food_words, item_words, prep_sort_words, prep_words
 from smokejournal.cook.text.quantities import METRIC, Units
-from smokejournal.desk.base.widgets import new_button
+from smokejournal.desk.base.widgets import new_button, say
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import (
     CountField,
@@ -117,8 +117,7 @@ class ItemsEditor(RecordsEditor):
         self.bought_at.set_text(item.bought_at)
         currency = self.currency if fresh or not item.currency else item.currency
         self._currency = currency
-        self.price.unit.setText(currency)
-        self.price.unit.setVisible(bool(currency))
+        say(self.price.unit, currency)
         self.dish.show_item(item, self._plan, self._units)
 
     @Slot(str)

@@ -20,7 +20,7 @@ from PySide6.QtWidgets import (
 )
 
 from smokejournal.cook.text.quantities import Units
-from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row, say
 from smokejournal.desk.parts.fields import QuantityField
 
 ID_ROLE = Qt.ItemDataRole.UserRole
@@ -269,8 +269,7 @@ class RecordsEditor(QWidget):
             self.list.setFixedHeight(height)
 
     def _refuse(self, message: str) -> None:
-        self.problem.setText(message)
-        self.problem.setVisible(bool(message))
+        say(self.problem, message)
 
     @Slot()
     def _show_buttons(self) -> None:

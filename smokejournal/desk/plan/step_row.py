@@ -15,7 +15,7 @@ from PySide6.QtWidgets import (
 from smokejournal.cook.log.entries import StepBegun, StepEnded, StepExtended, StepSkipped
 from smokejournal.cook.timetable.timetable import TimetableStep
 from smokejournal.cook.timetable.words import StepWords
-from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row, say
 
 WHEN_PX = 118
 MORE_MIN = (30, 60, 120, 240)
@@ -85,11 +85,9 @@ class StepRow(QFrame):
 
         `day` stands above the first step of a day.
         """
-        self._day.setText(day)
-        self._day.setVisible(bool(day))
+        say(self._day, day)
         self._start.setText(words.start)
-        self._between.setText(words.between)
-        self._between.setVisible(bool(words.between))
+        say(self._between, words.between)
         name = words.name
         if words.dish:
             name = self.tr("{step}: {dish}").format(step=words.name, dish=words.dish)
@@ -99,8 +97,7 @@ class StepRow(QFrame):
             (self._length, words.length),
             (self._more_words, " · ".join(part for part in (words.pit, words.note) if part)),
         ):
-            label.setText(text)
-            label.setVisible(bool(text))
+            say(label, text)
         kind = "detailproblem" if step.state == "under_way" or words.kept else "faint"
         if self._state.property("kind") != kind:
             self._state.setProperty("kind", kind)

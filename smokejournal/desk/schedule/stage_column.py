@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QPushButton, QWidget
 
 from smokejournal.cook.log.schedule import Stage
 from smokejournal.cook.plan.schedule_words import stage_words
-from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row
+from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row, say
 from smokejournal.desk.schedule.board import ScheduleBoard
 from smokejournal.desk.schedule.stage_form import WarningLabel
 from smokejournal.desk.schedule.stage_list import StageList, StageRow
@@ -179,5 +179,4 @@ class WarningsOnWhole(QWidget):
             text = self.tr("{count} things can't work. {look}").format(count=broken, look=text)
         elif at and probeless:
             text = self.tr("A probe is missing. {look}").format(look=text)
-        self._summary.setText(text)
-        self._summary.setVisible(bool(text))
+        say(self._summary, text)

@@ -22,7 +22,7 @@ from smokejournal.cook.log.stage_meaning import purpose_of
 from smokejournal.cook.plan.schedule_check import Warning_
 from smokejournal.cook.plan.schedule_words import PURPOSES, purpose_words
 from smokejournal.cook.text.quantities import METRIC, Units
-from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row, say
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import DurationField, QuantityField, TemperatureField, TextField
 from smokejournal.desk.parts.rows import LABEL_WIDTH, add_row
@@ -159,15 +159,13 @@ class StageForm(QWidget):
 
     def set_advice(self, text: str) -> None:
         """What to think of when the targets are chosen."""
-        self._advice.setText(text)
-        self._advice.setVisible(bool(text))
+        say(self._advice, text)
 
     def set_locked(self, locked: bool, why: str = "") -> None:
         """A stage that is over is shown and not edited."""
         self._locked = locked
         self._body.setEnabled(not locked)
-        self._lock_note.setText(why)
-        self._lock_note.setVisible(bool(why))
+        say(self._lock_note, why)
 
     def bad_field(self) -> QWidget | None:
         """The first field that can't be left as it is."""

@@ -28,7 +28,7 @@ from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import words_of
 from smokejournal.desk.base.settings_saving import SettingsSaving
-from smokejournal.desk.base.widgets import new_button, new_column, new_label
+from smokejournal.desk.base.widgets import new_button, new_column, new_label, say
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import TextField
 from smokejournal.desk.parts.zone_box import machine_zone
@@ -198,8 +198,7 @@ class WeatherDialog(QDialog):
         self._trying = False
         self._on_switched()
         for label, text in ((self.came, came), (self.trouble, trouble)):
-            label.setText(text)
-            label.setVisible(bool(text))
+            say(label, text)
         self.adjustSize()
 
     @Slot()

@@ -16,7 +16,7 @@ from PySide6.QtWidgets import (
 
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.quantities import Units
-from smokejournal.desk.base.widgets import new_button, new_column, new_label
+from smokejournal.desk.base.widgets import new_button, new_column, new_label, say
 from smokejournal.desk.parts.fields import MassField, NumberField, QuantityField, TextField
 from smokejournal.desk.parts.unit_fields import ShareField
 
@@ -170,8 +170,7 @@ class StoreForm(QWidget):
 
     def show_problem(self, message: str) -> None:
         """Show what is wrong with all of it; nothing where that is empty."""
-        self._problem.setText(message)
-        self._problem.setVisible(bool(message))
+        say(self._problem, message)
 
     def numbers(self) -> list[QuantityField]:
         """The fields of quantities."""

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QWidget
 from smokejournal.cook.stores.lot_energy import energy_words
 from smokejournal.cook.stores.lots import NET_MJ_KG, Lot
 from smokejournal.cook.text.quantities import Units, mass_number, mass_unit
-from smokejournal.desk.base.widgets import new_label
+from smokejournal.desk.base.widgets import new_label, say
 from smokejournal.desk.stores.form import StoreForm
 
 
@@ -111,5 +111,4 @@ class LotForm(StoreForm):
     @Slot()
     def _show_energy(self) -> None:
         text = energy_words(self.typed())
-        self.energy.setText(text)
-        self.energy.setVisible(bool(text))
+        say(self.energy, text)

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QPushButton, QSizePolicy, QWidget
 from smokejournal.cook.text import quantities
 from smokejournal.cook.text.quantities import Units
 from smokejournal.desk.base.context import PAGE_FOR_STATE
-from smokejournal.desk.base.widgets import new_column, new_label
+from smokejournal.desk.base.widgets import new_column, new_label, say
 from smokejournal.services.stores.stores import CookUse
 
 #: More than these are counted, not listed: the newest are what one looks for.
@@ -76,8 +76,7 @@ class UsedBy(QWidget):
             row.clicked.connect(self._on_clicked)
             self._rows.addWidget(row)
         left = len(self._uses) - MOST
-        self._more.setText(self.tr("and {count} earlier").format(count=left) if left > 0 else "")
-        self._more.setVisible(left > 0)
+        say(self._more, self.tr("and {count} earlier").format(count=left) if left > 0 else "")
         self._title.setText(self.tr("Used by"))
         self.setVisible(bool(self._uses))
 

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QCheckBox, QWidget
 
 from smokejournal.cook.log.entries import FoodClass
 from smokejournal.cook.summary.faults import fault_words, faults, faults_for
-from smokejournal.desk.base.widgets import new_button, new_column, new_label
+from smokejournal.desk.base.widgets import new_button, new_column, new_label, say
 
 
 class FaultList(QWidget):
@@ -84,5 +84,4 @@ class FaultList(QWidget):
             for name, causes in fault_words(chosen)
             if causes
         ]
-        self.causes.setText("\n".join(lines))
-        self.causes.setVisible(bool(lines))
+        say(self.causes, "\n".join(lines))

@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 from smokejournal.cook.log.entries import MassStage, NextTime, Payload, Served, Tasted, Weighed
 from smokejournal.cook.summary.tasting import SCALES
 from smokejournal.cook.text.quantities import METRIC, Units
-from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row, say
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import CountField, MassField, NumberField
 from smokejournal.desk.taste.fault_list import FaultList
@@ -246,8 +246,7 @@ class TasteNotes(QWidget):
 
     def show_yields(self, words: str) -> None:
         """What the kept masses say."""
-        self.yields.setText(words)
-        self.yields.setVisible(bool(words))
+        say(self.yields, words)
 
     def is_empty(self) -> bool:
         """True while nothing is typed or marked."""

@@ -24,7 +24,7 @@ from smokejournal.cook.safety.lines import SafetyLine, food_name, headline, take
 from smokejournal.cook.safety.words import SafetyWords
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.refresher import Refresher
-from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row, say
 from smokejournal.desk.parts.short_label import ShortLabel
 from smokejournal.services.program.live import LiveCook
 
@@ -105,12 +105,9 @@ class LineView(QWidget):
         self._state.setText(line.state_words)
         _set_kind(self._state, _KINDS[line.state])
         self._text.setText(line.text)
-        self._caveat.setText(line.caveat)
-        self._caveat.setVisible(bool(line.caveat))
-        self._detail.setText(line.detail)
-        self._detail.setVisible(bool(line.detail))
-        self._source.setText(line.source)
-        self._source.setVisible(bool(line.source))
+        say(self._caveat, line.caveat)
+        say(self._detail, line.detail)
+        say(self._source, line.source)
         self.setAccessibleName(
             f"{line.title}, {line.state_words}. {line.text} {line.caveat} {line.detail}".strip()
         )
