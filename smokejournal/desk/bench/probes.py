@@ -6,15 +6,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import get_args
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import (
-    QAbstractItemView,
     QCheckBox,
     QFormLayout,
     QHBoxLayout,
-    QHeaderView,
-    QTableWidget,
-    QTableWidgetItem,
     QVBoxLayout,
     QWidget,
 )
@@ -24,6 +20,7 @@ from smokejournal.cook.log.entries import ChannelSet, LeadSet, Payload
 from smokejournal.cook.log.readings import HAND_GAP_S, Channel, ChannelRole
 from smokejournal.cook.probes.probe import with_offset
 from smokejournal.cook.text.quantities import METRIC, Units, temperature_step
+from smokejournal.desk.base.tables import FITTED, ONE, STRETCHED, PlainTable, chosen_row
 from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import DurationField, TemperatureStepField, TextField
@@ -71,10 +68,10 @@ class BenchProbes(QWidget):
         self._show()
 
     def _build_table(self) -> None:
-        self.table = QTableWidget(0, 6, self)
-        self.table.setObjectName("probeTable")
-        self.table.setAccessibleName(self.tr("Probes of this cook"))
-        self.table.setHorizontalHeaderLabels(
+        self.table = PlainTable(
+            self,
+            "probeTable",
+            self.tr("Probes of this cook"),
             [
                 self.tr("Probe"),
                 self.tr("In"),
@@ -82,21 +79,13 @@ class BenchProbes(QWidget):
                 self.tr("Device"),
                 self.tr("Correction"),
                 self.tr("Leads"),
-            ]
+            ],
+            chosen=ONE,
+            row_px=34,
+            columns=FITTED,
         )
-        self.table.verticalHeader().hide()
-        self.table.verticalHeader().setDefaultSectionSize(34)
-        self.table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-        self.table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
-        self.table.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
-        self.table.setTabKeyNavigation(False)
-        self.table.setShowGrid(False)
-        header = self.table.horizontalHeader()
-        header.setHighlightSections(False)
-        header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
-        header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
         for section in (NAME, PLACE):
-            header.setSectionResizeMode(section, QHeaderView.ResizeMode.Stretch)
+            self.table.horizontalHeader().setSectionResizeMode(section, STRETCHED)
         self.table.itemSelectionChanged.connect(self._on_selected)
 
     def _build_form(self) -> None:
@@ -182,10 +171,7 @@ class BenchProbes(QWidget):
         self.table.blockSignals(True)
         self.table.setRowCount(len(self._channels))
         for row, channel in enumerate(self._channels):
-            for column, text in enumerate(self._cells(channel)):
-                item = QTableWidgetItem(text)
-                item.setToolTip(text)
-                self.table.setItem(row, column, item)
+            self.table.put(row, self._cells(channel))
         self.table.clearSelection()
         row = next((n for n, c in enumerate(self._channels) if c.key == key), -1)
         if row < 0 and not self._new and self._channels:
@@ -261,10 +247,10 @@ class BenchProbes(QWidget):
         self.name.edit.selectAll()
 
     def _on_selected(self) -> None:
-        rows = self.table.selectionModel().selectedRows()
-        if rows and rows[0].row() < len(self._channels):
+        row = chosen_row(self.table)
+        if row is not None and row < len(self._channels):
             self._new = False
-            self._shown = self._channels[rows[0].row()]
+            self._shown = self._channels[row]
             self._show_form()
 
     def _on_by_hand(self, by_hand: bool) -> None:

@@ -34,6 +34,7 @@ from smokejournal.cook.text.quantities import date
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import cure_of, why_of
+from smokejournal.desk.base.tables import chosen_row
 from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row, say
 from smokejournal.desk.calibration.listening import Listening
 from smokejournal.desk.calibration.point_form import PointForm
@@ -271,7 +272,7 @@ class BenchCalibrate(QWidget):
         self.history.setText("\n".join(line for line in lines if line))
 
     def _show_buttons(self) -> None:
-        self.out.setEnabled(self.table.chosen() is not None)
+        self.out.setEnabled(chosen_row(self.table) is not None)
         writable = not self._context.program.journal.read_only
         ready = self._sound and writable
         for widget in (self._channel_label, self.channel, self.use):
@@ -301,7 +302,7 @@ class BenchCalibrate(QWidget):
         self._show()
 
     def _on_out(self) -> None:
-        row = self.table.chosen()
+        row = chosen_row(self.table)
         if row is not None:
             del self._points[row]
             self.table.clearSelection()

@@ -7,9 +7,7 @@ from collections.abc import Sequence
 from PySide6.QtCore import QRect, Qt, Slot
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
-    QAbstractItemView,
     QLabel,
-    QTableWidget,
     QTableWidgetItem,
     QWidget,
 )
@@ -27,6 +25,7 @@ from smokejournal.cook.comparing.differences import differences
 from smokejournal.cook.comparing.facts import CookFacts
 from smokejournal.cook.text import quantities as q
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.tables import PlainTable, fit_height
 from smokejournal.desk.base.widgets import FILL, new_column, new_label, new_row, say
 from smokejournal.desk.comparing.overlay import OverlaidCook, Overlay
 from smokejournal.desk.parts.choice_box import ChoiceBox
@@ -81,21 +80,11 @@ class SideBySide(QWidget):
             label.setProperty("kind", kind)
         return label
 
-    def _build_table(self) -> QTableWidget:
-        table = QTableWidget(self)
-        table.setObjectName("compareTable")
-        table.setAccessibleName(self.tr("What differed, largest difference first"))
-        table.verticalHeader().hide()
-        table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-        table.setSelectionMode(QAbstractItemView.SelectionMode.NoSelection)
-        table.setTabKeyNavigation(False)
-        table.setShowGrid(False)
-        table.setWordWrap(True)
+    def _build_table(self) -> PlainTable:
+        hears = self.tr("What differed, largest difference first")
+        table = PlainTable(self, "compareTable", hears)
         # As high as its rows: what it stands in scrolls.
         table.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        header = table.horizontalHeader()
-        header.setHighlightSections(False)
-        header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
         return table
 
     # -- what is shown -----------------------------------------------------------------------
@@ -186,12 +175,9 @@ class SideBySide(QWidget):
             large = words.row_words(row, units) if self._every is not None else "…"
             cells = [words.fact_name(row.key), large]
             cells += [words.fact_words(row.key, fact, units) for fact in row.facts]
-            for place_, text in enumerate(cells):
-                item = QTableWidgetItem(text)
+            for item in table.put(n, cells):
                 item.setFlags(Qt.ItemFlag.ItemIsEnabled)
-                item.setToolTip(text)
                 item.setTextAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop)
-                table.setItem(n, place_, item)
         self._head_table(facts)
         self._fit()
         notes = words.table_words(found, facts, units)
@@ -234,15 +220,8 @@ class SideBySide(QWidget):
         for n in range(table.rowCount()):
             table.setRowHeight(n, self._row_height(n))
         header = table.horizontalHeader()
-        rows = sum(table.rowHeight(n) for n in range(table.rowCount()))
-        high = header.sizeHint().height() + rows + 2 * table.frameWidth()
-        # A last section that was stretched once stays wide when the table becomes narrow.
         header.setStretchLastSection(False)
-        if header.length() <= table.viewport().width():
-            header.setStretchLastSection(True)
-        else:
-            high += table.horizontalScrollBar().sizeHint().height()
-        table.setFixedHeight(high)
+        fit_height(table, header.length() <= table.viewport().width())
 
     def _row_height(self, row: int) -> int:
         """Room for all words of a row. Qt's own sum leaves out the padding that the theme gives a cell."""

@@ -7,11 +7,8 @@ from collections.abc import Callable
 from PySide6.QtCore import Qt, QTimer, Slot
 from PySide6.QtGui import QHideEvent, QResizeEvent
 from PySide6.QtWidgets import (
-    QAbstractItemView,
     QCheckBox,
-    QHeaderView,
     QLabel,
-    QTableWidget,
     QTableWidgetItem,
     QWidget,
 )
@@ -23,6 +20,7 @@ from smokejournal.cook.log.entries import AlarmRaised, ClockSet, Computed
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import cure_of, message_of
 from smokejournal.desk.base.refresher import Refresher
+from smokejournal.desk.base.tables import FITTED, PlainTable, fit_height
 from smokejournal.desk.base.widgets import new_column, new_label, say
 from smokejournal.desk.forecast.tenths_picture import TenthsPicture
 from smokejournal.services.forecast.track_record import Judged, Walk
@@ -77,23 +75,17 @@ class TrackRecordPanel(QWidget):
         return label
 
     def _build_table(self) -> None:
-        heads = words.heads()
-        self.table = QTableWidget(len(MOMENTS), len(heads), self)
-        self.table.setObjectName("recordTable")
-        self.table.setAccessibleName(self.tr("How good the forecasts were, by part of the way"))
-        self.table.setHorizontalHeaderLabels(list(heads))
-        self.table.verticalHeader().hide()
-        self.table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-        self.table.setSelectionMode(QAbstractItemView.SelectionMode.NoSelection)
-        self.table.setTabKeyNavigation(False)
-        self.table.setShowGrid(False)
+        self.table = PlainTable(
+            self,
+            "recordTable",
+            self.tr("How good the forecasts were, by part of the way"),
+            words.heads(),
+            columns=FITTED,
+        )
+        self.table.setRowCount(len(MOMENTS))
         self.table.setWordWrap(False)
         # As high as its rows: what it stands in scrolls.
         self.table.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        header = self.table.horizontalHeader()
-        header.setHighlightSections(False)
-        header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
-        header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
         self._column.addWidget(self.table)
 
     # -- asking ------------------------------------------------------------------------------
@@ -200,16 +192,9 @@ class TrackRecordPanel(QWidget):
     def _fit(self) -> None:
         """The table just as high as what is in it."""
         self.table.resizeRowsToContents()
-        rows = sum(self.table.rowHeight(n) for n in range(self.table.rowCount()))
         header = self.table.horizontalHeader()
         wide = sum(
             max(self.table.sizeHintForColumn(n), header.sectionSizeHint(n))
             for n in range(header.count())
         )
-        fits = wide <= self.table.viewport().width()
-        # A last section that was stretched once stays wide when the table becomes narrow.
-        header.setStretchLastSection(fits)
-        high = header.sizeHint().height() + rows + 2 * self.table.frameWidth()
-        if not fits:
-            high += self.table.horizontalScrollBar().sizeHint().height()
-        self.table.setFixedHeight(high)
+        fit_height(self.table, wide <= self.table.viewport().width())

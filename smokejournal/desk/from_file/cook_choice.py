@@ -6,16 +6,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import partial
 
-from PySide6.QtCore import Qt, Slot
+from PySide6.QtCore import Slot
 from PySide6.QtWidgets import (
-    QAbstractItemView,
     QComboBox,
     QFormLayout,
-    QHeaderView,
     QLineEdit,
     QRadioButton,
-    QTableWidget,
-    QTableWidgetItem,
     QWidget,
 )
 
@@ -26,6 +22,7 @@ from smokejournal.cook.text.quantities import date
 from smokejournal.cook.text.strict import as_name, hidden_in
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.tables import STRETCHED, PlainTable
 from smokejournal.desk.base.widgets import new_column, new_label, say
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import TextField
@@ -70,22 +67,15 @@ class CookChoice(QWidget):
         self.present.setObjectName("fromFilePresent")
         self.cook = ChoiceBox(self, name="fromFileCook", hears=self.tr("Cook"))
         self.said = new_label(self, name="fromFileCookSaid", kind="faint", wraps=True)
-        self.table = QTableWidget(0, 3, self)
-        self.table.setObjectName("fromFileChannels")
-        self.table.setAccessibleName(self.tr("Columns and the channels that they go to"))
-        self.table.setHorizontalHeaderLabels(
-            [self.tr("Column"), self.tr("Where the probe was"), self.tr("Name of the channel")]
+        self.table = PlainTable(
+            self,
+            "fromFileChannels",
+            self.tr("Columns and the channels that they go to"),
+            [self.tr("Column"), self.tr("Where the probe was"), self.tr("Name of the channel")],
+            row_px=40,
+            columns=STRETCHED,
+            fields=True,
         )
-        self.table.verticalHeader().hide()
-        self.table.verticalHeader().setDefaultSectionSize(40)
-        self.table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-        self.table.setSelectionMode(QAbstractItemView.SelectionMode.NoSelection)
-        self.table.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self.table.setShowGrid(False)
-        header = self.table.horizontalHeader()
-        header.setHighlightSections(False)
-        header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
-        header.setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
         self.problem = new_label(
             self, name="fromFileChoiceProblem", kind="problem", wraps=True, hidden=True
         )
@@ -180,9 +170,7 @@ class CookChoice(QWidget):
         names = {channel.name.casefold(): key for key, channel in self._there.items()}
         used: set[str] = set()
         for row, column in enumerate(columns):
-            item = QTableWidgetItem(column.name)
-            item.setToolTip(column.name)
-            self.table.setItem(row, 0, item)
+            self.table.put(row, [column.name])
             goes = ChoiceBox(
                 None,
                 name=f"fromFileGoes_{row}",

@@ -5,40 +5,30 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
-    QAbstractItemView,
-    QHeaderView,
-    QTableWidget,
-    QTableWidgetItem,
     QWidget,
 )
 
 from smokejournal.cook.text.quantities import Units, temperature
 from smokejournal.cook.text.times import local
+from smokejournal.desk.base.tables import FITTED, PlainTable
 from smokejournal.inputs.recorded.read import FileLine, FileReadings
 
 
-class LinesTable(QTableWidget):
+class LinesTable(PlainTable):
     """Times in the zone of the cook, values in the units of the screen."""
 
     def __init__(self, units: Units, parent: QWidget | None = None) -> None:
-        super().__init__(0, 2, parent)
-        self.setObjectName("fromFileLines")
-        self.setAccessibleName(self.tr("What the lines of the file come to"))
+        super().__init__(
+            parent,
+            "fromFileLines",
+            self.tr("What the lines of the file come to"),
+            row_px=28,
+            columns=FITTED,
+        )
         self._units = units
-        self.verticalHeader().hide()
-        self.verticalHeader().setDefaultSectionSize(28)
-        self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-        self.setSelectionMode(QAbstractItemView.SelectionMode.NoSelection)
-        self.setTabKeyNavigation(False)
-        self.setShowGrid(False)
         self.setWordWrap(False)
-        header = self.horizontalHeader()
-        header.setHighlightSections(False)
-        header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
-        header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-        header.setStretchLastSection(True)
+        self.horizontalHeader().setStretchLastSection(True)
 
     def show_read(self, read: FileReadings | None, zone: str, *, refused: bool) -> None:
         """The first and the last lines of `read`, or with `refused` those that gave nothing."""
@@ -75,7 +65,4 @@ class LinesTable(QTableWidget):
     def _add_row(self, texts: Sequence[str]) -> None:
         row = self.rowCount()
         self.setRowCount(row + 1)
-        for section, text in enumerate(texts):
-            item = QTableWidgetItem(text)
-            item.setToolTip(text)
-            self.setItem(row, section, item)
+        self.put(row, texts)

@@ -7,19 +7,18 @@ from dataclasses import replace
 from functools import partial
 from typing import Any, TypeAlias, get_args
 
-from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import (
-    QAbstractItemView,
     QCheckBox,
     QComboBox,
     QFormLayout,
-    QHeaderView,
     QTableWidget,
     QWidget,
 )
 
 from smokejournal.cook.text.quantities import Units
 from smokejournal.cook.text.times import zone_of
+from smokejournal.desk.base.tables import FIXED, STRETCHED, PlainTable
 from smokejournal.desk.base.widgets import new_column, new_label
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import CountField, MomentField, TextField
@@ -123,22 +122,17 @@ class TableForm(QWidget):
         return box
 
     def _columns_table(self) -> QTableWidget:
-        table = QTableWidget(0, 2, self)
-        table.setObjectName("fromFileColumns")
-        table.setAccessibleName(self.tr("Columns that are read, and their units"))
-        table.setHorizontalHeaderLabels([self.tr("Read the column"), self.tr("Unit")])
-        table.verticalHeader().hide()
-        table.verticalHeader().setDefaultSectionSize(38)
-        table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-        table.setSelectionMode(QAbstractItemView.SelectionMode.NoSelection)
-        table.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        table.setShowGrid(False)
+        table = PlainTable(
+            self,
+            "fromFileColumns",
+            self.tr("Columns that are read, and their units"),
+            [self.tr("Read the column"), self.tr("Unit")],
+            row_px=38,
+            columns=FIXED,
+            fields=True,
+        )
         table.setMinimumHeight(150)
-        header = table.horizontalHeader()
-        header.setHighlightSections(False)
-        header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
-        header.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
-        header.setSectionResizeMode(1, QHeaderView.ResizeMode.Fixed)
+        table.horizontalHeader().setSectionResizeMode(0, STRETCHED)
         table.setColumnWidth(1, 132)
         return table
 

@@ -8,18 +8,15 @@ from functools import partial
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
-    QAbstractItemView,
     QComboBox,
-    QHeaderView,
     QLineEdit,
-    QTableWidget,
-    QTableWidgetItem,
     QWidget,
 )
 
 from smokejournal.cook.log.readings import Channel, ChannelRole
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.quantities import QuantityError, parse_number
+from smokejournal.desk.base.tables import FIXED, STRETCHED, PlainTable
 from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row, say
 from smokejournal.desk.input_setup.sensor_rows import SensorRows
 from smokejournal.desk.parts.choice_box import ChoiceBox
@@ -100,31 +97,24 @@ class FormatForm(QWidget):
             tip=self.tr("Guess the shape from the lines that arrived"),
         )
         row = new_row(None, self.kind, self.delimiter, self.decimal, FILL, self._guess, margins=0)
-        self.table = QTableWidget(0, 5, self)
-        self.table.setObjectName("formatColumns")
-        self.table.setAccessibleName(self.tr("Columns and the channels that they feed"))
-        self.table.setHorizontalHeaderLabels(
+        self.table = PlainTable(
+            self,
+            "formatColumns",
+            self.tr("Columns and the channels that they feed"),
             [
                 self.tr("Column"),
                 self.tr("Last value"),
                 self.tr("Unit"),
                 self.tr("Times"),
                 self.tr("Feeds"),
-            ]
+            ],
+            row_px=38,
+            columns=FIXED,
+            fields=True,
         )
-        self.table.verticalHeader().hide()
-        self.table.verticalHeader().setDefaultSectionSize(38)
-        self.table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-        self.table.setSelectionMode(QAbstractItemView.SelectionMode.NoSelection)
-        self.table.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self.table.setShowGrid(False)
-        header = self.table.horizontalHeader()
-        header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
-        header.setHighlightSections(False)
-        header.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
         for section, width in ((NAME, 88), (EXAMPLE, 92), (UNIT, 90), (SCALE, 70)):
             self.table.setColumnWidth(section, width)
-        header.setSectionResizeMode(CHANNEL, QHeaderView.ResizeMode.Stretch)
+        self.table.horizontalHeader().setSectionResizeMode(CHANNEL, STRETCHED)
         self._no_columns = new_label(self, name="formatNoColumns", kind="faint", wraps=True)
         self._no_columns.setAlignment(Qt.AlignmentFlag.AlignTop)
         self._sensors = SensorRows(self)
@@ -278,10 +268,7 @@ class FormatForm(QWidget):
     def _show_column(self, row: int, column: Column) -> None:
         label = column.label if column.label not in ("", column.source) else ""
         name = f"{column.source}  {label}" if label else column.source
-        for section, text in ((NAME, name), (EXAMPLE, "")):
-            item = QTableWidgetItem(text)
-            item.setToolTip(text)
-            self.table.setItem(row, section, item)
+        self.table.put(row, [name, ""])
         unit = self._box(
             f"columnUnit_{row}",
             self.tr("Unit of column {column}").format(column=name),

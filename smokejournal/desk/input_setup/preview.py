@@ -9,8 +9,6 @@ from typing import Any
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QFontDatabase
 from PySide6.QtWidgets import (
-    QAbstractItemView,
-    QHeaderView,
     QTableView,
     QWidget,
 )
@@ -18,6 +16,7 @@ from PySide6.QtWidgets import (
 from smokejournal.cook.text import quantities
 from smokejournal.cook.text.quantities import Units
 from smokejournal.desk.base.rows_model import RowsModel
+from smokejournal.desk.base.tables import FIXED, MANY, STRETCHED, dress_table
 from smokejournal.desk.base.widgets import new_column, new_label
 from smokejournal.inputs.source import ReceivedLine, RefusedLine, Value
 
@@ -98,23 +97,14 @@ class PreviewPanel(QWidget):
         self._lines: tuple[ReceivedLine, ...] = ()
         self.model = LinesModel(self)
         self.table = QTableView(self)
-        self.table.setObjectName("previewLines")
-        self.table.setAccessibleName(self.tr("Lines that arrive, newest first"))
         self.table.setModel(self.model)
-        self.table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
-        self.table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-        self.table.setTabKeyNavigation(False)
-        self.table.setShowGrid(False)
+        hears = self.tr("Lines that arrive, newest first")
+        dress_table(self.table, "previewLines", hears, chosen=MANY, row_px=26)
         self.table.setWordWrap(False)
         self.table.setMinimumHeight(96)
-        self.table.verticalHeader().hide()
-        self.table.verticalHeader().setDefaultSectionSize(26)
         header = self.table.horizontalHeader()
-        header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
-        header.setHighlightSections(False)
-        header.setSectionResizeMode(WHEN, QHeaderView.ResizeMode.Fixed)
-        header.setSectionResizeMode(RAW, QHeaderView.ResizeMode.Stretch)
-        header.setSectionResizeMode(READ, QHeaderView.ResizeMode.Stretch)
+        for section, how in ((WHEN, FIXED), (RAW, STRETCHED), (READ, STRETCHED)):
+            header.setSectionResizeMode(section, how)
         self.table.setColumnWidth(WHEN, 84)
         self.counts = new_label(self, name="previewCounts", kind="faint", wraps=True)
         self.reasons = new_label(self, name="previewReasons", kind="problem", wraps=True)

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QItemSelectionModel, QModelIndex, Qt, QTimer, Signal, Slot
 from PySide6.QtGui import QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import (
-    QAbstractItemView,
     QHeaderView,
     QLineEdit,
     QPushButton,
@@ -21,6 +20,7 @@ from smokejournal.cook.log.entries import CookPutAway
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import PAGE_FOR_STATE, DeskContext
 from smokejournal.desk.base.error_words import cure_of, why_of
+from smokejournal.desk.base.tables import MANY, dress_table
 from smokejournal.desk.base.theme import GROUNDS
 from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
 from smokejournal.desk.journal.delegate import ROW_PX, CookDelegate
@@ -110,19 +110,12 @@ class JournalPage(QWidget):
             None, (self.search, 1), self._fold, self._put, self._open, self._again, self._new
         )
         self.table = QTableView(self)
-        self.table.setObjectName("journalTable")
-        self.table.setAccessibleName(self.tr("Cooks, newest first"))
         self.table.setModel(self._model)
-        self.table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
-        self.table.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
-        self.table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-        self.table.setTabKeyNavigation(False)
-        self.table.setShowGrid(False)
+        hears = self.tr("Cooks, newest first")
+        dress_table(self.table, "journalTable", hears, chosen=MANY, row_px=ROW_PX)
         self.table.setWordWrap(False)
         self.table.setItemDelegate(self._delegate)
-        self.table.verticalHeader().hide()
         self.table.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
-        self.table.verticalHeader().setDefaultSectionSize(ROW_PX)
         self._lay_columns()
         # Enter, and a double click (or a single one, where the desktop is set so).
         self.table.activated.connect(self._on_activated)
@@ -166,8 +159,6 @@ class JournalPage(QWidget):
 
     def _lay_columns(self) -> None:
         header = self.table.horizontalHeader()
-        header.setHighlightSections(False)
-        header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
         header.setSectionResizeMode(QHeaderView.ResizeMode.Interactive)
         widths = ((WHEN, 168), (PICTURE, 150), (LONG, 132), (MARK, 104), (PLACE, 140))
         for column, width in widths:

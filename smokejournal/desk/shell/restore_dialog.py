@@ -10,14 +10,13 @@ from typing import Any
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtGui import QStandardItem, QStandardItemModel
 from PySide6.QtWidgets import (
-    QAbstractItemView,
     QDialog,
-    QHeaderView,
     QTableView,
     QWidget,
 )
 
 from smokejournal.cook.text.quantities import METRIC, Units, date, date_time
+from smokejournal.desk.base.tables import FITTED, ONE, STRETCHED, chosen_row, dress_table
 from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
 from smokejournal.desk.parts.ask_dialog import AskDialog
 from smokejournal.desk.parts.zone_box import machine_zone
@@ -61,19 +60,17 @@ class RestoreDialog(QDialog):
             [self.tr("Made"), self.tr("Size"), self.tr("Cooks"), self.tr("Newest cook")]
         )
         self.table = QTableView(self)
-        self.table.setObjectName("restoreTable")
-        self.table.setAccessibleName(self.tr("Copies of the journal, newest first"))
         self.table.setModel(self._model)
-        self.table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
-        self.table.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
-        self.table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-        self.table.setTabKeyNavigation(False)
-        self.table.setShowGrid(False)
-        self.table.verticalHeader().hide()
+        dress_table(
+            self.table,
+            "restoreTable",
+            self.tr("Copies of the journal, newest first"),
+            chosen=ONE,
+            columns=FITTED,
+        )
         header = self.table.horizontalHeader()
-        header.setHighlightSections(False)
-        header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-        header.setSectionResizeMode(3, QHeaderView.ResizeMode.Stretch)
+        header.setDefaultAlignment(Qt.AlignmentFlag.AlignCenter)
+        header.setSectionResizeMode(3, STRETCHED)
         self.table.selectionModel().selectionChanged.connect(self._on_selection)
         self.restore = new_button(
             self, self.tr("&Put this copy in place…"), name="restorePut", auto=False
@@ -134,13 +131,9 @@ class RestoreDialog(QDialog):
         self._model.item(row, 3).setText(newest)
         self._model.item(row, 3).setToolTip(newest)
 
-    def _chosen(self) -> int | None:
-        rows = self.table.selectionModel().selectedRows()
-        return rows[0].row() if rows else None
-
     @Slot()
     def _on_selection(self) -> None:
-        row = self._chosen()
+        row = chosen_row(self.table)
         self.restore.setEnabled(row in self._usable)
         self.text.setText(
             self._troubles[row]
@@ -153,7 +146,7 @@ class RestoreDialog(QDialog):
 
     @Slot()
     def _on_restore(self) -> None:
-        row = self._chosen()
+        row = chosen_row(self.table)
         if row is None:
             return
         copy = self._copies[row]

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from PySide6.QtCore import QAbstractItemModel, QEvent
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidget
+from PySide6.QtWidgets import QAbstractItemView, QTableView, QWidget
+
+from smokejournal.desk.base.tables import FITTED, FIXED, ONE, dress_table
 
 #: A name longer than this [px] is cut with an ellipsis where there is too little room.
 LONGEST_PX = 170
@@ -17,23 +19,13 @@ class NameTable(QTableView):
 
     def __init__(self, name: str, title: str, model: QAbstractItemModel, parent: QWidget) -> None:
         super().__init__(parent)
-        self.setObjectName(name)
-        self.setAccessibleName(title)
         self.setModel(model)
-        self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
-        self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
-        self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        dress_table(self, name, title, chosen=ONE, row_px=34, columns=FITTED)
         self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
-        self.setTabKeyNavigation(False)
-        self.setShowGrid(False)
         self.setWordWrap(False)
         self.setAlternatingRowColors(True)
-        self.verticalHeader().hide()
-        self.verticalHeader().setDefaultSectionSize(34)
         header = self.horizontalHeader()
-        header.setHighlightSections(False)
-        header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-        header.setSectionResizeMode(0, QHeaderView.ResizeMode.Fixed)
+        header.setSectionResizeMode(0, FIXED)
         header.sectionResized.connect(self._on_resized)
         for signal in (model.modelReset, model.rowsInserted, model.dataChanged):
             signal.connect(self.fit)

@@ -20,6 +20,7 @@ from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.quantities import Units
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import cure_of, why_of
+from smokejournal.desk.base.tables import chosen_row
 from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
 from smokejournal.desk.parts.empty_state import EmptyState
 from smokejournal.desk.parts.tall_scroll import TallScroll
@@ -138,8 +139,8 @@ class StorePane(QWidget):
 
     def selected(self) -> Stock | None:
         """What is chosen in the table."""
-        rows = self.table.selectionModel().selectedRows()
-        return self._model.row(rows[0].row()) if rows else None
+        row = chosen_row(self.table)
+        return None if row is None else self._model.row(row)
 
     @Slot()
     def _on_selection(self) -> None:
