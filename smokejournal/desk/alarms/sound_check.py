@@ -63,9 +63,8 @@ class SoundCheckDialog(QDialog):
         self.finished.connect(self._be_quiet)
 
     def _button(self, name: str, text: str) -> QPushButton:
-        button = new_button(self, text, name=name)
         # Enter by mistake must not say that it was heard.
-        button.setAutoDefault(False)
+        button = new_button(self, text, name=name, auto=False)
         return button
 
     def showEvent(self, event: QShowEvent) -> None:

@@ -183,6 +183,14 @@ def dress(widget: QWidget, name: str) -> None:
         widget.setStyleSheet(sheet)
 
 
+def set_kind(widget: QWidget, kind: str) -> None:
+    """Dress a widget as one of another kind."""
+    if widget.property("kind") != kind:
+        widget.setProperty("kind", kind)
+        widget.style().unpolish(widget)
+        widget.style().polish(widget)
+
+
 def style_sheet(ground: Ground) -> str:
     """The rules for every widget. Kinds are set as the dynamic property "kind".
 

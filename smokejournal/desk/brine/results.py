@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
 from smokejournal.cook.brine.sums import BrineSums
 from smokejournal.cook.brine.words import Group, groups
 from smokejournal.cook.text.quantities import METRIC, Units
+from smokejournal.desk.base.clearing import throw_away
 from smokejournal.desk.base.widgets import new_column, new_label
 from smokejournal.desk.parts.tall_scroll import TallScroll
 
@@ -31,10 +32,7 @@ class BrineResults(TallScroll):
 
     def show_sums(self, sums: BrineSums) -> None:
         """Show all of it again; the place scrolled to stays."""
-        for widget in self._shown:
-            self._column.removeWidget(widget)
-            widget.hide()
-            widget.deleteLater()
+        throw_away(self._column, self._shown)
         self._shown = []
         if not sums.portions and not sums.recipe.marks:
             self._add_label(
@@ -72,11 +70,8 @@ class BrineResults(TallScroll):
             self._add_label(f"brineCaution{number}", text, "caution")
 
     def _add_label(self, name: str, text: str, kind: str) -> None:
-        label = new_label(self._inside, name=name)
-        label.setText(text.replace(" °", "\u00a0°"))
-        label.setWordWrap(True)
-        label.setProperty("kind", kind)
-        self._add(label)
+        text = text.replace(" °", "\u00a0°")
+        self._add(new_label(self._inside, text, name=name, kind=kind, wraps=True))
 
     def _add_group(self, group: Group) -> None:
         box = QWidget(self._inside)

@@ -22,6 +22,7 @@ from smokejournal.cook.probes.reference_points import (
     reference_words,
 )
 from smokejournal.cook.text.quantities import METRIC, Units, temperature, temperature_step
+from smokejournal.desk.base.theme import set_kind
 from smokejournal.desk.base.widgets import new_button, new_column, new_label
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import TemperatureField, TemperatureStepField
@@ -190,9 +191,7 @@ class PointForm(QWidget):
         else:
             up = self.altitude.value() if self.how.currentData() == "boil" else None
             self.reference.setText(reference_words(found, up, self._units))
-        self.reference.setProperty("kind", "problem" if isinstance(found, str) else "")
-        self.reference.style().unpolish(self.reference)
-        self.reference.style().polish(self.reference)
+        set_kind(self.reference, "problem" if isinstance(found, str) else "")
 
     def _reference(self) -> Reference | str:
         """The known temperature, or why there is none."""

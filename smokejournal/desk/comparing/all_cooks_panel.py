@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import Slot
-from PySide6.QtWidgets import QCheckBox, QLabel, QWidget
+from PySide6.QtWidgets import QCheckBox, QWidget
 
 from smokejournal.cook.comparing import across_words
 from smokejournal.cook.comparing.across import AcrossCooks, across
 from smokejournal.cook.comparing.facts import CookFacts
 from smokejournal.cook.learning import track_record_words
+from smokejournal.desk.base.clearing import throw_away
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.widgets import FILL, new_column, new_label
 from smokejournal.services.forecast.track_record import Judged
@@ -25,7 +26,6 @@ class AllCooksPanel(QWidget):
         self._context = context
         self._told: dict[bool, AcrossCooks] = {}
         self._judged: Judged | None = None
-        self._labels: list[QLabel] = []
         self.above = new_label(self, name="acrossAbove", wraps=True)
         self.simulated = QCheckBox(self.tr("&Simulated cooks (practice and demo) instead"), self)
         self.simulated.setObjectName("acrossSimulated")
@@ -74,11 +74,7 @@ class AllCooksPanel(QWidget):
                 self.tr("How good the forecasts were"), (track_record_words.above(record),)
             ),
         ]
-        for label in self._labels:
-            self._column.removeWidget(label)
-            label.hide()
-            label.deleteLater()
-        self._labels = []
+        throw_away(self._column)
         for part in parts:
             self._add(part.title, "section")
             for line in part.lines:
@@ -86,12 +82,8 @@ class AllCooksPanel(QWidget):
         self._add(across_words.meaning(), "faint")
 
     def _add(self, text: str, kind: str = "") -> None:
-        label = new_label(
-            self, text, name="acrossTitle" if kind == "section" else "acrossLine", wraps=True
-        )
-        if kind:
-            label.setProperty("kind", kind)
+        name = "acrossTitle" if kind == "section" else "acrossLine"
+        label = new_label(self, text, name=name, kind=kind, wraps=True)
         if kind == "section":
             label.setContentsMargins(0, 10, 0, 0)
         self._column.addWidget(label)
-        self._labels.append(label)

@@ -59,9 +59,9 @@ class SideBySide(QWidget):
         self.temperature.changed.connect(self._on_aligned)
         top = new_row(None, zero, self.choice, self.temperature, FILL, spacing=8)
         self.picture = Overlay(self)
-        self.left_out = self._label("compareLeftOut")
+        self.left_out = new_label(self, name="compareLeftOut", wraps=True)
         self.table = self._build_table()
-        self.notes = self._label("compareNotes", "faint")
+        self.notes = new_label(self, name="compareNotes", kind="faint", wraps=True)
         new_column(
             self,
             top,
@@ -73,12 +73,6 @@ class SideBySide(QWidget):
             spacing=10,
             margins=(0, 0, 10, 0),
         )
-
-    def _label(self, name: str, kind: str = "") -> QLabel:
-        label = new_label(self, name=name, wraps=True)
-        if kind:
-            label.setProperty("kind", kind)
-        return label
 
     def _build_table(self) -> PlainTable:
         hears = self.tr("What differed, largest difference first")

@@ -112,9 +112,7 @@ class ForecastDialog(QDialog):
         self._column.addStretch(1)
 
     def _line(self, text: str, name: str, kind: str = "") -> QLabel:
-        label = new_label(self, text, name=name, wraps=True)
-        if kind:
-            label.setProperty("kind", kind)
+        label = new_label(self, text, name=name, kind=kind, wraps=True)
         self._column.addWidget(label)
         return label
 

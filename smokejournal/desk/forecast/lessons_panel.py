@@ -21,6 +21,7 @@ from smokejournal.cook.learning.lesson_words import (
 )
 from smokejournal.cook.text import quantities
 from smokejournal.desk.base.background import in_background
+from smokejournal.desk.base.clearing import throw_away
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import cure_of, message_of
 from smokejournal.desk.base.refresher import Refresher
@@ -112,11 +113,7 @@ class LessonsPanel(QWidget):
         self._column.addLayout(row)
 
     def _label(self, text: str, name: str, kind: str = "") -> QLabel:
-        label = new_label(self, text, name=name)
-        label.setWordWrap(kind != "section")
-        if kind:
-            label.setProperty("kind", kind)
-        return label
+        return new_label(self, text, name=name, kind=kind, wraps=kind != "section")
 
     # -- asking ------------------------------------------------------------------------------
 
@@ -175,12 +172,7 @@ class LessonsPanel(QWidget):
         return " ".join(said)
 
     def _show_said(self, lessons: Lessons) -> None:
-        while self._said.count():
-            item = self._said.takeAt(0)
-            widget = item.widget() if item is not None else None
-            if widget is not None:
-                widget.hide()
-                widget.deleteLater()
+        throw_away(self._said)
         units = self._context.units
         lines: list[tuple[str, str]] = []
         if lessons.pit:
@@ -212,10 +204,7 @@ class LessonsPanel(QWidget):
     def _show_cooks(self, lesson_cooks: Sequence[LessonCook]) -> None:
         writable = not self._context.program.journal.read_only
         if list(self._rows) != [t.line.id for t in lesson_cooks]:
-            for row in self._rows.values():
-                self._cooks.removeWidget(row)
-                row.hide()
-                row.deleteLater()
+            throw_away(self._cooks, self._rows.values())
             self._rows = {}
             for lesson_cook in lesson_cooks:
                 row = LessonRow(lesson_cook, self)

@@ -68,9 +68,7 @@ class TrackRecordPanel(QWidget):
         context.cook_changed.connect(self._on_changed)
 
     def _label(self, name: str, kind: str = "") -> QLabel:
-        label = new_label(self, name=name, wraps=True)
-        if kind:
-            label.setProperty("kind", kind)
+        label = new_label(self, name=name, kind=kind, wraps=True)
         self._column.addWidget(label)
         return label
 

@@ -73,9 +73,13 @@ class FromFileDialog(QDialog):
             self, self.tr("&Back"), self._on_back, name="fromFileBack", auto=False
         )
         self.next = new_button(
-            self, self.tr("&Next: which cook"), self._on_next, name="fromFileNext", auto=False
+            self,
+            self.tr("&Next: which cook"),
+            self._on_next,
+            name="fromFileNext",
+            auto=False,
+            kind="ember",
         )
-        self.next.setProperty("kind", "ember")
         self.close_button = new_button(
             self, self.tr("Cancel"), self.reject, name="fromFileClose", auto=False
         )

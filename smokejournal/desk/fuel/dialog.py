@@ -28,6 +28,7 @@ from smokejournal.cook.fuel.words import (
 )
 from smokejournal.cook.log.schedule import Schedule
 from smokejournal.cook.text import quantities
+from smokejournal.desk.base.clearing import throw_away
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.refresher import Refresher
 from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row, say
@@ -131,9 +132,7 @@ class FuelDialog(QDialog):
         self.setMinimumWidth(720)
 
     def _label(self, name: str, kind: str) -> QLabel:
-        label = new_label(self, name=name, wraps=True)
-        if kind:
-            label.setProperty("kind", kind)
+        label = new_label(self, name=name, wraps=True, kind=kind)
         return label
 
     # -- asking ------------------------------------------------------------------------------
@@ -175,7 +174,7 @@ class FuelDialog(QDialog):
         plan = self._context.forecasts.fuel.plan(
             self._schedule, self._taught, out, None if length_s is None else length_s / 3600.0
         )
-        self._clear_grid()
+        throw_away(self._grid)
         rows = [stage_line(stage, units) for stage in plan.stages]
         if rows:
             heads = (self.tr("Stage"), self.tr("Pit"), self.tr("Rate"), self.tr("Pellets"))
@@ -227,14 +226,6 @@ class FuelDialog(QDialog):
                 text = "\n".join(now_lines(now, self._context.units, until, zone))
         say(self.now, text)
         return until
-
-    def _clear_grid(self) -> None:
-        while self._grid.count():
-            item = self._grid.takeAt(0)
-            widget = item.widget() if item is not None else None
-            if widget is not None:
-                widget.hide()
-                widget.deleteLater()
 
 
 def _compute(

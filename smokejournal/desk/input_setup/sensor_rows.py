@@ -8,6 +8,7 @@ from functools import partial
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QGridLayout, QPushButton, QSizePolicy, QWidget
 
+from smokejournal.desk.base.clearing import throw_away
 from smokejournal.desk.base.widgets import new_button
 from smokejournal.desk.input_setup.sensor_dialog import SensorDialog
 from smokejournal.inputs.cell import Column
@@ -34,10 +35,7 @@ class SensorRows(QWidget):
         self._columns = tuple(columns)
         wanted = {row: c.sensor for row, c in enumerate(columns) if c.sensor is not None}
         for row in set(self._buttons) - set(wanted):
-            button = self._buttons.pop(row)
-            self._layout.removeWidget(button)
-            button.hide()
-            button.deleteLater()
+            throw_away(self._layout, [self._buttons.pop(row)])
         for place, (row, sensor) in enumerate(sorted(wanted.items())):
             if row not in self._buttons:
                 button = new_button(self, "", name=f"columnSensor_{row}", kind="quick")

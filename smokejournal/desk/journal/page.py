@@ -150,9 +150,7 @@ class JournalPage(QWidget):
         column.addLayout(foot)
 
     def _button(self, name: str, text: str, kind: str, slot: object) -> QPushButton:
-        button = new_button(self, text, name=name, hears=text.replace("&", ""))
-        if kind:
-            button.setProperty("kind", kind)
+        button = new_button(self, text, name=name, hears=text.replace("&", ""), kind=kind)
         if slot is not None:
             button.clicked.connect(slot)
         return button

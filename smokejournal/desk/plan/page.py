@@ -18,8 +18,10 @@ from smokejournal.cook.plan.plan import Plan, plan_of, stage_keys
 from smokejournal.cook.plan.schedule_changes import change_lines
 from smokejournal.cook.progress.standing import over_and_running
 from smokejournal.cook.text.problems import SchemaProblem
+from smokejournal.desk.base.clearing import throw_away
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import why_of
+from smokejournal.desk.base.theme import set_kind
 from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row
 from smokejournal.desk.fuel.line import FuelLine
 from smokejournal.desk.outgoing.take_along import TakeAlongButton
@@ -191,10 +193,7 @@ class PlanPage(QWidget):
         found = self._aside.pop(cook_id, None)
         if found is None:
             return False
-        for pane in (self.dish, self.editor):
-            self._panes.removeWidget(pane)
-            pane.hide()
-            pane.deleteLater()
+        throw_away(self._panes, (self.dish, self.editor))
         self.dish, self.editor = found
         self._panes.addWidget(self.dish, 2)
         self._panes.addWidget(self.editor, 4)
@@ -281,11 +280,7 @@ class PlanPage(QWidget):
 
     def _say(self, text: str, problem: bool = False) -> None:
         self.status.setText(text)
-        kind = "problem" if problem else "faint"
-        if self.status.property("kind") != kind:
-            self.status.setProperty("kind", kind)
-            self.status.style().unpolish(self.status)
-            self.status.style().polish(self.status)
+        set_kind(self.status, "problem" if problem else "faint")
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)

@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
 from smokejournal.cook.log.entries import StepBegun, StepEnded, StepExtended, StepSkipped
 from smokejournal.cook.timetable.timetable import TimetableStep
 from smokejournal.cook.timetable.words import StepWords
+from smokejournal.desk.base.theme import set_kind
 from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row, say
 
 WHEN_PX = 118
@@ -98,11 +99,8 @@ class StepRow(QFrame):
             (self._more_words, " · ".join(part for part in (words.pit, words.note) if part)),
         ):
             say(label, text)
-        kind = "detailproblem" if step.state == "under_way" or words.kept else "faint"
-        if self._state.property("kind") != kind:
-            self._state.setProperty("kind", kind)
-            self._state.style().unpolish(self._state)
-            self._state.style().polish(self._state)
+        pressing = step.state == "under_way" or words.kept
+        set_kind(self._state, "detailproblem" if pressing else "faint")
         prep = step.key.startswith(PREP) and writable
         shown = {
             "begin": prep and step.state in ("to_come", "skipped"),

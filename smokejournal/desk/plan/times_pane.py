@@ -22,8 +22,9 @@ from smokejournal.cook.timetable.words import (
     times_to_keep,
     wanted_words,
 )
+from smokejournal.desk.base.clearing import throw_away
 from smokejournal.desk.base.context import DeskContext
-from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row, say
 from smokejournal.desk.parts.tall_scroll import TallScroll
 from smokejournal.desk.plan.step_row import PREP, StepRow
 from smokejournal.desk.plan.timetable_worker import TimetableWorker
@@ -104,7 +105,7 @@ class TimesPane(QWidget):
         }
         kept = [what for _, what in log.of(TimesKept)]
         writable = not self._context.program.journal.read_only and not plan_of(log).closed
-        self._set(
+        say(
             self.next,
             next_words(timetable, units)
             if timetable.wanted_s is not None
@@ -113,13 +114,13 @@ class TimesPane(QWidget):
             ),
         )
         facts = (wanted_words(timetable, units), late_words(timetable.lateness))
-        self._set(self.facts, " ".join(part for part in facts if part))
-        self._set(self.trouble, "\n".join(timetable.unknown))
-        self._set(
+        say(self.facts, " ".join(part for part in facts if part))
+        say(self.trouble, "\n".join(timetable.unknown))
+        say(
             self.clashes,
             "\n".join(f"{clash.text} {clash.cure}".strip() for clash in timetable.clashes),
         )
-        self._set(self.order, order_words(timetable, units))
+        say(self.order, order_words(timetable, units))
         self._take_rows([step.key for step in timetable.steps])
         last_day = ""
         for step in timetable.steps:
@@ -149,24 +150,19 @@ class TimesPane(QWidget):
             self._rows[key] = row
             self._column.insertWidget(n, row)
             row.show()
-        for row in before.values():
-            self._column.removeWidget(row)
-            row.hide()
-            row.deleteLater()
+        throw_away(self._column, before.values())
 
     def _say_nothing(self) -> None:
         self._take_rows([])
-        self._set(self.next, self.tr("Counting back …") if self._live is not None else "")
+        say(self.next, self.tr("Counting back …") if self._live is not None else "")
         for label in (self.facts, self.trouble, self.clashes, self.order):
-            self._set(label, "")
+            say(label, "")
         self.keep.setEnabled(False)
         self.undo.hide()
 
     @Slot(str)
     def _on_failed(self, text: str) -> None:
-        self._set(
-            self.trouble, self.tr("The times could not be counted back: {why}").format(why=text)
-        )
+        say(self.trouble, self.tr("The times could not be counted back: {why}").format(why=text))
 
     @Slot()
     def _on_keep(self) -> None:
@@ -178,9 +174,3 @@ class TimesPane(QWidget):
         label = new_label(self, name=name, kind=kind, wraps=True)
         label.setFrameShape(QFrame.Shape.NoFrame)
         return label
-
-    @staticmethod
-    def _set(label: QLabel, text: str) -> None:
-        if label.text() != text:
-            label.setText(text)
-        label.setVisible(bool(text))

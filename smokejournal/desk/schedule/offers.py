@@ -11,6 +11,7 @@ from smokejournal.cook.log.schedule import Schedule
 from smokejournal.cook.plan.plan import Plan
 from smokejournal.cook.plan.starter_schedules import fitting_first
 from smokejournal.cook.text.quantities import METRIC, Units
+from smokejournal.desk.base.clearing import throw_away
 from smokejournal.desk.base.widgets import new_button, new_column, new_label
 from smokejournal.desk.schedule.saved import Saved
 
@@ -48,11 +49,7 @@ class ScheduleOffers(QWidget):
         if shown == self._shown:
             return
         self._shown = shown
-        while (item := self._column.takeAt(0)) is not None:
-            widget = item.widget()
-            if widget is not None:
-                widget.hide()
-                widget.deleteLater()
+        throw_away(self._column)
         self._column.addWidget(
             new_label(
                 self, self.tr("Begin with one of these, or add a stage."), kind="faint", wraps=True

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QPushButton, QWidget
 
 from smokejournal.cook.log.schedule import Stage
 from smokejournal.cook.plan.schedule_words import stage_words
+from smokejournal.desk.base.clearing import throw_away
 from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row, say
 from smokejournal.desk.schedule.board import ScheduleBoard
 from smokejournal.desk.schedule.stage_form import WarningLabel
@@ -153,10 +154,7 @@ class WarningsOnWhole(QWidget):
 
     def show_board(self, board: ScheduleBoard, unfinished: bool) -> None:
         """Show what was found; `unfinished` while a field can't be read."""
-        for label in self.findChildren(WarningLabel):
-            self._box.removeWidget(label)
-            label.hide()
-            label.deleteLater()
+        throw_away(self._box, self.findChildren(WarningLabel))
         stages = board.draft.schedule.stages
         # Without a stage the words beside the list say how to begin; nothing is wrong yet.
         for warning in board.warnings if stages else ():

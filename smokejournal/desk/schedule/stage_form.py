@@ -22,6 +22,7 @@ from smokejournal.cook.log.stage_meaning import purpose_of
 from smokejournal.cook.plan.schedule_check import Warning_
 from smokejournal.cook.plan.schedule_words import PURPOSES, purpose_words
 from smokejournal.cook.text.quantities import METRIC, Units
+from smokejournal.desk.base.clearing import throw_away
 from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row, say
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import DurationField, QuantityField, TemperatureField, TextField
@@ -144,11 +145,7 @@ class StageForm(QWidget):
         if shown == self._warnings:
             return
         self._warnings = shown
-        while (item := self._warning_box.takeAt(0)) is not None:
-            widget = item.widget()
-            if widget is not None:
-                widget.hide()
-                widget.deleteLater()
+        throw_away(self._warning_box)
         for warning in shown:
             self._warning_box.addWidget(WarningLabel(warning, self))
         if any(warning.wants_probe for warning in shown):
@@ -296,9 +293,7 @@ class StageForm(QWidget):
 
     def _drop_rule(self, form: RuleForm) -> None:
         self._rules.remove(form)
-        self._rule_box.removeWidget(form)
-        form.hide()
-        form.deleteLater()
+        throw_away(self._rule_box, [form])
 
     def _show_rules(self) -> None:
         several = len(self._rules) > 1

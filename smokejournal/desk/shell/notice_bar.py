@@ -13,6 +13,7 @@ from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QFrame, QWidget
 
+from smokejournal.desk.base.theme import set_kind
 from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row
 
 #: How long 'done' stays [ms]: long enough to be read twice.
@@ -120,13 +121,8 @@ class NoticeBar(QFrame):
             self._cure.setText("")
             self._count.setText("")
         trouble = bool(self._troubles)
-        kind = "notice" if trouble else "sheet"
-        if self.property("kind") != kind:
-            self.setProperty("kind", kind)
-            self._text.setProperty("kind", "problem" if trouble else "good")
-            for widget in (self, self._text):
-                widget.style().unpolish(widget)
-                widget.style().polish(widget)
+        set_kind(self, "notice" if trouble else "sheet")
+        set_kind(self._text, "problem" if trouble else "good")
         self._cure.setVisible(bool(self._cure.text()))
         self._count.setVisible(bool(self._count.text()))
         shown = bool(self._text.text())

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QPushButton, QSizePolicy, QWidget
 
 from smokejournal.cook.text import quantities
 from smokejournal.cook.text.quantities import Units
+from smokejournal.desk.base.clearing import throw_away
 from smokejournal.desk.base.context import PAGE_FOR_STATE
 from smokejournal.desk.base.widgets import new_column, new_label, say
 from smokejournal.services.stores.stores import CookUse
@@ -59,11 +60,7 @@ class UsedBy(QWidget):
     def show_uses(self, uses: Sequence[CookUse]) -> None:
         """These cooks; nothing is shown while there is none."""
         self._uses = tuple(uses)
-        while (item := self._rows.takeAt(0)) is not None:
-            row = item.widget()
-            if row is not None:
-                row.hide()
-                row.deleteLater()
+        throw_away(self._rows)
         for use in self._uses[:MOST]:
             cook = use.cook
             day = quantities.date(cook.day_s, cook.zone, self._units)

@@ -34,8 +34,8 @@ from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import words_of
 from smokejournal.desk.base.refresher import Refresher
-from smokejournal.desk.base.theme import GROUNDS
-from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row
+from smokejournal.desk.base.theme import GROUNDS, set_kind
+from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row, say
 from smokejournal.desk.outgoing.share import ShareButton
 from smokejournal.desk.parts.empty_state import EmptyState
 from smokejournal.desk.score.view import ScoreView
@@ -265,11 +265,8 @@ class TastePage(QWidget):
         self.kept.set_writable(writable)
 
     def _say(self, words: str, kind: str = "good") -> None:
-        self._said.setText(words)
-        self._said.setProperty("kind", kind)
-        self._said.style().unpolish(self._said)
-        self._said.style().polish(self._said)
-        self._said.setVisible(bool(words))
+        say(self._said, words)
+        set_kind(self._said, kind)
 
     # -- what the person does ----------------------------------------------------------------
 

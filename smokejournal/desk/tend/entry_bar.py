@@ -6,6 +6,7 @@ from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtWidgets import QPushButton, QSizePolicy, QWidget
 
 from smokejournal.cook.text.quantities import duration
+from smokejournal.desk.base.theme import set_kind
 from smokejournal.desk.base.widgets import new_button, new_row
 
 #: What is asked for, and the single key that asks for it, in the order of the buttons.
@@ -81,11 +82,7 @@ class EntryBar(QWidget):
                 self.tr("Open for {duration}. Key L").format(duration=duration(open_s))
             )
         button.setText(self._labeled(words, "L"))
-        kind = "quick" if open_s is None else "ember"
-        if button.property("kind") != kind:
-            button.setProperty("kind", kind)
-            button.style().unpolish(button)
-            button.style().polish(button)
+        set_kind(button, "quick" if open_s is None else "ember")
 
     def set_over(self, over: bool) -> None:
         """A cook that is over takes no more of what happens on the fire."""

@@ -14,7 +14,7 @@ from PySide6.QtWidgets import QFrame, QSizePolicy, QWidget
 
 from smokejournal.cook.progress.readout import Readout
 from smokejournal.cook.progress.sentence import Sentence
-from smokejournal.desk.base.theme import FAR_LEAST_PX, FAR_PX
+from smokejournal.desk.base.theme import FAR_LEAST_PX, FAR_PX, set_kind
 from smokejournal.desk.base.widgets import new_button, new_column, new_row
 from smokejournal.desk.parts.single_keys import SingleKeys
 from smokejournal.desk.tend.fit_label import FitLabel
@@ -206,11 +206,7 @@ class FarView(QFrame):
     @Slot(str, bool)
     def show_to_do(self, words: str, wrong: bool) -> None:
         """The one thing to do; `wrong` where it is about something that is."""
-        kind = "problem" if wrong else "section"
-        if self._do.property("kind") != kind:
-            self._do.setProperty("kind", kind)
-            self._do.style().unpolish(self._do)
-            self._do.style().polish(self._do)
+        set_kind(self._do, "problem" if wrong else "section")
         _set(self._do, words)
 
     def show_readouts(self, readouts: tuple[Readout, ...], *, over: bool) -> None:

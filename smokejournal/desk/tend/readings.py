@@ -13,7 +13,7 @@ from PySide6.QtWidgets import (
 )
 
 from smokejournal.cook.progress.readout import Readout, first_sentence
-from smokejournal.desk.base.theme import AIR_PX, LEAD_PX, OTHER_PX
+from smokejournal.desk.base.theme import AIR_PX, LEAD_PX, OTHER_PX, set_kind
 from smokejournal.desk.base.widgets import FILL, new_column, new_label, new_row
 from smokejournal.desk.parts.short_label import ShortLabel
 
@@ -99,8 +99,8 @@ class ReadoutView(QFrame):
         words = readout.remark or readout.correction
         # In a low window what is wrong stands here in its first sentence; above it stands in full.
         self._words.setText(first_sentence(words) if close else words)
-        self._set_kind(self._words, "detailproblem" if readout.remark else "detailfaint")
-        self._set_kind(self._figure, "big" if readout.current else "bigfaint")
+        set_kind(self._words, "detailproblem" if readout.remark else "detailfaint")
+        set_kind(self._figure, "big" if readout.current else "bigfaint")
         self.setAccessibleName(readout.text)
 
     def marks(self, readout: Readout) -> str:
@@ -124,13 +124,6 @@ class ReadoutView(QFrame):
         if kind:
             label.setProperty("kind", kind)
         return label
-
-    @staticmethod
-    def _set_kind(label: QLabel, kind: str) -> None:
-        if label.property("kind") != kind:
-            label.setProperty("kind", kind)
-            label.style().unpolish(label)
-            label.style().polish(label)
 
 
 class ReadingsPanel(QWidget):

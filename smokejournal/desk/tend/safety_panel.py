@@ -24,6 +24,7 @@ from smokejournal.cook.safety.lines import SafetyLine, food_name, headline, take
 from smokejournal.cook.safety.words import SafetyWords
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.refresher import Refresher
+from smokejournal.desk.base.theme import set_kind
 from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row, say
 from smokejournal.desk.parts.short_label import ShortLabel
 from smokejournal.services.program.live import LiveCook
@@ -38,13 +39,6 @@ _KINDS: dict[State, str] = {
     "unknown": "faint",
     "idle": "faint",
 }
-
-
-def _set_kind(label: QLabel, kind: str) -> None:
-    if label.property("kind") != kind:
-        label.setProperty("kind", kind)
-        label.style().unpolish(label)
-        label.style().polish(label)
 
 
 class SafetyBar(QWidget):
@@ -69,7 +63,7 @@ class SafetyBar(QWidget):
         """Tell how the lines stand."""
         self._words.setText(headline(lines))
         over = any(line.state == "over" for line in lines)
-        _set_kind(self._words, "problem" if over else "faint")
+        set_kind(self._words, "problem" if over else "faint")
 
     @Slot(bool)
     def _on_toggled(self, opened: bool) -> None:
@@ -103,7 +97,7 @@ class LineView(QWidget):
         """Show it."""
         self._title.setText(line.title)
         self._state.setText(line.state_words)
-        _set_kind(self._state, _KINDS[line.state])
+        set_kind(self._state, _KINDS[line.state])
         self._text.setText(line.text)
         say(self._caveat, line.caveat)
         say(self._detail, line.detail)
@@ -113,9 +107,7 @@ class LineView(QWidget):
         )
 
     def _label(self, part: str, kind: str) -> QLabel:
-        label = new_label(self, name=f"{self.objectName()}{part}")
-        if kind:
-            label.setProperty("kind", kind)
+        label = new_label(self, name=f"{self.objectName()}{part}", kind=kind)
         return label
 
 

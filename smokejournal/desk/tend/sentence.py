@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtWidgets import (
-    QLabel,
     QMenu,
     QPushButton,
     QSizePolicy,
@@ -13,8 +12,8 @@ from PySide6.QtWidgets import (
 
 from smokejournal.cook.progress.sentence import Sentence
 from smokejournal.cook.progress.standing import Standing
-from smokejournal.desk.base.theme import SENTENCE_PX, TITLE_PX
-from smokejournal.desk.base.widgets import new_button, new_column, new_row
+from smokejournal.desk.base.theme import SENTENCE_PX, TITLE_PX, set_kind
+from smokejournal.desk.base.widgets import new_button, new_column, new_row, say
 from smokejournal.desk.parts.short_label import ShortLabel
 from smokejournal.desk.parts.single_keys import plain_text
 from smokejournal.desk.tend.fit_label import FitLabel
@@ -80,31 +79,21 @@ class ToDoLine(QWidget):
         said = self._said
         asked = (said.instruction, self._add) if said.wants_hand else (self._add, said.instruction)
         first = next((text for text in (said.trouble, *asked) if text), "")
-        kind = "problem" if said.trouble else "section"
-        if self._do.property("kind") != kind:
-            self._do.setProperty("kind", kind)
-            self._do.style().unpolish(self._do)
-            self._do.style().polish(self._do)
-        self._set(self._do, first)
+        set_kind(self._do, "problem" if said.trouble else "section")
+        say(self._do, first)
         self.told.emit(first, bool(said.trouble))
         # As wide as its text in the font that it has now: the time stands at its end.
         self._do.ensurePolished()
         wide = self._do.fontMetrics().horizontalAdvance(first) + 2
         self._do.setMinimumWidth(min(wide, max(0, self.width() - 40)))
         rest = [text for text in (said.since, *asked, said.next) if text and text != first]
-        self._set(self._next, " ".join(rest))
+        say(self._next, " ".join(rest))
 
     def _label(self, name: str, kind: str) -> ShortLabel:
         label = ShortLabel(self)
         label.setObjectName(name)
         label.setProperty("kind", kind)
         return label
-
-    @staticmethod
-    def _set(label: QLabel, text: str) -> None:
-        if label.text() != text:
-            label.setText(text)
-        label.setVisible(bool(text))
 
 
 class StageControls(QWidget):
@@ -172,12 +161,12 @@ class StageControls(QWidget):
         run = standing.current
         running = standing.phase == "running" and run is not None
         self._begin.setVisible(standing.phase == "planned")
-        self._set_kind(self._begin, True)
+        set_kind(self._begin, "ember" if True else "quick")
         self._confirm.setVisible(running)
         self._confirm.setText(
             self.tr("Confirm  Enter") if said.wants_hand else self.tr("End this stage now")
         )
-        self._set_kind(self._confirm, said.wants_hand)
+        set_kind(self._confirm, "ember" if said.wants_hand else "quick")
         self._extend.setVisible(running)
         self._skip.setVisible(running)
         earlier = [past.stage for past in standing.runs[: -1 if running else None]]
@@ -188,7 +177,7 @@ class StageControls(QWidget):
         )
         self._offer_check(standing)
         self._close.setVisible(standing.phase in ("running", "done"))
-        self._set_kind(self._close, standing.phase == "done")
+        set_kind(self._close, "ember" if standing.phase == "done" else "quick")
         self._taste.setVisible(standing.phase == "closed")
 
     def open_extend(self) -> None:
@@ -231,14 +220,6 @@ class StageControls(QWidget):
         button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         button.hide()
         return button
-
-    @staticmethod
-    def _set_kind(button: QPushButton, ember: bool) -> None:
-        kind = "ember" if ember else "quick"
-        if button.property("kind") != kind:
-            button.setProperty("kind", kind)
-            button.style().unpolish(button)
-            button.style().polish(button)
 
     @Slot(object)
     def _on_extend(self, action: object) -> None:
