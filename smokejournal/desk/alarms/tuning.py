@@ -5,11 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from PySide6.QtCore import Signal, Slot
+from PySide6.QtCore import Slot
 from PySide6.QtWidgets import (
     QCheckBox,
-    QDialog,
-    QDialogButtonBox,
     QGridLayout,
     QLabel,
     QWidget,
@@ -17,29 +15,21 @@ from PySide6.QtWidgets import (
 
 from smokejournal.cook.progress.alarms import BAND_K, SPOTS_K, WAIT_S, AlarmTuning
 from smokejournal.desk.base.context import DeskContext
-from smokejournal.desk.base.error_words import words_of
-from smokejournal.desk.base.settings_saving import SettingsSaving
+from smokejournal.desk.base.dialogs import SettingsSaver
 from smokejournal.desk.base.widgets import new_button, new_column, new_label
 from smokejournal.desk.parts.fields import DurationField, QuantityField, TemperatureStepField
-from smokejournal.services.program import settings
+from smokejournal.services.program.settings import Settings
 
 WIDTH = 640
 
 
-class AlarmTuningDialog(QDialog):
+class AlarmTuningDialog(SettingsSaver):
     """`kept(Settings)` once they are on disk."""
 
-    kept = Signal(object)
-
     def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+        super().__init__(context, parent)
         self.setObjectName("alarmTuning")
         self.setWindowTitle(self.tr("Alarms"))
-        self._context = context
-        self._before = settings.load(context.program.journal).settings
-        self._saving = SettingsSaving(context, self)
-        self._saving.saved.connect(self._on_saved)
-        self._saving.failed.connect(self._on_failed)
         self.switches: dict[str, QCheckBox] = {}
         self.fields: dict[str, QuantityField] = {}
         self._grid = QGridLayout()
@@ -65,42 +55,35 @@ class AlarmTuningDialog(QDialog):
         self._field("nearly_s", self.tr("before it is ready, by"), WAIT_S)
         self._switch("battery", self.tr("This machine's &battery runs low and isn't charging"))
         self._switch("disk", self.tr("The &disk with the journal is almost full"))
-        self._without = new_label(self, name="alarmTuningWithout", kind="problem", wraps=True)
-        self._without.setText(
-            self.tr(
-                "What is switched off calls nobody, not even when the fire dies or grease burns."
-            )
+        without = self.tr(
+            "What is switched off calls nobody, not even when the fire dies or grease burns."
         )
-        about = new_label(self, name="alarmTuningAbout", kind="faint", wraps=True)
-        about.setText(
-            self.tr(
-                "The usual values are common practice. A lid that you log raises none of these, nor do the "
-                "warm-up and the way to another set point. No alarm takes the place of someone who looks "
-                "after the fire."
-            )
+        self._without = new_label(
+            self, without, name="alarmTuningWithout", kind="problem", wraps=True
         )
-        self._problem = new_label(self, name="alarmTuningProblem", kind="problem", wraps=True)
-        self._problem.hide()
-        buttons = QDialogButtonBox(self)
-        self._keep = new_button(
-            self, self.tr("&Save"), name="alarmTuningKeep", kind="ember", default=True
+        about = self.tr(
+            "The usual values are common practice. A lid that you log raises none of these, nor do the "
+            "warm-up and the way to another set point. No alarm takes the place of someone who looks "
+            "after the fire."
         )
-        buttons.addButton(self._keep, QDialogButtonBox.ButtonRole.AcceptRole)
-        cancel = buttons.addButton(self.tr("Cancel"), QDialogButtonBox.ButtonRole.RejectRole)
-        cancel.setObjectName("alarmTuningCancel")
-        usual = buttons.addButton(self.tr("&Usual values"), QDialogButtonBox.ButtonRole.ResetRole)
-        usual.setObjectName("alarmTuningUsual")
-        usual.setAutoDefault(False)
-        usual.clicked.connect(self._on_usual)
-        buttons.accepted.connect(self._on_keep)
-        buttons.rejected.connect(self.reject)
-        column = new_column(self, spacing=12, margins=(18, 16, 18, 14))
-        title = new_label(self, name="alarmTuningTitle", kind="section", wraps=True)
-        title.setText(self.tr("Call me when"))
-        column.addWidget(title)
-        column.addLayout(self._grid)
-        for part in (self._without, about, self._problem, buttons):
-            column.addWidget(part)
+        title = self.tr("Call me when")
+        self.problem = new_label(
+            self, name="alarmTuningProblem", kind="problem", wraps=True, hidden=True
+        )
+        usual = new_button(
+            self, self.tr("&Usual values"), self._on_usual, name="alarmTuningUsual", auto=False
+        )
+        new_column(
+            self,
+            new_label(self, title, name="alarmTuningTitle", kind="section", wraps=True),
+            self._grid,
+            self._without,
+            new_label(self, about, name="alarmTuningAbout", kind="faint", wraps=True),
+            self.problem,
+            self.save_buttons("alarmTuning", usual),
+            spacing=12,
+            margins=(18, 16, 18, 14),
+        )
 
     def _switch(self, name: str, text: str) -> None:
         box = QCheckBox(text, self)
@@ -149,22 +132,12 @@ class AlarmTuningDialog(QDialog):
     def _on_usual(self) -> None:
         self._show(AlarmTuning())
 
-    @Slot()
-    def _on_keep(self) -> None:
+    def wanted(self) -> Settings | None:
+        """The settings with what is chosen here."""
         # Each shows what is wrong with it, not only the first.
         wrong = [field for field in self.fields.values() if not field.check()]
         if wrong:
-            return
+            return None
         chosen: dict[str, Any] = {name: box.isChecked() for name, box in self.switches.items()}
         chosen |= {name: field.value() for name, field in self.fields.items()}
-        self._keep.setEnabled(False)
-        self._saving.save(replace(self._before, alarms=AlarmTuning(**chosen)))
-
-    def _on_saved(self, chosen: object) -> None:
-        self.kept.emit(chosen)
-        self.accept()
-
-    def _on_failed(self, error: BaseException) -> None:
-        self._keep.setEnabled(True)
-        self._problem.setText(words_of(error))
-        self._problem.show()
+        return replace(self._before, alarms=AlarmTuning(**chosen))

@@ -9,7 +9,6 @@ from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
     QDialog,
-    QDialogButtonBox,
     QFormLayout,
     QLabel,
     QWidget,
@@ -19,6 +18,7 @@ from smokejournal.cook.fuel.cooker import PLAIN, SHAPES, WALLS, CookerFacts
 from smokejournal.cook.text import quantities
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.dialogs import dialog_buttons
 from smokejournal.desk.base.error_words import why_of
 from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row, say
 from smokejournal.desk.parts.choice_box import ChoiceBox
@@ -104,16 +104,11 @@ class CookerDialog(QDialog):
         self.problem = new_label(
             self, name="cookerProblem", kind="problem", wraps=True, hidden=True
         )
-        buttons = QDialogButtonBox(self)
         self.keep = new_button(
             self, self.tr("&Save"), name="cookerKeep", kind="ember", default=True
         )
         self.keep.setEnabled(not self._context.program.journal.read_only)
-        buttons.addButton(self.keep, QDialogButtonBox.ButtonRole.AcceptRole)
-        cancel = buttons.addButton(self.tr("Cancel"), QDialogButtonBox.ButtonRole.RejectRole)
-        cancel.setObjectName("cookerCancel")
-        buttons.accepted.connect(self._on_keep)
-        buttons.rejected.connect(self.reject)
+        buttons = dialog_buttons(self, self.keep, self._on_keep, "cookerCancel")
         new_column(
             self, intro, form, count, self.problem, buttons, spacing=12, margins=(18, 16, 18, 14)
         )

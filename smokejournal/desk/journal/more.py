@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QMenu, QPushButton, QWidget
 
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.dialogs import open_dialog
 from smokejournal.desk.base.widgets import new_button, new_row
 from smokejournal.journal import CookLine
 
@@ -88,15 +89,13 @@ class JournalMore(QWidget):
             self._facts = AllCooks(self._context.program)
         chosen = [line.id for line in self._selected()]
         window = CompareWindow(self._context, self._facts, chosen, self)
-        window.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        window.open()
+        open_dialog(window)
 
     def _on_forecasts(self) -> None:
         from smokejournal.desk.forecast.history_dialog import HistoryDialog
 
         dialog = HistoryDialog(self._context, parent=self)
-        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        dialog.open()
+        open_dialog(dialog)
 
     def _on_save_archive(self) -> None:
         from smokejournal.desk.outgoing.archive import save_archive
@@ -140,6 +139,5 @@ class JournalMore(QWidget):
         from smokejournal.desk.from_file.dialog import FromFileDialog
 
         dialog = FromFileDialog(self._context, self)
-        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.open_asked.connect(self.filled)
-        dialog.open()
+        open_dialog(dialog)

@@ -6,7 +6,6 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import (
     QCheckBox,
     QDialog,
-    QDialogButtonBox,
     QFormLayout,
     QWidget,
 )
@@ -14,6 +13,7 @@ from PySide6.QtWidgets import (
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.dialogs import dialog_buttons
 from smokejournal.desk.base.error_words import words_of
 from smokejournal.desk.base.widgets import new_button, new_column, new_label
 from smokejournal.desk.parts.fields import TextField
@@ -56,16 +56,11 @@ class NewCookDialog(QDialog):
         form.addRow(self.tr("Time &zone"), self.zone)
         form.addRow("", self._zone_problem)
         form.addRow("", self.practice)
-        self._buttons = QDialogButtonBox(self)
         self._make = new_button(
             self, self.tr("Begin the plan"), name="newCookMake", kind="ember", default=True
         )
-        self._buttons.addButton(self._make, QDialogButtonBox.ButtonRole.AcceptRole)
-        cancel = self._buttons.addButton(self.tr("Cancel"), QDialogButtonBox.ButtonRole.RejectRole)
-        cancel.setObjectName("newCookCancel")
-        self._buttons.accepted.connect(self._on_make)
-        self._buttons.rejected.connect(self.reject)
-        new_column(self, form, self._buttons, spacing=16, margins=(18, 16, 18, 14))
+        buttons = dialog_buttons(self, self._make, self._on_make, "newCookCancel")
+        new_column(self, form, buttons, spacing=16, margins=(18, 16, 18, 14))
         self.setMinimumWidth(460)
         self.cook_title.edit.setFocus()
 

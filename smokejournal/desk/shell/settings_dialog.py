@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
-    QDialog,
-    QDialogButtonBox,
     QFormLayout,
     QHBoxLayout,
+    QPushButton,
     QWidget,
 )
 
@@ -20,9 +19,8 @@ from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.cook.text.quantities import Units
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
-from smokejournal.desk.base.error_words import words_of
-from smokejournal.desk.base.settings_saving import SettingsSaving
-from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row
+from smokejournal.desk.base.dialogs import SettingsSaver, open_dialog
+from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row, say
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import MassField, TextField
 from smokejournal.desk.parts.zone_box import ZoneBox, machine_zone
@@ -33,39 +31,30 @@ from smokejournal.services.program.settings import Settings
 UNIT_NAMES = ("temperature", "mass", "length", "speed", "pressure", "hours", "dates")
 
 
-class SettingsDialog(QDialog):
+class SettingsDialog(SettingsSaver):
     """`kept(Settings)` once they are on disk; `restore_asked(JournalCopy)` for a copy to be put in place."""
 
-    kept = Signal(object)
     restore_asked = Signal(object)
 
     def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+        super().__init__(context, parent)
         self.setObjectName("settingsDialog")
         self.setWindowTitle(self.tr("Settings"))
-        self._context = context
-        loaded = settings.load(context.program.journal)
-        self._before = loaded.settings
-        self._saving = SettingsSaving(context, self)
-        self._saving.saved.connect(self._on_saved)
-        self._saving.failed.connect(self._on_failed)
         self._build()
-        self._show(loaded.settings)
+        self._show(self._before)
         self.units["mass"].currentIndexChanged.connect(self._on_mass_unit)
         self.units["hours"].currentIndexChanged.connect(self._on_hours)
-        self._refused = new_label(self, name="settingsRefused", kind="problem", wraps=True)
+        self.problem = new_label(
+            self, name="settingsRefused", kind="problem", wraps=True, hidden=True
+        )
         # Only what is set here; the rest is told at the start and set where it belongs.
-        refused = [each.key for each in loaded.refused if each.key in settings.ACCEPT]
-        self._refused.setVisible(bool(refused))
+        refused = [each.key for each in self._loaded.refused if each.key in settings.ACCEPT]
         if refused:
-            names = ", ".join(refused)
-            self._refused.setText(
-                self.tr(
-                    "These could not be read and are at their defaults until you press Save: "
-                    "{names}"
-                ).format(names=names)
+            text = self.tr(
+                "These could not be read and are at their defaults until you press Save: {names}"
             )
-        self._column.insertWidget(0, self._refused)
+            say(self.problem, text.format(names=", ".join(refused)))
+        self._column.insertWidget(0, self.problem)
 
     def _build(self) -> None:
         self.units: dict[str, QComboBox] = {}
@@ -150,35 +139,21 @@ class SettingsDialog(QDialog):
         )
         self.awake.setObjectName("settingsAwake")
         both = new_row(None, (form, 1), (right, 1), spacing=28)
-        buttons = QDialogButtonBox(self)
-        self._keep = new_button(
-            self, self.tr("&Save"), name="settingsKeep", kind="ember", default=True
-        )
-        buttons.addButton(self._keep, QDialogButtonBox.ButtonRole.AcceptRole)
-        cancel = buttons.addButton(self.tr("Cancel"), QDialogButtonBox.ButtonRole.RejectRole)
-        cancel.setObjectName("settingsCancel")
-        copies = buttons.addButton(
-            self.tr("C&opies of the journal…"), QDialogButtonBox.ButtonRole.ResetRole
-        )
-        copies.setObjectName("settingsCopies")
-        copies.setAutoDefault(False)
-        copies.clicked.connect(self._on_copies)
-        alarms = buttons.addButton(self.tr("&Alarms…"), QDialogButtonBox.ButtonRole.ResetRole)
-        alarms.setObjectName("settingsAlarms")
-        alarms.setAutoDefault(False)
-        alarms.clicked.connect(self._on_alarms)
+        copies = self._more(self.tr("C&opies of the journal…"), self._on_copies, "settingsCopies")
+        alarms = self._more(self.tr("&Alarms…"), self._on_alarms, "settingsAlarms")
+        more = [copies, alarms]
         if self._context.weather is not None:
-            weather = buttons.addButton(self.tr("&Weather…"), QDialogButtonBox.ButtonRole.ResetRole)
-            weather.setObjectName("settingsWeather")
+            weather = self._more(self.tr("&Weather…"), self._on_weather, "settingsWeather")
             weather.setToolTip(self.tr("Weather by network, which is off until you switch it on"))
-            weather.setAutoDefault(False)
-            weather.clicked.connect(self._on_weather)
-        buttons.accepted.connect(self._on_keep)
-        buttons.rejected.connect(self.reject)
+            more.append(weather)
+        buttons = self.save_buttons("settings", *more)
         self._column = new_column(
             self, both, self.awake, buttons, spacing=16, margins=(18, 16, 18, 14)
         )
         self.setMinimumWidth(680)
+
+    def _more(self, text: str, on: Callable[[], None], name: str) -> QPushButton:
+        return new_button(self, text, on, name=name, auto=False)
 
     def _box(self, name: str, label: str, items: list[tuple[str, str]]) -> QComboBox:
         box = ChoiceBox(self, name=name, hears=label)
@@ -319,9 +294,8 @@ class SettingsDialog(QDialog):
         from smokejournal.desk.alarms.tuning import AlarmTuningDialog
 
         dialog = AlarmTuningDialog(self._context, self)
-        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.kept.connect(self._on_part_kept)
-        dialog.open()
+        open_dialog(dialog)
 
     def _on_weather(self) -> None:
         from smokejournal.desk.shell.weather_dialog import WeatherDialog
@@ -329,9 +303,8 @@ class SettingsDialog(QDialog):
         if self._context.weather is None:
             return
         dialog = WeatherDialog(self._context, self._context.weather, self)
-        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.kept.connect(self._on_part_kept)
-        dialog.open()
+        open_dialog(dialog)
 
     def _on_part_kept(self, kept: object) -> None:
         """They hold at once, whatever else is chosen here and not saved yet."""
@@ -350,31 +323,23 @@ class SettingsDialog(QDialog):
             bool(program.all_under_way()),
             self,
         )
-        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.restore_asked.connect(self._on_restore)
-        dialog.open()
+        open_dialog(dialog)
 
     def _on_restore(self, copy: object) -> None:
         self.reject()
         self.restore_asked.emit(copy)
 
-    def _on_keep(self) -> None:
+    def wanted(self) -> Settings | None:
+        """What is chosen; where something can't be, there is room for what is wrong, in full."""
         chosen = self.chosen()
         if chosen is None:
-            # Room for what is wrong, in full.
             self._column.activate()
             wanted = self._column.totalHeightForWidth(self.width())
             self.resize(self.width(), max(self.height(), wanted))
-            return
-        self._keep.setEnabled(False)
-        self._saving.save(chosen)
+        return chosen
 
-    def _on_saved(self, chosen: Settings) -> None:
+    def on_saved(self, chosen: Settings) -> None:
+        """The units are those of the whole desk at once."""
         self._context.set_units(chosen.units)
-        self.kept.emit(chosen)
-        self.accept()
-
-    def _on_failed(self, error: BaseException) -> None:
-        self._keep.setEnabled(True)
-        self._refused.setText(words_of(error))
-        self._refused.show()
+        super().on_saved(chosen)

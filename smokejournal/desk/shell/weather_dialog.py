@@ -5,11 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import partial
 
-from PySide6.QtCore import Signal, Slot
+from PySide6.QtCore import Slot
 from PySide6.QtWidgets import (
     QCheckBox,
-    QDialog,
-    QDialogButtonBox,
     QFormLayout,
     QSizePolicy,
     QWidget,
@@ -26,8 +24,8 @@ from smokejournal.cook.weather.report import WeatherReport
 from smokejournal.cook.weather.words import report_lines
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.dialogs import SettingsSaver
 from smokejournal.desk.base.error_words import words_of
-from smokejournal.desk.base.settings_saving import SettingsSaving
 from smokejournal.desk.base.widgets import new_button, new_column, new_label, say
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import TextField
@@ -38,23 +36,16 @@ from smokejournal.services.program.weather_keeper import WeatherKeeper
 WIDTH = 640
 
 
-class WeatherDialog(QDialog):
+class WeatherDialog(SettingsSaver):
     """`kept(Settings)` once they are on disk. Nothing is fetched before *Try it now* is pressed."""
-
-    kept = Signal(object)
 
     def __init__(
         self, context: DeskContext, keeper: WeatherKeeper, parent: QWidget | None = None
     ) -> None:
-        super().__init__(parent)
+        super().__init__(context, parent)
         self.setObjectName("weatherByNetwork")
         self.setWindowTitle(self.tr("Weather by network"))
-        self._context = context
         self._keeper = keeper
-        self._before = settings.load(context.program.journal).settings
-        self._saving = SettingsSaving(context, self)
-        self._saving.saved.connect(self._on_saved)
-        self._saving.failed.connect(self._on_failed)
         self._trying = False
         self._build()
         self._show(self._before.weather)
@@ -93,38 +84,31 @@ class WeatherDialog(QDialog):
         )
         form.addRow("", self.test)
         self.test.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Fixed)
-        self.came = new_label(self, name="weatherCame", wraps=True)
-        self.trouble = new_label(self, name="weatherTrouble", kind="problem", wraps=True)
-        self.came.hide()
-        self.trouble.hide()
-        privacy = new_label(self, name="weatherPrivacy", kind="faint", wraps=True)
-        privacy.setText(
-            self.tr(
-                "Every 20 minutes at most while a cook is under way, the service is sent the airfield's code "
-                "and this program's name, and it sees the network address of this machine, as with any web "
-                "page. Nothing of your journal is sent. While this is off, nothing is sent at all."
-            )
+        self.came = new_label(self, name="weatherCame", wraps=True, hidden=True)
+        self.problem = new_label(
+            self, name="weatherTrouble", kind="problem", wraps=True, hidden=True
         )
-        about = new_label(self, name="weatherAbout", kind="faint", wraps=True)
-        about.setText(
-            self.tr(
-                "Once an hour what is new goes into the log, marked with the service. It is the weather at "
-                "the airfield and not at your pit: what you write "
-                "yourself counts until the next report."
-            )
+        privacy = self.tr(
+            "Every 20 minutes at most while a cook is under way, the service is sent the airfield's code "
+            "and this program's name, and it sees the network address of this machine, as with any web "
+            "page. Nothing of your journal is sent. While this is off, nothing is sent at all."
         )
-        buttons = QDialogButtonBox(self)
-        self._keep = new_button(
-            self, self.tr("&Save"), name="weatherKeep", kind="ember", default=True
+        about = self.tr(
+            "Once an hour what is new goes into the log, marked with the service. It is the weather at "
+            "the airfield and not at your pit: what you write yourself counts until the next report."
         )
-        buttons.addButton(self._keep, QDialogButtonBox.ButtonRole.AcceptRole)
-        cancel = buttons.addButton(self.tr("Cancel"), QDialogButtonBox.ButtonRole.RejectRole)
-        cancel.setObjectName("weatherCancel")
-        buttons.accepted.connect(self._on_keep)
-        buttons.rejected.connect(self.reject)
-        column = new_column(self, self.on, form, spacing=12, margins=(18, 16, 18, 14))
-        for part in (self.came, self.trouble, privacy, about, buttons):
-            column.addWidget(part)
+        new_column(
+            self,
+            self.on,
+            form,
+            self.came,
+            self.problem,
+            new_label(self, privacy, name="weatherPrivacy", kind="faint", wraps=True),
+            new_label(self, about, name="weatherAbout", kind="faint", wraps=True),
+            self.save_buttons("weather"),
+            spacing=12,
+            margins=(18, 16, 18, 14),
+        )
 
     def _show(self, shown: WeatherByNetwork) -> None:
         self.on.setChecked(shown.on)
@@ -174,7 +158,7 @@ class WeatherDialog(QDialog):
             return
         self._trying = True
         self.test.setEnabled(False)
-        self.trouble.hide()
+        self.problem.hide()
         self.came.setText(self.tr("Asking {host} …").format(host=wanted.host))
         self.came.show()
         self._context.after(
@@ -197,23 +181,11 @@ class WeatherDialog(QDialog):
     def _tried(self, came: str, trouble: str) -> None:
         self._trying = False
         self._on_switched()
-        for label, text in ((self.came, came), (self.trouble, trouble)):
-            say(label, text)
+        say(self.came, came)
+        say(self.problem, trouble)
         self.adjustSize()
 
-    @Slot()
-    def _on_keep(self) -> None:
-        wanted = self.chosen()
-        if wanted is None:
-            return
-        self._keep.setEnabled(False)
-        self._saving.save(replace(self._before, weather=wanted))
-
-    def _on_saved(self, chosen: object) -> None:
-        self.kept.emit(chosen)
-        self.accept()
-
-    def _on_failed(self, error: BaseException) -> None:
-        self._keep.setEnabled(True)
-        self.trouble.setText(words_of(error))
-        self.trouble.show()
+    def wanted(self) -> settings.Settings | None:
+        """The settings with what is chosen here."""
+        weather = self.chosen()
+        return None if weather is None else replace(self._before, weather=weather)

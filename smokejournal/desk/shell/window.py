@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
 from smokejournal.desk.alarms.strip import AlarmStrip
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
+from smokejournal.desk.base.dialogs import open_dialog
 from smokejournal.desk.base.theme import GROUNDS, dress
 from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row
 from smokejournal.desk.parts.single_keys import SingleKeys
@@ -306,16 +307,14 @@ class Window(QMainWindow):
         dialog = SettingsDialog(self.context, self._spine)
         dialog.kept.connect(self.settings_kept)
         dialog.restore_asked.connect(self.restore_asked)
-        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        dialog.open()
+        open_dialog(dialog)
 
     @Slot()
     def _open_sound_check(self) -> None:
         from smokejournal.desk.alarms.sound_check import SoundCheckDialog
 
         dialog = SoundCheckDialog(self.context, self._player, self._spine)
-        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        dialog.open()
+        open_dialog(dialog)
 
     @Slot()
     def _open_keys(self) -> None:
@@ -330,8 +329,7 @@ class Window(QMainWindow):
             self._places[name],
         )
         dialog.guide_asked.connect(self._open_guide)
-        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        dialog.open()
+        open_dialog(dialog)
 
     @Slot()
     def _open_guide(self) -> None:
@@ -353,8 +351,7 @@ class Window(QMainWindow):
         from smokejournal.desk.help.about_dialog import AboutDialog
 
         dialog = AboutDialog(self.context.program.journal.folder, self._spine)
-        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        dialog.open()
+        open_dialog(dialog)
 
     @Slot()
     def _turn_full_screen(self) -> None:
@@ -480,11 +477,10 @@ class Window(QMainWindow):
             self.tr("Stay"),
             parent=self._stack.currentWidget(),
         )
-        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.accepted.connect(self.close_unasked)
         dialog.finished.connect(self._on_answered)
         self._asking = dialog
-        dialog.open()
+        open_dialog(dialog)
 
     @Slot()
     def _on_answered(self) -> None:
