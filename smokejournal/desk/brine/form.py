@@ -8,7 +8,6 @@ from typing import cast, get_args
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtWidgets import (
     QCheckBox,
-    QComboBox,
     QGridLayout,
     QLabel,
     QWidget,
@@ -189,11 +188,8 @@ class BrineForm(TallScroll):
         grid.setColumnStretch(1, 1)
         return grid
 
-    def _box(self, name: str, label: str, choices: Sequence[tuple[str, object]]) -> QComboBox:
-        box = ChoiceBox(self._inside, name=name, hears=label, letters=22)
-        for words, data in choices:
-            box.addItem(words, data)
-        return box
+    def _box(self, name: str, label: str, choices: Sequence[tuple[str, object]]) -> ChoiceBox:
+        return ChoiceBox(self._inside, name=name, hears=label, letters=22, choices=choices)
 
     def _build_line(self) -> QGridLayout:
         grid = self._grid()
@@ -395,12 +391,8 @@ class BrineForm(TallScroll):
 
     def _offer_methods(self, chosen: CureMethod) -> None:
         product = self.product.currentData()
-        self.method.blockSignals(True)
-        self.method.clear()
-        for method in methods_for(cast(Product, product)) if product else ():
-            self.method.addItem(method_words(method), method)
-        self.method.setCurrentIndex(max(self.method.findData(chosen), 0))
-        self.method.blockSignals(False)
+        methods = methods_for(cast(Product, product)) if product else ()
+        self.method.offer([(method_words(method), method) for method in methods], chosen)
 
     def _scale_field(self, by: ScaleBy) -> QuantityField | None:
         fields: dict[str, QuantityField] = {

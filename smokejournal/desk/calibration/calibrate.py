@@ -7,7 +7,6 @@ from dataclasses import replace
 
 from PySide6.QtGui import QHideEvent, QShowEvent
 from PySide6.QtWidgets import (
-    QComboBox,
     QFormLayout,
     QLabel,
     QWidget,
@@ -78,24 +77,23 @@ class BenchCalibrate(QWidget):
         self.refresh()
 
     def _build(self) -> None:
-        self.probe = ChoiceBox(self, name="calibrateProbe", hears=self.tr("Probe to calibrate"))
+        self.probe = ChoiceBox(
+            self, name="calibrateProbe", hears=self.tr("Probe to calibrate"), letters=14
+        )
         self.probe.currentIndexChanged.connect(self._on_probe)
         self.name = TextField(
             "calibrateName", self.tr("Name of the probe"), self, hint=self.tr("thin one, red cable")
         )
         self.name.changed.connect(self._show)
-        self.grade = ChoiceBox(self, name="calibrateClass", hears=self.tr("Accuracy class"))
-        self.grade.addItem(self.tr("not known"), "")
-        for key, each in ACCURACY_CLASSES.items():
-            self.grade.addItem(f"{class_words(each)} ({each.standard})", key)
-        self.grade.setSizeAdjustPolicy(
-            QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
+        classes = ACCURACY_CLASSES.items()
+        grades = [(f"{class_words(each)} ({each.standard})", key) for key, each in classes]
+        self.grade = ChoiceBox(
+            self,
+            name="calibrateClass",
+            hears=self.tr("Accuracy class"),
+            letters=14,
+            choices=[(self.tr("not known"), ""), *grades],
         )
-        self.grade.setMinimumContentsLength(14)
-        self.probe.setSizeAdjustPolicy(
-            QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
-        )
-        self.probe.setMinimumContentsLength(14)
         self.grade.currentIndexChanged.connect(self._show)
         top = QFormLayout()
         top.setVerticalSpacing(6)
@@ -123,9 +121,9 @@ class BenchCalibrate(QWidget):
         self.table = PointTable(right)
         self.table.itemSelectionChanged.connect(self._show_buttons)
         self.out = new_button(right, self.tr("Take &out"), self._on_out, name="calibrateOut")
-        self.model = ChoiceBox(right, name="calibrateModel", hears=self.tr("Kind of correction"))
-        self.model.addItem(self.tr("slope and offset"), "slope")
-        self.model.addItem(self.tr("offset alone"), "offset")
+        models = [(self.tr("slope and offset"), "slope"), (self.tr("offset alone"), "offset")]
+        hears = self.tr("Kind of correction")
+        self.model = ChoiceBox(right, name="calibrateModel", hears=hears, choices=models)
         self.model.currentIndexChanged.connect(self._show)
         row = new_row(None, self.out, FILL)
         self._model_label = QLabel(self.tr("Correct by"), right)
@@ -174,13 +172,8 @@ class BenchCalibrate(QWidget):
         self._kept = tuple(journal.stores.calibrations())
         self._unread = journal.stores.unread_calibrations()
         chosen = self.probe.currentData()
-        self.probe.blockSignals(True)
-        self.probe.clear()
-        for probe in self._probes:
-            self.probe.addItem(probe.name, probe.id)
-        self.probe.addItem(self.tr("a new probe"), 0)
-        self.probe.setCurrentIndex(max(0, self.probe.findData(chosen)))
-        self.probe.blockSignals(False)
+        probes = [(probe.name, probe.id) for probe in self._probes]
+        self.probe.offer([*probes, (self.tr("a new probe"), 0)], chosen)
         cook_id = self._context.chosen
         self._channels, self._zone, self._lead = (), "UTC", None
         if cook_id is not None:

@@ -6,7 +6,6 @@ from collections.abc import Callable
 
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
-    QComboBox,
     QFormLayout,
     QWidget,
 )
@@ -54,13 +53,14 @@ class BenchCompare(QWidget):
         self.first = self._box("compareFirst", self.tr("First probe"))
         self.second = self._box("compareSecond", self.tr("Second probe"))
         self.stretch = self._box("compareStretch", self.tr("Stretch"))
-        for key, words in (
-            (WHOLE, self.tr("the whole cook")),
-            (HOUR, self.tr("the last hour")),
-            (QUARTER, self.tr("the last 15 minutes")),
-            (STRETCH, self.tr("from … to …")),
-        ):
-            self.stretch.addItem(words, key)
+        self.stretch.offer(
+            [
+                (self.tr("the whole cook"), WHOLE),
+                (self.tr("the last hour"), HOUR),
+                (self.tr("the last 15 minutes"), QUARTER),
+                (self.tr("from … to …"), STRETCH),
+            ]
+        )
         for box in (self.first, self.second):
             box.currentIndexChanged.connect(self._work)
         self.stretch.currentIndexChanged.connect(self._on_stretch)
@@ -100,9 +100,8 @@ class BenchCompare(QWidget):
         new_row(self, (scroll, 3), (other, 5), spacing=20, margins=0)
         self._on_stretch()
 
-    def _box(self, name: str, label: str) -> QComboBox:
-        box = ChoiceBox(self, name=name, hears=label, letters=16)
-        return box
+    def _box(self, name: str, label: str) -> ChoiceBox:
+        return ChoiceBox(self, name=name, hears=label, letters=16)
 
     # what is shown
 
@@ -112,17 +111,15 @@ class BenchCompare(QWidget):
         chosen = self.cook.currentData()
         if chosen is None:
             chosen = self._context.chosen
-        self.cook.blockSignals(True)
-        self.cook.clear()
-        for line in lines:
-            self.cook.addItem(
-                self.tr("{title}, {day}").format(
-                    title=line.title, day=date(line.opened_s, line.zone, self._context.units)
-                ),
-                line.id,
-            )
-        self.cook.setCurrentIndex(max(0, self.cook.findData(chosen)) if lines else -1)
-        self.cook.blockSignals(False)
+        words = self.tr("{title}, {day}")
+        days = [date(line.opened_s, line.zone, self._context.units) for line in lines]
+        self.cook.offer(
+            [
+                (words.format(title=line.title, day=day), line.id)
+                for line, day in zip(lines, days, strict=True)
+            ],
+            chosen,
+        )
         self._on_cook()
 
     def set_units(self) -> None:
@@ -145,14 +142,11 @@ class BenchCompare(QWidget):
             channels, self._zone = list(plan.channels.values()), plan.zone
             channels.sort(key=lambda c: (c.key != plan.lead, c.key != plan.check))
         for place, box in enumerate((self.first, self.second)):
+            keys = [channel.key for channel in channels]
             held = box.currentData()
-            box.blockSignals(True)
-            box.clear()
-            for channel in channels:
-                box.addItem(channel.name or channel.key, channel.key)
-            index = box.findData(held)
-            box.setCurrentIndex(index if index >= 0 else min(place, len(channels) - 1))
-            box.blockSignals(False)
+            if held not in keys:
+                held = next(iter(keys[place:] or keys[-1:]), None)
+            box.offer([(channel.name or channel.key, channel.key) for channel in channels], held)
         for field in (self.begins, self.ends):
             field.set_zone(self._zone)
             field.set_units(self._context.units)

@@ -8,7 +8,6 @@ from typing import get_args
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import (
     QCheckBox,
-    QComboBox,
     QFormLayout,
     QHBoxLayout,
     QWidget,
@@ -101,14 +100,12 @@ class PointForm(QWidget):
             name="pointListen",
             tip=self.tr("Listen to the input as set up on the Input side"),
         )
-        self.live = ChoiceBox(self, name="pointLive", hears=self.tr("Probe to listen to"))
+        self.live = ChoiceBox(
+            self, name="pointLive", hears=self.tr("Probe to listen to"), letters=6
+        )
         self.live.currentIndexChanged.connect(self._on_live)
         self.take = new_button(self, self.tr("Ta&ke it"), self._on_take, name="pointTake")
         self._live_row = QHBoxLayout()
-        self.live.setSizeAdjustPolicy(
-            QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
-        )
-        self.live.setMinimumContentsLength(6)
         self._live_row.addWidget(self.listen)
         self._live_row.addWidget(self.live, 1)
         self._live_row.addWidget(self.take)
@@ -140,12 +137,7 @@ class PointForm(QWidget):
         keys = [each.key for each in received]
         if keys != [each.key for each in self._received]:
             chosen = self.live.currentData()
-            self.live.blockSignals(True)
-            self.live.clear()
-            for each in received:
-                self.live.addItem(each.name, each.key)
-            self.live.setCurrentIndex(max(0, self.live.findData(chosen)) if received else -1)
-            self.live.blockSignals(False)
+            self.live.offer([(each.name, each.key) for each in received], chosen)
             self._received = tuple(received)
             self._on_live()
         self._received = tuple(received)

@@ -39,12 +39,13 @@ class WeatherForm(EntryForm):
         self.humidity = PercentField("weatherHumidity", self.tr("Humidity"), self)
         self.pressure = PressureField("weatherPressure", self.tr("Pressure"), self)
         self.at_sea = ChoiceBox(
-            self, name="weatherPressureAt", hears=self.tr("Where the pressure was read")
+            self,
+            name="weatherPressureAt",
+            hears=self.tr("Where the pressure was read"),
+            letters=7,
+            choices=[(self.tr("at the pit"), False), (self.tr("at sea level"), True)],
         )
-        _narrow(self.at_sea)
         self.at_sea.setToolTip(self.tr("Weather reports give the pressure at sea level"))
-        self.at_sea.addItem(self.tr("at the pit"), False)
-        self.at_sea.addItem(self.tr("at sea level"), True)
         self.wind = SpeedField("weatherWind", self.tr("Wind"), self)
         self.gust = SpeedField("weatherGust", self.tr("Gusts"), self)
         self.sky = self._box("weatherSky", self.tr("Sky"), [(k, _sky(k)) for k in SKIES])
@@ -201,12 +202,8 @@ class WeatherForm(EntryForm):
         self._show_feeling()
 
     def _box(self, name: str, label: str, choices: list[tuple[str, str]]) -> QComboBox:
-        box = ChoiceBox(self, name=name, hears=label)
-        _narrow(box)
-        box.addItem(self.tr("not said"), None)
-        for key, words in choices:
-            box.addItem(words, key)
-        return box
+        offered = [(self.tr("not said"), None), *((words, key) for key, words in choices)]
+        return ChoiceBox(self, name=name, hears=label, letters=7, choices=offered)
 
     @Slot()
     def _show_feeling(self) -> None:
@@ -236,9 +233,3 @@ class WeatherForm(EntryForm):
 def _sky(sky: Sky) -> str:
     cover = cover_words(sky)
     return f"{sky_words(sky)} ({cover})" if cover else sky_words(sky)
-
-
-def _narrow(box: QComboBox) -> None:
-    """A long choice may not push the form out of its column."""
-    box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-    box.setMinimumContentsLength(7)

@@ -97,17 +97,16 @@ class CookChoice(QWidget):
         if read is self._read and form.time.zone == self._zone:
             return  # what was chosen for it holds
         self._zone, self._read = form.time.zone, read
-        chosen = self.cook.currentData()
-        self.cook.blockSignals(True)
-        self.cook.clear()
-        for line in self._context.program.cooks():
-            if not line.simulated:
-                words = self.tr("{title}, {day}").format(
-                    title=line.title, day=date(line.day_s, line.zone, self._context.units)
-                )
-                self.cook.addItem(words, line.id)
-        self.cook.setCurrentIndex(max(0, self.cook.findData(chosen)))
-        self.cook.blockSignals(False)
+        words = self.tr("{title}, {day}")
+        cooks = [line for line in self._context.program.cooks() if not line.simulated]
+        days = [date(line.day_s, line.zone, self._context.units) for line in cooks]
+        self.cook.offer(
+            [
+                (words.format(title=line.title, day=day), line.id)
+                for line, day in zip(cooks, days, strict=True)
+            ],
+            self.cook.currentData(),
+        )
         self.present.setEnabled(self.cook.count() > 0)
         self._on_kind()
 

@@ -19,7 +19,7 @@ from PySide6.QtWidgets import (
 from smokejournal.cook.text.quantities import Units
 from smokejournal.cook.text.times import zone_of
 from smokejournal.desk.base.tables import FIXED, STRETCHED, PlainTable
-from smokejournal.desk.base.widgets import new_column, new_label
+from smokejournal.desk.base.widgets import new_column
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import CountField, MomentField, TextField
 from smokejournal.desk.parts.zone_box import ZoneBox
@@ -86,9 +86,6 @@ class TableForm(QWidget):
         self.day = TextField("fromFileDay", self.tr("It began on"), self, hint="2026-03-21")
         self.begun = MomentField("fromFileBegun", self.tr("The count began at"), self, units=units)
         self.zone = ZoneBox("fromFileZone", self)
-        self._zone_problem = new_label(
-            self, name="fromFileZoneProblem", kind="problem", wraps=True, hidden=True
-        )
         self.fold = self._box("fromFileFold", self.tr("Clock times that occur twice"))
         self.fold.addItem(self.tr("choose …"), None)
         self.fold.addItem(self.tr("are the first, before the clock was set back"), "first")
@@ -110,16 +107,15 @@ class TableForm(QWidget):
             (self.tr("It began &on"), self.day),
             (self.tr("Count began &at"), self.begun),
             (self.tr("Time &zone"), self.zone),
-            ("", self._zone_problem),
+            ("", self.zone.problem),
             (self.tr("Occurs t&wice"), self.fold),
         ):
             self._form.addRow(label, field)
         new_column(self, self._form, (self.columns, 1), spacing=8, margins=(0, 0, 8, 0))
         self._connect()
 
-    def _box(self, name: str, label: str) -> QComboBox:
-        box = ChoiceBox(self, name=name, hears=label, letters=14)
-        return box
+    def _box(self, name: str, label: str) -> ChoiceBox:
+        return ChoiceBox(self, name=name, hears=label, letters=14)
 
     def _columns_table(self) -> QTableWidget:
         table = PlainTable(
@@ -267,10 +263,10 @@ class TableForm(QWidget):
     def _on_zone(self) -> None:
         name = self.zone.zone()
         known = zone_of(name) is not None
-        self._zone_problem.setText(
+        self.zone.problem.setText(
             "" if known else self.tr("Type a time zone like Europe/Berlin or America/Chicago.")
         )
-        self._form.setRowVisible(self._zone_problem, not known)
+        self._form.setRowVisible(self.zone.problem, not known)
         if known:
             self._ask(partial(_with_time, zone=name))
 

@@ -7,7 +7,6 @@ from dataclasses import replace
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import (
     QCheckBox,
-    QComboBox,
     QDialog,
     QFormLayout,
     QLabel,
@@ -115,9 +114,8 @@ class CookerDialog(QDialog):
         self.setMinimumWidth(520)
         self.shape.currentIndexChanged.connect(self._on_shape)
 
-    def _box(self, name: str, label: str) -> QComboBox:
-        box = ChoiceBox(self, name=name, hears=label)
-        return box
+    def _box(self, name: str, label: str) -> ChoiceBox:
+        return ChoiceBox(self, name=name, hears=label)
 
     def _side(self, name: str, label: str, plain_m: float) -> LengthField:
         units = self._context.units

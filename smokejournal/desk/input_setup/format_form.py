@@ -137,10 +137,9 @@ class FormatForm(QWidget):
         self._show()
 
     def _box(self, name: str, label: str, items: list[tuple[str, str]]) -> QComboBox:
-        box = ChoiceBox(self, name=name, hears=label)
+        choices = [(words, value) for value, words in items]
+        box = ChoiceBox(self, name=name, hears=label, choices=choices)
         box.setToolTip(label)
-        for value, words in items:
-            box.addItem(words, value)
         return box
 
     # what is chosen

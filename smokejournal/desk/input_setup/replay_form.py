@@ -102,12 +102,9 @@ class ReplayForm(QWidget):
         self.set_config(self._config)
 
     def _box(self, name: str, label: str, items: list[tuple[str, str]]) -> QComboBox:
-        box = ChoiceBox(self)
-        box.setObjectName(name)
-        box.setAccessibleName(label)
+        choices = [(words, value) for value, words in items]
+        box = ChoiceBox(self, name=name, hears=label, choices=choices)
         box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-        for value, words in items:
-            box.addItem(words, value)
         return box
 
     def set_place(self, zone: str, units: Units) -> None:

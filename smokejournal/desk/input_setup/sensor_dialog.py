@@ -6,7 +6,6 @@ import re
 
 from PySide6.QtWidgets import (
     QCheckBox,
-    QComboBox,
     QDialog,
     QDialogButtonBox,
     QFormLayout,
@@ -101,9 +100,8 @@ class SensorDialog(QDialog):
         self.kind.currentIndexChanged.connect(self._on_kind)
         self._on_kind()
 
-    def _box(self, name: str, label: str) -> QComboBox:
-        box = ChoiceBox(self, name=name, hears=label)
-        return box
+    def _box(self, name: str, label: str) -> ChoiceBox:
+        return ChoiceBox(self, name=name, hears=label)
 
     def _number(self, name: str, label: str, low: float, high: float) -> NumberField:
         return NumberField(name, label, self, low=low, high=high, required=True)

@@ -86,8 +86,7 @@ class FilterRow(QWidget):
         return self.air_from, self.air_to, self.wind
 
     def _choice(self, name: str, label: str, anything: str) -> ChoiceBox:
-        box = ChoiceBox(self, name=name, hears=label)
-        box.addItem(anything, None)
+        box = ChoiceBox(self, name=name, hears=label, choices=[(anything, None)])
         box.currentIndexChanged.connect(self.changed)
         return box
 

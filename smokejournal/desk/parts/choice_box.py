@@ -6,16 +6,25 @@ whatever scrolls. Use these in place of Qt's own; a test looks for one that isn'
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from PySide6.QtGui import QWheelEvent
 from PySide6.QtWidgets import QComboBox, QDateEdit, QWidget
 
 
 class ChoiceBox(QComboBox):
     """A closed list; open, it scrolls as any list. `hears` is its name for readers of screens; with
-    `letters` it is about so many wide, however long its words are."""
+    `letters` it is about so many wide, however long its words are. `choices` are words and what they
+    stand for."""
 
     def __init__(
-        self, parent: QWidget | None = None, *, name: str = "", hears: str = "", letters: int = 0
+        self,
+        parent: QWidget | None = None,
+        *,
+        name: str = "",
+        hears: str = "",
+        letters: int = 0,
+        choices: Iterable[tuple[str, object]] = (),
     ) -> None:
         super().__init__(parent)
         self.setObjectName(name)
@@ -23,6 +32,18 @@ class ChoiceBox(QComboBox):
         if letters:
             self.setSizeAdjustPolicy(self.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
             self.setMinimumContentsLength(letters)
+        for words, stands_for in choices:
+            self.addItem(words, stands_for)
+
+    def offer(self, choices: Iterable[tuple[str, object]], chosen: object = None) -> None:
+        """Have these choices in place of the others, and tell nobody. What isn't among them can't be
+        chosen: then the first is."""
+        self.blockSignals(True)
+        self.clear()
+        for words, stands_for in choices:
+            self.addItem(words, stands_for)
+        self.setCurrentIndex(max(0, self.findData(chosen)))
+        self.blockSignals(False)
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         """Left to what is behind."""

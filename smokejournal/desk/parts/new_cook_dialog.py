@@ -10,12 +10,11 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.dialogs import dialog_buttons
 from smokejournal.desk.base.error_words import words_of
-from smokejournal.desk.base.widgets import new_button, new_column, new_label
+from smokejournal.desk.base.widgets import new_button, new_column
 from smokejournal.desk.parts.fields import TextField
 from smokejournal.desk.parts.zone_box import ZoneBox, machine_zone
 from smokejournal.services.program import settings
@@ -40,9 +39,6 @@ class NewCookDialog(QDialog):
         self.place.set_text(kept.place)
         self.zone = ZoneBox("newCookZone", self)
         self.zone.set_zone(kept.zone or machine_zone())
-        self._zone_problem = new_label(
-            self, name="newCookZoneProblem", kind="problem", wraps=True, hidden=True
-        )
         self.practice = QCheckBox(
             self.tr("Practice, to be fed by the simulated pit on Bench"), self
         )
@@ -54,7 +50,7 @@ class NewCookDialog(QDialog):
         form.addRow(self.tr("&Title"), self.cook_title)
         form.addRow(self.tr("&Place"), self.place)
         form.addRow(self.tr("Time &zone"), self.zone)
-        form.addRow("", self._zone_problem)
+        form.addRow("", self.zone.problem)
         form.addRow("", self.practice)
         self._make = new_button(
             self, self.tr("Begin the plan"), name="newCookMake", kind="ember", default=True
@@ -68,7 +64,7 @@ class NewCookDialog(QDialog):
         title = self.cook_title.text()
         if not title:
             self.cook_title.refuse(self.tr("Give the cook a title, so that you find it again."))
-        zone = self._read_zone()
+        zone = self.zone.accepted()
         if not title or zone is None:
             return
         program = self._context.program
@@ -79,22 +75,16 @@ class NewCookDialog(QDialog):
         self._context.after(
             in_background(
                 lambda: program.new_cook(
-                    title, zone, simulated=simulated, place=place, hopper_kg=hopper_kg
+                    title,
+                    zone or machine_zone(),
+                    simulated=simulated,
+                    place=place,
+                    hopper_kg=hopper_kg,
                 )
             ),
             self._on_made,
             self._on_failed,
         )
-
-    def _read_zone(self) -> str | None:
-        try:
-            zone: str = settings.accept("zone", self.zone.zone())
-        except SchemaProblem as problem:
-            self._zone_problem.setText(str(problem))
-            self._zone_problem.show()
-            return None
-        self._zone_problem.hide()
-        return zone or machine_zone()
 
     def _on_made(self, cook_id: int) -> None:
         self.made.emit(cook_id)

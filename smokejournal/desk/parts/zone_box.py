@@ -7,7 +7,10 @@ from zoneinfo import available_timezones
 from PySide6.QtCore import Qt, QTimeZone
 from PySide6.QtWidgets import QComboBox, QCompleter, QWidget
 
+from smokejournal.cook.text.problems import SchemaProblem
+from smokejournal.desk.base.widgets import new_label, say
 from smokejournal.desk.parts.choice_box import ChoiceBox
+from smokejournal.services.program import settings
 
 
 def machine_zone() -> str:
@@ -20,13 +23,12 @@ class ZoneBox(ChoiceBox):
     """Editable; what is typed may be any part of a zone's name."""
 
     def __init__(self, name: str, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.setObjectName(name)
-        self.setAccessibleName(self.tr("Time zone"))
+        super().__init__(parent, name=name, hears=self.tr("Time zone"), letters=18)
+        self.problem = new_label(
+            parent or self, name=f"{name}Problem", kind="problem", wraps=True, hidden=True
+        )
         self.setEditable(True)
         self.setInsertPolicy(QComboBox.InsertPolicy.NoInsert)
-        self.setMinimumContentsLength(18)
-        self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
         self.addItems(sorted(z for z in available_timezones() if "/" in z or z == "UTC"))
         completer = QCompleter(self.model(), self)
         completer.setCaseSensitivity(Qt.CaseSensitivity.CaseInsensitive)
@@ -48,3 +50,13 @@ class ZoneBox(ChoiceBox):
     def zone(self) -> str:
         """What is typed."""
         return self.currentText().strip()
+
+    def accepted(self) -> str | None:
+        """What is typed, if it is a zone; else `problem` says what is wrong with it."""
+        try:
+            zone: str = settings.accept("zone", self.zone())
+        except SchemaProblem as problem:
+            say(self.problem, str(problem))
+            return None
+        say(self.problem, "")
+        return zone

@@ -83,18 +83,14 @@ class DishFields(QWidget):
 
     def show_item(self, item: ItemAdded, plan: Plan, units: Units) -> None:
         """Show what is said of it; open where anything is."""
-        self.probe.blockSignals(True)
-        self.probe.clear()
-        self.probe.addItem(self.tr("not said"), "")
+        probes = {"": self.tr("not said")}
         for key, channel in plan.channels.items():
             if channel.role in ("meat", "other"):
-                self.probe.addItem(channel.name or key, key)
-        if item.channel and self.probe.findData(item.channel) < 0:
-            # A probe that isn't there any more stays what was said.
-            self.probe.addItem(item.channel, item.channel)
-        self.probe.setCurrentIndex(max(0, self.probe.findData(item.channel)))
+                probes[key] = channel.name or key
+        # A probe that isn't there any more stays what was said.
+        probes.setdefault(item.channel, item.channel)
+        self.probe.offer([(words, key) for key, words in probes.items()], item.channel)
         self.probe.setToolTip(self.probe.currentText())
-        self.probe.blockSignals(False)
         self.ready.set_zone(plan.zone)
         if plan.ready_at_s is not None:
             self.ready.suggest_day(plan.ready_at_s)

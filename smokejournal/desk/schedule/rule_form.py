@@ -45,26 +45,18 @@ class ChannelBox(ChoiceBox):
     """Which channel a rule watches: lead, check, pit, or one by its name."""
 
     def __init__(self, name: str, label: str, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.setObjectName(name)
-        self.setAccessibleName(label)
-        self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-        self.setMinimumContentsLength(10)
+        super().__init__(parent, name=name, hears=label, letters=10)
         self.set_channels(())
 
     def set_channels(self, channels: Sequence[ChannelName]) -> None:
         """Offer these channels by name, and keep what is chosen."""
         chosen = self.channel()
-        self.blockSignals(True)
-        self.clear()
-        for key, words in (
-            (LEAD, self.tr("the lead probe")),
-            (CHECK, self.tr("the check probe")),
-            (PIT, self.tr("the pit")),
-            *channels,
-        ):
-            self.addItem(words, key)
-        self.blockSignals(False)
+        roles = [
+            (self.tr("the lead probe"), LEAD),
+            (self.tr("the check probe"), CHECK),
+            (self.tr("the pit"), PIT),
+        ]
+        self.offer([*roles, *((words, key) for key, words in channels)])
         self.set_channel(chosen)
 
     def channel(self) -> str:

@@ -263,10 +263,8 @@ class StageForm(QWidget):
         self._connect()
 
     def _choice(self, name: str, label: str, items: Sequence[tuple[str, str]]) -> QComboBox:
-        box = ChoiceBox(self, name=name, hears=label)
-        for value, words in items:
-            box.addItem(words, value)
-        return box
+        choices = [(words, value) for value, words in items]
+        return ChoiceBox(self, name=name, hears=label, choices=choices)
 
     def _connect(self) -> None:
         self.name.changed.connect(self._on_name)

@@ -119,9 +119,6 @@ class SettingsDialog(SettingsSaver):
         edit = self.zone.lineEdit()
         if edit is not None:
             edit.setPlaceholderText(self.tr("this machine's: {zone}").format(zone=machine_zone()))
-        self._zone_problem = new_label(
-            self, name="settingsZoneProblem", kind="problem", wraps=True, hidden=True
-        )
         right = QFormLayout()
         right.setVerticalSpacing(8)
         right.addRow(self.tr("&Ground"), self.ground)
@@ -133,7 +130,7 @@ class SettingsDialog(SettingsSaver):
         right.addRow(self.tr("A full &hopper holds"), self.hopper)
         right.addRow(self.tr("Usual p&lace"), self.place)
         right.addRow(self.tr("Time &zone"), self.zone)
-        right.addRow("", self._zone_problem)
+        right.addRow("", self.zone.problem)
         self.awake = QCheckBox(
             self.tr("&Keep this machine awake and its screen lit while a cook is under way"), self
         )
@@ -156,10 +153,8 @@ class SettingsDialog(SettingsSaver):
         return new_button(self, text, on, name=name, auto=False)
 
     def _box(self, name: str, label: str, items: list[tuple[str, str]]) -> QComboBox:
-        box = ChoiceBox(self, name=name, hears=label)
-        for value, words in items:
-            box.addItem(words, value)
-        return box
+        choices = [(words, value) for value, words in items]
+        return ChoiceBox(self, name=name, hears=label, choices=choices)
 
     def _unit_label(self, unit: str) -> str:
         return {
@@ -252,7 +247,7 @@ class SettingsDialog(SettingsSaver):
     def chosen(self) -> Settings | None:
         """What is chosen; None, with the messages beside their fields, where something is wrong."""
         currency = self._read_currency()
-        zone = self._read_zone()
+        zone = self.zone.accepted()
         hopper_read = self.hopper.check()
         night = self._read_night()
         if currency is None or zone is None or not hopper_read or night is None:
@@ -279,16 +274,6 @@ class SettingsDialog(SettingsSaver):
             self.currency.refuse(str(problem))
             return None
         return currency
-
-    def _read_zone(self) -> str | None:
-        try:
-            zone: str = settings.accept("zone", self.zone.zone())
-        except SchemaProblem as problem:
-            self._zone_problem.setText(str(problem))
-            self._zone_problem.show()
-            return None
-        self._zone_problem.hide()
-        return zone
 
     def _on_alarms(self) -> None:
         from smokejournal.desk.alarms.tuning import AlarmTuningDialog

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from PySide6.QtCore import Slot
-from PySide6.QtWidgets import QComboBox, QPlainTextEdit, QWidget
+from PySide6.QtWidgets import QPlainTextEdit, QWidget
 
 from smokejournal.cook.log.brine_request import CUP_G, Grain
 from smokejournal.cook.stores.wares import Ware, WoodForm, form_words, grain_words
@@ -86,14 +86,9 @@ class WareForm(StoreForm):
     def _add_choice(
         self, key: str, words: str, name: str, label: str, choices: Mapping[Any, str]
     ) -> ChoiceBox:
-        box = self.add(key, words, ChoiceBox(self))
-        box.setObjectName(f"ware{name}")
-        box.setAccessibleName(label)
-        for choice, choice_words in choices.items():
-            box.addItem(choice_words, choice)
-        box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-        box.setMinimumContentsLength(16)
-        return box
+        offered = [(choice_words, choice) for choice, choice_words in choices.items()]
+        box = ChoiceBox(self, name=f"ware{name}", hears=label, letters=16, choices=offered)
+        return self.add(key, words, box)
 
     def title(self, item: Ware) -> str:
         new = {
