@@ -24,6 +24,7 @@ from smokejournal.cook.log.entries import Payload
 from smokejournal.cook.log.readings import Reading
 from smokejournal.cook.text.quantities import METRIC, Units
 from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row, say
+from smokejournal.desk.parts.fields import QuantityField
 from smokejournal.desk.parts.single_keys import ENTER_KEYS, KEEPS_KEYS
 from smokejournal.desk.parts.when_field import WhenField
 
@@ -59,7 +60,7 @@ class EntryForm(QWidget):
     cancelled = Signal()
 
     def __init__(
-        self, name: str, now_s: Callable[[], float], parent: QWidget | None = None
+        self, name: str, title: str, now_s: Callable[[], float], parent: QWidget | None = None
     ) -> None:
         super().__init__(parent)
         self.setObjectName(name)
@@ -91,6 +92,8 @@ class EntryForm(QWidget):
         new_column(self, self.title, (scroll, 1), self.problem, buttons, spacing=6, margins=0)
         self.record.clicked.connect(self.submit)
         self.cancel.clicked.connect(self.cancelled)
+        self._first: QWidget = self.when
+        self.set_title(title)
 
     # -- for subclasses ------------------------------------------------------------------------
 
@@ -111,13 +114,27 @@ class EntryForm(QWidget):
     def set_units(self, units: Units) -> None:
         """Show and read quantities in these units."""
         self.units = units
+        for quantity in self.findChildren(QuantityField):
+            if quantity is not self.when:
+                quantity.set_units(units)
 
     def first_field(self) -> QWidget:
-        """Where the typing begins."""
-        return self.when
+        """Where the typing begins: in what was added first."""
+        return self._first
+
+    def all_read(self, *fields: QuantityField) -> bool:
+        """Whether all of these can be read; each shows why not, and typing goes on in the first."""
+        wrong = [
+            each for each in fields if not each.check() or (each.required and each.value() is None)
+        ]
+        if wrong:
+            wrong[0].setFocus()
+        return not wrong
 
     def add_field(self, label: str, widget: QWidget) -> QWidget:
         """A field below its label. Returns both as one widget, to be shown and hidden."""
+        if self._first is self.when:
+            self._first = widget
         both = self._labeled(label, widget)
         self.fields.addWidget(both)
         return both

@@ -9,7 +9,6 @@ from PySide6.QtWidgets import QWidget
 
 from smokejournal.cook.log.entries import ChannelSet
 from smokejournal.cook.log.readings import HAND_GAP_S, Channel, Reading
-from smokejournal.cook.text.quantities import Units
 from smokejournal.desk.entry.entry_form import EntryForm, Said
 from smokejournal.desk.parts.choice_row import ChoiceRow
 from smokejournal.desk.parts.fields import TemperatureField, TextField
@@ -21,8 +20,7 @@ class ReadingForm(EntryForm):
     NEW = "+"
 
     def __init__(self, now_s: Callable[[], float], parent: QWidget | None = None) -> None:
-        super().__init__("readingForm", now_s, parent)
-        self.set_title(self.tr("Reading by hand"))
+        super().__init__("readingForm", self.tr("Reading by hand"), now_s, parent)
         self.record.setAccessibleName(self.tr("Record the reading"))
         self._known: tuple[str, ...] = ()
         self.channel = ChoiceRow("readingChannel", self.tr("Probe"), self, columns=1, letters=True)
@@ -49,10 +47,6 @@ class ReadingForm(EntryForm):
             self._known = keys
         self._show_new()
 
-    def set_units(self, units: Units) -> None:
-        super().set_units(units)
-        self.value.set_units(units)
-
     def open(self) -> None:
         super().open()
         self._show_new()
@@ -63,10 +57,8 @@ class ReadingForm(EntryForm):
         return self.value if self._known else self.name
 
     def build(self, at_s: float) -> Said | None:
-        value_ok = self.value.check()
-        value_c = self.value.value()
-        if not value_ok or value_c is None:
-            self.value.setFocus()
+        value_c = self.value.value() if self.all_read(self.value) else None
+        if value_c is None:
             return None
         key = self.channel.value()
         if key is not None and key != self.NEW:

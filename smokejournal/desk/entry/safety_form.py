@@ -19,7 +19,6 @@ from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.safety.lines import food_name, no_table_words
 from smokejournal.cook.safety.tables import BY_FAT, OFFERED, OWN, OWN_RANGE_C, chosen_table
 from smokejournal.cook.text import quantities
-from smokejournal.cook.text.quantities import Units
 from smokejournal.desk.base.widgets import new_column, new_label
 from smokejournal.desk.entry.entry_form import EntryForm, Said
 from smokejournal.desk.parts.choice_row import ChoiceRow
@@ -53,8 +52,7 @@ class SafetyForm(EntryForm):
     """
 
     def __init__(self, now_s: Callable[[], float], parent: QWidget | None = None) -> None:
-        super().__init__("safetyForm", now_s, parent)
-        self.set_title(self.tr("Food safety: set against"))
+        super().__init__("safetyForm", self.tr("Food safety: set against"), now_s, parent)
         self._when_field.hide()
         self.food: FoodClass = "other"
         self._alone = True
@@ -136,14 +134,6 @@ class SafetyForm(EntryForm):
         self.ends.set_value(ends_c if said.to_c is None else said.to_c)
         self.target.set_value(said.target_log)
         self._on_table()
-
-    def first_field(self) -> QWidget:
-        return self.table
-
-    def set_units(self, units: Units) -> None:
-        super().set_units(units)
-        for field in (self.uncertainty, *self._own):
-            field.set_units(units)
 
     def build(self, at_s: float) -> Said | None:
         table = self._table()
@@ -244,8 +234,7 @@ class RefrigeratorForm(EntryForm):
     """Food came out of the refrigerator, or was put into it."""
 
     def __init__(self, now_s: Callable[[], float], parent: QWidget | None = None) -> None:
-        super().__init__("refrigeratorForm", now_s, parent)
-        self.set_title(self.tr("Refrigerator"))
+        super().__init__("refrigeratorForm", self.tr("Refrigerator"), now_s, parent)
         self.way = ChoiceRow("refrigeratorWay", self.tr("Which way"), self, columns=1)
         self.way.set_choices(
             [("out", self.tr("taken out")), ("in", self.tr("put into it"))], chosen="out"
@@ -264,9 +253,6 @@ class RefrigeratorForm(EntryForm):
         """The pieces on the plan. Once the cook has begun, food goes rather in than out."""
         self._names = {name.casefold(): name for name in names}
         self.way.set_value("in" if begun else "out")
-
-    def first_field(self) -> QWidget:
-        return self.way
 
     def build(self, at_s: float) -> Said | None:
         item = self.item.text()

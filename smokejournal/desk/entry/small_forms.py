@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from typing import cast
 
 from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtGui import QKeyEvent
@@ -32,8 +33,7 @@ class WrapForm(EntryForm):
     """Wrapped in what; or unwrapped."""
 
     def __init__(self, now_s: Callable[[], float], parent: QWidget | None = None) -> None:
-        super().__init__("wrapForm", now_s, parent)
-        self.set_title(self.tr("Wrap"))
+        super().__init__("wrapForm", self.tr("Wrap"), now_s, parent)
         self.material = ChoiceRow("wrapMaterial", self.tr("Wrapped in"), self)
         self.material.set_choices(
             [
@@ -50,15 +50,9 @@ class WrapForm(EntryForm):
         self.add_field(self.tr("In"), self.material)
         self.add_field(self.tr("Piece"), self.item)
 
-    def first_field(self) -> QWidget:
-        return self.material
-
     def build(self, at_s: float) -> Said | None:
-        material: WrapMaterial
-        for material in ("foil", "paper", "leaves", "pan", "none"):
-            if material == self.material.value():
-                return Said(at_s, (Wrap(material, self.item.text()),))
-        return None
+        material = cast(WrapMaterial, self.material.value())
+        return Said(at_s, (Wrap(material, self.item.text()),))
 
     def clear_fields(self) -> None:
         self.item.set_text("")
@@ -68,15 +62,11 @@ class SpritzForm(EntryForm):
     """Sprayed or mopped, with what."""
 
     def __init__(self, now_s: Callable[[], float], parent: QWidget | None = None) -> None:
-        super().__init__("spritzForm", now_s, parent)
-        self.set_title(self.tr("Spritz"))
+        super().__init__("spritzForm", self.tr("Spritz"), now_s, parent)
         self.liquid = TextField(
             "spritzLiquid", self.tr("With what"), self, hint=self.tr("for example cider and water")
         )
         self.add_field(self.tr("With"), self.liquid)
-
-    def first_field(self) -> QWidget:
-        return self.liquid
 
     def build(self, at_s: float) -> Said | None:
         # What was sprayed is mostly what was sprayed before: it is kept for the next time.
@@ -87,8 +77,7 @@ class ProbeMovedForm(EntryForm):
     """A probe was moved or put back, and is to be trusted again."""
 
     def __init__(self, now_s: Callable[[], float], parent: QWidget | None = None) -> None:
-        super().__init__("probeForm", now_s, parent)
-        self.set_title(self.tr("Probe moved or put back"))
+        super().__init__("probeForm", self.tr("Probe moved or put back"), now_s, parent)
         self._known: tuple[str, ...] = ()
         self.channel = ChoiceRow("probeChannel", self.tr("Probe"), self, columns=1)
         self.place = TextField(
@@ -124,8 +113,7 @@ class NoteForm(EntryForm):
     """Anything worth writing down. Enter records, Shift+Enter begins a new line."""
 
     def __init__(self, now_s: Callable[[], float], parent: QWidget | None = None) -> None:
-        super().__init__("noteForm", now_s, parent)
-        self.set_title(self.tr("Note"))
+        super().__init__("noteForm", self.tr("Note"), now_s, parent)
         self.text = QPlainTextEdit(self)
         self.text.setObjectName("noteText")
         self.text.setAccessibleName(self.tr("Note"))
@@ -142,9 +130,6 @@ class NoteForm(EntryForm):
 
     def waits(self) -> bool:
         return bool(self.text.toPlainText().strip())
-
-    def first_field(self) -> QWidget:
-        return self.text
 
     def build(self, at_s: float) -> Said | None:
         text = self.text.toPlainText().strip()
@@ -179,8 +164,7 @@ class ExtendForm(EntryForm):
     """The stage under way gets more time."""
 
     def __init__(self, now_s: Callable[[], float], parent: QWidget | None = None) -> None:
-        super().__init__("extendForm", now_s, parent)
-        self.set_title(self.tr("More time"))
+        super().__init__("extendForm", self.tr("More time"), now_s, parent)
         self.stage = ""
         self.by = DurationField(
             "extendBy", self.tr("By how much"), self, required=True, low=1.0, hint=self.tr("15 min")
@@ -192,13 +176,9 @@ class ExtendForm(EntryForm):
         self.stage = key
         self.set_title(self.tr("More time for {stage}").format(stage=name))
 
-    def first_field(self) -> QWidget:
-        return self.by
-
     def build(self, at_s: float) -> Said | None:
-        by_s = self.by.value() if self.by.check() else None
+        by_s = self.by.value() if self.all_read(self.by) else None
         if by_s is None:
-            self.by.setFocus()
             return None
         return Said(at_s, (StageExtended(self.stage, by_s),))
 
@@ -210,9 +190,8 @@ class CloseForm(EntryForm):
     """The question before a cook is closed."""
 
     def __init__(self, now_s: Callable[[], float], parent: QWidget | None = None) -> None:
-        super().__init__("closeForm", now_s, parent)
+        super().__init__("closeForm", self.tr("Close this cook?"), now_s, parent)
         self._ended_s: float | None = None
-        self.set_title(self.tr("Close this cook?"))
         self.record.setText(self.tr("Close the cook"))
         self.record.setAccessibleName(self.record.text())
         self.cancel.setText(self.tr("Not yet"))

@@ -6,11 +6,10 @@ from collections.abc import Callable, Sequence
 from typing import cast
 
 from PySide6.QtCore import Slot
-from PySide6.QtWidgets import QComboBox, QWidget
+from PySide6.QtWidgets import QWidget
 
 from smokejournal.cook.log.entries import StoreUsed, WareSort
 from smokejournal.cook.stores.wares import Ware
-from smokejournal.cook.text.quantities import Units
 from smokejournal.desk.entry.entry_form import EntryForm, Said
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.choice_row import ChoiceRow
@@ -21,21 +20,14 @@ class StoreUsedForm(EntryForm):
     """Pellets are told under Fuel: this is for the rest. Without an amount it was some."""
 
     def __init__(self, now_s: Callable[[], float], parent: QWidget | None = None) -> None:
-        super().__init__("storeForm", now_s, parent)
-        self.set_title(self.tr("Used from the stores"))
+        super().__init__("storeForm", self.tr("Used from the stores"), now_s, parent)
         self._wares: tuple[Ware, ...] = ()
         self.sort = ChoiceRow("storeSort", self.tr("What"), self, columns=3)
         self.sort.set_choices(
             [("wood", self.tr("wood")), ("rub", self.tr("rub")), ("salt", self.tr("salt"))]
         )
         self.ware = ChoiceBox(self, name="storeWare", hears=self.tr("Which"))
-        self.ware.setEditable(True)
-        self.ware.setInsertPolicy(QComboBox.InsertPolicy.NoInsert)
-        line = self.ware.lineEdit()
-        if line is not None:
-            line.setObjectName("storeWareText")
-            line.setAccessibleName(self.tr("Which"))
-            line.setMaxLength(200)
+        self.ware.let_type()
         self.mass = MassField("storeMass", self.tr("Mass"), self)
         self.count = NumberField(
             "storeCount",
@@ -59,17 +51,8 @@ class StoreUsedForm(EntryForm):
             self._wares = offered
             self._offer(self.ware.currentText())
 
-    def set_units(self, units: Units) -> None:
-        super().set_units(units)
-        self.mass.set_units(units)
-
-    def first_field(self) -> QWidget:
-        return self.sort
-
     def build(self, at_s: float) -> Said | None:
-        wrong = [field for field in (self.mass, self.count) if not field.check()]
-        if wrong:
-            wrong[0].setFocus()
+        if not self.all_read(self.mass, self.count):
             return None
         name = self.ware.currentText().strip()
         if not name:

@@ -30,8 +30,7 @@ class WeatherForm(EntryForm):
     """Sky, air, wind, what falls, and where the pit stands."""
 
     def __init__(self, now_s: Callable[[], float], parent: QWidget | None = None) -> None:
-        super().__init__("weatherForm", now_s, parent)
-        self.set_title(self.tr("Weather at the pit"))
+        super().__init__("weatherForm", self.tr("Weather at the pit"), now_s, parent)
         self.air = TemperatureField("weatherAir", self.tr("Air"), self, low=-60.0, high=60.0)
         self.high = TemperatureField(
             "weatherHigh", self.tr("The day's expected high"), self, low=-60.0, high=60.0
@@ -103,8 +102,6 @@ class WeatherForm(EntryForm):
 
     def set_units(self, units: Units) -> None:
         super().set_units(units)
-        for number in self._fields:
-            number.set_units(units)
         self.report.set_units(units)
         self._show_feeling()
 
@@ -121,9 +118,7 @@ class WeatherForm(EntryForm):
         return self.air
 
     def build(self, at_s: float) -> Said | None:
-        wrong = [number for number in self._fields if not number.check()]
-        if wrong:
-            wrong[0].setFocus()
+        if not self.all_read(*self._fields):
             return None
         wind, gust = self.wind.value(), self.gust.value()
         if wind is not None and gust is not None and gust < wind:

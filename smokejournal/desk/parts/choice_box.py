@@ -45,6 +45,17 @@ class ChoiceBox(QComboBox):
         self.setCurrentIndex(max(0, self.findData(chosen)))
         self.blockSignals(False)
 
+    def let_type(self, hint: str = "") -> None:
+        """What isn't offered may be typed as well."""
+        self.setEditable(True)
+        self.setInsertPolicy(self.InsertPolicy.NoInsert)
+        line = self.lineEdit()
+        if line is not None:
+            line.setObjectName(f"{self.objectName()}Text")
+            line.setAccessibleName(self.accessibleName())
+            line.setPlaceholderText(hint)
+            line.setMaxLength(200)
+
     def wheelEvent(self, event: QWheelEvent) -> None:
         """Left to what is behind."""
         event.ignore()
