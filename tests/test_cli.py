@@ -13,8 +13,9 @@ from pathlib import Path
 import pytest
 
 from smokejournal.__main__ import main
-from smokejournal.cli.commands import EXIT_JOURNAL, EXIT_NO_SCREEN, EXIT_WRONG
+from smokejournal.cli.commands import EXIT_JOURNAL, EXIT_NO_SCREEN
 from smokejournal.cli.learn import learn
+from smokejournal.cli.say import EXIT_WRONG
 from smokejournal.cook.log.entries import ChannelSet, NextTime, Note, ScheduleStarted
 from smokejournal.cook.log.readings import Channel, Reading
 from smokejournal.journal import Journal

@@ -13,8 +13,8 @@ import numpy as np
 import pytest
 
 from smokejournal.__main__ import main
-from smokejournal.cli.commands import EXIT_WRONG
 from smokejournal.cli.recorded_table import LARGEST_BYTES, LONGEST_LINE, MOST_LINES, read_file
+from smokejournal.cli.say import EXIT_WRONG
 from smokejournal.cook.log.entries import (
     ChannelSet,
     LeadSet,

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from smokejournal.cli.say import say
+from smokejournal.cli.say import NEW_FILE, no_cook, not_written, refuse, say
 from smokejournal.journal import Journal
 from smokejournal.services.archive.form import ArchiveProblem
 from smokejournal.services.archive.reading import open_archive
 from smokejournal.services.archive.taking_in import take_in
 from smokejournal.services.archive.words import intake_lines
 from smokejournal.services.archive.writing import write_archive
-
-EXIT_WRONG = 3
 
 
 def archive(folder: Path, file: Path, cook: str, now_s: float) -> int:
@@ -26,19 +24,12 @@ def archive(folder: Path, file: Path, cook: str, now_s: float) -> int:
             {"last": lines[0].id} if lines else {}
         )
         if cook and cook not in numbers:
-            say(
-                f"There is no cook {cook} in this journal. 'smokejournal cooks' lists them.",
-                wrong=True,
-            )
-            return EXIT_WRONG
+            return refuse(no_cook(cook))
         made = write_archive(journal, file, now_s, numbers.get(cook), new=True)
     except OSError as error:
-        say(f"{file} could not be written: {error.strerror or error}.", wrong=True)
-        say("Name a new file, in a folder that you may write to, on a disk with room.", wrong=True)
-        return EXIT_WRONG
+        return not_written(file, error, NEW_FILE)
     except ArchiveProblem as problem:
-        say(f"{problem.message}\n{problem.cure}", wrong=True)
-        return EXIT_WRONG
+        return refuse(problem.message, problem.cure)
     finally:
         journal.close()
     cooks, photos = len(made.cooks), made.holds.photos
@@ -56,12 +47,10 @@ def take_archive_in(folder: Path, file: Path) -> int:
         with open_archive(file) as opened, Journal.open(folder) as journal:
             intake = take_in(opened, journal)
     except OSError as error:
-        say(f"{file} could not be taken in: {error.strerror or error}.", wrong=True)
-        say("Name a file that is there, and make room on the disk.", wrong=True)
-        return EXIT_WRONG
+        why = f"{file} could not be taken in: {error.strerror or error}."
+        return refuse(why, "Name a file that is there, and make room on the disk.")
     except ArchiveProblem as problem:
-        say(f"{problem.message}\n{problem.cure}".strip(), wrong=True)
-        return EXIT_WRONG
+        return refuse(problem.message, problem.cure)
     say(f"Taken in from {file}.")
     say("\n".join(intake_lines(intake)))
     return 0

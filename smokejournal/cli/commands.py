@@ -15,13 +15,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from smokejournal import __version__
-from smokejournal.cli.say import say
+from smokejournal.cli.say import no_cook, not_written, refuse, say
 
 if TYPE_CHECKING:
     from smokejournal.cli.forecast import Printed
+    from smokejournal.journal import Journal
+    from smokejournal.services.program.program import Program
 
 EXIT_JOURNAL = 2
-EXIT_WRONG = 3
 EXIT_NO_SCREEN = 4
 #: The end of the year 9999, up to which there is a calendar [s].
 LATEST_S = 253_402_300_799.0
@@ -32,6 +33,13 @@ FILES = {
     "markdown": ("FILE", "write Markdown text"),
     "csv": ("FOLDER", "write readings.csv and entries.csv into this folder"),
     "score": ("FILE", "write the score as a picture, .png or .svg"),
+}
+#: Options that stand in place of a command, each alone, and what goes with them.
+ALONE = {
+    "emergency": "with --journal and --cook only",
+    "guide": "alone",
+    "archive": "with --journal and --cook only",
+    "take_in": "with --journal only",
 }
 
 
@@ -147,7 +155,11 @@ def parse(arguments: Sequence[str]) -> Asked:
     where = commands.add_parser("where", help="say where a cook stands")
     where.add_argument("cook", help="number of the cook as 'cooks' lists it, or 'last'")
     where.add_argument(
-        "--at", type=_moment, metavar="S", help="at this moment, in seconds since 1970 (UTC)"
+        "--at",
+        dest="at_s",
+        type=_moment,
+        metavar="S",
+        help="at this moment, in seconds since 1970 (UTC)",
     )
     _shared(where)
     summary = commands.add_parser(
@@ -224,44 +236,23 @@ def parse(arguments: Sequence[str]) -> Asked:
         parser.error("--demo makes a journal of its own: leave out --journal")
     if found.demo and found.command is not None:
         parser.error("--demo opens the window: leave out the command")
-    if found.emergency is not None and (found.command is not None or found.demo):
-        parser.error("--emergency goes with --journal and --cook only")
-    if found.guide is not None and (found.command or found.emergency or found.demo):
-        parser.error("--guide goes alone")
-    if found.archive is not None and (
-        found.command or found.emergency or found.guide or found.demo
-    ):
-        parser.error("--archive goes with --journal and --cook only")
-    if found.take_in is not None and (
-        found.command or found.emergency or found.guide or found.archive or found.demo
-    ):
-        parser.error("--take-in goes with --journal only")
+    command, before = found.command, found.command is not None or found.demo
+    for option, goes_with in ALONE.items():
+        if getattr(found, option) is not None:
+            name = option.replace("_", "-")
+            if before:
+                parser.error(f"--{name} goes {goes_with}")
+            command, before = name, True
     if found.emergency_cook is not None and not (found.emergency or found.archive):
         parser.error("--cook goes with --emergency or --archive, or after the command forecast")
-    command = found.command
-    for option in ("guide", "emergency", "archive", "take_in"):
-        if getattr(found, option) is not None:
-            command = option.replace("_", "-")
-    return Asked(
-        command=command,
-        journal=found.journal,
-        demo=found.demo,
-        practice_pace=found.practice_pace,
-        cook=getattr(found, "cook", None) or found.emergency_cook or "",
-        copy=getattr(found, "copy", None) or "",
-        emergency=found.emergency,
-        guide=found.guide,
-        archive=found.archive,
-        take_in=found.take_in,
-        files=files,
-        shape=getattr(found, "shape", "wide"),
-        page=getattr(found, "page", "A4"),
-        units=getattr(found, "units", "metric"),
-        as_json=getattr(found, "json", False),
-        search=getattr(found, "search", ""),
-        at_s=getattr(found, "at", None),
-        forecast=found if found.command == "forecast" else None,
-    )
+    told = {
+        name: value
+        for name, value in vars(found).items()
+        if name in Asked.__slots__ and value is not None
+    }
+    told |= {"command": command, "cook": told.get("cook") or found.emergency_cook or ""}
+    forecast_asked = found if found.command == "forecast" else None
+    return Asked(**told, files=files, forecast=forecast_asked)
 
 
 def _shared(parser: argparse.ArgumentParser, units: bool = True) -> None:
@@ -276,7 +267,7 @@ def _shared(parser: argparse.ArgumentParser, units: bool = True) -> None:
         parser.add_argument(
             "--units", choices=("metric", "us"), default="metric", help="units to show"
         )
-    parser.add_argument("--json", action="store_true", help="answer as JSON")
+    parser.add_argument("--json", dest="as_json", action="store_true", help="answer as JSON")
 
 
 def _pace(text: str) -> float:
@@ -373,16 +364,13 @@ def _answer(asked: Asked) -> int:
         finally:
             journal.close()
     except JournalProblem as problem:
-        say(f"{problem.message}\n{problem.cure}", wrong=True)
-        return EXIT_JOURNAL
+        return refuse(problem.message, problem.cure, code=EXIT_JOURNAL)
 
 
-def _run(asked: Asked, journal: object) -> int:
-    from smokejournal.journal import Journal
+def _run(asked: Asked, journal: Journal) -> int:
     from smokejournal.services.program.practice import clock_read_only
     from smokejournal.services.program.program import Program
 
-    assert isinstance(journal, Journal)
     journal.on_spoilt(lambda problem: say(f"{problem.message}\n{problem.cure}", wrong=True))
     program = Program(journal, clock_read_only(journal))
     try:
@@ -397,8 +385,8 @@ def _run(asked: Asked, journal: object) -> int:
             return 0
         cook_id = _find_cook(asked.cook, program)
         if cook_id is None:
-            say(_no_cook(asked.cook, program.journal.count_cooks()), wrong=True)
-            return EXIT_WRONG
+            none = "No cook has been opened in this journal yet. Begin one in the window."
+            return refuse(no_cook(asked.cook) if program.journal.count_cooks() else none)
         if asked.forecast is not None:
             from smokejournal.cli.forecast import answer_cook
             from smokejournal.services.forecast.learned import ForecastLearned
@@ -425,28 +413,17 @@ def _print(printed: Printed) -> int:
     return printed.code
 
 
-def _find_cook(name: str, program: object) -> int | None:
-    from smokejournal.services.program.program import Program
-
-    assert isinstance(program, Program)
+def _find_cook(name: str, program: Program) -> int | None:
     lines = program.cooks()
     if name == "last":
         return lines[0].id if lines else None
     return next((line.id for line in lines if str(line.id) == name), None)
 
 
-def _no_cook(name: str, count: int) -> str:
-    if not count:
-        return "No cook has been opened in this journal yet. Begin one in the window."
-    return f"There is no cook {name} in this journal. 'smokejournal cooks' lists them."
-
-
-def _where(asked: Asked, program: object, cook_id: int) -> int:
+def _where(asked: Asked, program: Program, cook_id: int) -> int:
     from smokejournal.cli.where import standing_json, standing_text
     from smokejournal.cook.text.quantities import METRIC, US
-    from smokejournal.services.program.program import Program
 
-    assert isinstance(program, Program)
     live = program.live(cook_id)
     standing = live.standing(asked.at_s)
     if asked.as_json:
@@ -456,11 +433,9 @@ def _where(asked: Asked, program: object, cook_id: int) -> int:
     return 0
 
 
-def _summary(asked: Asked, program: object, cook_id: int) -> int:
+def _summary(asked: Asked, program: Program, cook_id: int) -> int:
     from smokejournal.cook.text.quantities import METRIC, US
-    from smokejournal.services.program.program import Program
 
-    assert isinstance(program, Program)
     units = US if asked.units == "us" else METRIC
     live = program.live(cook_id)
     if not asked.files:
@@ -482,9 +457,7 @@ def _summary(asked: Asked, program: object, cook_id: int) -> int:
         written = write_files(asked.files, live, program.journal, layout)
     except OSError as error:
         path = error.filename or next(iter(asked.files.values()))
-        say(f"{path} could not be written: {error.strerror or error}.", wrong=True)
-        say("Choose another file.", wrong=True)
-        return EXIT_WRONG
+        return not_written(path, error, "Choose another file.")
     if asked.as_json:
         names = [str(path) for path in written]
         say(json.dumps({"written": names[0] if len(names) == 1 else names}))

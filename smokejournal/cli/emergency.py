@@ -4,31 +4,23 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from smokejournal.cli.say import say
+from smokejournal.cli.say import NEW_FILE, not_written, refuse, say
 from smokejournal.cook.text.strict import one_line
 from smokejournal.services.stores.emergency import write_cook
-
-EXIT_WRONG = 3
 
 
 def emergency(folder: Path, file: Path, cook: str) -> int:
     """Writes the cook with the number `cook` ("" for the one under way, or else the newest; "last" is
     the same) to `file` and returns the exit code. JournalProblem where nothing can be read."""
     if cook not in ("", "last") and not cook.isdecimal():
-        say(f"There is no cook {cook}. Give the number of a cook, or leave out --cook.", wrong=True)
-        return EXIT_WRONG
+        return refuse(f"There is no cook {cook}. Give the number of a cook, or leave out --cook.")
     try:
         written = write_cook(folder, file, int(cook) if cook.isdecimal() else None)
     except OSError as error:
-        say(f"{file} could not be written: {error.strerror or error}.", wrong=True)
-        say("Name a new file, in a folder that you may write to, on a disk with room.", wrong=True)
-        return EXIT_WRONG
+        return not_written(file, error, NEW_FILE)
     if written is None:
-        say(
-            "There is no such cook in this journal." if cook else "No cook is in this journal.",
-            wrong=True,
-        )
-        return EXIT_WRONG
+        none, no_such = "No cook is in this journal.", "There is no such cook in this journal."
+        return refuse(no_such if cook else none)
     say(
         f"Written to {file}: cook {written.cook_id}, {one_line(written.title) or 'without a title'}."
     )

@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from smokejournal.cli.say import say
+from smokejournal.cli.say import not_written, say
 from smokejournal.services.program.guide import guide_html
 from smokejournal.services.stores.files import write_new
-
-EXIT_WRONG = 3
 
 
 def guide(path: Path) -> int:
@@ -16,8 +14,6 @@ def guide(path: Path) -> int:
     try:
         write_new(guide_html().encode("utf-8"), path)
     except OSError as error:
-        say(f"{path} could not be written: {error.strerror or error}.", wrong=True)
-        say("Choose another file.", wrong=True)
-        return EXIT_WRONG
+        return not_written(path, error, "Choose another file.")
     say(f"Written: {path}")
     return 0

@@ -6,12 +6,10 @@ import json
 from pathlib import Path
 from typing import Any
 
-from smokejournal.cli.say import say
+from smokejournal.cli.say import refuse, say
 from smokejournal.cook.text.quantities import date, date_time
 from smokejournal.cook.text.strict import one_line
 from smokejournal.journal import Journal, JournalCopy, JournalProblem
-
-EXIT_WRONG = 3
 
 
 def restore(folder: Path, chosen: str, now_s: float, as_json: bool) -> int:
@@ -23,8 +21,7 @@ def restore(folder: Path, chosen: str, now_s: float, as_json: bool) -> int:
         say(json.dumps(told, indent=1) if as_json else _listed(told, folder))
         return 0
     if not chosen.isdecimal() or not 1 <= int(chosen) <= len(copies):
-        say(f"There is no copy {chosen}. 'smokejournal restore' lists them.", wrong=True)
-        return EXIT_WRONG
+        return refuse(f"There is no copy {chosen}. 'smokejournal restore' lists them.")
     copy = copies[int(chosen) - 1]
     restored = Journal.restore(folder, copy, now_s)
     aside, photos = restored.aside, restored.photos

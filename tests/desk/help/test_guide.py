@@ -14,7 +14,7 @@ from PySide6.QtWidgets import QPushButton
 from pytestqt.qtbot import QtBot
 
 from smokejournal.__main__ import main
-from smokejournal.cli.commands import EXIT_WRONG
+from smokejournal.cli.say import EXIT_WRONG
 from smokejournal.cook.safety.cautions import SAFE_MINIMUM, keep_cold, keep_hot
 from smokejournal.desk.help.guide_window import GuideWindow
 from smokejournal.desk.help.keys_dialog import KeysDialog
