@@ -305,6 +305,17 @@ def digest_of(cook: WrittenCook) -> str:
     return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
 
 
+def foreign() -> ArchiveProblem:
+    """What is said of a file of something else."""
+    return ArchiveProblem(
+        translate("Archive", "This is no archive of cooks."),
+        translate(
+            "Archive",
+            "Nothing was written. Choose a file that this program wrote as an archive.",
+        ),
+    )
+
+
 def manifest_bytes(manifest: Manifest) -> bytes:
     """The manifest as its file."""
     return json_bytes({"format": FORMAT, "version": VERSION, **written(manifest, in_full=True)})
@@ -314,13 +325,7 @@ def manifest_from(data: object) -> Manifest:
     """The manifest that a file holds. ArchiveProblem where it is of another program or a newer version;
     SchemaProblem where it is damaged."""
     if not isinstance(data, dict) or data.get("format") != FORMAT:
-        raise ArchiveProblem(
-            translate("Archive", "This is no archive of cooks."),
-            translate(
-                "Archive",
-                "Nothing was written. Choose a file that this program wrote as an archive.",
-            ),
-        )
+        raise foreign()
     version = data.get("version")
     if isinstance(version, int) and not isinstance(version, bool) and version > VERSION:
         raise ArchiveProblem(

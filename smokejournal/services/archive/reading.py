@@ -150,7 +150,7 @@ class Archive:
 
     def _manifest(self) -> Manifest:
         if form.MANIFEST not in self._infos:
-            raise _foreign()
+            raise form.foreign()
         try:
             found = form.manifest_from(self.json(form.MANIFEST))
         except SchemaProblem as problem:
@@ -177,7 +177,7 @@ class Archive:
                     translate("Archive", "Don't use it. Ask for it again from where it came."),
                 )
         if form.MANIFEST not in {info.filename for info in infos}:
-            raise _foreign()
+            raise form.foreign()
         for info in infos:
             if info.flag_bits & 0x1:
                 raise ArchiveProblem(
@@ -222,16 +222,8 @@ def _no_zip(path: Path) -> ArchiveProblem:
     """Cut off, or never a zip: its first bytes tell (PKWARE, APPNOTE.TXT, 4.3.7)."""
     with path.open("rb") as file:
         cut = file.read(4) == b"PK\x03\x04"
-    return _damaged(path.name, translate("Archive", "its end is missing")) if cut else _foreign()
-
-
-def _foreign() -> ArchiveProblem:
-    return ArchiveProblem(
-        translate("Archive", "This is no archive of cooks."),
-        translate(
-            "Archive",
-            "Nothing was written. Choose a file that this program wrote as an archive.",
-        ),
+    return (
+        _damaged(path.name, translate("Archive", "its end is missing")) if cut else form.foreign()
     )
 
 

@@ -6,12 +6,12 @@ import tempfile
 from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from concurrent.futures import Future
 from dataclasses import dataclass, field, replace
+from functools import partial
 from pathlib import Path
 from typing import Any, Protocol, TypeVar
 
 from smokejournal.cook.codec.references import Numbers, cook_named, probe_named, renumbered
 from smokejournal.cook.codec.schedules import schedule_from_json, validate_schedule
-from smokejournal.cook.log.schedule import Schedule
 from smokejournal.cook.probes.probe import Calibration, Probe, calibration_from
 from smokejournal.cook.stores.lots import Lot
 from smokejournal.cook.stores.wares import Ware
@@ -51,6 +51,16 @@ class Tally:
     def plain(self) -> bool:
         """Whether all of them come in."""
         return not (self.here or self.other or self.refused)
+
+    def add(self, *, there: bool, same: bool) -> bool:
+        """Count one, by whether one by its name is there and the same; gives whether it comes in."""
+        if not there:
+            self.new += 1
+        elif same:
+            self.here += 1
+        else:
+            self.other += 1
+        return not there
 
 
 @dataclass(slots=True)
@@ -230,10 +240,8 @@ class _TakingIn:
     def _look_at_photos(self) -> None:
         tally = self.intake.count("photos")
         for name in self._archive.photos():
-            if self._photo_path(name).exists():
-                tally.here += 1
-            else:
-                tally.new += 1
+            there = self._photo_path(name).exists()
+            tally.add(there=there, same=there)
 
     def _keep_photos(self) -> None:
         with tempfile.TemporaryDirectory(prefix="smokejournal") as folder:
@@ -274,14 +282,10 @@ class _TakingIn:
                 continue
             tally.here += 1
             for each in calibrations:
-                if (same.id, round(each.at_s * 1000), each.points) in calibrated:
-                    taken.here += 1
-                else:
-                    taken.new += 1
-                    self._write_calibration(replace(each, probe_id=same.id))
-
-    def _write_calibration(self, calibration: Calibration) -> None:
-        self._writes.append(lambda: self._journal.stores.add_calibration(calibration))
+                there = (same.id, round(each.at_s * 1000), each.points) in calibrated
+                if taken.add(there=there, same=there):
+                    mine_too = replace(each, probe_id=same.id)
+                    self._writes.append(partial(stores.add_calibration, mine_too))
 
     def _look_at_stores(self) -> None:
         told, stores = self._archive.json(form.STORES), self._journal.stores
@@ -290,9 +294,9 @@ class _TakingIn:
         self.intake.count("lots").refused = lots_refused
         self.intake.count("wares").refused = wares_refused
         for lot in self._fresh("lots", lots, stores.lots(), lambda lot: lot.name):
-            self._writes.append(lambda lot=lot: stores.save_lot(lot))  # type: ignore[misc]
+            self._writes.append(partial(stores.save_lot, lot))
         for ware in self._fresh("wares", wares, stores.wares(), lambda w: (w.sort, w.name)):
-            self._writes.append(lambda ware=ware: stores.save_ware(ware))  # type: ignore[misc]
+            self._writes.append(partial(stores.save_ware, ware))
 
     def _fresh(
         self, sort: str, told: Sequence[K], mine: Sequence[K], key: Callable[[K], Hashable]
@@ -302,13 +306,8 @@ class _TakingIn:
         fresh = []
         for each in told:
             alike = known.get(key(each), ())
-            if not alike:
-                tally.new += 1
+            if tally.add(there=bool(alike), same=any(_without_id(one) == each for one in alike)):
                 fresh.append(each)
-            elif any(_without_id(one) == each for one in alike):
-                tally.here += 1
-            else:
-                tally.other += 1
         return fresh
 
     def _look_at_schedules(self) -> None:
@@ -324,16 +323,8 @@ class _TakingIn:
             except SchemaProblem:
                 tally.refused += 1
                 continue
-            if name not in taken:
-                tally.new += 1
-                self._write_schedule(name, schedule)
-            elif mine.get(name) == schedule:
-                tally.here += 1
-            else:
-                tally.other += 1
-
-    def _write_schedule(self, name: str, schedule: Schedule) -> None:
-        self._writes.append(lambda: self._journal.schedules.save(name, schedule))
+            if tally.add(there=name in taken, same=mine.get(name) == schedule):
+                self._writes.append(partial(shelf.save, name, schedule))
 
     def _look_at_settings(self) -> None:
         tally, patterns = self.intake.count("settings"), self.intake.count("patterns")
@@ -351,19 +342,12 @@ class _TakingIn:
                 patterns.here += sum(kept.get(name) == text for name, text in value.items())
                 patterns.other = len(value) - patterns.new - patterns.here
                 if fresh:
-                    self._write_setting(key, kept | fresh)
-            elif key in unread:
-                tally.other += 1
-            elif key not in mine:
-                tally.new += 1
-                self._write_setting(key, value)
-            elif mine[key] == value:
-                tally.here += 1
+                    self._writes.append(partial(self._journal.set_setting, key, kept | fresh))
             else:
-                tally.other += 1
-
-    def _write_setting(self, key: str, value: Any) -> None:
-        self._writes.append(lambda: self._journal.set_setting(key, value))
+                there = key in mine or key in unread
+                same = key in mine and key not in unread and mine[key] == value
+                if tally.add(there=there, same=same):
+                    self._writes.append(partial(self._journal.set_setting, key, value))
 
 
 def _probe_from(told: object) -> tuple[int, Probe | None, list[Calibration], int]:

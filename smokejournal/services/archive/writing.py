@@ -9,6 +9,7 @@ import re
 import zipfile
 import zlib
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, BinaryIO
@@ -90,10 +91,7 @@ class _Writing:
                 left_out=tuple(self._left_out),
             )
             self._add(into, form.README, _readme(manifest).encode())
-            manifest = Manifest(
-                **{name: getattr(manifest, name) for name in Manifest.__slots__}
-                | {"members": dict(self._members)}
-            )
+            manifest = replace(manifest, members=dict(self._members))
             self._add(into, form.MANIFEST, form.manifest_bytes(manifest))
         return manifest
 
@@ -109,7 +107,10 @@ class _Writing:
         self._add(into, name, form.cook_bytes(cook, files, planned_from))
         digest = form.digest_of(cook)
         self._digests[number] = PlannedFrom(cook.opened_ms, digest)
-        self._say_lost(cook, title)
+        text = translate("Archive", "Damaged entries of {cook} that are kept as they are: {count}.")
+        self._say_lost(sum(entry.damaged for entry in cook.entries), text, title)
+        text = translate("Archive", "Damaged readings of {cook} that are left out: about {count}.")
+        self._say_lost(sum(each.count for each in cook.spoilt), text, title)
         return ArchivedCook(
             file=name,
             id=number,
@@ -143,21 +144,9 @@ class _Writing:
             self._digests[before] = PlannedFrom(other.opened_ms, form.digest_of(other))
         return None if before is None else self._digests[before]
 
-    def _say_lost(self, cook: WrittenCook, title: str) -> None:
-        damaged = sum(entry.damaged for entry in cook.entries)
-        if damaged:
-            self._left_out.append(
-                translate(
-                    "Archive", "Damaged entries of {cook} that are kept as they are: {count}."
-                ).format(cook=title, count=damaged)
-            )
-        spoilt = sum(each.count for each in cook.spoilt)
-        if spoilt:
-            self._left_out.append(
-                translate(
-                    "Archive", "Damaged readings of {cook} that are left out: about {count}."
-                ).format(cook=title, count=spoilt)
-            )
+    def _say_lost(self, count: int, text: str, cook: str = "") -> None:
+        if count:
+            self._left_out.append(text.format(count=count, cook=cook))
 
     def _add_photos(self, into: zipfile.ZipFile) -> int:
         lost = 0
@@ -170,12 +159,7 @@ class _Writing:
                 self._add(into, name, content, packed=False)
             else:
                 lost += 1
-        if lost:
-            self._left_out.append(
-                translate("Archive", "Photos that are missing or damaged: {count}.").format(
-                    count=lost
-                )
-            )
+        self._say_lost(lost, translate("Archive", "Photos that are missing or damaged: {count}."))
         return len(self._photos) - lost
 
     def _add_probes(self, into: zipfile.ZipFile, *, whole: bool) -> tuple[int, int]:
@@ -186,13 +170,8 @@ class _Writing:
             if each.probe_id in by_probe:
                 told = json.loads(calibration_text(each))
                 by_probe[each.probe_id].append({"at_ms": round(each.at_s * 1000), "points": told})
-        unread = stores.unread_calibrations()
-        if unread and probes:
-            self._left_out.append(
-                translate("Archive", "Calibrations that can't be read: {count}.").format(
-                    count=unread
-                )
-            )
+        unread = stores.unread_calibrations() if probes else 0
+        self._say_lost(unread, translate("Archive", "Calibrations that can't be read: {count}."))
         told_probes = [{**written(p), "calibrations": by_probe[p.id]} for p in probes]
         if whole or probes:
             self._add(into, form.PROBES, form.json_bytes({"probes": told_probes}))
@@ -209,12 +188,7 @@ class _Writing:
         told = {name: schedule_to_json(schedule) for name, schedule in saved}
         self._add(into, form.SCHEDULES, form.json_bytes({"schedules": told}))
         unread = len(self._journal.schedules.unread())
-        if unread:
-            self._left_out.append(
-                translate("Archive", "Saved schedules that can't be read: {count}.").format(
-                    count=unread
-                )
-            )
+        self._say_lost(unread, translate("Archive", "Saved schedules that can't be read: {count}."))
         return len(saved)
 
     def _add_settings(self, into: zipfile.ZipFile) -> int:
@@ -222,10 +196,7 @@ class _Writing:
         told = {key: value for key, value in kept.items() if not is_of_this_machine(key)}
         self._add(into, form.SETTINGS, form.json_bytes({"settings": told}))
         unread = len(self._journal.unread_settings())
-        if unread:
-            self._left_out.append(
-                translate("Archive", "Settings that can't be read: {count}.").format(count=unread)
-            )
+        self._say_lost(unread, translate("Archive", "Settings that can't be read: {count}."))
         return len(told)
 
     def _add(
