@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 
 from PySide6.QtCore import QTimer
 from PySide6.QtGui import QShowEvent
@@ -66,7 +67,7 @@ class BenchPage(QWidget):
             button.setCheckable(True)
             self._sides.addButton(button, index)
             row.addWidget(button)
-        self._sides.idClicked.connect(self._on_side)
+        self._sides.idClicked.connect(self._show_side)
         self._for = new_label(self, name="benchFor", kind="faint")
         row.addStretch(1)
         row.addWidget(self._for)
@@ -74,7 +75,7 @@ class BenchPage(QWidget):
         self.strip.stop_asked.connect(self._on_stop)
         self.input = BenchInput(self._context, self)
         self.input.use_asked.connect(self._on_use)
-        self.input.probes_asked.connect(self._on_probes_asked)
+        self.input.probes_asked.connect(partial(self._show_side, 1))
         self.probes = BenchProbes(self)
         self.probes.wanted.connect(self._on_wanted)
         self._no_cook = EmptyState("benchNoCook", self)
@@ -129,17 +130,10 @@ class BenchPage(QWidget):
         status = feeds.status()
         title = ""
         if status.cook_id is not None:
-            opened = self._context.live(status.cook_id).opened
-            title = opened.title if opened is not None else str(status.cook_id)
+            title = self._context.live(status.cook_id).title
         self.strip.show_status(status, title, self._context.now_s())
 
     # what the person does
-
-    def _on_side(self, side: int) -> None:
-        self._show_side(side)
-
-    def _on_probes_asked(self) -> None:
-        self._show_side(1)
 
     def _on_use(self, config: Config, channels: Sequence[Channel]) -> None:
         feeds, chosen = self._context.feeds, self._context.chosen
@@ -196,8 +190,7 @@ class BenchPage(QWidget):
     def _on_chosen(self, cook_id: object) -> None:
         feeds = self._context.feeds
         if feeds is not None and isinstance(cook_id, int):
-            opened = self._context.live(cook_id).opened
-            simulated = opened is not None and opened.simulated
+            simulated = self._context.live(cook_id).simulated
             self.input.show_config(feeds.config(cook_id), simulated=simulated)
             self.compare.choose(cook_id)
         self.refresh()

@@ -135,9 +135,7 @@ class ForecastDialog(QDialog):
     def _on_taught(self) -> None:
         from smokejournal.desk.forecast.history_dialog import HistoryDialog
 
-        opened = self._live.opened
-        simulated = opened is not None and opened.simulated
-        dialog = HistoryDialog(self._context, simulated, self)
+        dialog = HistoryDialog(self._context, self._live.simulated, self)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.open()
 

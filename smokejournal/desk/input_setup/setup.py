@@ -256,11 +256,11 @@ class BenchInput(QWidget):
         fed = feeds.status().cook_id if feeds is not None else None
         if fed is None or fed == self._context.chosen:
             return ""
-        opened = self._context.live(fed).opened
+        title = self._context.live(fed).title
         return self.tr(
             "The running input feeds “{title}”. If you use this one, “{title}” gets no more "
             "readings."
-        ).format(title=opened.title if opened is not None else str(fed))
+        ).format(title=title)
 
     def _why_not_used(self) -> str:
         kind = self._kind()

@@ -357,10 +357,7 @@ class JournalPage(QWidget):
         line = self._selected()
         if line is not None:
             live = self._context.live(line.id)
-            self._context.after(live.record(CookPutAway(not line.away)), None, self._on_not_put)
-
-    def _on_not_put(self, error: BaseException) -> None:
-        self._context.tell(why_of(error), cure_of(error))
+            self._context.after(live.record(CookPutAway(not line.away)))
 
     def _on_away(self, away: bool) -> None:
         self._model.show_away(away)

@@ -19,10 +19,7 @@ class OtherCook(QLabel):
         self.setWordWrap(True)
         others = [other for other in context.program.all_under_way() if other != cook_id]
         self.is_there = bool(others)
-        names = []
-        for other in others:
-            opened = context.live(other).opened
-            names.append(opened.title if opened is not None else str(other))
+        names = [context.live(other).title for other in others]
         text = self.tr(
             "Under way already: {titles}. Each cook keeps to its own schedule and calls you. "
             "An input feeds one cook at a time: say on Bench which."

@@ -63,7 +63,6 @@ class HeldReadings(QFrame):
             return
         cook_id, readings = waiting[-1]
         live = self._context.live(cook_id)
-        title = live.opened.title if live.opened is not None else str(cook_id)
 
         def write(path: Path) -> str:
             write_whole(whole_text(live.log(), readings).encode(), path)
@@ -71,7 +70,7 @@ class HeldReadings(QFrame):
 
         FileSaver(self._context, self).ask(
             self.tr("Write the cook to a file"),
-            title,
+            live.title,
             "txt",
             {self.tr("Text (*.txt)"): write},
         )

@@ -99,7 +99,7 @@ class Window(QMainWindow):
         self._stack = QStackedWidget(self)
         self._build()
         context.notice_given.connect(self.notices.show_notice)
-        context.cook_chosen.connect(self._on_cook_chosen)
+        context.cook_chosen.connect(self._title)
         context.cook_changed.connect(self._on_cook_changed)
         context.ground_changed.connect(self._on_ground_changed)
         self._title()
@@ -120,10 +120,10 @@ class Window(QMainWindow):
             self._stack.addWidget(place)
             for signal, slot in (
                 ("open_asked", self._on_open_asked),
-                ("start_asked", self._on_start_asked),
-                ("taste_asked", self._on_taste_asked),
-                ("plan_asked", self._on_plan_asked),
-                ("bench_asked", self._on_bench_asked),
+                ("start_asked", partial(self._on_open_asked, page="tend")),
+                ("taste_asked", partial(self._on_open_asked, page="taste")),
+                ("plan_asked", partial(self.show_page, "plan")),
+                ("bench_asked", partial(self.show_page, "bench")),
                 ("far_shown", self._on_far_shown),
                 ("settings_kept", self.settings_kept),
             ):
@@ -370,10 +370,6 @@ class Window(QMainWindow):
             self._far_before = None
 
     @Slot(object)
-    def _on_cook_chosen(self, _: object) -> None:
-        self._title()
-
-    @Slot(object)
     def _on_cook_changed(self, change: object) -> None:
         if getattr(change, "cook_id", None) == self.context.chosen:
             self._title()
@@ -396,22 +392,6 @@ class Window(QMainWindow):
         if page == "plan" and plan is not None:
             plan.ask_for_food()  # type: ignore[attr-defined]
 
-    @Slot(object)
-    def _on_start_asked(self, cook_id: object) -> None:
-        self._on_open_asked(cook_id, "tend")
-
-    @Slot(object)
-    def _on_taste_asked(self, cook_id: object) -> None:
-        self._on_open_asked(cook_id, "taste")
-
-    @Slot()
-    def _on_plan_asked(self) -> None:
-        self.show_page("plan")
-
-    @Slot()
-    def _on_bench_asked(self) -> None:
-        self.show_page("bench")
-
     def _title(self) -> None:
         name = QCoreApplication.applicationName() or "smokejournal"
         chosen = self.context.chosen
@@ -423,10 +403,8 @@ class Window(QMainWindow):
 
     def _why_stay(self) -> tuple[str, list[str]]:
         """What speaks against closing: the question's title, and a sentence or two for each reason."""
-        titles = []
-        for cook_id in self.context.program.all_under_way():
-            opened = self.context.live(cook_id).opened
-            titles.append(opened.title if opened is not None else str(cook_id))
+        under_way = self.context.program.all_under_way()
+        titles = [self.context.live(cook_id).title for cook_id in under_way]
         reasons = []
         if titles:
             reasons.append(

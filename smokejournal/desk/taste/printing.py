@@ -66,23 +66,26 @@ class TastePrint(QObject):
         )
 
     def _on_saved(self, answer: tuple[Path, int]) -> None:
-        self.busy_changed.emit(False)
         path, pages = answer
-        self._context.tell(
-            self.tr("Saved {path}, 1 page.").format(path=path)
-            if pages == 1
-            else self.tr("Saved {path}, {pages} pages.").format(path=path, pages=pages),
-            kind="done",
-        )
+        one, more = self.tr("Saved {path}, 1 page."), self.tr("Saved {path}, {pages} pages.")
+        self._tell_done((one if pages == 1 else more).format(path=path, pages=pages))
 
     def _on_not_saved(self, error: BaseException) -> None:
+        self._tell_failed(
+            error,
+            self.tr("The PDF was not written: {why}."),
+            self.tr("Choose another folder, or make room on the disk, and save it again."),
+        )
+
+    def _tell_done(self, words: str) -> None:
+        self.busy_changed.emit(False)
+        self._context.tell(words, kind="done")
+
+    def _tell_failed(self, error: BaseException, words: str, cure: str) -> None:
         self.busy_changed.emit(False)
         if not isinstance(error, OSError):
             raise error
-        self._context.tell(
-            self.tr("The PDF was not written: {why}.").format(why=error.strerror or error),
-            self.tr("Choose another folder, or make room on the disk, and save it again."),
-        )
+        self._context.tell(words.format(why=error.strerror or error), cure)
 
     def print_sheet(self, summary: Summary, score: Score, units: Units) -> None:
         """Ask for the printer, then print on a worker thread."""
@@ -109,20 +112,14 @@ class TastePrint(QObject):
         )
 
     def _on_printed(self, pages: int) -> None:
-        self.busy_changed.emit(False)
-        self._context.tell(
-            self.tr("Sent to the printer, 1 page.")
-            if pages == 1
-            else self.tr("Sent to the printer, {pages} pages.").format(pages=pages),
-            kind="done",
-        )
+        one = self.tr("Sent to the printer, 1 page.")
+        more = self.tr("Sent to the printer, {pages} pages.")
+        self._tell_done((one if pages == 1 else more).format(pages=pages))
 
     def _on_not_printed(self, error: BaseException) -> None:
-        self.busy_changed.emit(False)
-        if not isinstance(error, OSError):
-            raise error
-        self._context.tell(
-            self.tr("Nothing was printed: {why}.").format(why=error.strerror or error),
+        self._tell_failed(
+            error,
+            self.tr("Nothing was printed: {why}."),
             self.tr("See that the printer is on and has paper, or save the sheet as PDF."),
         )
 

@@ -330,11 +330,10 @@ class TendPage(QWidget):
         self._readings.setVisible(not over)
         self._weather.show_zone(None if over else self._live.zone)
         hot = self._standing.phase == "running"
-        opened = self._live.opened
         self._fuel.show_cook(
             self._live.cook_id if hot else None,
             self._standing.schedule,
-            simulated=opened is not None and opened.simulated,
+            simulated=self._live.simulated,
         )
         self._forecast.show_cook(self._live if hot else None, self._standing)
         self._rules[0].setVisible(not over)

@@ -125,8 +125,7 @@ class ForecastLearned:
 
         Only cooks that were over by then count, so that looking back at an old cook is honest.
         """
-        opened = self._program.live(cook_id).opened
-        simulated = opened is not None and opened.simulated
+        simulated = self._program.live(cook_id).simulated
         now_s = record.cook.now_s
         lesson_cooks = [
             t

@@ -146,6 +146,18 @@ class LiveCook:
         """How the cook was opened."""
         return next((e.what for e in self._entries if isinstance(e.what, CookOpened)), None)
 
+    @property
+    def title(self) -> str:
+        """What the cook is called; its number until its opening is read."""
+        opened = self.opened
+        return opened.title if opened is not None else str(self.cook_id)
+
+    @property
+    def simulated(self) -> bool:
+        """Whether it is a model's, not a fire's."""
+        opened = self.opened
+        return opened is not None and opened.simulated
+
     def log(self) -> CookLog:
         """The whole log so far."""
         with self._lock:
