@@ -37,7 +37,7 @@ from smokejournal.desk.parts.fields import (
     NumberField,
     QuantityField,
 )
-from smokejournal.desk.parts.rows import add_row
+from smokejournal.desk.parts.rows import add_row, add_rows, new_grid
 from smokejournal.desk.parts.tall_scroll import TallScroll
 from smokejournal.desk.parts.unit_fields import ShareField, VolumeField
 from smokejournal.science.salt.cure import (
@@ -180,19 +180,11 @@ class BrineForm(TallScroll):
 
     # -- building -----------------------------------------------------------------------------
 
-    def _grid(self) -> QGridLayout:
-        grid = QGridLayout()
-        grid.setHorizontalSpacing(12)
-        grid.setVerticalSpacing(6)
-        grid.setColumnMinimumWidth(0, LABEL_WIDTH)
-        grid.setColumnStretch(1, 1)
-        return grid
-
     def _box(self, name: str, label: str, choices: Sequence[tuple[str, object]]) -> ChoiceBox:
         return ChoiceBox(self._inside, name=name, hears=label, letters=22, choices=choices)
 
     def _build_line(self) -> QGridLayout:
-        grid = self._grid()
+        grid = new_grid(LABEL_WIDTH)
         self.grain = self._box(
             "brineGrain",
             self.tr("Grain of the salt"),
@@ -228,7 +220,7 @@ class BrineForm(TallScroll):
         return grid
 
     def _build_food(self) -> QGridLayout:
-        grid = self._grid()
+        grid = new_grid(LABEL_WIDTH)
         self.whose = self._box(
             "brineItem",
             self.tr("Which food of the plan"),
@@ -289,24 +281,22 @@ class BrineForm(TallScroll):
             high=130.0,
             hint=self.tr("such as 85"),
         )
-        for row, (words, widget) in enumerate(
-            (
-                (self.tr("Which"), self.whose),
-                (self.tr("Kind"), self.flesh),
-                (self.tr("Mass"), self.food),
-                (self.tr("Shape"), self.shape),
-                (self.tr("Thickness"), self.thickness),
-                ("", self.one_face),
-                (self.tr("Time in it"), self.soak),
-                (self.tr("Wanted salt"), self.target),
-                (self.tr("Finished"), self.finished),
-            )
-        ):
-            add_row(grid, row, words, widget)
+        add_rows(
+            grid,
+            (self.tr("Which"), self.whose),
+            (self.tr("Kind"), self.flesh),
+            (self.tr("Mass"), self.food),
+            (self.tr("Shape"), self.shape),
+            (self.tr("Thickness"), self.thickness),
+            ("", self.one_face),
+            (self.tr("Time in it"), self.soak),
+            (self.tr("Wanted salt"), self.target),
+            (self.tr("Finished"), self.finished),
+        )
         return grid
 
     def _build_cure(self) -> QGridLayout:
-        grid = self._grid()
+        grid = new_grid(LABEL_WIDTH)
         self.product = self._box(
             "brineProduct",
             self.tr("What is cured"),

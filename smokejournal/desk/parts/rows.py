@@ -14,6 +14,25 @@ LABEL_WIDTH = 128
 _WIDE = (QuantityField, TextField, QPlainTextEdit)
 
 
+def new_grid(
+    label_px: int, *rows: tuple[str, QWidget], parent: QWidget | None = None, gap: int = 6
+) -> QGridLayout:
+    """Rows of a label, `label_px` wide at least, and a field; `gap` lies between them [px]."""
+    grid = QGridLayout() if parent is None else QGridLayout(parent)
+    grid.setContentsMargins(0, 0, 0, 0)
+    grid.setHorizontalSpacing(12)
+    grid.setVerticalSpacing(gap)
+    grid.setColumnMinimumWidth(0, label_px)
+    add_rows(grid, *rows)
+    return grid
+
+
+def add_rows(grid: QGridLayout, *rows: tuple[str, QWidget]) -> None:
+    """Labels and fields, from the first row on."""
+    for number, (label, field) in enumerate(rows):
+        add_row(grid, number, label, field)
+
+
 def add_row(grid: QGridLayout, row: int, text: str, *widgets: QWidget) -> QLabel:
     """A label at the left and widgets at the right, aligned on their first line."""
     label = QLabel(text)

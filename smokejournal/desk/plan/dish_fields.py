@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from PySide6.QtCore import Signal, Slot
-from PySide6.QtWidgets import QGridLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
 from smokejournal.cook.log.entries import ItemAdded
 from smokejournal.cook.plan.plan import Plan
@@ -21,7 +21,7 @@ from smokejournal.desk.parts.fields import (
     QuantityField,
     TemperatureField,
 )
-from smokejournal.desk.parts.rows import add_row
+from smokejournal.desk.parts.rows import new_grid
 from smokejournal.desk.plan.list_editor import LABEL_WIDTH
 
 DAY_S = 86_400.0
@@ -61,23 +61,17 @@ class DishFields(QWidget):
             self.hold,
             self.ready,
         )
-        grid = QGridLayout(self._inside)
-        grid.setContentsMargins(0, 0, 0, 0)
-        grid.setHorizontalSpacing(12)
-        grid.setVerticalSpacing(6)
-        grid.setColumnMinimumWidth(0, LABEL_WIDTH - 12)
-        for row, (words, widget) in enumerate(
-            (
-                (self.tr("Probe in it"), self.probe),
-                (self.tr("Done at"), self.target),
-                (self.tr("Pit at"), self.pit),
-                (self.tr("On the pit for"), self.takes),
-                (self.tr("Rests for"), self.rest),
-                (self.tr("Holds hot for"), self.hold),
-                (self.tr("Wanted at"), self.ready),
-            )
-        ):
-            add_row(grid, row, words, widget)
+        new_grid(
+            LABEL_WIDTH - 12,
+            (self.tr("Probe in it"), self.probe),
+            (self.tr("Done at"), self.target),
+            (self.tr("Pit at"), self.pit),
+            (self.tr("On the pit for"), self.takes),
+            (self.tr("Rests for"), self.rest),
+            (self.tr("Holds hot for"), self.hold),
+            (self.tr("Wanted at"), self.ready),
+            parent=self._inside,
+        )
         new_column(self, self.open, self._inside, spacing=6, margins=0)
         self._inside.hide()
 

@@ -31,7 +31,7 @@ from smokejournal.desk.parts.fields import (
     QuantityField,
     TextField,
 )
-from smokejournal.desk.parts.rows import add_row
+from smokejournal.desk.parts.rows import add_row, add_rows
 from smokejournal.desk.plan.dish_fields import DishFields
 from smokejournal.desk.plan.list_editor import ListLine, RecordsEditor
 
@@ -75,19 +75,17 @@ class ItemsEditor(RecordsEditor):
         )
         self.bought_at = TextField("itemBoughtAt", self.tr("Bought at"), self)
         self.price = NumberField("itemPrice", self.tr("Price"), self, low=0.0, high=1e6)
-        for row, (words, widget) in enumerate(
-            (
-                (self.tr("What"), self.what),
-                (self.tr("Kind"), self.food),
-                (self.tr("Mass in all"), self.mass),
-                (self.tr("Thickness"), self.thickness),
-                (self.tr("Pieces"), self.pieces),
-                (self.tr("As labeled"), self.label),
-                (self.tr("Bought at"), self.bought_at),
-                (self.tr("Price"), self.price),
-            )
-        ):
-            add_row(grid, row, words, widget)
+        add_rows(
+            grid,
+            (self.tr("What"), self.what),
+            (self.tr("Kind"), self.food),
+            (self.tr("Mass in all"), self.mass),
+            (self.tr("Thickness"), self.thickness),
+            (self.tr("Pieces"), self.pieces),
+            (self.tr("As labeled"), self.label),
+            (self.tr("Bought at"), self.bought_at),
+            (self.tr("Price"), self.price),
+        )
         self.dish = DishFields(self, self._units)
         self.dish.toggled.connect(self.form_changed)
         grid.addWidget(self.dish, 8, 0, 1, 2)

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal, Slot
-from PySide6.QtWidgets import QGridLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
 from smokejournal.cook.plan.plan import Plan
 from smokejournal.cook.text.quantities import METRIC, Units
 from smokejournal.desk.base.widgets import new_column
 from smokejournal.desk.parts.fields import DurationField, MomentField, TextField
-from smokejournal.desk.parts.rows import add_row
+from smokejournal.desk.parts.rows import new_grid
 from smokejournal.desk.parts.tall_scroll import TallScroll
 from smokejournal.desk.plan.cautions import PlanCautions
 from smokejournal.desk.plan.food_editors import ItemsEditor, PrepEditor
@@ -48,12 +48,14 @@ class DishPane(TallScroll):
         # In the order of thought: what, for when, and then how.
         column = new_column(
             inside,
-            _rows((self.tr("Title"), self.cook_title)),
+            new_grid(LABEL_WIDTH, (self.tr("Title"), self.cook_title), gap=8),
             self.items,
-            _rows(
+            new_grid(
+                LABEL_WIDTH,
                 (self.tr("Wanted at"), self.ready_at),
                 (self.tr("To spare"), self.margin),
                 (self.tr("Place"), self.place),
+                gap=8,
             ),
             spacing=16,
             margins=(0, 0, 10, 0),
@@ -149,13 +151,3 @@ class DishPane(TallScroll):
         self.ready_at.set_value(plan.ready_at_s)
         self.margin.set_value(plan.margin_s or None)
         self.place.set_text(plan.place)
-
-
-def _rows(*rows: tuple[str, QWidget]) -> QGridLayout:
-    grid = QGridLayout()
-    grid.setHorizontalSpacing(12)
-    grid.setVerticalSpacing(8)
-    grid.setColumnMinimumWidth(0, LABEL_WIDTH)
-    for number, (label, field) in enumerate(rows):
-        add_row(grid, number, label, field)
-    return grid

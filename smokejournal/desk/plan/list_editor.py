@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
 from smokejournal.cook.text.quantities import Units
 from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row, say
 from smokejournal.desk.parts.fields import QuantityField
+from smokejournal.desk.parts.rows import new_grid
 
 ID_ROLE = Qt.ItemDataRole.UserRole
 LABEL_WIDTH = 88
@@ -204,11 +205,7 @@ class RecordsEditor(QWidget):
     # -- inside -----------------------------------------------------------------------------
 
     def _lay_out(self) -> None:
-        grid = QGridLayout()
-        grid.setHorizontalSpacing(12)
-        grid.setVerticalSpacing(6)
-        grid.setColumnMinimumWidth(0, LABEL_WIDTH - 12)
-        grid.setColumnStretch(1, 1)
+        grid = new_grid(LABEL_WIDTH - 12)
         self._build_form(grid)
         # Made after the fields, so that Tab goes from the last one to them.
         self.cancel = new_button(self._form, self.tr("Cancel"), name=f"{self.objectName()}Cancel")

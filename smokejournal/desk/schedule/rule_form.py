@@ -35,7 +35,7 @@ from smokejournal.desk.parts.fields import (
     TemperatureField,
     TemperatureStepField,
 )
-from smokejournal.desk.parts.rows import LABEL_WIDTH, add_row
+from smokejournal.desk.parts.rows import LABEL_WIDTH, add_row, new_grid
 
 #: (key, name) of a channel of the cook.
 ChannelName = tuple[str, str]
@@ -214,13 +214,8 @@ class RuleForm(QFrame):
 
     def _page(self, kind: str) -> QGridLayout:
         page = QWidget(self)
-        grid = QGridLayout(page)
-        grid.setContentsMargins(0, 0, 0, 0)
-        grid.setHorizontalSpacing(12)
-        grid.setVerticalSpacing(6)
-        grid.setColumnMinimumWidth(0, LABEL_WIDTH - 12)
         self._pages[kind] = page
-        return grid
+        return new_grid(LABEL_WIDTH - 12, parent=page)
 
     def _build_temperature(self, name: str, units: Units) -> None:
         self.watched = ChannelBox(f"{name}Channel", self.tr("Watched probe"), self)

@@ -10,7 +10,6 @@ from typing import Literal, cast
 from PySide6.QtCore import QSignalBlocker, Qt, Signal, Slot
 from PySide6.QtWidgets import (
     QComboBox,
-    QGridLayout,
     QLabel,
     QPlainTextEdit,
     QVBoxLayout,
@@ -26,7 +25,7 @@ from smokejournal.desk.base.clearing import throw_away
 from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row, say
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import DurationField, QuantityField, TemperatureField, TextField
-from smokejournal.desk.parts.rows import LABEL_WIDTH, add_row
+from smokejournal.desk.parts.rows import LABEL_WIDTH, add_row, new_grid
 from smokejournal.desk.schedule.rule_form import ChannelName, RuleForm
 
 MOST_RULES = 6
@@ -229,11 +228,7 @@ class StageForm(QWidget):
         self.add_rule = new_button(
             self, self.tr("Add another finish rule"), name="stageAddRule", kind="plain"
         )
-        grid = QGridLayout()
-        grid.setContentsMargins(0, 0, 0, 0)
-        grid.setHorizontalSpacing(12)
-        grid.setVerticalSpacing(8)
-        grid.setColumnMinimumWidth(0, LABEL_WIDTH)
+        grid = new_grid(LABEL_WIDTH, gap=8)
         label = add_row(grid, 0, self.tr("Name"), self.name)
         label.setBuddy(self.name)
         add_row(grid, 1, self.tr("For"), self.purpose)
