@@ -274,7 +274,8 @@ ROWS: dict[str, Row] = {
     ),
     "forecast.heating_learned.spread_of": Row(lambda: {"cook": _cook()}, COOK_LETS),
     "forecast.earlier_courses.course_of": Row(
-        lambda: {"record": _inner()["record"], "cut": "fish", "wrap": None}, {"record": INNER}
+        lambda: {"cook": _cook(), "record": _inner()["record"], "wrap": None},
+        {**COOK_LETS, "record": INNER},
     ),
     "forecast.earlier_courses.left_s": Row(
         {"course": COURSE, "probe_c": 40.0, "target_c": 60.0}, {"course": INNER}
@@ -282,13 +283,12 @@ ROWS: dict[str, Row] = {
     "forecast.earlier_courses.drawn_by": Row(
         lambda: {
             "courses": [COURSE],
+            "cook": _cook(),
             "record": _inner()["record"],
-            "cut": "fish",
             "wrap": None,
-            "target_c": 90.0,
             "remaining_s": REMAINING,
         },
-        {"record": INNER, "courses": INNER, "remaining_s:inf": NEVER},
+        {**COOK_LETS, "record": INNER, "courses": INNER, "remaining_s:inf": NEVER},
     ),
     "forecast.earlier_courses.drawn": Row(
         {"remaining_s": REMAINING, "middle_s": 3000.0, "by": Drawn(0.1, 0.9, (3000.0,))},

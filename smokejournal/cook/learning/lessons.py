@@ -102,6 +102,8 @@ class Lesson:
                 what.course.since_s,
                 what.course.pit_c,
                 what.course.wrap or None,
+                what.course.mass_kg,
+                what.course.thickness_m,
             ),
         )
 
@@ -269,6 +271,8 @@ def _course(found: ProbeCourse | None) -> SeenCourse | None:
         tuple(round(since_s) for since_s in found.since_s),
         round(found.pit_c, 1),
         found.wrap or "",
+        found.mass_kg,
+        found.thickness_m,
     )
 
 

@@ -559,12 +559,15 @@ class SeenDirection:
 @dataclass(frozen=True, slots=True)
 class SeenCourse:
     """How the lead probe rose: it was first at each of `probe_c` when `since_s` had passed since the meat
-    went in. `pit_c`: the pit's mean; `wrap`: what it was wrapped in at the end ("": nothing)."""
+    went in. `pit_c`: the pit's mean; `wrap`: what it was wrapped in at the end ("": nothing); `mass_kg` and
+    `thickness_m` of one piece, where they were told."""
 
     probe_c: tuple[_Cooking, ...]
     since_s: tuple[Annotated[float, Range(0, 1e7, "s")], ...]
     pit_c: _Cooking
     wrap: Literal["", "foil", "paper"] = ""
+    mass_kg: Mass | None = None
+    thickness_m: Thickness | None = None
 
 
 @dataclass(frozen=True, slots=True)

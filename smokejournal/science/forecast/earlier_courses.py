@@ -17,7 +17,7 @@ from typing import Final
 import numpy as np
 
 from smokejournal.science.forecast.meat_record import MeatRecord
-from smokejournal.science.forecast.values import Cut, FloatArray, ProbeCourse, Wrapping
+from smokejournal.science.forecast.values import COOK, CookSoFar, FloatArray, ProbeCourse, Wrapping
 from smokejournal.science.numbers.refusals import ENDLESS, PARTS, refuses
 
 #: How far apart the times left of two cooks of one person's pit and cut are, from one temperature on, as a
@@ -26,6 +26,10 @@ from smokejournal.science.numbers.refusals import ENDLESS, PARTS, refuses
 COURSE_SD: Final = 0.4
 #: A pit that was hotter or cooler than this, on the mean, tells nothing of how long it takes now [K].
 PIT_WITHIN_K: Final = 25.0
+#: A piece so many times as thick, or thinner, tells nothing either: that is twice the mass.
+SIZE_WITHIN: Final = 2.0 ** (1.0 / 3.0)
+#: A course that ended so little below the target [K] counts as there: readings are smoothed.
+_SHORT_K: Final = 0.5
 #: A course is kept at temperatures this far apart [K]: in between it is nearly straight.
 STEP_K: Final = 2.0
 #: Moves by more than a factor of e are left to the bodies: then something else is different.
@@ -41,7 +45,8 @@ _SETTLES_S: Final = 300.0
 @dataclass(frozen=True, slots=True)
 class Drawn:
     """What earlier courses make of a forecast: the logarithm of the time left is moved by `shift`, and its
-    spread about the middle narrowed to `narrowed` of itself. `took_s`: how long each took from here."""
+    spread about the middle narrowed to `narrowed` of itself. `took_s`: how long each took from here, in a
+    piece of this size."""
 
     shift: float = 0.0
     narrowed: float = 1.0
@@ -64,10 +69,10 @@ def _pit_c(record: MeatRecord) -> float:
     return float(np.mean(record.pit_c[since])) if since.any() else math.nan
 
 
-@refuses()
-def course_of(record: MeatRecord, cut: Cut, wrap: Wrapping | None) -> ProbeCourse | None:
-    """The course that a cook's lead probe took, up to its last reading; `wrap`: what it was wrapped in at
-    the end. None where there is too little of it."""
+@refuses(cook=COOK)
+def course_of(cook: CookSoFar, record: MeatRecord, wrap: Wrapping | None) -> ProbeCourse | None:
+    """The course that the lead probe of a cook took, by its `record`, up to its last reading; `wrap`: what
+    it was wrapped in at the end. None where there is too little of it."""
     since_s, highest_c = _rising(record)
     pit_c = _pit_c(record)
     if len(highest_c) < 4 or not math.isfinite(pit_c) or highest_c[-1] - highest_c[0] < STEP_K:
@@ -76,46 +81,69 @@ def course_of(record: MeatRecord, cut: Cut, wrap: Wrapping | None) -> ProbeCours
     probe_c = np.unique([first, *np.arange(math.ceil(first), last, STEP_K), last])
     rose = np.flatnonzero(np.diff(highest_c, prepend=-math.inf) > 0.0)
     at_s = np.interp(probe_c, highest_c[rose], since_s[rose])
-    return ProbeCourse(cut, tuple(map(float, probe_c)), tuple(map(float, at_s)), pit_c, wrap)
+    return ProbeCourse(
+        cook.cut,
+        tuple(map(float, probe_c)),
+        tuple(map(float, at_s)),
+        pit_c,
+        wrap,
+        cook.mass_kg,
+        cook.thickness_m,
+    )
 
 
 @refuses()
 def left_s(course: ProbeCourse, probe_c: float, target_c: float) -> float | None:
     """How long it took in an earlier cook from `probe_c` to `target_c` [s]; None where it wasn't at both."""
     known_c = np.array(course.probe_c)
-    if not len(known_c) or not known_c[0] <= probe_c < target_c <= known_c[-1]:
+    if not len(known_c) or not known_c[0] <= probe_c < target_c <= known_c[-1] + _SHORT_K:
         return None
     there_s, here_s = np.interp([target_c, probe_c], known_c, np.array(course.since_s))
     return float(there_s - here_s) if there_s > here_s else None
 
 
-@refuses(remaining_s=ENDLESS, courses=PARTS)
+def _times_as_long(course: ProbeCourse, cook: CookSoFar) -> float | None:
+    """How many times as long as in that course it takes in a piece of this size: as the square of the
+    thickness, which goes with the mass to the power 2/3 where the shape is the same (Fourier number;
+    Carslaw and Jaeger, Conduction of Heat in Solids, 1959). None where the sizes are too far apart; 1
+    where nothing is known of one of them."""
+    if course.thickness_m and cook.thickness_m:
+        thicker = cook.thickness_m / course.thickness_m
+    elif course.mass_kg and cook.mass_kg:
+        thicker = (cook.mass_kg / course.mass_kg) ** (1.0 / 3.0)
+    else:
+        return 1.0
+    return thicker**2 if abs(math.log(thicker)) <= math.log(SIZE_WITHIN) else None
+
+
+@refuses(cook=COOK, remaining_s=ENDLESS, courses=PARTS)
 def drawn_by(
     courses: Sequence[ProbeCourse],
+    cook: CookSoFar,
     record: MeatRecord,
-    cut: Cut,
     wrap: Wrapping | None,
-    target_c: float,
     remaining_s: FloatArray,
 ) -> Drawn:
-    """What `courses` make of a forecast, `remaining_s` (19,) at SHARES, of the piece of `record`.
+    """What `courses` make of the forecast of a cook, `remaining_s` (19,) at SHARES.
 
-    Only those count that were of `cut`, in a pit about as hot, wrapped (or to be) as this one is. Nothing
-    is changed where none of them was at both temperatures, or where the forecast's middle tells no time.
+    Only those count that were of the same cut, of about the size, in a pit about as hot, wrapped (or to be)
+    as this one is. Nothing is changed where none of them was at both temperatures, or where the
+    forecast's middle tells no time.
     """
     now_c, pit_c = _rising(record)[1], _pit_c(record)
     middle_s = float(remaining_s[_MIDDLE])
     if not len(now_c) or not _LEAST_S < middle_s < math.inf:
         return Drawn()
-    alike = [
-        course
-        for course in courses
-        if course.cut == cut and course.wrap == wrap and abs(course.pit_c - pit_c) <= PIT_WITHIN_K
-    ]
-    every = (left_s(course, float(now_c[-1]), target_c) for course in alike)
-    took_s = tuple(sorted(one for one in every if one is not None))
-    if not took_s:
+    found = []
+    for course in courses:
+        times = _times_as_long(course, cook)
+        alike = course.cut == cook.cut and course.wrap == wrap
+        if alike and times is not None and abs(course.pit_c - pit_c) <= PIT_WITHIN_K:
+            one_s = left_s(course, float(now_c[-1]), cook.target_c)
+            found += [] if one_s is None else [times * one_s]
+    if not found:
         return Drawn()
+    took_s = tuple(sorted(found))
     logs = [math.log(max(one, _LEAST_S)) for one in took_s]
     low, middle, high = (
         math.log(max(float(remaining_s[n]), _LEAST_S)) for n in (_LOW, _MIDDLE, _HIGH)

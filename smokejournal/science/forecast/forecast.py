@@ -173,8 +173,7 @@ def _drawn_by(found: Fitted, remaining_s: FloatArray) -> Drawn:
     drawn alike, so that what one of them changes stays what it was."""
     cook = found.cook
     courses = () if cook.prior is None else cook.prior.courses
-    wrap = material_of(cook)
-    return drawn_by(courses, found.record, cook.cut, wrap, cook.target_c, quantiles(remaining_s))
+    return drawn_by(courses, cook, found.record, material_of(cook), quantiles(remaining_s))
 
 
 def _one(found: Fitted, ahead: FutureTimes, remaining_s: FloatArray, drawn_as: Drawn) -> Forecast:
@@ -294,4 +293,4 @@ def _found(found: Fitted) -> Finding | None:
         active, curved = active[:-1], kept - np.outer(gone, gone) / curved[-1, -1]
     names = [NAMES[n] for n in active]
     told = finding_of(cook.cut, names, curved, fit.z[active], fit.prior.sd[active])
-    return replace(told, course=course_of(found.record, cook.cut, material_of(cook)))
+    return replace(told, course=course_of(cook, found.record, material_of(cook)))

@@ -75,13 +75,15 @@ class Leg:
 class ProbeCourse:
     """How the lead probe rose in an earlier cook of `cut`: it was first at each of `probe_c` [°C] when
     `since_s` had passed since the meat went in; both rise, (n,). `pit_c`: the pit's mean; `wrap`: what it
-    was wrapped in at the end."""
+    was wrapped in at the end; `mass_kg` and `thickness_m` of one piece, where they were told."""
 
     cut: Cut
     probe_c: tuple[float, ...]
     since_s: tuple[float, ...]
     pit_c: float
     wrap: Wrapping | None = None
+    mass_kg: float | None = None
+    thickness_m: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -344,15 +344,19 @@ PAYLOADS: dict[str, st.SearchStrategy] = {
         st.lists(st.tuples(number(0, 1), number(-1e4, 1e4)), max_size=4),
         maybe(
             st.builds(
-                lambda points, pit_c, wrap: kinds.SeenCourse(
+                lambda points, pit_c, wrap, mass_kg, thickness_m: kinds.SeenCourse(
                     tuple(sorted(c for c, _ in points)),
                     tuple(sorted(s for _, s in points)),
                     pit_c,
                     wrap,
+                    mass_kg,
+                    thickness_m,
                 ),
                 st.lists(st.tuples(number(-60, 500), number(0, 1e7)), min_size=2, max_size=5),
                 number(-60, 500),
                 some(Literal["", "foil", "paper"]),
+                maybe(number(0.1, 20)),
+                maybe(number(0.01, 0.2)),
             )
         ),
     ),

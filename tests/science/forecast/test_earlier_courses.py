@@ -54,8 +54,8 @@ def record(so_far: CookSoFar | None = None) -> MeatRecord:
 
 
 def by(courses: list[ProbeCourse], remaining_s: np.ndarray, **other: object) -> Drawn:
-    told = {"cut": "shoulder", "wrap": None, "target_c": 95.0} | other
-    return drawn_by(courses, record(), remaining_s=remaining_s, **told)  # type: ignore[arg-type]
+    so_far = replace(cook(), **other)  # type: ignore[arg-type]
+    return drawn_by(courses, so_far, record(), None, remaining_s)
 
 
 def middle_s(said: Forecast) -> float:
@@ -120,7 +120,7 @@ def test_it_goes_toward_them_and_no_further(hours: float, sd: float) -> None:
 
 
 def test_a_course_is_read_off_as_it_was() -> None:
-    found = course_of(record(cook(95.0)), "shoulder", "paper")
+    found = course_of(cook(95.0), record(cook(95.0)), "paper")
     assert found is not None
     assert (found.cut, found.wrap, found.pit_c) == ("shoulder", "paper", 110.0)
     assert found.probe_c[0] == pytest.approx(10.0, abs=0.2)
@@ -136,7 +136,7 @@ def test_a_dip_on_the_way_costs_the_time_that_it_took() -> None:
     so_far = cook(90.0)
     hours = so_far.time_s / HOUR
     probe_c = np.interp(hours, [0.0, 5.0, 5.2, 5.4, 5.5, 8.5], [10.0, 60.0, 58.5, 58.5, 60.0, 90.0])
-    found = course_of(record(replace(so_far, probe_c=probe_c)), "shoulder", None)
+    found = course_of(so_far, record(replace(so_far, probe_c=probe_c)), None)
     assert found is not None
     assert left_s(found, 59.0, 70.0) == pytest.approx(1.6 * HOUR, abs=120.0)
     assert left_s(found, 62.0, 70.0) == pytest.approx(0.8 * HOUR, abs=120.0)
@@ -166,6 +166,19 @@ def test_what_is_unlike_changes_nothing(unlike: dict[str, object]) -> None:
     assert by([course(), course(**unlike)], remaining_s) == by([course()], remaining_s)
     members = np.array([1.0, 2.0, 3.0]) * HOUR
     assert np.array_equal(drawn(members, 2 * HOUR, Drawn()), members)
+
+
+def test_a_bigger_piece_takes_longer() -> None:
+    """Fourier number (Carslaw and Jaeger, 1959): as the square of the thickness, or the mass ^ (2/3)."""
+    remaining_s = log_normal(4 * HOUR, 0.4)
+    plain = by([course()], remaining_s).took_s[0]
+    heavier = by([course(mass_kg=2.0)], remaining_s, mass_kg=3.0).took_s[0]
+    assert heavier == pytest.approx(plain * 1.5 ** (2 / 3))
+    thicker = by([course(mass_kg=2.0, thickness_m=0.1)], remaining_s, mass_kg=9.0, thickness_m=0.11)
+    assert thicker.took_s[0] == pytest.approx(plain * 1.21)
+    assert by([course(mass_kg=2.0)], remaining_s).took_s == (plain,)
+    assert by([course(mass_kg=2.0)], remaining_s, mass_kg=4.1) == Drawn()
+    assert by([course(mass_kg=2.0)], remaining_s, mass_kg=0.9) == Drawn()
 
 
 def test_it_reaches_the_forecast_and_leaves_what_a_plan_changes() -> None:
