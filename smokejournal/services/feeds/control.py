@@ -79,7 +79,12 @@ class FeedControl:
         """
         with self._lock:
             ready = config_from_json(config) if isinstance(config, Mapping) else config
-            ready = self._anchored(config_from_json(ready.to_json()))
+            ready = config_from_json(ready.to_json())
+            before = self.config(cook_id)
+            if isinstance(ready, SimulatedConfig) and isinstance(before, SimulatedConfig):
+                # Taken up again, its meat is as far as it would be by now, and not raw once more.
+                ready = before
+            ready = self._anchored(ready)
             live = self._program.live(cook_id)
             # A reading of the feed before that is still on its way counts as held.
             self._program.journal.flush()

@@ -259,7 +259,8 @@ def test_simulated_readings_are_marked_and_never_mixed(desk):
         )
 
 
-def test_a_simulated_pit_taken_up_again_is_as_it_would_be(desk):
+@pytest.mark.parametrize("by_hand", [False, True])
+def test_a_simulated_pit_taken_up_again_is_as_it_would_be(desk, by_hand):
     live = desk.program.live(desk.cook)
     schedule = Schedule("", (Stage("s1", "smoke", (ForTime(86400.0),), pit_target_c=107.0),))
     live.record(ScheduleSet(schedule)).result()
@@ -267,10 +268,15 @@ def test_a_simulated_pit_taken_up_again_is_as_it_would_be(desk):
     desk.feeds.start(desk.cook, practice())
     desk.clock.forward(3600)
     until(lambda: len(desk.readings("pit")) >= 720)
-    desk.end()
-    desk.clock.forward(1800)
-    desk.start()
-    assert desk.feeds.resume()
+    if by_hand:
+        desk.feeds.stop()
+        desk.clock.forward(1800)
+        desk.feeds.start(desk.cook, practice())
+    else:
+        desk.end()
+        desk.clock.forward(1800)
+        desk.start()
+        assert desk.feeds.resume()
     until(lambda: desk.feeds.status().source.state == "open")
     desk.clock.forward(600)
     until(lambda: len(desk.readings("meat1")) >= 840)
