@@ -38,6 +38,7 @@ from smokejournal.desk.base.theme import GROUNDS, set_kind
 from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row, say
 from smokejournal.desk.outgoing.share import ShareButton
 from smokejournal.desk.parts.empty_state import EmptyState
+from smokejournal.desk.parts.short_label import ShortLabel
 from smokejournal.desk.score.view import ScoreView
 from smokejournal.desk.taste.explaining import Explaining
 from smokejournal.desk.taste.kept import TasteKept
@@ -90,7 +91,9 @@ class TastePage(QWidget):
     # -- building ----------------------------------------------------------------------------
 
     def _build(self) -> None:
-        self._name = new_label(self, name="tasteTitle", kind="title")
+        self._name = ShortLabel(self)
+        self._name.setObjectName("tasteTitle")
+        self._name.setProperty("kind", "title")
         self._name.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
         self._pdf = self._button("tastePdf", self.tr("Save P&DF…"), self._on_pdf)
         self._preview = self._button("tastePreview", self.tr("Pre&view…"), self._on_preview)
