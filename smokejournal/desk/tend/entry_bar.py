@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal, Slot
-from PySide6.QtWidgets import QPushButton, QSizePolicy, QWidget
+from PySide6.QtCore import QSize, Qt, Signal, Slot
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QGridLayout, QPushButton, QSizePolicy, QWidget
 
 from smokejournal.cook.text.quantities import duration
 from smokejournal.desk.base.theme import set_kind
-from smokejournal.desk.base.widgets import new_button, new_row
+from smokejournal.desk.base.widgets import new_button
 
 #: What is asked for, and the single key that asks for it, in the order of the buttons.
 QUICK: tuple[tuple[str, str], ...] = (
@@ -28,7 +29,8 @@ AFTERWARDS = ("hopper", "store", "weather", "note")
 
 
 class EntryBar(QWidget):
-    """Buttons that ask for an entry. They never take the focus by a click, so that keys go on."""
+    """Buttons that ask for an entry, in two rows where their words don't fit into one. They never take the
+    focus by a click, so that keys go on."""
 
     asked = Signal(str)
 
@@ -36,7 +38,10 @@ class EntryBar(QWidget):
         super().__init__(parent)
         self.setObjectName("entryBar")
         self.setAccessibleName(self.tr("Quick entries"))
-        row = new_row(self, spacing=6, margins=0)
+        self._grid = QGridLayout(self)
+        self._grid.setSpacing(6)
+        self._grid.setContentsMargins(0, 0, 0, 0)
+        self._in_a_row = len(QUICK)
         self._buttons: dict[str, QPushButton] = {}
         words = self._words()
         for asks, key in QUICK:
@@ -50,8 +55,32 @@ class EntryBar(QWidget):
             button.setText(self._labeled(shown, key))
             button.clicked.connect(self._on_clicked)
             self._buttons[asks] = button
-            row.addWidget(button, 3 if asks == "lid" else 2)
+            self._grid.addWidget(button, 0, len(self._buttons) - 1)
         self.set_lid(None)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._lay_out()
+
+    def minimumSizeHint(self) -> QSize:
+        """As narrow as two rows allow."""
+        widest = max(button.sizeHint().width() for button in self._buttons.values())
+        half = len(self._buttons) // 2
+        edges = self.contentsMargins()
+        width = half * widest + (half - 1) * self._grid.spacing() + edges.left() + edges.right()
+        return QSize(width, super().minimumSizeHint().height())
+
+    def _lay_out(self) -> None:
+        """One row where all words fit into it, else two."""
+        room = self.contentsRect().width() - (len(self._buttons) - 1) * self._grid.spacing()
+        fits = sum(button.sizeHint().width() for button in self._buttons.values()) <= room
+        in_a_row = len(self._buttons) if fits else len(self._buttons) // 2
+        if in_a_row == self._in_a_row:
+            return
+        self._in_a_row = in_a_row
+        for place, button in enumerate(self._buttons.values()):
+            self._grid.addWidget(button, place // in_a_row, place % in_a_row)
+        self.updateGeometry()
 
     def _words(self) -> dict[str, tuple[str, str]]:
         return {
@@ -83,6 +112,7 @@ class EntryBar(QWidget):
             )
         button.setText(self._labeled(words, "L"))
         set_kind(button, "quick" if open_s is None else "ember")
+        self._lay_out()
 
     def set_over(self, over: bool) -> None:
         """A cook that is over takes no more of what happens on the fire."""
