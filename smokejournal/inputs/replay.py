@@ -5,9 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 from smokejournal.cook.text.translate import translate
+from smokejournal.inputs.recorded.text import TableTrouble
 from smokejournal.inputs.replay_config import FASTEST, ReplayConfig, TimeKind
 from smokejournal.inputs.source import Now, ReceivedLine
-from smokejournal.inputs.table import TableTrouble, guess_replay, rows_of
+from smokejournal.inputs.table import guess_replay, rows_of
 from smokejournal.inputs.worker import BATCH_S, Worker
 
 __all__ = [

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import csv
+import math
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
+from itertools import islice
 from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -14,8 +16,16 @@ from zoneinfo import ZoneInfo
 from smokejournal.cook.text.translate import translate
 from smokejournal.inputs.cell import read_cells
 from smokejournal.inputs.line_guess import guess_table
+from smokejournal.inputs.recorded.form import WrittenTime
+from smokejournal.inputs.recorded.moments import TimeReader, look_of
+from smokejournal.inputs.recorded.text import TableTrouble, lines_of
 from smokejournal.inputs.replay_config import ReplayConfig, TimeKind
 from smokejournal.inputs.source import RefusedLine, Value
+
+#: What can't be read as such is replaced: headings are asked for as they were read when they were chosen.
+_ENCODING = "utf-8-sig"
+#: So many lines of a table are looked at for a guess.
+_GUESSED_BY = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,24 +39,14 @@ class TableRow:
     refused: tuple[RefusedLine, ...] = ()
 
 
-class TableTrouble(Exception):
-    """The table can't be read at all. The message says why, for people."""
-
-
 def rows_of(config: ReplayConfig) -> Iterator[TableRow]:
     """Rows in the order of the table, those without a time or a value with their reasons.
 
     TableTrouble when the file can't be read or a column is not there.
     """
-    try:
-        with Path(config.path).open(encoding="utf-8-sig", errors="replace", newline="") as file:
-            yield from _rows(config, csv.reader(file, delimiter=config.delimiter))
-    except OSError as trouble:
-        raise TableTrouble(
-            translate("Inputs", "{path} can't be read: {why}.").format(
-                path=config.path, why=trouble.strerror or trouble
-            )
-        ) from trouble
+    # Not line by line: a quoted cell may go over several.
+    lines = lines_of(Path(config.path), _ENCODING)
+    return _rows(config, csv.reader(lines, delimiter=config.delimiter))
 
 
 def _rows(config: ReplayConfig, reader: Any) -> Iterator[TableRow]:
@@ -122,9 +122,6 @@ def _row(
     return TableRow(number, table_s, raw, tuple(values), tuple(refused))
 
 
-_CLOCK = re.compile(
-    r"(\d{1,2}):(\d{2})(?::(\d{2})(?:[.,](\d{1,6}))?)?\s*([ap])?\.?m?\.?", re.IGNORECASE
-)
 _SECONDS = re.compile(r"[+-]?\d+(?:[.,]\d+)?")
 
 
@@ -143,23 +140,15 @@ def table_time(config: ReplayConfig, text: str, last_s: float | None) -> tuple[f
             return _in_zone(datetime.fromisoformat(text), ZoneInfo(config.zone))
         except (ValueError, OverflowError):
             return None, no_time
-    match = _CLOCK.fullmatch(text)
-    if match is None:
+    clock = TimeReader(WrittenTime(kind="clock"), config.decimal)
+    since_s = clock.read(text)
+    if isinstance(since_s, str) or not math.isnan(clock.offset_s):
         return None, no_time
-    hour, minute, second = int(match[1]), int(match[2]), int(match[3] or 0)
-    half = (match[5] or "").lower()
-    if half:
-        if not 1 <= hour <= 12:
-            return None, no_time
-        hour = hour % 12 + (12 if half == "p" else 0)
-    if hour > 23 or minute > 59 or second > 59:
-        return None, no_time
-    micro = int((match[4] or "0").ljust(6, "0"))
-    day = date.fromisoformat(config.day) if config.day else date(2000, 1, 1)
+    day = date.fromisoformat(config.day or "2000-01-01")
     zone = ZoneInfo(config.zone)
     if last_s is not None:
         day = datetime.fromtimestamp(last_s, zone).date()
-    local = datetime(day.year, day.month, day.day, hour, minute, second, micro)  # noqa: DTZ001
+    local = datetime.combine(day, time()) + timedelta(seconds=since_s)
     answer, reason = _in_zone(local, zone)
     if answer is not None and last_s is not None and answer < last_s - 43200:
         answer, reason = _in_zone(local + timedelta(days=1), zone)
@@ -175,17 +164,9 @@ def _in_zone(when: datetime, zone: ZoneInfo) -> tuple[float | None, str]:
     return there.timestamp(), ""
 
 
-def guess_replay(path: Path, most_lines: int = 60) -> ReplayConfig:
+def guess_replay(path: Path) -> ReplayConfig:
     """A proposal for this table, to be looked at before it is used. TableTrouble if it can't be read."""
-    try:
-        with path.open(encoding="utf-8-sig", errors="replace", newline="") as file:
-            lines = [line.rstrip("\r\n") for _, line in zip(range(most_lines), file, strict=False)]
-    except OSError as trouble:
-        raise TableTrouble(
-            translate("Inputs", "{path} can't be read: {why}.").format(
-                path=path, why=trouble.strerror or trouble
-            )
-        ) from trouble
+    lines = list(islice(lines_of(path, _ENCODING), _GUESSED_BY))
     form = guess_table(lines, (",", ";", "\t", "|"))
     delimiter = form.delimiter
     cells = next(csv.reader(lines[:1], delimiter=delimiter), [])
@@ -223,7 +204,7 @@ def guess_replay(path: Path, most_lines: int = 60) -> ReplayConfig:
 
 def _kind_of(text: str) -> TimeKind | None:
     text = text.strip()
-    if _CLOCK.fullmatch(text):
+    if look_of(text) == "clock":
         return "clock"
     if re.match(r"\d{4}-\d{2}-\d{2}", text):
         return "iso"

@@ -34,9 +34,8 @@ from smokejournal.desk.parts.zone_box import machine_zone
 from smokejournal.inputs.recorded.form import WrittenForm
 from smokejournal.inputs.recorded.guess import first_lines, guess_file
 from smokejournal.inputs.recorded.read import FileReadings, ReadingStopped, read_recorded
-from smokejournal.inputs.recorded.text import cells_of
+from smokejournal.inputs.recorded.text import TableTrouble, cells_of
 from smokejournal.inputs.recorded.words import findings, question
-from smokejournal.inputs.table import TableTrouble
 from smokejournal.services.feeds.from_file import FileIntake, IntakeStopped, TakenIn
 from smokejournal.services.program import settings
 

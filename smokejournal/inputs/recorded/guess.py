@@ -24,8 +24,7 @@ from smokejournal.inputs.recorded.form import (
     WrittenTime,
 )
 from smokejournal.inputs.recorded.moments import ORDERS, look_of, orders_of
-from smokejournal.inputs.recorded.text import MISSING, cells_of, encoding_of, lines_of
-from smokejournal.inputs.table import TableTrouble
+from smokejournal.inputs.recorded.text import MISSING, TableTrouble, cells_of, encoding_of, lines_of
 
 DELIMITERS: Final = (";", "\t", ",", "|", " ")
 #: Lines that a guess looks at.

@@ -32,7 +32,7 @@ _DATE = (
 _WHEN = re.compile(
     rf"(?P<date>{_DATE})?(?:(?:(?<=.)\s*[T,]\s*|\s+|^)"
     r"(?P<h>\d{1,3}):(?P<m>\d{2})(?::(?P<s>\d{2})(?:[.,](?P<f>\d{1,9}))?)?"
-    r"\s*(?P<half>[AaPp]\.?[Mm]\.?)?)?"
+    r"\s*(?P<half>[AaPp]\.?(?:[Mm]\.?)?)?)?"
     r"\s*(?P<zone>Z|UTC|GMT|[+-]\d{2}(?::?\d{2})?)?"
 )
 _COMPACT = re.compile(

@@ -9,7 +9,6 @@ from pathlib import Path
 from typing import Final
 
 from smokejournal.cook.text.translate import translate
-from smokejournal.inputs.table import TableTrouble
 
 #: No cook comes near either: one reading a second makes so many lines in 46 days.
 LARGEST_BYTES: Final = 200_000_000
@@ -22,6 +21,10 @@ MISSING: Final = frozenset({"", "nan", "na", "n/a", "null", "none", "-", "--", "
 _CHUNK: Final = 1 << 20
 #: How files begin that are no text, and are met under the name of a table.
 _NO_TEXT: Final = (b"PK\x03\x04", b"\xd0\xcf\x11\xe0", b"%PDF", b"SQLite format 3", b"\x1f\x8b")
+
+
+class TableTrouble(Exception):
+    """The table can't be read at all. The message says why, for people."""
 
 
 def encoding_of(path: Path) -> str:

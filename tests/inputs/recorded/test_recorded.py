@@ -23,8 +23,8 @@ from smokejournal.inputs.recorded.guess import (
     with_time_columns,
 )
 from smokejournal.inputs.recorded.read import FileReadings, ReadingStopped, read_recorded
+from smokejournal.inputs.recorded.text import TableTrouble
 from smokejournal.inputs.recorded.words import findings
-from smokejournal.inputs.table import TableTrouble
 from tests.inputs.recorded.samples import PLAIN, SAMPLES, Sample
 
 ZONE = "Europe/Berlin"
