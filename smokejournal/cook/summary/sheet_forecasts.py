@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from smokejournal.cook.forecast.intervals import TimeInterval, rounded
 from smokejournal.cook.learning.lasted_words import meaning, part_lines, whole_words
 from smokejournal.cook.learning.outcomes import ForecastFact, score_forecasts
-from smokejournal.cook.summary.sheet import Block, Paragraph, Section, SheetColumn, Table
+from smokejournal.cook.summary.sheet import Block, Paragraph, SheetColumn, Table
 from smokejournal.cook.summary.sheet_probes import when
 from smokejournal.cook.summary.summary import Summary
 from smokejournal.cook.text import quantities as q
@@ -19,44 +19,35 @@ from smokejournal.cook.text.translate import translate
 ONE_COLUMN = 10
 
 
-def forecast_section(summary: Summary, units: Units) -> Section | None:
-    """The forecasts of each probe and target; None where none was made."""
+def forecast_blocks(summary: Summary, units: Units) -> Iterator[Block]:
+    """The forecasts of each probe and target; nothing where none was made."""
     if not summary.forecasts:
-        return None
+        return
     groups: dict[tuple[str, float], list[ForecastFact]] = {}
     for fact in summary.forecasts:
         groups.setdefault((fact.made.channel, fact.made.target_c), []).append(fact)
-    blocks: list[Block] = []
     for (channel, target_c), facts in groups.items():
-        blocks.append(
-            Paragraph(
-                translate("Sheet", "{probe} at {target}").format(
-                    probe=summary.channel_name(channel), target=q.temperature(target_c, units)
-                ),
-                "strong",
-            )
+        text = translate("Sheet", "{probe} at {target}").format(
+            probe=summary.channel_name(channel), target=q.temperature(target_c, units)
         )
-        blocks.append(Paragraph(_against(summary, facts, units)))
-        blocks.append(_table(summary, facts, units))
+        yield Paragraph(text, "strong")
+        yield Paragraph(_against(summary, facts, units))
+        yield _table(summary, facts, units)
     text = translate(
         "Sheet",
         "Each range should hold 8 times in 10. The time it came is the first at which "
         "the median of a minute's readings was at the temperature.",
     )
-    blocks.append(Paragraph(text, "faint"))
-    return Section("forecasts", translate("Sheet", "Forecasts"), tuple(blocks))
+    yield Paragraph(text, "faint")
 
 
-def lasted_section(summary: Summary, units: Units) -> Section | None:
-    """What made it last, where that was worked out and is kept; None where not."""
-    if not summary.explained:
-        return None
-    blocks: list[Block] = []
+def lasted_blocks(summary: Summary, units: Units) -> Iterator[Block]:
+    """What made it last, where that was worked out and is kept; nothing where not."""
     for found in summary.explained:
-        blocks.append(Paragraph(whole_words(found), "strong"))
-        blocks.append(Paragraph("\n".join(part_lines(found, units))))
-    blocks.append(Paragraph(meaning(), "faint"))
-    return Section("lasted", translate("Sheet", "What made it last"), tuple(blocks))
+        yield Paragraph(whole_words(found), "strong")
+        yield Paragraph("\n".join(part_lines(found, units)))
+    if summary.explained:
+        yield Paragraph(meaning(), "faint")
 
 
 def _against(summary: Summary, facts: Sequence[ForecastFact], units: Units) -> str:

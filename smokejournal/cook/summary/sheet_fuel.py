@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from smokejournal.cook.fuel.words import why_words
 from smokejournal.cook.progress.hopper import LEFT_FROM_BEFORE, Amount, HopperStory
-from smokejournal.cook.summary.sheet import Block, Paragraph, Section, SheetColumn, Table
+from smokejournal.cook.summary.sheet import Block, Paragraph, SheetColumn, Table
 from smokejournal.cook.summary.sheet_probes import when
 from smokejournal.cook.summary.summary import Summary
 from smokejournal.cook.text import quantities as q
@@ -37,13 +39,13 @@ def lot_words(lot: str) -> str:
     return translate("Sheet", "left from before") if lot == LEFT_FROM_BEFORE else lot
 
 
-def fuel_section(summary: Summary, units: Units) -> Section | None:
+def fuel_blocks(summary: Summary, units: Units) -> Iterator[Block]:
     """What burned, of which lot, at what cost and how fast."""
     fuel = summary.fuel
     if not fuel.logged:
-        return None
-    blocks: list[Block] = [Paragraph(_burned(summary, fuel, units))]
-    if fuel.by_lot:
+        return
+    yield Paragraph(_burned(summary, fuel, units))
+    if fuel.by_lot and fuel.between_kg.value is not None:
         columns = (
             SheetColumn(translate("Sheet", "Lot, oldest first"), 0.40),
             SheetColumn(translate("Sheet", "Burned"), 0.30, "right"),
@@ -57,15 +59,15 @@ def fuel_section(summary: Summary, units: Units) -> Section | None:
             )
             for use in fuel.by_lot
         )
-        if fuel.between_kg.value is not None:
-            blocks.append(Table(columns, rows))
-    blocks += [Paragraph(text) for text in _more(fuel, units)]
+        yield Table(columns, rows)
+    more = " ".join(_more(fuel, units))
+    if more:
+        yield Paragraph(more)
     if fuel.between_kg.sd:
         text = translate(
             "Sheet", "± is one standard deviation, from how well the masses were known."
         )
-        blocks.append(Paragraph(text, "faint"))
-    return Section("fuel", translate("Sheet", "Fuel"), tuple(blocks))
+        yield Paragraph(text, "faint")
 
 
 def _burned(summary: Summary, fuel: HopperStory, units: Units) -> str:
@@ -82,11 +84,10 @@ def _burned(summary: Summary, fuel: HopperStory, units: Units) -> str:
     return text
 
 
-def _more(fuel: HopperStory, units: Units) -> list[str]:
-    told = []
+def _more(fuel: HopperStory, units: Units) -> Iterator[str]:
     if fuel.rate_kg_per_h.value is not None:
         text = translate("Sheet", "{mass} per hour.")
-        told.append(text.format(mass=mass_words(fuel.rate_kg_per_h, units)))
+        yield text.format(mass=mass_words(fuel.rate_kg_per_h, units))
     costs = [cost_words(cost, currency) for currency, cost in fuel.costs]
     if costs and fuel.between_kg.value is not None:
         text = translate("Sheet", "Cost: {costs}.")
@@ -95,15 +96,14 @@ def _more(fuel: HopperStory, units: Units) -> list[str]:
                 "Sheet", "Cost: {costs}, without {lots}, for which no price was noted."
             )
         lots = ", ".join(f"“{lot_words(lot)}”" for lot in fuel.unpriced)
-        told.append(text.format(costs=" + ".join(costs), lots=lots))
+        yield text.format(costs=" + ".join(costs), lots=lots)
     elif fuel.unpriced and fuel.between_kg.value is not None:
-        told.append(
-            translate("Sheet", "Cost: {unknown}.").format(unknown=q.unknown(why_words("no_price")))
+        yield translate("Sheet", "Cost: {unknown}.").format(
+            unknown=q.unknown(why_words("no_price"))
         )
     if fuel.taken_out_kg.value:
         text = translate("Sheet", "Taken out unburned: {mass}.")
-        told.append(text.format(mass=mass_words(fuel.taken_out_kg, units)))
+        yield text.format(mass=mass_words(fuel.taken_out_kg, units))
     if fuel.level_kg.value is not None:
         text = translate("Sheet", "Left in the hopper: {mass}.")
-        told.append(text.format(mass=mass_words(fuel.level_kg, units)))
-    return [" ".join(told)] if told else []
+        yield text.format(mass=mass_words(fuel.level_kg, units))

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from smokejournal.cook.log.correction import correction_words
 from smokejournal.cook.plan.schedule_words import stage_words
 from smokejournal.cook.probes.facts import Extremes, PitFact, TargetReached
-from smokejournal.cook.summary.sheet import Block, Paragraph, Section, SheetColumn, Table
+from smokejournal.cook.summary.sheet import Block, Paragraph, SheetColumn, Table
 from smokejournal.cook.summary.stage_lines import StageLine
 from smokejournal.cook.summary.summary import Summary
 from smokejournal.cook.text import quantities as q
@@ -34,10 +36,10 @@ def with_day(summary: Summary, at_s: float, units: Units) -> str:
     return translate("Sheet", "{day}, {clock}").format(day=day, clock=clock)
 
 
-def schedule_section(summary: Summary, units: Units) -> Section | None:
+def schedule_blocks(summary: Summary, units: Units) -> Iterator[Block]:
     """Each stage: what was planned, from when to when it ran, how it ended, how the pit held."""
     if not summary.stages:
-        return None
+        return
     columns = (
         SheetColumn(translate("Sheet", "Stage"), 0.13),
         SheetColumn(translate("Sheet", "Plan"), 0.24),
@@ -46,15 +48,13 @@ def schedule_section(summary: Summary, units: Units) -> Section | None:
         SheetColumn(translate("Sheet", "Ended"), 0.11),
         SheetColumn(translate("Sheet", "Pit was"), 0.17, "right"),
     )
-    rows = tuple(_stage_row(summary, line, units) for line in summary.stages)
-    blocks: list[Block] = [Table(columns, rows)]
+    yield Table(columns, tuple(_stage_row(summary, line, units) for line in summary.stages))
     notes = [note for line in summary.stages for note in _stage_notes(line)]
     if notes:
-        blocks.append(Paragraph("\n".join(notes)))
+        yield Paragraph("\n".join(notes))
     if any(line.pit is not None for line in summary.stages):
         text = translate("Sheet", "Pit: mean ± standard deviation of its readings in the stage.")
-        blocks.append(Paragraph(text, "faint"))
-    return Section("schedule", translate("Sheet", "Schedule"), tuple(blocks))
+        yield Paragraph(text, "faint")
 
 
 def _stage_row(summary: Summary, line: StageLine, units: Units) -> tuple[str, ...]:
@@ -100,8 +100,7 @@ def _pit(fact: PitFact | None, units: Units) -> str:
     return f"{number} ± {q.temperature_step(fact.sd_c, units)}"
 
 
-def _stage_notes(line: StageLine) -> list[str]:
-    notes = []
+def _stage_notes(line: StageLine) -> Iterator[str]:
     name = line.stage.name
     if line.credited_s is not None and line.needed_s is not None:
         text = translate("Sheet", "{stage}: {counted} of {needed} counted at temperature.")
@@ -110,40 +109,31 @@ def _stage_notes(line: StageLine) -> list[str]:
                 "Sheet",
                 "{stage}: {counted} of {needed} counted at temperature, started over {n} times.",
             )
-        notes.append(
-            text.format(
-                stage=name,
-                counted=q.duration(line.credited_s),
-                needed=q.duration(line.needed_s),
-                n=line.restarts,
-            )
+        yield text.format(
+            stage=name,
+            counted=q.duration(line.credited_s),
+            needed=q.duration(line.needed_s),
+            n=line.restarts,
         )
     if line.extended_s:
         text = translate("Sheet", "{stage}: given {time} more.")
-        notes.append(text.format(stage=name, time=q.duration(line.extended_s)))
-    return notes
+        yield text.format(stage=name, time=q.duration(line.extended_s))
 
 
-def probes_section(summary: Summary, units: Units) -> Section | None:
+def probe_blocks(summary: Summary, units: Units) -> Iterator[Block]:
     """When each probe got to each target, how far apart they were, highest and lowest, gaps."""
     if not summary.extremes:
-        return None
-    blocks: list[Block] = []
+        return
     if summary.reaches:
-        blocks.append(_reach_table(summary, units))
-        blocks.append(
-            Paragraph(
-                translate(
-                    "Sheet",
-                    "First reading at or past the target; proven when the probe had stayed there as long as its rule asks.",
-                ),
-                "faint",
-            )
+        yield _reach_table(summary, units)
+        text = translate(
+            "Sheet",
+            "First reading at or past the target; proven when the probe had stayed there as long as its rule asks.",
         )
-    blocks += [Paragraph(text) for text in _differences(summary, units)]
-    blocks.append(_extremes_table(summary, units))
-    blocks += [Paragraph(text) for text in _troubles(summary)]
-    return Section("probes", translate("Sheet", "Probes"), tuple(blocks))
+        yield Paragraph(text, "faint")
+    yield from map(Paragraph, _differences(summary, units))
+    yield _extremes_table(summary, units)
+    yield from map(Paragraph, _troubles(summary))
 
 
 def _reach_table(summary: Summary, units: Units) -> Table:
@@ -199,8 +189,7 @@ def _against(summary: Summary, r: TargetReached) -> str:
     return DASH
 
 
-def _differences(summary: Summary, units: Units) -> list[str]:
-    told = []
+def _differences(summary: Summary, units: Units) -> Iterator[str]:
     for found in summary.differences:
         mean = q.temperature_step(abs(found.mean_k), units)
         if mean == q.temperature_step(0.0, units):
@@ -219,8 +208,7 @@ def _differences(summary: Summary, units: Units) -> list[str]:
         else:
             more = translate("Sheet", "(standard deviation {sd}, {n} readings heard together).")
         sd = "" if found.sd_k is None else q.temperature_step(found.sd_k, units)
-        told.append(f"{text} {more.format(sd=sd, n=found.n)}")
-    return told
+        yield f"{text} {more.format(sd=sd, n=found.n)}"
 
 
 def _extremes_table(summary: Summary, units: Units) -> Table:
@@ -254,18 +242,15 @@ def _extremes_row(summary: Summary, fact: Extremes, units: Units) -> tuple[str, 
     )
 
 
-def _troubles(summary: Summary) -> list[str]:
-    told = []
+def _troubles(summary: Summary) -> Iterator[str]:
     for gap in summary.gaps:
         text = translate("Sheet", "{name}: {n} gaps in the readings, the longest {longest}.")
         if gap.count == 1:
             text = translate("Sheet", "{name}: 1 gap in the readings, {longest}.")
-        told.append(
-            text.format(
-                name=summary.channel_name(gap.channel),
-                n=gap.count,
-                longest=q.duration(gap.longest_s),
-            )
+        yield text.format(
+            name=summary.channel_name(gap.channel),
+            n=gap.count,
+            longest=q.duration(gap.longest_s),
         )
     for fact in summary.extremes:
         if fact.absurd or fact.jumped:
@@ -273,9 +258,6 @@ def _troubles(summary: Summary) -> list[str]:
                 "Sheet",
                 "{name}: left out were {absurd} readings that can be no temperature there and {jumped} while the probe was out.",
             )
-            told.append(
-                text.format(
-                    name=summary.channel_name(fact.channel), absurd=fact.absurd, jumped=fact.jumped
-                )
+            yield text.format(
+                name=summary.channel_name(fact.channel), absurd=fact.absurd, jumped=fact.jumped
             )
-    return told

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from smokejournal.cook.safety.lines import SafetyLine, food_name, taken_against
 from smokejournal.cook.safety.words import SafetyWords
-from smokejournal.cook.summary.sheet import Block, Paragraph, Section, SheetColumn, Table
+from smokejournal.cook.summary.sheet import Block, Paragraph, SheetColumn, Table
 from smokejournal.cook.summary.sheet_probes import when
 from smokejournal.cook.summary.summary import Summary
 from smokejournal.cook.text.quantities import Units
@@ -15,45 +15,37 @@ from smokejournal.cook.text.translate import translate
 _COLUMNS = (SheetColumn("", 0.21), SheetColumn("", 0.16), SheetColumn("", 0.63))
 
 
-def safety_section(summary: Summary, units: Units) -> Section | None:
-    """What the log says beside published figures; None before the fire and where no food is named."""
+def safety_blocks(summary: Summary, units: Units) -> Iterator[Block]:
+    """What the log says beside published figures; nothing before the fire and where no food is named."""
     safety = summary.safety
     if safety is None or not safety.begun or not summary.items:
-        return None
+        return
     words = SafetyWords(safety, units, lambda at_s: when(summary, at_s, units))
-    blocks: list[Block] = [
-        Paragraph(
-            translate(
-                "Sheet",
-                "What was measured, beside published figures. Nothing here promises that food is safe.",
-            )
-            + " "
-            + taken_against(),
-            "faint",
-        )
-    ]
+    text = translate(
+        "Sheet",
+        "What was measured, beside published figures. Nothing here promises that food is safe.",
+    )
+    yield Paragraph(f"{text} {taken_against()}", "faint")
     several = len(safety.foods) > 1
     sources: dict[str, None] = {}
     for food in safety.foods:
         lines = words.lines(food)
         if several:
-            blocks.append(Paragraph(food_name(food.food, food.names), "strong"))
-        blocks += _lines(lines)
+            yield Paragraph(food_name(food.food, food.names), "strong")
+        yield from _lines(lines)
         sources |= {f"{line.title}: {line.source}": None for line in lines if line.source}
     text = translate("Sheet", "Published by: {sources}.")
-    blocks.append(Paragraph(text.format(sources="; ".join(sources)), "small"))
-    return Section("safety", translate("Sheet", "Food safety"), tuple(blocks))
+    yield Paragraph(text.format(sources="; ".join(sources)), "small")
 
 
-def _lines(lines: Sequence[SafetyLine]) -> list[Block]:
+def _lines(lines: Sequence[SafetyLine]) -> Iterator[Block]:
     """The lines as rows; what one doesn't cover stands right below it."""
-    blocks: list[Block] = []
     rows: list[tuple[str, ...]] = []
     for line in lines:
         rows.append((line.title, line.state_words, f"{line.text} {line.detail}".strip()))
         if line.caveat:
-            blocks += [Table(_COLUMNS, tuple(rows)), Paragraph(line.caveat, "small")]
+            yield Table(_COLUMNS, tuple(rows))
+            yield Paragraph(line.caveat, "small")
             rows = []
     if rows:
-        blocks.append(Table(_COLUMNS, tuple(rows)))
-    return blocks
+        yield Table(_COLUMNS, tuple(rows))

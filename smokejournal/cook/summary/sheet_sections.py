@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from smokejournal.cook.log.entries import FoodClass, ItemAdded, Lid, MassStage
 from smokejournal.cook.log.entry_words import (
@@ -24,13 +24,13 @@ from smokejournal.cook.summary.sheet import (
     Table,
     TastingMark,
 )
-from smokejournal.cook.summary.sheet_forecasts import forecast_section, lasted_section
-from smokejournal.cook.summary.sheet_fuel import fuel_section, lot_words
-from smokejournal.cook.summary.sheet_probes import probes_section, schedule_section, when, with_day
-from smokejournal.cook.summary.sheet_safety import safety_section
+from smokejournal.cook.summary.sheet_forecasts import forecast_blocks, lasted_blocks
+from smokejournal.cook.summary.sheet_fuel import fuel_blocks, lot_words
+from smokejournal.cook.summary.sheet_probes import probe_blocks, schedule_blocks, when, with_day
+from smokejournal.cook.summary.sheet_safety import safety_blocks
 from smokejournal.cook.summary.summary import Summary, WeatherFact
 from smokejournal.cook.summary.tasting import HIGHEST, scale
-from smokejournal.cook.summary.yields import YieldLine, YieldStep
+from smokejournal.cook.summary.yields import YieldLine, Yields, YieldStep
 from smokejournal.cook.text import quantities as q
 from smokejournal.cook.text.quantities import DASH, Units
 from smokejournal.cook.text.translate import translate
@@ -47,28 +47,34 @@ ORDER = (
 def sheet_of(summary: Summary, units: Units) -> Sheet:
     """The whole sheet in these units. Sections of which nothing was written down are named as such."""
     care = [c for c in summary.cautions(units) if c.key == "minimum"]
-    found = [
-        _taste(summary),
-        _next_time(summary),
-        _yield(summary, units),
-        _care(care),
-        _items(summary, units),
-        _prep(summary, units),
-        _weather(summary, units),
-        schedule_section(summary, units),
-        probes_section(summary, units),
-        lasted_section(summary, units),
-        forecast_section(summary, units),
-        safety_section(summary, units),
-        _log(summary, units),
-        fuel_section(summary, units),
+    titled: list[tuple[str, str, Iterable[Block]]] = [
+        ("taste", translate("Sheet", "How it tasted"), _taste(summary)),
+        (
+            "next",
+            translate("Sheet", "Next time"),
+            [Paragraph(text, "strong") for _, text in summary.next_time],
+        ),
+        ("yield", _yield_title(summary), _yield(summary, units)),
+        ("care", translate("Sheet", "Keep in mind"), _cautions(care)),
+        ("items", translate("Sheet", "On the grate"), _items(summary, units)),
+        ("prep", translate("Sheet", "Prep"), _prep(summary, units)),
+        ("weather", translate("Sheet", "Weather"), _weather(summary, units)),
+        ("schedule", translate("Sheet", "Schedule"), schedule_blocks(summary, units)),
+        ("probes", translate("Sheet", "Probes"), probe_blocks(summary, units)),
+        ("lasted", translate("Sheet", "What made it last"), lasted_blocks(summary, units)),
+        ("forecasts", translate("Sheet", "Forecasts"), forecast_blocks(summary, units)),
+        ("safety", translate("Sheet", "Food safety"), safety_blocks(summary, units)),
+        ("log", translate("Sheet", "At the pit"), _log(summary, units)),
+        ("fuel", translate("Sheet", "Fuel"), fuel_blocks(summary, units)),
     ]
-    sections = [section for section in found if section is not None]
-    missing = _missing({section.key for section in sections})
-    if missing is not None:
-        sections.append(missing)
-    sections.append(_cautions([c for c in summary.cautions(units) if c not in care]))
-    keys = {section.key for section in sections}
+    found = [Section(key, title, tuple(blocks)) for key, title, blocks in titled]
+    there = {section.key for section in found if section.blocks}
+    # What belongs to this food is in "care"; what belongs to every cook comes last of all.
+    every = [c for c in summary.cautions(units) if c not in care]
+    found += [
+        Section("missing", translate("Sheet", "Left open"), tuple(_missing(there))),
+        Section("cautions", translate("Sheet", "Cautions"), tuple(_cautions(every))),
+    ]
     return Sheet(
         title=summary.title or translate("Sheet", "Cook without a title"),
         lines=_lines(summary, units),
@@ -76,8 +82,8 @@ def sheet_of(summary: Summary, units: Units) -> Sheet:
         made=translate("Sheet", "From the log, {when}").format(
             when=q.date_time(summary.made_at_s, summary.zone, units)
         ),
-        sections=tuple(sections),
-        first_page=len(keys.intersection(WALL)) if keys & {"taste", "next"} else 0,
+        sections=tuple(section for section in found if section.blocks),
+        first_page=len(there.intersection(WALL)) if there & {"taste", "next"} else 0,
     )
 
 
@@ -137,17 +143,16 @@ def food_words(food: FoodClass) -> str:
     }[food]
 
 
-def _items(summary: Summary, units: Units) -> Section | None:
+def _items(summary: Summary, units: Units) -> Iterator[Block]:
     if not summary.items:
-        return None
+        return
     columns = (
         SheetColumn(translate("Sheet", "Item"), 0.40),
         SheetColumn(translate("Sheet", "Mass"), 0.15, "right"),
         SheetColumn(translate("Sheet", "Thickness"), 0.15, "right"),
         SheetColumn(translate("Sheet", "Bought"), 0.30),
     )
-    rows = tuple(_item(item, units) for item in summary.items)
-    return Section("items", translate("Sheet", "On the grate"), (Table(columns, rows),))
+    yield Table(columns, tuple(_item(item, units) for item in summary.items))
 
 
 def _item(item: ItemAdded, units: Units) -> tuple[str, ...]:
@@ -166,28 +171,24 @@ def _item(item: ItemAdded, units: Units) -> tuple[str, ...]:
     )
 
 
-def _timed(rows: list[tuple[str, str]]) -> Table:
-    return Table((SheetColumn("", 0.16), SheetColumn("", 0.84)), tuple(rows))
+def _timed(rows: list[tuple[str, str]]) -> Iterator[Block]:
+    if rows:
+        yield Table((SheetColumn("", 0.16), SheetColumn("", 0.84)), tuple(rows))
 
 
-def _prep(summary: Summary, units: Units) -> Section | None:
+def _prep(summary: Summary, units: Units) -> Iterator[Block]:
     rows = []
     for at_s, step in summary.prep:
         lasted = q.duration(step.duration_s) if step.duration_s is not None else ""
         text = ", ".join(part for part in (step.step, lasted, step.text) if part)
         rows.append((when(summary, at_s, units), text))
-    if not rows:
-        return None
-    return Section("prep", translate("Sheet", "Prep"), (_timed(rows),))
+    return _timed(rows)
 
 
-def _weather(summary: Summary, units: Units) -> Section | None:
-    if not summary.weather:
-        return None
-    rows = [
-        (when(summary, fact.at_s, units), weather_words(fact, units)) for fact in summary.weather
-    ]
-    return Section("weather", translate("Sheet", "Weather"), (_timed(rows),))
+def _weather(summary: Summary, units: Units) -> Iterator[Block]:
+    return _timed(
+        [(when(summary, fact.at_s, units), weather_words(fact, units)) for fact in summary.weather]
+    )
 
 
 def weather_words(fact: WeatherFact, units: Units) -> str:
@@ -224,8 +225,7 @@ def _felt(fact: WeatherFact, units: Units) -> str:
     return translate("Sheet", "what it felt like is {unknown}").format(unknown=q.unknown(reason))
 
 
-def _log(summary: Summary, units: Units) -> Section | None:
-    blocks: list[Block] = []
+def _log(summary: Summary, units: Units) -> Iterator[Block]:
     lid = summary.lid
     if lid.count:
         text = translate("Sheet", "Lid opened {n} times, {total} in all, {longest} at the longest.")
@@ -236,10 +236,8 @@ def _log(summary: Summary, units: Units) -> Section | None:
         )
         if lid.open_now:
             said += " " + translate("Sheet", "It was not closed.")
-        blocks.append(Paragraph(said))
-    rows = _told(summary, units)
-    if rows:
-        blocks.append(_timed(rows))
+        yield Paragraph(said)
+    yield from _timed(_told(summary, units))
     counted = []
     if summary.struck:
         text = translate("Sheet", "Entries struck and left out here: {n}.")
@@ -248,10 +246,7 @@ def _log(summary: Summary, units: Units) -> Section | None:
         text = translate("Sheet", "Entries that can't be read: {n}.")
         counted.append(text.format(n=summary.unread))
     if counted:
-        blocks.append(Paragraph(" ".join(counted), "faint"))
-    if not blocks:
-        return None
-    return Section("log", translate("Sheet", "At the pit"), tuple(blocks))
+        yield Paragraph(" ".join(counted), "faint")
 
 
 def _told(summary: Summary, units: Units) -> list[tuple[str, str]]:
@@ -287,29 +282,31 @@ def step_words(step: MassStage) -> str:
     }[step]
 
 
-def _yield(summary: Summary, units: Units) -> Section | None:
-    found = summary.yields
-    spent = [Paragraph(text) for text in cost_lines(summary.costs)]
-    if not found.known:
-        title = translate("Sheet", "Cost")
-        return Section("yield", title, tuple(spent)) if spent else None
+def _yield_title(summary: Summary) -> str:
+    return translate("Sheet", "Yield") if summary.yields.known else translate("Sheet", "Cost")
+
+
+def _yield(summary: Summary, units: Units) -> Iterator[Block]:
+    if summary.yields.known:
+        yield from _weighed(summary.yields, units)
+    yield from (Paragraph(text) for text in cost_lines(summary.costs))
+
+
+def _weighed(found: Yields, units: Units) -> Iterator[Block]:
     steps = [step.step for step in found.whole.steps]
     columns = (
         SheetColumn("", 0.28),
         *(SheetColumn(step_words(step), 0.18, "right") for step in steps),
     )
     lines = [*found.items, found.whole] if len(found.items) > 1 else [found.whole]
-    rows = tuple(_yield_row(line, units) for line in lines)
-    blocks: list[Block] = [Table(columns, rows)]
+    yield Table(columns, tuple(_yield_row(line, units) for line in lines))
     text = translate("Sheet", "Percentages are of the raw mass.")
     if any(step.why == "not_every_item" for step in found.whole.steps):
         text += " " + translate("Sheet", "Not every item was weighed, so the sum is not known.")
     if found.weighed_again:
         more = translate("Sheet", "Weighed again: {n} times; the last weighing counts.")
         text += " " + more.format(n=found.weighed_again)
-    blocks.append(Paragraph(text, "faint"))
-    blocks += spent
-    return Section("yield", translate("Sheet", "Yield"), tuple(blocks))
+    yield Paragraph(text, "faint")
 
 
 def cost_lines(costs: Costs | None) -> list[str]:
@@ -362,8 +359,7 @@ def _yield_cell(step: YieldStep, units: Units) -> str:
     return f"{text} ({q.percent(step.share_pct)})"
 
 
-def _taste(summary: Summary) -> Section | None:
-    blocks: list[Block] = []
+def _taste(summary: Summary) -> Iterator[Block]:
     marks = []
     for key, (value, count) in summary.marks().items():
         known = scale(key)
@@ -372,22 +368,17 @@ def _taste(summary: Summary) -> Section | None:
         else:
             marks.append(TastingMark(key, "", "", value, count))
     if marks:
-        blocks.append(Marks(tuple(marks)))
+        yield Marks(tuple(marks))
     for _, tasted in summary.tasted:
         if tasted.text:
             lead = f"{tasted.taster}: " if tasted.taster else ""
-            blocks.append(Paragraph(lead + tasted.text))
+            yield Paragraph(lead + tasted.text)
     seen = dict.fromkeys(key for _, tasted in summary.tasted for key in tasted.faults)
     for name, causes in fault_words(seen):
         text = translate("Sheet", "{fault}. Often: {causes}") if causes else "{fault}."
-        blocks.append(Paragraph(text.format(fault=name, causes=causes)))
+        yield Paragraph(text.format(fault=name, causes=causes))
     if seen:
-        blocks.append(
-            Paragraph(translate("Sheet", "Causes are common practice: places to look."), "faint")
-        )
-    if not blocks:
-        return None
-    return Section("taste", translate("Sheet", "How it tasted"), tuple(blocks))
+        yield Paragraph(translate("Sheet", "Causes are common practice: places to look."), "faint")
 
 
 def mark_words(mark: TastingMark) -> str:
@@ -402,14 +393,7 @@ def mark_words(mark: TastingMark) -> str:
     return text
 
 
-def _next_time(summary: Summary) -> Section | None:
-    if not summary.next_time:
-        return None
-    blocks = tuple(Paragraph(text, "strong") for _, text in summary.next_time)
-    return Section("next", translate("Sheet", "Next time"), blocks)
-
-
-def _missing(there: set[str]) -> Section | None:
+def _missing(there: set[str]) -> Iterator[Block]:
     names = {
         "items": translate("Sheet", "what was on the grate"),
         "prep": translate("Sheet", "prep"),
@@ -422,20 +406,10 @@ def _missing(there: set[str]) -> Section | None:
         "next": translate("Sheet", "what to change next time"),
     }
     absent = [name for key, name in names.items() if key not in there]
-    if not absent:
-        return None
-    text = translate("Sheet", "Not in the log: {things}.").format(things=", ".join(absent))
-    return Section("missing", translate("Sheet", "Left open"), (Paragraph(text, "faint"),))
+    if absent:
+        text = translate("Sheet", "Not in the log: {things}.")
+        yield Paragraph(text.format(things=", ".join(absent)), "faint")
 
 
-def _care(cautions: Sequence[Caution]) -> Section | None:
-    """What belongs to this food; what belongs to every cook comes last of all."""
-    if not cautions:
-        return None
-    blocks = tuple(Paragraph(caution.in_full, "small") for caution in cautions)
-    return Section("care", translate("Sheet", "Keep in mind"), blocks)
-
-
-def _cautions(cautions: Sequence[Caution]) -> Section:
-    blocks = tuple(Paragraph(caution.in_full, "small") for caution in cautions)
-    return Section("cautions", translate("Sheet", "Cautions"), blocks)
+def _cautions(cautions: Sequence[Caution]) -> list[Block]:
+    return [Paragraph(caution.in_full, "small") for caution in cautions]
