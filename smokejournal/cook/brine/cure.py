@@ -7,7 +7,7 @@ could be curing salt, or it could be food, which makes no pickle weaker.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from smokejournal.cook.brine.ingredients import is_numbered, may_be_cure
@@ -167,18 +167,19 @@ def _never(recipe: RecipeLine) -> list[BrineWarning]:
     return [_stop(text) for text in dict.fromkeys(found)]
 
 
-def _unclear(recipe: RecipeLine, portions: Sequence[tuple[RecipeItem, Spread | None]]) -> list[str]:
+def _unclear(
+    recipe: RecipeLine, portions: Sequence[tuple[RecipeItem, Spread | None]]
+) -> Iterator[str]:
     """Why it isn't known how much pickle there is, or what is in it."""
     unknown = [item.name for item in recipe.items if item.ingredient is None]
     parts = dict.fromkeys((*unknown, *(mark.text for mark in recipe.marks)))
-    found: list[str] = []
     if parts:
         text = translate(
             "Brine",
             "“{parts}” isn't understood, so no limit counts as met. Fix what is marked or "
             "take it out. Food doesn't go in this line: give its mass in its own field.",
         )
-        found.append(text.format(parts="”, “".join(parts)))
+        yield text.format(parts="”, “".join(parts))
     unweighed = [
         item.name
         for item, mass in portions
@@ -186,39 +187,30 @@ def _unclear(recipe: RecipeLine, portions: Sequence[tuple[RecipeItem, Spread | N
     ]
     if unweighed:
         text = translate("Brine", "Weigh “{names}”: how much pickle it makes isn't known.")
-        found.append(text.format(names="”, “".join(unweighed)))
-    return found
+        yield text.format(names="”, “".join(unweighed))
 
 
-def _lacking(asked: BrineAsked) -> list[str]:
+def _lacking(asked: BrineAsked) -> Iterator[str]:
     """What has to be given before nitrite can be worked out."""
-    found: list[str] = []
     if not asked.product or not asked.method:
-        found.append(
-            translate(
-                "Brine",
-                "There is curing salt in the line: choose what is cured, and by which method.",
-            )
+        yield translate(
+            "Brine",
+            "There is curing salt in the line: choose what is cured, and by which method.",
         )
     if asked.food_kg is None:
-        found.append(
-            translate("Brine", "Give the mass of the food. Nitrite can't be worked out without it.")
+        yield translate(
+            "Brine", "Give the mass of the food. Nitrite can't be worked out without it."
         )
     if asked.nitrite_pct is None:
-        found.append(
-            translate(
-                "Brine",
-                "Nitrite in the curing salt: give the percentage on its label ({low} to {high} %).",
-            ).format(low=cure.LEAST_NITRITE_PCT, high=f"{cure.MOST_NITRITE_PCT:g}")
-        )
+        yield translate(
+            "Brine",
+            "Nitrite in the curing salt: give the percentage on its label ({low} to {high} %).",
+        ).format(low=cure.LEAST_NITRITE_PCT, high=f"{cure.MOST_NITRITE_PCT:g}")
     if asked.method in ("pumped", "immersion_one") and asked.pickup_pct is None:
-        found.append(
-            translate(
-                "Brine",
-                "Pumped or picked up: give it in percent of the raw mass (0.1 to 100 %).",
-            )
+        yield translate(
+            "Brine",
+            "Pumped or picked up: give it in percent of the raw mass (0.1 to 100 %).",
         )
-    return found
 
 
 def _worked_out(
@@ -273,24 +265,21 @@ def _worked_out(
     return found, tuple(_against(found))
 
 
-def _against(found: CureSum) -> list[BrineWarning]:
+def _against(found: CureSum) -> Iterator[BrineWarning]:
     """What speaks against a number of nitrite."""
-    said: list[BrineWarning] = []
     limit = found.limit
     if found.ppm.high > limit.ppm * (1 + 1e-9):
         text = translate(
             "Brine",
             "Too much nitrite: {ppm} ppm, {method}, and the limit is {limit} ppm ({source}). Not above {most} g of this curing salt.",
         )
-        said.append(
-            _stop(
-                text.format(
-                    ppm=f"{found.ppm.high:.0f}",
-                    method=method_words(found.method),
-                    limit=f"{limit.ppm:.0f}",
-                    source=limit.source,
-                    most=_grams_down(found.most_cure_kg),
-                )
+        yield _stop(
+            text.format(
+                ppm=f"{found.ppm.high:.0f}",
+                method=method_words(found.method),
+                limit=f"{limit.ppm:.0f}",
+                source=limit.source,
+                most=_grams_down(found.most_cure_kg),
             )
         )
     elif found.ppm.low < cure.LEAST_PPM and found.product != "fish":
@@ -298,32 +287,25 @@ def _against(found: CureSum) -> list[BrineWarning]:
             "Brine",
             "Little nitrite: {ppm} ppm. {least} ppm is the least asked of cured food that is kept cold; don't count on less to protect it.",
         )
-        said.append(
-            BrineWarning(
-                "look", text.format(ppm=f"{found.ppm.low:.0f}", least=f"{cure.LEAST_PPM:.0f}")
-            )
+        yield BrineWarning(
+            "look", text.format(ppm=f"{found.ppm.low:.0f}", least=f"{cure.LEAST_PPM:.0f}")
         )
     if found.even_ppm is not None and found.even_ppm.high > limit.ppm >= found.ppm.high:
         text = translate(
             "Brine",
             "Left in until even, the same pickle comes to {ppm} ppm by Method Two, over the limit of {limit} ppm. Weigh the meat, and take it out at the pick-up you gave.",
         )
-        said.append(
-            BrineWarning(
-                "look", text.format(ppm=f"{found.even_ppm.high:.0f}", limit=f"{limit.ppm:.0f}")
-            )
+        yield BrineWarning(
+            "look", text.format(ppm=f"{found.even_ppm.high:.0f}", limit=f"{limit.ppm:.0f}")
         )
     if limit.is_finished:
-        said.append(
-            BrineWarning(
-                "look",
-                translate(
-                    "Brine",
-                    "For fish the rule is about what is found in the finished loin (100 to 200 ppm, and in a few species only). That can't be worked out from what goes in.",
-                ),
-            )
+        yield BrineWarning(
+            "look",
+            translate(
+                "Brine",
+                "For fish the rule is about what is found in the finished loin (100 to 200 ppm, and in a few species only). That can't be worked out from what goes in.",
+            ),
         )
-    return said
 
 
 def _grams_down(mass_kg: float) -> str:

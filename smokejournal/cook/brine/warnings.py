@@ -5,6 +5,7 @@ Weights: "stop" must not be put into a plan, "look" is to be looked at again, "c
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
@@ -111,11 +112,10 @@ def _strength(facts: Facts) -> list[str]:
     return []
 
 
-def _in_food(facts: Facts) -> list[str]:
+def _in_food(facts: Facts) -> Iterator[str]:
     salt = facts.food_salt_pct
-    found: list[str] = []
     if salt is None or not facts.has_salt:
-        return found
+        return
     if round(salt.high, 1) > MOST_SALT_PCT:
         text = (
             translate(
@@ -132,22 +132,21 @@ def _in_food(facts: Facts) -> list[str]:
                 "Use less salt or less time.",
             )
         )
-        found.append(text.format(found=f"{salt.high:.1f}", limit=f"{MOST_SALT_PCT:.0f}"))
+        yield text.format(found=f"{salt.high:.1f}", limit=f"{MOST_SALT_PCT:.0f}")
     elif salt.high < LEAST_SALT_PCT:
         text = translate(
             "Brine",
             "Too weak: the food comes to {found} % salt at most, which you can hardly "
             "taste. Use more salt or more time.",
         )
-        found.append(text.format(found=f"{salt.high:.2f}"))
+        yield text.format(found=f"{salt.high:.2f}")
     wps = facts.water_phase_pct
     if facts.flesh == "fish" and wps is not None and wps.low < SEALED_PCT:
         text = translate(
             "Brine",
             "Too weak for packing: water-phase salt may be as low as {found} %. Codes ask for {sealed} % in smoked fish packed without air and {air} % with air (3.0 % in Michigan), measured in the thickest part, and cold all the same.",
         )
-        found.append(text.format(found=f"{wps.low:.1f}", sealed=SEALED_PCT, air=AIR_PCT))
-    return found
+        yield text.format(found=f"{wps.low:.1f}", sealed=SEALED_PCT, air=AIR_PCT)
 
 
 def _cautions(facts: Facts) -> list[str]:

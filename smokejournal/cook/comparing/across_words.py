@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from smokejournal.cook.comparing.across import (
@@ -42,7 +43,7 @@ def across_parts(told: AcrossCooks, units: Units) -> tuple[AcrossPart, ...]:
     return (
         *(AcrossPart(_title(a), tuple(_answer(a, units))) for a in told.answers),
         AcrossPart(translate("Across", "Fuel by lot"), _lots(told, units)),
-        AcrossPart(translate("Across", "Best and worst rated"), _rated(told, units)),
+        AcrossPart(translate("Across", "Best and worst rated"), tuple(_rated(told, units))),
     )
 
 
@@ -82,14 +83,13 @@ def _title(answer: Answer) -> str:
     return translate("Across", "How long the cooking stages take")
 
 
-def _answer(answer: Answer, units: Units) -> list[str]:
-    said = []
+def _answer(answer: Answer, units: Units) -> Iterator[str]:
     if answer.why == "too_few":
         text = translate(
             "Across",
             "Too few cooks to tell: {n} know all that is needed, and it takes {needed} or more.",
         )
-        said.append(text.format(n=answer.cooks, needed=answer.question.needed))
+        yield text.format(n=answer.cooks, needed=answer.question.needed)
     elif answer.why:
         names = ", ".join(_regressor(name) for name in answer.in_the_way)
         text = (
@@ -101,15 +101,14 @@ def _answer(answer: Answer, units: Units) -> list[str]:
                 "apart: {what}.",
             )
         )
-        said.append(text.format(n=answer.cooks, what=names))
+        yield text.format(n=answer.cooks, what=names)
     elif answer.fit is not None:
         for name, slope in zip(answer.question.regressors, answer.fit.slopes, strict=True):
-            said.append(_slope(answer.question.outcome, name, slope, answer.cooks, units))
-        said.append(_next_one(answer, units))
+            yield _slope(answer.question.outcome, name, slope, answer.cooks, units)
+        yield _next_one(answer, units)
     if answer.lacking:
         text = translate("Across", "Left out, since something of it is unknown: {n}.")
-        said.append(text.format(n=answer.lacking))
-    return said
+        yield text.format(n=answer.lacking)
 
 
 def _regressor(name: Regressor) -> str:
@@ -325,23 +324,19 @@ def _lot(lot: LotTotal, units: Units) -> str:
     return text.format(lot=name, mass=mass, n=lot.cooks, unknown=lot.unknown)
 
 
-def _rated(told: AcrossCooks, units: Units) -> tuple[str, ...]:
+def _rated(told: AcrossCooks, units: Units) -> Iterator[str]:
     if not told.best:
-        return (translate("Across", "No cook has an overall mark. Give one on Taste."),)
-    said = [
-        translate("Across", "Best: {cooks}.").format(
-            cooks="; ".join(_mark(each, units) for each in told.best)
-        )
-    ]
+        yield translate("Across", "No cook has an overall mark. Give one on Taste.")
+        return
+    yield translate("Across", "Best: {cooks}.").format(
+        cooks="; ".join(_mark(each, units) for each in told.best)
+    )
     if told.worst:
-        said.append(
-            translate("Across", "Worst: {cooks}.").format(
-                cooks="; ".join(_mark(each, units) for each in told.worst)
-            )
+        yield translate("Across", "Worst: {cooks}.").format(
+            cooks="; ".join(_mark(each, units) for each in told.worst)
         )
     if told.unrated:
-        said.append(translate("Across", "Without a mark: {n}.").format(n=told.unrated))
-    return tuple(said)
+        yield translate("Across", "Without a mark: {n}.").format(n=told.unrated)
 
 
 def _mark(each: Rated, units: Units) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from smokejournal.cook.comparing.alignment import FEWEST, MOST, Alignment, ZeroMoment
 from smokejournal.cook.comparing.differences import ENOUGH, TEMPERATURES_K, FactRow, FactTable
@@ -99,33 +99,30 @@ def row_words(row: FactRow, units: Units) -> str:
 
 def table_words(table: FactTable, cooks: Sequence[CookFacts], units: Units) -> tuple[str, ...]:
     """What must be known to read the table, each a paragraph."""
+    return tuple(_notes(table, cooks, units))
+
+
+def _notes(table: FactTable, cooks: Sequence[CookFacts], units: Units) -> Iterator[str]:
     whole = q.temperature_step(TEMPERATURES_K, units, 0)
-    said = []
     if table.mixed:
-        said.append(
-            translate(
-                "Comparing",
-                "Simulated and real cooks stand beside each other here. What a simulated cook does "
-                "proves nothing about a real one, so there is no usual spread to measure by.",
-            )
+        yield translate(
+            "Comparing",
+            "Simulated and real cooks stand beside each other here. What a simulated cook does "
+            "proves nothing about a real one, so there is no usual spread to measure by.",
         )
     elif all(cook.simulated for cook in cooks):
-        said.append(
-            translate(
-                "Comparing",
-                "Simulated cooks only, measured by simulated ones. They prove nothing about real ones.",
-            )
+        yield translate(
+            "Comparing",
+            "Simulated cooks only, measured by simulated ones. They prove nothing about real ones.",
         )
     if any(row.measure == "spread" for row in table.rows):
-        said.append(
-            translate(
-                "Comparing",
-                "Largest difference first: the largest less the smallest, in units of the usual spread "
-                "(the standard deviation of that fact over all finished cooks that know it).",
-            )
+        yield translate(
+            "Comparing",
+            "Largest difference first: the largest less the smallest, in units of the usual spread "
+            "(the standard deviation of that fact over all finished cooks that know it).",
         )
     if any(row.measure == "relative" for row in table.rows):
-        said.append(
+        yield (
             translate(
                 "Comparing",
                 "Relative: fewer than {n} finished cooks know that fact, so nobody can say what is usual. "
@@ -141,15 +138,12 @@ def table_words(table: FactTable, cooks: Sequence[CookFacts], units: Units) -> t
         )
     if table.unknown:
         names = "; ".join(fact_name(key) for key in table.unknown)
-        said.append(translate("Comparing", "Unknown of all of them: {facts}.").format(facts=names))
+        yield translate("Comparing", "Unknown of all of them: {facts}.").format(facts=names)
     if any(cook.guessed for cook in cooks):
-        said.append(
-            translate(
-                "Comparing",
-                "What a stage is for was guessed from its words where its schedule doesn't say.",
-            )
+        yield translate(
+            "Comparing",
+            "What a stage is for was guessed from its words where its schedule doesn't say.",
         )
-    return tuple(said)
 
 
 def choose_words(chosen: int) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from smokejournal.cook.probes.probe import Calibration, CalibrationPoint, Probe
 from smokejournal.cook.text.quantities import Units, temperature, temperature_step
@@ -97,38 +97,28 @@ def age_words(calibrated_at_s: float | None, now_s: float) -> str:
     ).format(n=months)
 
 
-def _spread(calibration: Calibration, correction: Correction, units: Units) -> list[str]:
-    said = []
+def _spread(calibration: Calibration, correction: Correction, units: Units) -> Iterator[str]:
     if correction.points == 1:
         t = temperature(correction.middle_c, units)
-        said.append(
-            translate(
-                "Calibration",
-                "One point says how it reads at {t}, and nothing of other temperatures. Take a second one far from it.",
-            ).format(t=t)
-        )
+        yield translate(
+            "Calibration",
+            "One point says how it reads at {t}, and nothing of other temperatures. Take a second one far from it.",
+        ).format(t=t)
     elif correction.model == "offset" and correction.to_c - correction.from_c >= 30.0:
-        said.append(
-            translate(
-                "Calibration",
-                "The points lie far enough apart for a slope. An offset alone splits the difference.",
-            )
+        yield translate(
+            "Calibration",
+            "The points lie far enough apart for a slope. An offset alone splits the difference.",
         )
     if correction.scatter is not None and correction.scatter > SCATTER:
-        said.append(
-            translate(
-                "Calibration",
-                "The points lie further from each other than their uncertainties explain. Take them again; the ± has been widened.",
-            )
+        yield translate(
+            "Calibration",
+            "The points lie further from each other than their uncertainties explain. Take them again; the ± has been widened.",
         )
     if any(each.how == "boil" and each.reference_sd_k > 0.2 for each in calibration.points):
-        said.append(
-            translate(
-                "Calibration",
-                "The boiling point is by altitude alone, so the day's weather makes it uncertain. The pressure makes it surer.",
-            )
+        yield translate(
+            "Calibration",
+            "The boiling point is by altitude alone, so the day's weather makes it uncertain. The pressure makes it surer.",
         )
-    return said
 
 
 def _class_words(calibration: Calibration, which: AccuracyClass, units: Units) -> list[str]:

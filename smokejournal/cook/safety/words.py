@@ -6,7 +6,7 @@ can't be known and why. None promises that food is safe.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from smokejournal.cook.log.entries import FoodClass
@@ -94,7 +94,7 @@ class SafetyWords:
         covers = caveat(food.food, fact, self._units)
         return replace(line, text=text, caveat=covers, detail=" ".join(detail))
 
-    def _counted(self, fact: Lethality) -> list[str]:
+    def _counted(self, fact: Lethality) -> Iterator[str]:
         step = q.temperature_step(fact.off_c, self._units)
         how = translate("Safety", "Nothing was taken off: the probe's uncertainty is given as 0.")
         if fact.off_c > 0.0:
@@ -111,30 +111,25 @@ class SafetyWords:
         text = translate(
             "Safety", "Nothing counts below {lowest}, and above {highest} it counts as {highest}."
         )
-        parts = [
-            how.format(step=step),
-            text.format(lowest=self._t(fact.lowest_c), highest=self._t(fact.highest_c)),
-        ]
+        yield how.format(step=step)
+        yield text.format(lowest=self._t(fact.lowest_c), highest=self._t(fact.highest_c))
         if fact.gaps:
             text = translate("Safety", "Over {n} gaps, {time} in all, nothing was counted.")
             if fact.gaps == 1:
                 text = translate("Safety", "Over one gap of {time} nothing was counted.")
-            parts.append(text.format(n=fact.gaps, time=q.duration(fact.gap_s)))
+            yield text.format(n=fact.gaps, time=q.duration(fact.gap_s))
         if fact.moved_s is not None:
             text = translate(
                 "Safety",
                 "The probe was moved at {time} and counts from there. Where it was before is no "
                 "longer measured.",
             )
-            parts.append(text.format(time=self._at(fact.moved_s)))
+            yield text.format(time=self._at(fact.moved_s))
         if fact.by_hand:
-            parts.append(
-                translate(
-                    "Safety",
-                    "Between readings by hand that are more than 2 min apart the cooler one counts.",
-                )
+            yield translate(
+                "Safety",
+                "Between readings by hand that are more than 2 min apart the cooler one counts.",
             )
-        return parts
 
     def _table_source(self, food: FoodSafety) -> str:
         table = food.lethality.table

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -106,9 +107,8 @@ def moment_lines(score: Score, at_s: float, units: Units, within_s: float) -> li
     return lines
 
 
-def _foreseen(score: Score, at_s: float, units: Units) -> list[MomentLine]:
+def _foreseen(score: Score, at_s: float, units: Units) -> Iterator[MomentLine]:
     """What is forecast for a moment that is still to come."""
-    lines = []
     for fan in score.fans:
         if fan.at_s.size and fan.at_s[0] < at_s <= fan.at_s[-1]:
             low, middle, high = (
@@ -117,29 +117,31 @@ def _foreseen(score: Score, at_s: float, units: Units) -> list[MomentLine]:
             )
             place = next((n for n, t in enumerate(score.traces) if t.key == fan.key), None)
             about = translate("Score", "Forecast: about {temperature}").format(temperature=middle)
-            lines.append(MomentLine(interval(about, low, high), place))
+            yield MomentLine(interval(about, low, high), place)
     for stage in score.ahead:
         if stage.from_s < at_s and (stage.to_s is None or at_s <= stage.to_s):
             text = translate("Score", "Stage by then, probably: {stage}").format(stage=stage.label)
-            lines.append(MomentLine(text))
-    return lines
+            yield MomentLine(text)
 
 
 def score_words(score: Score, units: Units) -> str:
     """The whole score as lines of text, in the order of the picture."""
+    return "\n".join(_score_lines(score, units))
+
+
+def _score_lines(score: Score, units: Units) -> Iterator[str]:
     zone = score.zone
 
     def clock(at_s: float) -> str:
         return clock_time(at_s, zone, units)
 
-    lines = [
-        translate("Score", "From {start} to {end}.").format(
-            start=date_time(score.from_s, zone, units), end=date_time(score.to_s, zone, units)
-        )
-    ]
+    yield translate("Score", "From {start} to {end}.").format(
+        start=date_time(score.from_s, zone, units), end=date_time(score.to_s, zone, units)
+    )
     if score.simulated:
-        lines.append(translate("Score", "SIMULATED: no real readings"))
-    lines += [_trace_words(trace, units, zone) for trace in score.traces]
+        yield translate("Score", "SIMULATED: no real readings")
+    for trace in score.traces:
+        yield _trace_words(trace, units, zone)
     for bar in score.bars:
         if bar.row == "planned":
             text = translate("Score", "Planned: {stage} from {start}, no set length.")
@@ -152,31 +154,26 @@ def score_words(score: Score, units: Units) -> str:
         else:
             text = translate("Score", "Stage: {stage} from {start} to {end}.")
         end = clock(bar.to_s) if bar.to_s is not None else ""
-        lines.append(text.format(stage=bar.label, start=clock(bar.from_s), end=end))
+        yield text.format(stage=bar.label, start=clock(bar.from_s), end=end)
     for mark in score.marks:
         text = f"{clock(mark.at_s)} {mark_words(mark, units)}"
         if mark.to_s is not None:
             lasted = duration(mark.to_s - mark.at_s)
             text = translate("Score", "{mark}, for {time}").format(mark=text, time=lasted)
-        lines.append(text)
+        yield text
     for level in score.fuel:
         if level.read:
-            lines.append(
-                translate("Score", "{time} Fuel left: {mass} ± {sd} {unit}").format(
-                    time=clock(level.at_s),
-                    mass=mass_number(level.mass_kg, units, 1),
-                    sd=mass_number(level.sd_kg, units, 1),
-                    unit=mass_unit(units),
-                )
+            yield translate("Score", "{time} Fuel left: {mass} ± {sd} {unit}").format(
+                time=clock(level.at_s),
+                mass=mass_number(level.mass_kg, units, 1),
+                sd=mass_number(level.sd_kg, units, 1),
+                unit=mass_unit(units),
             )
     for weather in score.weather:
         told = ", ".join(weather_parts(weather, units))
-        lines.append(
-            translate("Score", "{time} Weather: {weather}").format(
-                time=clock(weather.at_s), weather=told
-            )
+        yield translate("Score", "{time} Weather: {weather}").format(
+            time=clock(weather.at_s), weather=told
         )
-    return "\n".join(lines)
 
 
 def _trace_words(trace: ScoreTrace, units: Units, zone: str) -> str:

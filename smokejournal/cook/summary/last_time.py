@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from smokejournal.cook.learning.lasted_words import part_lines, whole_words
@@ -76,10 +76,10 @@ def last_time(
             translate("LastTime", "Still open from other cooks of the like"),
             _open(others, plan, now, units),
         ),
-        LastTimePart(translate("LastTime", "Before the fire"), _prep(prep, plan)),
-        LastTimePart(translate("LastTime", "Stages"), _stages(before, plan)),
+        LastTimePart(translate("LastTime", "Before the fire"), tuple(_prep(prep, plan))),
+        LastTimePart(translate("LastTime", "Stages"), tuple(_stages(before, plan))),
         LastTimePart(translate("LastTime", "What made it last"), _lasted(before, units)),
-        LastTimePart(translate("LastTime", "Fuel and weather"), _around(before, units)),
+        LastTimePart(translate("LastTime", "Fuel and weather"), tuple(_around(before, units))),
     )
     return tuple(part for part in parts if part.lines)
 
@@ -116,16 +116,13 @@ def _wish(key: str, text: str, more: str, now: Sequence[Entry]) -> LastTimeLine:
     return LastTimeLine(key, text, more, (over,), (gone,))
 
 
-def _prep(prep: Sequence[LivedStep], plan: Plan) -> tuple[LastTimeLine, ...]:
-    lines = []
+def _prep(prep: Sequence[LivedStep], plan: Plan) -> Iterator[LastTimeLine]:
     for lived in prep:
         step = lived.step
         if lived.state == "skipped":
-            lines.append(
-                LastTimeLine(
-                    f"prep{lived.key}",
-                    translate("LastTime", "{step}: skipped.").format(step=step.step),
-                )
+            yield LastTimeLine(
+                f"prep{lived.key}",
+                translate("LastTime", "{step}: skipped.").format(step=step.step),
             )
             continue
         took_s = lived.took_s
@@ -134,8 +131,7 @@ def _prep(prep: Sequence[LivedStep], plan: Plan) -> tuple[LastTimeLine, ...]:
         text = translate("LastTime", "{step}: took {time}.").format(
             step=step.step, time=q.duration(took_s)
         )
-        lines.append(LastTimeLine(f"prep{lived.key}", text, *_step_now(step, took_s, plan)))
-    return tuple(lines)
+        yield LastTimeLine(f"prep{lived.key}", text, *_step_now(step, took_s, plan))
 
 
 def _step_now(step: PrepStep, took_s: float, plan: Plan) -> tuple[str, tuple[Payload, ...]]:
@@ -159,16 +155,14 @@ def _step_now(step: PrepStep, took_s: float, plan: Plan) -> tuple[str, tuple[Pay
     return more, (Strike(entry_id, translate("LastTime", "taken over from last time")), longer)
 
 
-def _stages(before: Summary, plan: Plan) -> tuple[LastTimeLine, ...]:
-    lines = []
+def _stages(before: Summary, plan: Plan) -> Iterator[LastTimeLine]:
     for place, line in enumerate(before.stages):
         if line.length_s is None or line.state != "over":
             continue
         text = translate("LastTime", "{stage}: took {time} ({how}).").format(
             stage=line.stage.name, time=q.duration(line.length_s), how=how_words(line)
         )
-        lines.append(LastTimeLine(f"stage{place}", text, *_stage_now(line, plan)))
-    return tuple(lines)
+        yield LastTimeLine(f"stage{place}", text, *_stage_now(line, plan))
 
 
 def _stage_now(line: StageLine, plan: Plan) -> tuple[str, tuple[Payload, ...]]:
@@ -204,24 +198,20 @@ def _lasted(before: Summary, units: Units) -> tuple[LastTimeLine, ...]:
     return tuple(LastTimeLine(f"lasted{place}", text) for place, text in enumerate(said))
 
 
-def _around(before: Summary, units: Units) -> tuple[LastTimeLine, ...]:
-    lines = []
+def _around(before: Summary, units: Units) -> Iterator[LastTimeLine]:
     if before.fuel.used_kg.value is not None:
-        lines.append(
-            LastTimeLine(
-                "fuel",
-                translate("LastTime", "Burned in total: {mass}.").format(
-                    mass=mass_words(before.fuel.used_kg, units)
-                ),
-                translate("LastTime", "The estimate below takes this into account."),
-            )
+        yield LastTimeLine(
+            "fuel",
+            translate("LastTime", "Burned in total: {mass}.").format(
+                mass=mass_words(before.fuel.used_kg, units)
+            ),
+            translate("LastTime", "The estimate below takes this into account."),
         )
     for place, fact in enumerate(before.weather):
         words = translate("LastTime", "{time}: {weather}.").format(
             time=q.clock_time(fact.at_s, before.zone, units), weather=weather_words(fact, units)
         )
-        lines.append(LastTimeLine(f"weather{place}", words))
-    return tuple(lines)
+        yield LastTimeLine(f"weather{place}", words)
 
 
 def _to_minutes(length_s: float) -> float:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -34,24 +34,20 @@ class OnPit:
     pit_c: float
 
 
-def on_the_pit(steps: Sequence[TimetableStep]) -> list[OnPit]:
+def on_the_pit(steps: Sequence[TimetableStep]) -> Iterator[OnPit]:
     """Every stretch on the pit that has times."""
-    found = []
     for step in steps:
         if step.kind not in ("dish", "stage") or step.pit_c is None or step.state == "skipped":
             continue
         if step.start is None or step.end is None:
             continue
-        found.append(
-            OnPit(
-                step.item or step.name,
-                step.key,
-                step.start.planned_s,
-                step.end.planned_s,
-                step.pit_c,
-            )
+        yield OnPit(
+            step.item or step.name,
+            step.key,
+            step.start.planned_s,
+            step.end.planned_s,
+            step.pit_c,
         )
-    return found
 
 
 def order_of(steps: Sequence[TimetableStep]) -> tuple[str, ...]:
@@ -80,7 +76,7 @@ def clashes_of(
     )
 
 
-def _past(nodes: Sequence[Node], steps: Sequence[TimetableStep], now_s: float) -> list[Clash]:
+def _past(nodes: Sequence[Node], steps: Sequence[TimetableStep], now_s: float) -> Iterator[Clash]:
     waiting = {node.key for node in nodes if node.waits and node.state == "to_come"}
     gone = [
         s
@@ -88,19 +84,17 @@ def _past(nodes: Sequence[Node], steps: Sequence[TimetableStep], now_s: float) -
         if s.key in waiting and s.start is not None and s.start.planned_s < now_s - JUST_NOW_S
     ]
     if not gone:
-        return []
+        return
     first = gone[0]
     assert first.start is not None
-    return [
-        Clash(
-            "past",
-            translate("Dishes", "{step} should have begun {time} ago.").format(
-                step=first.name, time=q.duration(_minutes(now_s - first.start.planned_s))
-            ),
-            translate("Dishes", "Begin now, shorten a step, or let the table wait."),
-            tuple(s.key for s in gone),
-        )
-    ]
+    yield Clash(
+        "past",
+        translate("Dishes", "{step} should have begun {time} ago.").format(
+            step=first.name, time=q.duration(_minutes(now_s - first.start.planned_s))
+        ),
+        translate("Dishes", "Begin now, shorten a step, or let the table wait."),
+        tuple(s.key for s in gone),
+    )
 
 
 def _two_pits(plan: Plan, steps: Sequence[TimetableStep], units: Units) -> list[Clash]:
@@ -156,8 +150,7 @@ def _pit_clash(pits: tuple[str, str], found: Sequence[tuple[OnPit, OnPit, float]
     return Clash("two_pits", text.format(**says), cure.format(**says), tuple(keys))
 
 
-def _probes(plan: Plan, steps: Sequence[TimetableStep]) -> list[Clash]:
-    found: list[Clash] = []
+def _probes(plan: Plan, steps: Sequence[TimetableStep]) -> Iterator[Clash]:
     lead = lead_item(plan)
     stretches: dict[str, tuple[float, float]] = {}
     for one in on_the_pit(steps):
@@ -172,14 +165,12 @@ def _probes(plan: Plan, steps: Sequence[TimetableStep]) -> list[Clash]:
     probed = [(item, probe(key, item)) for key, item in plan.items]
     for item, channel in probed:
         if item.target_c is not None and channel not in plan.channels:
-            found.append(
-                Clash(
-                    "no_probe",
-                    translate(
-                        "Dishes", "{dish} needs a probe: it has a target and none of its own."
-                    ).format(dish=item.name),
-                    translate("Dishes", "Give it one under Food, or look at it by hand in time."),
-                )
+            yield Clash(
+                "no_probe",
+                translate(
+                    "Dishes", "{dish} needs a probe: it has a target and none of its own."
+                ).format(dish=item.name),
+                translate("Dishes", "Give it one under Food, or look at it by hand in time."),
             )
     for (a, a_probe), (b, b_probe) in combinations(probed, 2):
         if not a_probe or a_probe != b_probe or a_probe not in plan.channels:
@@ -188,30 +179,25 @@ def _probes(plan: Plan, steps: Sequence[TimetableStep]) -> list[Clash]:
         if times[0] is None or times[1] is None:
             continue
         if min(times[0][1], times[1][1]) > max(times[0][0], times[1][0]):
-            found.append(
-                Clash(
-                    "probes",
-                    translate(
-                        "Dishes", "{probe} is meant for {first} and {second} at the same time."
-                    ).format(probe=plan.channels[a_probe].name, first=a.name, second=b.name),
-                    translate("Dishes", "Give one of them another probe."),
-                )
+            yield Clash(
+                "probes",
+                translate(
+                    "Dishes", "{probe} is meant for {first} and {second} at the same time."
+                ).format(probe=plan.channels[a_probe].name, first=a.name, second=b.name),
+                translate("Dishes", "Give one of them another probe."),
             )
     there = sum(channel.role == "meat" for channel in plan.channels.values())
     most = _most_at_once(
         [stretches[i.name] for i, _ in probed if i.target_c and i.name in stretches]
     )
     if there and most > there:
-        found.append(
-            Clash(
-                "probes",
-                translate(
-                    "Dishes", "{count} dishes need a probe at once, and there are {there}."
-                ).format(count=most, there=there),
-                translate("Dishes", "Move a probe once its dish is off, or stagger the dishes."),
-            )
+        yield Clash(
+            "probes",
+            translate(
+                "Dishes", "{count} dishes need a probe at once, and there are {there}."
+            ).format(count=most, there=there),
+            translate("Dishes", "Move a probe once its dish is off, or stagger the dishes."),
         )
-    return found
 
 
 def _most_at_once(stretches: Sequence[tuple[float, float]]) -> int:
@@ -223,10 +209,11 @@ def _most_at_once(stretches: Sequence[tuple[float, float]]) -> int:
     return most
 
 
-def _too_long(nodes: Sequence[Node], steps: Sequence[TimetableStep], now_s: float) -> list[Clash]:
+def _too_long(
+    nodes: Sequence[Node], steps: Sequence[TimetableStep], now_s: float
+) -> Iterator[Clash]:
     """A step under way that would outlast what it may, until what comes next can begin."""
     by_key = {step.key: step for step in steps}
-    found = []
     for node in nodes:
         left_s = node.length.longest_s
         if node.state != "under_way" or left_s is None:
@@ -234,33 +221,28 @@ def _too_long(nodes: Sequence[Node], steps: Sequence[TimetableStep], now_s: floa
         following = [by_key[other.key].start for other in nodes if node.key in other.needs]
         planned = [when.planned_s for when in following if when is not None]
         if planned and min(planned) > now_s + left_s + JUST_NOW_S:
-            found.append(
-                Clash(
-                    "too_long",
-                    translate("Dishes", "{step} would go past its limit.").format(step=node.name),
-                    translate("Dishes", "End it in time and keep the food cold until it goes on."),
-                    (node.key,),
-                )
+            yield Clash(
+                "too_long",
+                translate("Dishes", "{step} would go past its limit.").format(step=node.name),
+                translate("Dishes", "End it in time and keep the food cold until it goes on."),
+                (node.key,),
             )
-    return found
 
 
-def _rest(lateness: Lateness | None) -> list[Clash]:
+def _rest(lateness: Lateness | None) -> Iterator[Clash]:
     if lateness is None or lateness.hold_s is None or (lateness.over_hold or 0.0) <= OVER_HOLD:
-        return []
-    return [
-        Clash(
-            "rest_too_long",
-            translate(
-                "Dishes",
-                "If it goes fast, it is ready {early} before it is wanted; you said {hold}.",
-            ).format(
-                early=q.duration(_minutes(lateness.early.high)),
-                hold=q.duration(_minutes(lateness.hold_s)),
-            ),
-            translate("Dishes", "Begin later, or say how it can be held hot for longer."),
-        )
-    ]
+        return
+    yield Clash(
+        "rest_too_long",
+        translate(
+            "Dishes",
+            "If it goes fast, it is ready {early} before it is wanted; you said {hold}.",
+        ).format(
+            early=q.duration(_minutes(lateness.early.high)),
+            hold=q.duration(_minutes(lateness.hold_s)),
+        ),
+        translate("Dishes", "Begin later, or say how it can be held hot for longer."),
+    )
 
 
 def _minutes(length_s: float) -> float:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from smokejournal.cook.text.quantities import Units, date_time, duration
 from smokejournal.cook.text.translate import translate
 from smokejournal.inputs.recorded.form import (
@@ -97,119 +99,91 @@ def refused_words(refusal: FileRefusal) -> str:
 def findings(form: WrittenForm, read: FileReadings, units: Units) -> tuple[str, ...]:
     """What came of it, the sum first, then whatever a person should look at, one sentence or two
     each."""
+    return (*_sums(form, read, units), *_oddities(form, read, units))
+
+
+def _sums(form: WrittenForm, read: FileReadings, units: Units) -> Iterator[str]:
     zone = form.time.zone
     if not read.at_s.size:
-        sums = [
-            translate(
-                "Recorded", "None of the {lines} lines can be read as it stands above."
-            ).format(lines=f"{read.lines:,}")
-        ]
+        yield translate(
+            "Recorded", "None of the {lines} lines can be read as it stands above."
+        ).format(lines=f"{read.lines:,}")
     else:
-        sums = [
-            translate(
-                "Recorded", "{readings} readings in {rows} lines, from {first} to {last}."
-            ).format(
-                readings=f"{read.readings:,}",
-                rows=f"{read.at_s.size:,}",
-                first=date_time(float(read.at_s.min()), zone, units),
-                last=date_time(float(read.at_s.max()), zone, units),
-            )
-        ]
-    if read.refused_lines:
-        sums.append(
-            translate("Recorded", "{refused} of {lines} lines can't be read:").format(
-                refused=f"{read.refused_lines:,}", lines=f"{read.lines:,}"
-            )
+        yield translate(
+            "Recorded", "{readings} readings in {rows} lines, from {first} to {last}."
+        ).format(
+            readings=f"{read.readings:,}",
+            rows=f"{read.at_s.size:,}",
+            first=date_time(float(read.at_s.min()), zone, units),
+            last=date_time(float(read.at_s.max()), zone, units),
         )
-        sums += [refused_words(refusal) for refusal in read.refused]
+    if read.refused_lines:
+        yield translate("Recorded", "{refused} of {lines} lines can't be read:").format(
+            refused=f"{read.refused_lines:,}", lines=f"{read.lines:,}"
+        )
+        yield from map(refused_words, read.refused)
     if read.refused_cells:
         cells = sum(refusal.count for refusal in read.refused_cells)
-        sums.append(
-            translate("Recorded", "Single numbers that can't be read: {count}.").format(
-                count=f"{cells:,}"
-            )
+        yield translate("Recorded", "Single numbers that can't be read: {count}.").format(
+            count=f"{cells:,}"
         )
-        sums += [refused_words(refusal) for refusal in read.refused_cells]
+        yield from map(refused_words, read.refused_cells)
     if read.empty_cells:
-        sums.append(
-            translate("Recorded", "Empty cells, which give no reading: {count}.").format(
-                count=f"{read.empty_cells:,}"
-            )
+        yield translate("Recorded", "Empty cells, which give no reading: {count}.").format(
+            count=f"{read.empty_cells:,}"
         )
-    return (*sums, *_oddities(form, read, units))
 
 
-def _oddities(form: WrittenForm, read: FileReadings, units: Units) -> list[str]:
-    found = list(read.odd)
+def _oddities(form: WrittenForm, read: FileReadings, units: Units) -> Iterator[str]:
+    yield from read.odd
     if read.beyond:
-        found.append(
-            translate(
-                "Recorded",
-                "Temperatures below −60 °C or above 500 °C: {count}. Check the unit and the column.",
-            ).format(count=f"{read.beyond:,}")
-        )
+        yield translate(
+            "Recorded",
+            "Temperatures below −60 °C or above 500 °C: {count}. Check the unit and the column.",
+        ).format(count=f"{read.beyond:,}")
     if read.together:
-        found.append(
-            translate(
-                "Recorded",
-                "Rows at a moment that an earlier row has: {count}. What they say twice comes in once; "
-                "other values come in a millisecond later.",
-            ).format(count=f"{read.together:,}")
-        )
+        yield translate(
+            "Recorded",
+            "Rows at a moment that an earlier row has: {count}. What they say twice comes in once; "
+            "other values come in a millisecond later.",
+        ).format(count=f"{read.together:,}")
     if read.unended:
-        found.append(
-            translate(
-                "Recorded",
-                "The last line has no end. If the logger stopped in the middle of it, its last number may "
-                "be cut off.",
-            )
+        yield translate(
+            "Recorded",
+            "The last line has no end. If the logger stopped in the middle of it, its last number may "
+            "be cut off.",
         )
     if read.twice and read.fold == "order":
-        found.append(
-            translate(
-                "Recorded",
-                "The clock was set back that night, and the rows show where: the times before are read "
-                "as the first, those after as the second.",
-            )
+        yield translate(
+            "Recorded",
+            "The clock was set back that night, and the rows show where: the times before are read "
+            "as the first, those after as the second.",
         )
     if read.backward:
-        found.append(
-            translate(
-                "Recorded",
-                "The time runs backward, first in line {line}; steps back in all: {count}. Each row keeps "
-                "the time that it says. Check the order of the dates and the time zone.",
-            ).format(count=f"{read.backward:,}", line=read.backward_line)
-        )
+        yield translate(
+            "Recorded",
+            "The time runs backward, first in line {line}; steps back in all: {count}. Each row keeps "
+            "the time that it says. Check the order of the dates and the time zone.",
+        ).format(count=f"{read.backward:,}", line=read.backward_line)
     if read.gaps:
-        found.append(
-            translate(
-                "Recorded", "Gaps without a row: {count}, the longest of {longest}. They stay gaps."
-            ).format(count=f"{read.gaps:,}", longest=duration(read.longest_gap_s))
-        )
+        yield translate(
+            "Recorded", "Gaps without a row: {count}, the longest of {longest}. They stay gaps."
+        ).format(count=f"{read.gaps:,}", longest=duration(read.longest_gap_s))
     if read.at_s.size and float(read.at_s.min()) < _UNSET_S:
-        found.append(
-            translate(
-                "Recorded",
-                "The first row is of {first}. Perhaps the logger's clock was never set.",
-            ).format(first=date_time(float(read.at_s.min()), form.time.zone, units))
-        )
+        yield translate(
+            "Recorded",
+            "The first row is of {first}. Perhaps the logger's clock was never set.",
+        ).format(first=date_time(float(read.at_s.min()), form.time.zone, units))
     if form.encoding == "cp1252":
-        found.append(
-            translate(
-                "Recorded",
-                "The file is not in UTF-8 and was read as Windows-1252. Check the names of the columns.",
-            )
+        yield translate(
+            "Recorded",
+            "The file is not in UTF-8 and was read as Windows-1252. Check the names of the columns.",
         )
     if form.heading > 1:
-        found.append(
-            translate(
-                "Recorded", "Lines above the names of the columns, which are not read: {count}."
-            ).format(count=form.heading - 1)
-        )
+        yield translate(
+            "Recorded", "Lines above the names of the columns, which are not read: {count}."
+        ).format(count=form.heading - 1)
     if form.heading and form.first > form.heading + 1:
-        found.append(
-            translate(
-                "Recorded", "The lines between the names and line {first} are not read."
-            ).format(first=form.first)
-        )
-    return found
+        yield translate(
+            "Recorded", "The lines between the names and line {first} are not read."
+        ).format(first=form.first)
