@@ -46,6 +46,11 @@ class Amount:
     sd: float | None = None
     why: WhyUnknown = ""
 
+    @classmethod
+    def of(cls, known: Sum) -> Amount:
+        """The amount that a sum of measured ones comes to."""
+        return cls(known.value, known.sd)
+
 
 @dataclass(frozen=True, slots=True)
 class HopperLayer:
@@ -113,14 +118,13 @@ def hopper(
     they are taken from the start of the schedule and the closing of the cook.
     """
     held = [e for e in holding(entries) if e.at_s <= now_s]
-    begin_s, end_s = fire_s if fire_s is not None else _fire_of(held)
-    layers = _Layers(begin_s)
+    layers = _Layers(*(fire_s if fire_s is not None else _fire_of(held)))
     for entry in held:
         if isinstance(entry.what, FuelAdded):
             layers.add(entry.at_s, entry.what, entry.id)
         elif isinstance(entry.what, FuelLevel):
             layers.read(entry.at_s, entry.what, entry.id)
-    return layers.story(begin_s, end_s, now_s)
+    return layers.story(now_s)
 
 
 def _fire_of(held: Sequence[Entry]) -> tuple[float | None, float | None]:
@@ -132,8 +136,8 @@ def _fire_of(held: Sequence[Entry]) -> tuple[float | None, float | None]:
 class _Layers:
     """Walks through what was logged of the fuel, in order of time."""
 
-    def __init__(self, begin_s: float | None) -> None:
-        self.begin_s = begin_s
+    def __init__(self, begin_s: float | None, end_s: float | None) -> None:
+        self.begin_s, self.end_s = begin_s, end_s
         self.layers: list[_Layer] = []
         self.burned: list[_Layer] = []
         self.added: list[Sum] = []
@@ -215,84 +219,77 @@ class _Layers:
 
     # -- the story ---------------------------------------------------------------------------
 
-    def story(self, begin_s: float | None, end_s: float | None, now_s: float) -> HopperStory:
-        logged = bool(self.added) or self.first_s is not None
-        if not logged:
+    def story(self, now_s: float) -> HopperStory:
+        if not self.added and self.first_s is None:
             return HopperStory(Amount(None, why="nothing_logged"))
-        added = total(self.added)
-        between = self._between(begin_s, end_s)
-        why_whole = self._why_whole(begin_s, end_s)
-        used = Amount(None, why=why_whole) if why_whole else between
+        between, why_whole = self._between(), self._why_whole()
         return HopperStory(
-            level_kg=self._level(begin_s, end_s, now_s),
+            level_kg=self._level(now_s),
             layers=tuple(
                 HopperLayer(layer.lot, layer.mass.value, layer.mass.sd) for layer in self.layers
             ),
-            used_kg=used,
+            used_kg=Amount(None, why=why_whole) if why_whole else between,
             between_kg=between,
             between_s=(
                 (self.first_s, self.last_s)
                 if self.first_s is not None and self.last_s is not None
                 else None
             ),
-            rate_kg_per_h=self._rate(between, begin_s, end_s),
+            rate_kg_per_h=self._rate(between),
             by_lot=self._by_lot(between.why),
             costs=() if between.why else self._costs(),
             unpriced=tuple(
                 dict.fromkeys(p.lot for p in self._all() if p.used.value and p.price_per_kg is None)
             ),
-            added_kg=Amount(added.value, added.sd),
-            taken_out_kg=Amount(self.taken_out.value, self.taken_out.sd),
+            added_kg=Amount.of(total(self.added)),
+            taken_out_kg=Amount.of(self.taken_out),
             last_level_at_s=self.last_s,
             last_level_kg=self._last_level(),
             logged=True,
         )
 
-    def _between(self, begin_s: float | None, end_s: float | None) -> Amount:
-        if self.first_s is None or self.last_s is None:
+    def _between(self) -> Amount:
+        if self.last_s is None:
             return Amount(None, why="never_read")
-        if self.why:
-            return Amount(None, why=self.why)
-        if begin_s is not None and (self.last_s == self.first_s or self.last_s <= begin_s):
+        why = self.why
+        if self.begin_s is not None and (
+            self.last_s == self.first_s or self.last_s <= self.begin_s
+        ):
             # Before the fire nothing burns, however often the level is read.
-            return Amount(None, why=self._why_whole(begin_s, end_s) or "not_read_after")
-        return Amount(self.used.value, self.used.sd)
+            why = self._why_whole() or "not_read_after"
+        return Amount(None, why=why) if why else Amount.of(self.used)
 
-    def _why_whole(self, begin_s: float | None, end_s: float | None) -> WhyUnknown:
+    def _why_whole(self) -> WhyUnknown:
         if self.first_s is None or self.last_s is None:
             return "never_read"
-        if self.why:
+        if self.why or self.begin_s is None:
             return self.why
-        if begin_s is None:
-            return ""
-        if self.first_s > begin_s + NEAR_S:
+        if self.first_s > self.begin_s + NEAR_S:
             return "not_read_before"
-        if end_s is None or self.last_s < end_s - NEAR_S:
+        if self.end_s is None or self.last_s < self.end_s - NEAR_S:
             return "not_read_after"
         return ""
 
-    def _level(self, begin_s: float | None, end_s: float | None, now_s: float) -> Amount:
-        if self.last_s is None:
-            return Amount(None, why="never_read")
-        unlit = begin_s is None or begin_s >= now_s
-        out = end_s is not None and self.last_s >= end_s - NEAR_S
-        if not (unlit or out or now_s - self.last_s <= NEAR_S):
-            return Amount(None, why="burned_since")
+    def _level(self, now_s: float) -> Amount:
+        if self.last_s is not None and now_s - self.last_s > NEAR_S:
+            unlit = self.begin_s is None or self.begin_s >= now_s
+            out = self.end_s is not None and self.last_s >= self.end_s - NEAR_S
+            if not unlit and not out:
+                return Amount(None, why="burned_since")
         return self._last_level()
 
     def _last_level(self) -> Amount:
         if self.last_s is None:
             return Amount(None, why="never_read")
-        level = total(layer.mass for layer in self.layers)
-        return Amount(level.value, level.sd)
+        return Amount.of(total(layer.mass for layer in self.layers))
 
-    def _rate(self, between: Amount, begin_s: float | None, end_s: float | None) -> Amount:
+    def _rate(self, between: Amount) -> Amount:
         if between.value is None or between.sd is None:
             return between
         assert self.first_s is not None
         assert self.last_s is not None
-        from_s = self.first_s if begin_s is None else max(self.first_s, begin_s)
-        to_s = self.last_s if end_s is None else min(self.last_s, end_s)
+        from_s = self.first_s if self.begin_s is None else max(self.first_s, self.begin_s)
+        to_s = self.last_s if self.end_s is None else min(self.last_s, self.end_s)
         hours = (to_s - from_s) / 3600.0
         if hours <= NEAR_S / 3600.0:
             return Amount(None, why="no_time")
@@ -310,8 +307,8 @@ class _Layers:
             if why:
                 uses.append(LotUse(lot, Amount(None, why=why), Amount(None, why=why), currency))
                 continue
-            used = total(layer.used for layer in layers)
-            uses.append(LotUse(lot, Amount(used.value, used.sd), _cost(layers), currency))
+            used = Amount.of(total(layer.used for layer in layers))
+            uses.append(LotUse(lot, used, _cost(layers), currency))
         return tuple(uses)
 
     def _costs(self) -> tuple[tuple[str, Amount], ...]:
@@ -321,7 +318,7 @@ class _Layers:
             if layer.price_per_kg is not None and layer.used.value:
                 before = found.get(layer.currency, Sum())
                 found[layer.currency] = before + layer.used.times(layer.price_per_kg)
-        return tuple((currency, Amount(c.value, c.sd)) for currency, c in found.items())
+        return tuple((currency, Amount.of(cost)) for currency, cost in found.items())
 
 
 def _cost(layers: Sequence[_Layer]) -> Amount:
@@ -331,5 +328,4 @@ def _cost(layers: Sequence[_Layer]) -> Amount:
             parts.append(layer.used.times(layer.price_per_kg))
         elif layer.used.value:
             return Amount(None, why="no_price")
-    cost = total(parts)
-    return Amount(cost.value, cost.sd)
+    return Amount.of(total(parts))
