@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import json
 import re
 from typing import Final
 
 _STEP: Final = re.compile(r"\[(\d+)\]|([^.\[\]]+)")
 _SPACE: Final = re.compile(r"[ \t\r\n]*")
 _TEXT: Final = re.compile(r'"(?:[^"\\]|\\.)*"', re.DOTALL)
-_WORD: Final = re.compile(r"[^\s,\]}]+")
+_DECODER: Final = json.JSONDecoder()
 
 
 def line_of(text: str, where: str) -> int:
@@ -61,27 +62,5 @@ def _element(text: str, at: int, index: int) -> int | None:
 
 def _next(text: str, at: int) -> int:
     """Where what follows the value at `at` begins: the next one, or the bracket that closes."""
-    at = _after_space(text, _past(text, at))
+    at = _after_space(text, _DECODER.raw_decode(text, at)[1])
     return _after_space(text, at + 1) if text[at] == "," else at
-
-
-def _past(text: str, at: int) -> int:
-    """Just past the value that begins at `at`."""
-    depth = 0
-    while True:
-        letter = text[at]
-        if letter == '"':
-            found = _TEXT.match(text, at)
-        elif letter in "[{":
-            depth += 1
-            found = None
-        elif letter in "]}":
-            depth -= 1
-            found = None
-        elif letter in ",: \t\r\n":
-            found = None
-        else:
-            found = _WORD.match(text, at)
-        at = at + 1 if found is None else found.end()
-        if depth == 0:
-            return at
