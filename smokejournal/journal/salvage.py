@@ -215,14 +215,15 @@ class _Reader:
         self._path = path
         self._lost: list[str] = []
         # An older form has no checksums, and what a newer one sums isn't known.
-        self._summed = self._major() == SCHEMA.major
+        version = self._asked("PRAGMA user_version")
+        self._summed = bool(version) and Version.unpacked(version[0][0]).major == SCHEMA.major
 
-    def _major(self) -> int:
+    def _asked(self, query: str, *values: Any) -> list[tuple[Any, ...]]:
+        """What the file says to a question; nothing where it can't be asked."""
         try:
-            (packed,) = self._connection.execute("PRAGMA user_version").fetchone()
+            return self._connection.execute(query, values).fetchall()
         except BROKEN:
-            return 0
-        return Version.unpacked(packed).major
+            return []
 
     def read(self, cook_id: int | None, notes: tuple[str, ...]) -> Salvaged | None:
         walk = self._walk(
@@ -251,10 +252,7 @@ class _Reader:
 
     def _walk(self, table: str, columns: Sequence[str]) -> _Walk:
         """A whole table by its number. A column that a newer form hasn't any more is read as nothing."""
-        try:
-            there = {row[1] for row in self._connection.execute(f"PRAGMA table_info({table})")}
-        except BROKEN:
-            there = set()
+        there = {row[1] for row in self._asked(f"PRAGMA table_info({table})")}
         wanted = ", ".join(
             # As bytes: a text may hold some that are none.
             (f"CAST({name} AS BLOB)" if name in ("kind", "payload", "key") else name)
@@ -268,31 +266,17 @@ class _Reader:
         return walk.run(2**53, self._last_number(table))
 
     def _last_number(self, table: str) -> int:
-        try:
-            row = self._connection.execute(
-                "SELECT seq FROM sqlite_sequence WHERE name = ?", (table,)
-            ).fetchone()
-        except BROKEN:
-            row = None
-        return int(row[0]) if row is not None and isinstance(row[0], int) else 1_000_000
+        rows = self._asked("SELECT seq FROM sqlite_sequence WHERE name = ?", table)
+        return rows[0][0] if rows and isinstance(rows[0][0], int) else 1_000_000
 
     def _listed_under_way(self) -> Sequence[int]:
         """The cooks under way as the list of cooks has them, which stands on pages of its own."""
-        try:
-            found = self._connection.execute(
-                "SELECT cook_id FROM cook_line WHERE state = 'under way' ORDER BY sort_ms"
-            )
-            return [number for (number,) in found]
-        except BROKEN:
-            return ()
+        query = "SELECT cook_id FROM cook_line WHERE state = 'under way' ORDER BY sort_ms"
+        return [number for (number,) in self._asked(query)]
 
     def _say_doubt(self) -> None:
         """Damage may take rows away without a trace: a page then merely holds fewer."""
-        try:
-            sound = self._connection.execute("PRAGMA quick_check(1)").fetchone() == ("ok",)
-        except BROKEN:
-            sound = False
-        if not sound:
+        if self._asked("PRAGMA quick_check(1)") != [("ok",)]:
             self._lost.append(
                 translate(
                     "Salvage",
