@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -57,7 +57,6 @@ def count_back(
     `standing` is where the cook stands, for one that is under way or over.
     """
     nodes = nodes_of(plan, schedule, lived, now_s, physics or Physics(), earlier, standing)
-    unknown = _unknown(nodes)
     wanted = _wanted(nodes, plan)
     timetable = Timetable(
         now_s,
@@ -65,7 +64,7 @@ def count_back(
         plan.ready_at_s,
         plan.margin_s,
         steps=tuple(_step(node, None, None) for node in nodes),
-        unknown=unknown,
+        unknown=_unknown(nodes),
     )
     if not wanted:
         return timetable
@@ -77,16 +76,12 @@ def count_back(
     steps = [_step(node, starts[node.key], ends[node.key]) for node in nodes]
     lateness = _lateness(plan, nodes, wanted, starts, now_s)
     steps = _in_order(steps, after)
-    return Timetable(
-        now_s,
-        plan.zone,
-        plan.ready_at_s,
-        plan.margin_s,
-        tuple(steps),
-        lateness,
-        clashes_of(plan, nodes, steps, now_s, lateness, units),
-        order_of(steps),
-        unknown,
+    return replace(
+        timetable,
+        steps=tuple(steps),
+        lateness=lateness,
+        clashes=clashes_of(plan, nodes, steps, now_s, lateness, units),
+        order=order_of(steps),
     )
 
 

@@ -77,6 +77,14 @@ class Duration:
     least_s: float | None = None
     longest_s: float | None = None
 
+    def after(self, gone_s: float) -> Duration:
+        """What is left of it once so much is gone."""
+        if self.draws_s is None:
+            return self
+        longest_s = None if self.longest_s is None else max(0.0, self.longest_s - gone_s)
+        left_s = np.maximum(self.draws_s - gone_s, 0.0)
+        return replace(self, draws_s=left_s, least_s=None, longest_s=longest_s)
+
     @property
     def span(self) -> TimeInterval | None:
         """With 10, 50 and 90 %; of a free choice its ends and what is planned."""
@@ -109,6 +117,11 @@ class FromEarlier:
 
     draws_s: FloatArray
     cooks: int
+
+    @property
+    def duration(self) -> Duration:
+        """The duration of a step that goes by them."""
+        return Duration(as_many(self.draws_s), "earlier", self.cooks)
 
 
 #: Asked with what physics says (shape (m,), None: nothing) and how many draws are wanted; None where
@@ -204,9 +217,7 @@ def prep_duration(
     sort = sort_of(step)
     told = earlier(LengthAsked("prep", step.step, sort, item), None, DRAWS)
     if told is not None:
-        return Duration(
-            as_many(told.draws_s), "earlier", told.cooks, longest_s=_longer(told, step.longest_s)
-        )
+        return replace(told.duration, longest_s=_longer(told, step.longest_s))
     no_source = translate(
         "Durations", "A rule: common practice, no source. Say how long if you know."
     )
@@ -273,7 +284,7 @@ def warm_up_duration(
     """How long the pit takes to come up."""
     told = earlier(LengthAsked("warm_up", stage_name, pit_c=pit_c), None, DRAWS)
     if told is not None:
-        return Duration(as_many(told.draws_s), "earlier", told.cooks)
+        return told.duration
     why = translate("Durations", "A rule: common practice, no source.")
     return Duration(between(WARM_UP, "warm"), "rule", why=why)
 
@@ -305,7 +316,7 @@ def stage_duration(
             return said(float(physics_s[0]))
     told = earlier(asked, physics_s, DRAWS)
     if told is not None:
-        return Duration(as_many(told.draws_s), "earlier", told.cooks)
+        return told.duration
     if physics_s is not None:
         return Duration(physics_s, "physics")
     return _longest(stage) or unknown(
@@ -326,7 +337,7 @@ def _by_word(
         return said(rest_s)
     told = earlier(asked, None, DRAWS)
     if told is not None:
-        return Duration(as_many(told.draws_s), "earlier", told.cooks)
+        return told.duration
     if stage.pit_target_c is None and asked.kind != "rest":
         return Duration(
             constant(0.0),
@@ -366,7 +377,7 @@ def dish_duration(
     asked = LengthAsked("dish", item.name, "", item, pit_c, item.target_c)
     told = earlier(asked, physics_s, DRAWS)
     if told is not None:
-        return Duration(as_many(told.draws_s), "earlier", told.cooks)
+        return told.duration
     if physics_s is not None:
         return Duration(physics_s, "physics")
     if beyond:

@@ -70,7 +70,6 @@ class Node:
     wanted_s: float | None = None
     pit_c: float | None = None
     item: str = ""
-    item_id: int | None = None
     text: str = ""
     sort: str = ""
 
@@ -126,12 +125,12 @@ def nodes_of(
 
     before: tuple[str, ...] = (*prep_for(None, alone), *hot)
     for n, node in enumerate(stages):
-        nodes.append(_with_needs(node, before, waits=n == 0))
+        nodes.append(replace(node, needs=before, waits=n == 0))
         before = (node.key,)
     ends = list(before) if stages else []
     for key, item in dishes:
         on, off = _dish(key, item, plan, schedule, physics, earlier, standing)
-        nodes.append(_with_needs(on, (*prep_for({item.name}, set()), *hot), waits=True))
+        nodes.append(replace(on, needs=(*prep_for({item.name}, set()), *hot), waits=True))
         nodes += off
         ends.append((off[-1] if off else on).key)
     if not ends:
@@ -150,10 +149,6 @@ def nodes_of(
     return tuple(nodes)
 
 
-def _with_needs(node: Node, needs: tuple[str, ...], *, waits: bool) -> Node:
-    return replace(node, needs=needs, waits=waits)
-
-
 # -- prep ----------------------------------------------------------------------------------------
 
 
@@ -166,17 +161,8 @@ def _prep(plan: Plan, lived: Sequence[LivedStep], now_s: float, earlier: AskEarl
         item = by_name.get(what.item) if what.item else heaviest
         key = f"prep:{step.key}"
         length = prep_duration(what, step.intended_s, item, key, earlier)
-        if step.state == "under_way" and step.began_s is not None and length.draws_s is not None:
-            gone_s = now_s - step.began_s
-            left_s = np.maximum(length.draws_s - gone_s, 0.0)
-            longest_s = length.longest_s
-            length = Duration(
-                left_s,
-                length.source,
-                length.cooks,
-                length.why,
-                longest_s=None if longest_s is None else max(0.0, longest_s - gone_s),
-            )
+        if step.state == "under_way" and step.began_s is not None:
+            length = length.after(now_s - step.began_s)
         needs = tuple(
             other.key
             for other in nodes
@@ -241,9 +227,8 @@ def _stages(
         else:
             rest_s = item.rest_s if item is not None and resting else None
             length = stage_duration(stage, drawn, asked, earlier, rest_s)
-            if state == "under_way" and began_s is not None and length.draws_s is not None:
-                left_s = np.maximum(length.draws_s - (now_s - began_s), 0.0)
-                length = Duration(left_s, length.source, length.cooks, length.why)
+            if state == "under_way" and began_s is not None:
+                length = length.after(now_s - began_s)
         node = Node(
             "warm" if first and not warm else f"stage:{stage.key}",
             stage.name,
@@ -256,7 +241,6 @@ def _stages(
             ended_s=ended_s,
             pit_c=stage.pit_target_c,
             item="" if first or item is None else item.name,
-            item_id=None if first or lead is None else lead[0],
             text=stage.instruction,
         )
         (warm if first else rest).append(node)
@@ -305,7 +289,6 @@ def _dish(
         wanted_s=wanted_s,
         pit_c=pit_c,
         item=item.name,
-        item_id=key,
     )
     if not item.rest_s:
         return on, []
@@ -318,7 +301,6 @@ def _dish(
         state=state,
         wanted_s=wanted_s,
         item=item.name,
-        item_id=key,
     )
     return on, [rest]
 
