@@ -44,15 +44,13 @@ from smokejournal.cook.safety.probes import FoodProbe, probes_in
 class FoodSafety:
     """The facts of one kind of food on the plan. `names` are its items.
 
-    `heard` are the keys of its probes that said anything, `assigned` is False where nobody said which
-    probes are in it. `hot_hold` is of fish only.
+    `assigned` is False where nobody said which probes are in it. `hot_hold` is of fish only.
     """
 
     food: FoodClass
     names: tuple[str, ...]
     said: SafetySet
     assigned: bool
-    heard: tuple[str, ...]
     lethality: Lethality
     come_up: ComeUp
     zone: Zone
@@ -162,7 +160,6 @@ def _food(
         names,
         said,
         found is not None,
-        tuple(probe.channel.key for probe in probes),
         kill,
         come_up(probes, kill, out_of_cold_s(mine, clock), clock),
         zone(probes, mine, clock),

@@ -96,9 +96,7 @@ class Lethality:
 @dataclass(frozen=True, slots=True)
 class ComeUp:
     """How long the slowest probe took between 10 and 54.4 °C: `used_s` as measured, `at_most_s` with
-
-    what was not measured (None: no bound is known). `began_c` is its first reading.
-    """
+    what was not measured (None: no bound is known)."""
 
     state: State
     why: Why = ""
@@ -106,7 +104,6 @@ class ComeUp:
     at_most_s: float | None = None
     through_at_s: float | None = None
     channel: str = ""
-    began_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -58,7 +58,10 @@ def lethality(said: SafetySet, probes: Sequence[FoodProbe], clock: CookTimes) ->
     if why:
         state: State = "idle" if why == "not_begun" else "unknown"
         return replace(blank, state=state, why=why)
-    logs = [_added(rate, probe) for probe in probes]
+    probes = [probe.since_moved for probe in probes]
+    logs = [
+        reductions(rate, p.at_s, p.low_c, p.unbroken, longest_line_s=DEFAULT_GAP_S) for p in probes
+    ]
     ends = [float(log[-1]) for log in logs]
     n = min(range(len(ends)), key=ends.__getitem__)
     coldest = probes[n]
@@ -87,37 +90,20 @@ def lethality(said: SafetySet, probes: Sequence[FoodProbe], clock: CookTimes) ->
     )
 
 
-def _added(rate: LethalRate, probe: FoodProbe) -> np.ndarray:
-    """Log10 reductions up to each reading since the probe was last moved: where it was before, nobody
-
-    measures any more.
-    """
-    from_n = min(probe.settled, len(probe) - 1)
-    return reductions(
-        rate,
-        probe.at_s[from_n:],
-        probe.low_c[from_n:],
-        probe.unbroken[from_n:],
-        longest_line_s=DEFAULT_GAP_S,
-    )
-
-
 def _reached_s(probe: FoodProbe, logs: np.ndarray, target_log: float) -> float | None:
     """The reading by which the target was reached. Seconds since 1970 are
     good to 2e-7 s, which must not keep it away."""
     n = int(np.searchsorted(logs, target_log * (1.0 - 1e-6), side="left"))
     if n >= logs.size:
         return None
-    return float(probe.at_s[len(probe) - logs.size + n])
+    return float(probe.at_s[n])
 
 
 def _gaps(probe: FoodProbe, rate: LethalRate) -> tuple[int, float]:
     """How many gaps there were, and how long in all, at which something might have been credited."""
-    from_n = min(probe.settled, len(probe) - 1)
-    at_s, low_c = probe.at_s[from_n:], probe.low_c[from_n:]
-    broken = ~probe.unbroken[from_n:][1:]
-    broken &= np.maximum(low_c[1:], low_c[:-1]) >= rate.lowest_c
-    return int(np.count_nonzero(broken)), float(np.sum(np.diff(at_s)[broken]))
+    broken = ~probe.unbroken[1:]
+    broken &= np.maximum(probe.low_c[1:], probe.low_c[:-1]) >= rate.lowest_c
+    return int(np.count_nonzero(broken)), float(np.sum(np.diff(probe.at_s)[broken]))
 
 
 def come_up(
@@ -135,7 +121,6 @@ def come_up(
 def _come_up(probe: FoodProbe, reached_s: float | None, out_s: float | None) -> ComeUp:
     low, high = COME_UP_C
     at_s, key = probe.at_s, probe.channel.key
-    began_c = float(probe.low_c[0]) + probe.off_c
     # The band is widened by what the probe may be off: it counts whatever may have been in it.
     value = (probe.low_c + probe.high_c) / 2.0
     ends = (low - probe.off_c, high + probe.off_c)
@@ -146,7 +131,7 @@ def _come_up(probe: FoodProbe, reached_s: float | None, out_s: float | None) -> 
         # Two heatings add up, unless what the table asks for lies between them.
         ups = ups[at_s[ups] <= reached_s]
     if not ups.size and value[0] >= ends[1]:
-        return ComeUp("unknown", "began_above", None, None, None, key, began_c)
+        return ComeUp("unknown", "began_above", channel=key)
     through = bool(ups.size)
     last = int(ups[-1]) if through else len(probe) - 1
     used_s, at_most_s = float(used[last]), float(used[last] + gaps[last])
@@ -163,7 +148,7 @@ def _come_up(probe: FoodProbe, reached_s: float | None, out_s: float | None) -> 
         state, why = "unknown", "began_warm"
     elif most_s > COME_UP_S:
         state, why = "unknown", "gaps" if at_most_s > used_s else "began_warm"
-    return ComeUp(state, why, used_s, most_s, through_s, key, began_c)
+    return ComeUp(state, why, used_s, most_s, through_s, key)
 
 
 def hot_hold(probes: Sequence[FoodProbe], clock: CookTimes) -> HotHold:
@@ -172,10 +157,11 @@ def hot_hold(probes: Sequence[FoodProbe], clock: CookTimes) -> HotHold:
     if why:
         return HotHold("idle" if why == "not_begun" else "unknown", why)
     found = []
-    for probe in probes:
-        runs = _runs(probe, HOT_HOLD_C)
+    for probe in (each.since_moved for each in probes):
+        runs = runs_at_least(probe.at_s, probe.low_c, probe.unbroken, HOT_HOLD_C)
         longest_s = max((to_s - from_s for from_s, to_s in runs), default=0.0)
-        running_s = runs[-1][1] - runs[-1][0] if runs and _is_there(probe, HOT_HOLD_C) else 0.0
+        there = probe.low_c[-1] >= HOT_HOLD_C
+        running_s = runs[-1][1] - runs[-1][0] if runs and there else 0.0
         reached_s = next((a + HOT_HOLD_S for a, b in runs if b - a >= HOT_HOLD_S - 1e-6), None)
         state: State = "met" if reached_s is not None else "not_yet"
         found.append(
@@ -187,15 +173,6 @@ def hot_hold(probes: Sequence[FoodProbe], clock: CookTimes) -> HotHold:
     return replace(least, reached_at_s=max(f.reached_at_s or 0.0 for f in found))
 
 
-def _runs(probe: FoodProbe, level_c: float) -> list[tuple[float, float]]:
-    n = min(probe.settled, len(probe) - 1)
-    return runs_at_least(probe.at_s[n:], probe.low_c[n:], probe.unbroken[n:], level_c)
-
-
-def _is_there(probe: FoodProbe, level_c: float) -> bool:
-    return bool(probe.low_c[-1] >= level_c)
-
-
 def minimum(food: FoodClass, probes: Sequence[FoodProbe], clock: CookTimes) -> Minimum:
     """The least temperature for consumers, with its rest."""
     least = SAFE_MINIMUM.get(food)
@@ -205,12 +182,12 @@ def minimum(food: FoodClass, probes: Sequence[FoodProbe], clock: CookTimes) -> M
     if why:
         return Minimum("idle" if why == "not_begun" else "unknown", why, least)
     found = []
-    for probe in probes:
-        runs = _runs(probe, least.temperature_c)
+    for probe in (each.since_moved for each in probes):
+        runs = runs_at_least(probe.at_s, probe.low_c, probe.unbroken, least.temperature_c)
         held_s = max((to_s - from_s for from_s, to_s in runs), default=0.0)
         first_s = runs[0][0] if runs else None
         met = bool(runs) and held_s >= least.rest_s - 1e-6
-        highest_c = float(np.max(probe.low_c[min(probe.settled, len(probe) - 1) :]))
+        highest_c = float(np.max(probe.low_c))
         state: State = "met" if met else "not_yet"
         found.append(
             Minimum(state, "", least, first_s, held_s, highest_c, probe.channel.key, len(probes))

@@ -6,7 +6,7 @@ has been where it is.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -43,6 +43,20 @@ class FoodProbe:
 
     def __len__(self) -> int:
         return int(self.at_s.size)
+
+    @property
+    def since_moved(self) -> FoodProbe:
+        """What it said since it was last moved, its last reading at least: where it was before, nobody
+        measures any more."""
+        kept = slice(min(self.settled, len(self) - 1), None)
+        return replace(
+            self,
+            at_s=self.at_s[kept],
+            low_c=self.low_c[kept],
+            high_c=self.high_c[kept],
+            unbroken=self.unbroken[kept],
+            settled=0,
+        )
 
     @property
     def fresh_until_s(self) -> float:
