@@ -365,25 +365,16 @@ def _probe_text(state: ChannelState, standing: Standing) -> str:
 
 def _followed(standing: Standing, run: StageRun) -> set[str]:
     """Channels that a rule of this stage still waits for."""
-    found: set[str] = set()
-    for state in run.rules:
-        rule = state.rule
-        if state.met_at_s is not None or run.met_at_s is not None:
-            continue
-        if isinstance(rule, UntilTemperature) or (
-            isinstance(rule, ForTime) and rule.at_least_c is not None
-        ):
-            key: str | None = rule.channel
-            if rule.channel == LEAD:
-                key = standing.lead
-            elif rule.channel == CHECK:
-                key = standing.check
-            elif rule.channel == PIT:
-                key = next(
-                    (k for k, s in standing.channels.items() if s.channel.role == "pit"), None
-                )
-            found.add(key if key is not None else rule.channel)
-    return found
+    if run.met_at_s is not None:
+        return set()
+    pit = next((key for key, s in standing.channels.items() if s.channel.role == "pit"), None)
+    keys = {LEAD: standing.lead, CHECK: standing.check, PIT: pit}
+    return {
+        keys.get(rule.channel) or rule.channel
+        for rule in (state.rule for state in run.rules if state.met_at_s is None)
+        if isinstance(rule, UntilTemperature)
+        or (isinstance(rule, ForTime) and rule.at_least_c is not None)
+    }
 
 
 def _level(run: StageRun) -> Level:
