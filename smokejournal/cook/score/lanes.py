@@ -86,67 +86,62 @@ def _mark(
     started_at_s: float | None,
 ) -> _Told | None:
     what = entry.what
-    if isinstance(what, Lid):
-        text = translate("Score", "Lid open") if what.open else translate("Score", "Lid shut")
-        return ("lid", text, None)
-    if isinstance(what, Wrap):
-        return ("wrap", _and(wrap_words(what), what.item), None)
-    if isinstance(what, Spritz):
-        return ("spritz", _and(translate("Score", "Spritzed"), what.liquid), None)
-    if isinstance(what, FuelAdded):
-        return ("fuel", _and(translate("Score", "Fuel added"), what.lot), what.mass_kg)
-    if isinstance(what, ProbeMoved):
-        text = _and(translate("Score", "Probe moved"), _name(what.channel, channels))
-        return ("probe", f"{text}, {what.place}" if what.place else text, None)
-    if isinstance(what, LeadSet):
-        # Which probe leads is part of the plan; only a change under way is worth a mark.
-        if started_at_s is None or entry.at_s <= started_at_s:
-            return None
-        return ("probe", _and(translate("Score", "Leads now"), _name(what.lead, channels)), None)
-    if isinstance(what, ReadingsStruck):
-        name = _name(what.channel, channels)
-        return ("probe", _and(translate("Score", "Readings struck"), name), None)
-    if isinstance(what, AlarmRaised):
-        return ("alarm", what.text, None)
-    return _stage_mark(entry, schedule) or _paper_mark(entry)
+    match what:
+        case Lid():
+            text = translate("Score", "Lid open") if what.open else translate("Score", "Lid shut")
+            return "lid", text, None
+        case Wrap():
+            return "wrap", _and(wrap_words(what), what.item), None
+        case Spritz():
+            return "spritz", _and(translate("Score", "Spritzed"), what.liquid), None
+        case FuelAdded():
+            return "fuel", _and(translate("Score", "Fuel added"), what.lot), what.mass_kg
+        case ProbeMoved():
+            text = _and(translate("Score", "Probe moved"), _name(what.channel, channels))
+            return "probe", f"{text}, {what.place}" if what.place else text, None
+        case LeadSet() if started_at_s is not None and entry.at_s > started_at_s:
+            # Which probe leads is part of the plan; only a change under way is worth a mark.
+            return "probe", _and(translate("Score", "Leads now"), _name(what.lead, channels)), None
+        case ReadingsStruck():
+            name = _name(what.channel, channels)
+            return "probe", _and(translate("Score", "Readings struck"), name), None
+        case AlarmRaised():
+            return "alarm", what.text, None
+        case ScheduleStarted():
+            return "stage", translate("Score", "Started"), None
+        case CookClosed():
+            return "stage", translate("Score", "Cook closed"), None
+        case StageConfirmed() | StageSkipped() | StageExtended() | StagePutBack():
+            return "stage", _stage_text(what, schedule), None
+        case Note():
+            return "note", what.text, None
+        case PrepStep():
+            return "note", _and(what.step, what.text), None
+        case Photo():
+            return "photo", what.caption or translate("Score", "Photo"), None
+        case Unread():
+            damaged = translate("Score", "A damaged entry")
+            unknown = translate("Score", "An entry that this version can't read")
+            return "note", damaged if what.damaged else unknown, None
+    return None
 
 
-def _stage_mark(entry: Entry, schedule: Schedule) -> _Told | None:
-    what = entry.what
-    if isinstance(what, ScheduleStarted):
-        return ("stage", translate("Score", "Started"), None)
-    if isinstance(what, CookClosed):
-        return ("stage", translate("Score", "Cook closed"), None)
-    if not isinstance(what, StageConfirmed | StageSkipped | StageExtended | StagePutBack):
-        return None
+def _stage_text(
+    what: StageConfirmed | StageSkipped | StageExtended | StagePutBack, schedule: Schedule
+) -> str:
     stage = schedule.stage(what.stage)
     name = stage.name if stage is not None else what.stage
-    if isinstance(what, StageConfirmed):
-        text = _and(translate("Score", "Confirmed"), name)
-    elif isinstance(what, StageSkipped):
-        text = _and(translate("Score", "Skipped"), name)
-    elif isinstance(what, StagePutBack):
-        text = _and(translate("Score", "Put back to"), name)
-    else:
-        text = translate("Score", "{stage}: {time} more").format(
-            stage=name, time=duration(what.by_s)
-        )
-    return ("stage", text, None)
-
-
-def _paper_mark(entry: Entry) -> _Told | None:
-    what = entry.what
-    if isinstance(what, Note):
-        return ("note", what.text, None)
-    if isinstance(what, PrepStep):
-        return ("note", _and(what.step, what.text), None)
-    if isinstance(what, Photo):
-        return ("photo", what.caption or translate("Score", "Photo"), None)
-    if isinstance(what, Unread):
-        if what.damaged:
-            return ("note", translate("Score", "A damaged entry"), None)
-        return ("note", translate("Score", "An entry that this version can't read"), None)
-    return None
+    match what:
+        case StageConfirmed():
+            return _and(translate("Score", "Confirmed"), name)
+        case StageSkipped():
+            return _and(translate("Score", "Skipped"), name)
+        case StagePutBack():
+            return _and(translate("Score", "Put back to"), name)
+        case StageExtended():
+            return translate("Score", "{stage}: {time} more").format(
+                stage=name, time=duration(what.by_s)
+            )
 
 
 def _and(text: str, more: str) -> str:
