@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 import statistics
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias
 
 from smokejournal.cook.brine.sums import brine_sums
@@ -161,14 +161,4 @@ def with_low(
     if retired or left is None:
         return line
     threshold = low_below if low_below is not None else (usual or 0.0)
-    low = left < threshold or left <= 1e-9
-    return StockLine(
-        line.sort,
-        line.name,
-        line.left_low,
-        line.left_mid,
-        line.left_high,
-        line.unit,
-        low,
-        line.why,
-    )
+    return replace(line, low=left < threshold or left <= 1e-9)
