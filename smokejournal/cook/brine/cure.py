@@ -77,18 +77,19 @@ def cure_of(
     portions: Sequence[tuple[RecipeItem, Spread | None]],
     pickle_kg: Spread,
     *,
+    unweighed: Sequence[str],
     is_wet: bool,
     dissolves: bool,
 ) -> tuple[CureSum | None, tuple[BrineWarning, ...]]:
     """The nitrite of a line, and what stands against it (all of weight "stop" or "look").
 
     `pickle_kg` is what is dissolved in the pickle and its water; `dissolves` False where the water
-    can't hold it all.
+    can't hold it all; `unweighed` names the liquids whose mass isn't known.
     """
     refusals = _never(recipe)
-    cures = [(item, mass) for item, mass in portions if _is(item, "cure")]
+    cures = [(item, mass) for item, mass in portions if item.kind == "cure"]
     if cures or refusals or asked.product:
-        refusals += [_stop(text) for text in _unclear(recipe, portions)]
+        refusals += [_stop(text) for text in _unclear(recipe, unweighed)]
     if not cures:
         if asked.product and not refusals:
             text = translate(
@@ -124,10 +125,6 @@ def cure_of(
     return found, against
 
 
-def _is(item: RecipeItem, kind: str) -> bool:
-    return item.ingredient is not None and item.ingredient.kind == kind
-
-
 def _stop(text: str) -> BrineWarning:
     return BrineWarning("stop", text)
 
@@ -136,7 +133,7 @@ def _never(recipe: RecipeLine) -> list[BrineWarning]:
     """What is refused whatever goes with it."""
     found: list[str] = []
     for item in recipe.items:
-        if _is(item, "refused") and item.ingredient is not None:
+        if item.ingredient is not None and item.kind == "refused":
             found.append(
                 {
                     "pink": translate(
@@ -167,9 +164,7 @@ def _never(recipe: RecipeLine) -> list[BrineWarning]:
     return [_stop(text) for text in dict.fromkeys(found)]
 
 
-def _unclear(
-    recipe: RecipeLine, portions: Sequence[tuple[RecipeItem, Spread | None]]
-) -> Iterator[str]:
+def _unclear(recipe: RecipeLine, unweighed: Sequence[str]) -> Iterator[str]:
     """Why it isn't known how much pickle there is, or what is in it."""
     unknown = [item.name for item in recipe.items if item.ingredient is None]
     parts = dict.fromkeys((*unknown, *(mark.text for mark in recipe.marks)))
@@ -180,11 +175,6 @@ def _unclear(
             "take it out. Food doesn't go in this line: give its mass in its own field.",
         )
         yield text.format(parts="”, “".join(parts))
-    unweighed = [
-        item.name
-        for item, mass in portions
-        if mass is None and item.ingredient is not None and item.ingredient.is_liquid
-    ]
     if unweighed:
         text = translate("Brine", "Weigh “{names}”: how much pickle it makes isn't known.")
         yield text.format(names="”, “".join(unweighed))

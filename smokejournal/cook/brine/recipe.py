@@ -20,7 +20,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from smokejournal.cook.brine.amounts import RecipeAmount, amounts_in
-from smokejournal.cook.brine.ingredients import Ingredient, find_ingredient, words_of
+from smokejournal.cook.brine.ingredients import Ingredient, Kind, find_ingredient, words_of
 from smokejournal.cook.brine.measures import PIECES, Unit
 from smokejournal.cook.brine.tokens import ASIDE, HEDGES, Token, tokens_of
 from smokejournal.cook.text.translate import translate
@@ -54,6 +54,16 @@ class RecipeItem:
     unit: Unit
     name: str
     ingredient: Ingredient | None
+
+    @property
+    def kind(self) -> Kind | None:
+        """What its ingredient is; None where that isn't known."""
+        return None if self.ingredient is None else self.ingredient.kind
+
+    @property
+    def is_liquid(self) -> bool:
+        """True where its ingredient is known to be one."""
+        return self.ingredient is not None and self.ingredient.is_liquid
 
 
 @dataclass(frozen=True, slots=True)

@@ -118,18 +118,12 @@ class BrineSums:
     @property
     def has_cure(self) -> bool:
         """True where curing salt stands in the line."""
-        return any(
-            portion.item.ingredient is not None and portion.item.ingredient.kind == "cure"
-            for portion in self.portions
-        )
+        return any(portion.item.kind == "cure" for portion in self.portions)
 
     @property
     def is_wet(self) -> bool:
         """True for a brine, False for a rub of salt: the little water in honey makes no brine."""
-        return any(
-            portion.item.ingredient is not None and portion.item.ingredient.is_liquid
-            for portion in self.portions
-        )
+        return any(portion.item.is_liquid for portion in self.portions)
 
     @property
     def unweighed(self) -> tuple[str, ...]:
@@ -137,9 +131,7 @@ class BrineSums:
         return tuple(
             portion.item.name
             for portion in self.portions
-            if portion.mass_kg is None
-            and portion.item.ingredient is not None
-            and portion.item.ingredient.is_liquid
+            if portion.mass_kg is None and portion.item.is_liquid
         )
 
 
@@ -196,6 +188,7 @@ def brine_sums(asked: BrineAsked) -> BrineSums:
         recipe,
         [(p.item, p.mass_kg) for p in sums.portions],
         sums.pickle_kg,
+        unweighed=sums.unweighed,
         is_wet=sums.is_wet,
         dissolves=_dissolves(sums),
     )

@@ -101,35 +101,17 @@ def _food(item: ItemAdded) -> ToBuy:
 def _of_step(lived: LivedStep) -> list[ToBuy]:
     step = lived.step
     if step.brine is not None:
-        portions = [
-            _portion(portion)
-            for portion in brine_sums(step.brine).portions
-            if not _is_water(portion)
-        ]
-        salt = step.brine.salt
-        return [
-            replace(need, name=salt) if salt and need.sort == "salt" else need for need in portions
-        ]
-    if not step.text.strip():
-        return []
-    read = read_line(step.text)
-    found = []
-    for item in read.items:
-        portion = Portion(item, weigh(item, BrineAsked("")))
-        if not _is_water(portion):
-            found.append(_portion(portion))
-    return found
-
-
-def _is_water(portion: Portion) -> bool:
-    known = portion.item.ingredient
-    return known is not None and known.kind == "water"
+        portions, salt = brine_sums(step.brine).portions, step.brine.salt
+    else:
+        items = read_line(step.text).items
+        portions, salt = tuple(Portion(i, weigh(i, BrineAsked(""))) for i in items), ""
+    needs = [_portion(portion) for portion in portions if portion.item.kind != "water"]
+    return [replace(need, name=salt) if salt and need.sort == "salt" else need for need in needs]
 
 
 def _portion(portion: Portion) -> ToBuy:
     item = portion.item
-    kind = item.ingredient.kind if item.ingredient is not None else ""
-    sort: NeedSort = "salt" if kind == "salt" else "cure" if kind == "cure" else "spice"
+    sort: NeedSort = item.kind if item.kind in ("salt", "cure") else "spice"
     written = f"{fmt(item.high, 2, trim=True)} {item.unit.key}".strip()
     return ToBuy(sort, item.name, portion.mass_kg, as_written=written)
 

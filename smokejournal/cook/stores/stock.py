@@ -85,11 +85,7 @@ def ware_uses(entries: Sequence[Entry]) -> dict[tuple[WareSort, str], WareUse]:
             continue
         if lived.state == "to_come" and not begun:
             continue
-        salts = [
-            portion.mass_kg
-            for portion in brine_sums(asked).portions
-            if portion.item.ingredient is not None and portion.item.ingredient.kind == "salt"
-        ]
+        salts = [p.mass_kg for p in brine_sums(asked).portions if p.item.kind == "salt"]
         known = [mass for mass in salts if mass is not None]
         add(
             "salt",
