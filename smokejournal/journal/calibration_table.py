@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+from dataclasses import replace
 
 from sqlalchemy import Connection, insert, select
 
@@ -46,11 +47,4 @@ def add_calibration(connection: Connection, calibration: Calibration) -> Calibra
             probe_id=calibration.probe_id, at_ms=at_ms, points=calibration_text(calibration)
         )
     )
-    return Calibration(
-        number_of(added),
-        calibration.probe_id,
-        at_ms / 1000,
-        calibration.points,
-        calibration.model,
-        calibration.note,
-    )
+    return replace(calibration, id=number_of(added), at_s=at_ms / 1000)

@@ -142,19 +142,16 @@ def _spell(before: Spell | None, calls: bool, now_s: float) -> Spell | None:
 
 def machine_alarms(seen: MachineSeen, called: Called) -> tuple[Alarm, ...]:
     """The calls that hold, most pressing first. Times are by the clock of `called.zone`."""
-    found: list[Alarm] = []
-    if called.tuning.battery:
-        found += _battery_alarms(seen, called)
-    if called.tuning.disk:
-        found += _disk_alarms(seen, called)
-    return tuple(sorted(found, key=lambda alarm: alarm.level == "chime"))
+    battery = _battery_alarms(seen, called) if called.tuning.battery else ()
+    disk = _disk_alarms(seen, called) if called.tuning.disk else ()
+    return tuple(sorted((*battery, *disk), key=lambda alarm: alarm.level == "chime"))
 
 
 def _battery_alarms(seen: MachineSeen, called: Called) -> Iterable[Alarm]:
     battery, low, empty = seen.battery, seen.low, seen.empty
     if battery is None or battery.charge_pct is None or low is None or not _calls(low):
         return
-    charge = percent(battery.charge_pct)
+    charge, since = percent(battery.charge_pct), clock_time(low.since_s, called.zone, called.units)
     if battery.left_s is not None:
         charge = translate("Alarms", "{charge}, {duration} by its own figure").format(
             charge=charge, duration=duration(battery.left_s)
@@ -165,16 +162,16 @@ def _battery_alarms(seen: MachineSeen, called: Called) -> Iterable[Alarm]:
             "The battery is almost empty ({charge}), not charging, low since {time}. Plug this machine in "
             "now: once it is off, nothing is recorded and nobody is called.",
         )
-        key, level = f"battery_empty:{empty.since_s:.0f}", "insistent"
-    else:
-        text = translate(
-            "Alarms",
-            "The battery is low ({charge}) and not charging, since {time}. Plug this machine in. If it is "
-            "plugged in, look at the charger.",
-        )
-        key, level = f"battery_low:{low.since_s:.0f}", "chime"
-    said = text.format(charge=charge, time=clock_time(low.since_s, called.zone, called.units))
-    yield Alarm(key, "insistent" if level == "insistent" else "chime", said)
+        key = f"battery_empty:{empty.since_s:.0f}"
+        yield Alarm(key, "insistent", text.format(charge=charge, time=since))
+        return
+    text = translate(
+        "Alarms",
+        "The battery is low ({charge}) and not charging, since {time}. Plug this machine in. If it is "
+        "plugged in, look at the charger.",
+    )
+    key = f"battery_low:{low.since_s:.0f}"
+    yield Alarm(key, "chime", text.format(charge=charge, time=since))
 
 
 def _disk_alarms(seen: MachineSeen, called: Called) -> Iterable[Alarm]:

@@ -109,15 +109,12 @@ class RuleProgress:
     def _prove(self, rule: UntilTemperature, trust: ChannelTrust) -> None:
         assert trust.at_s is not None
         assert trust.value_c is not None
-        if not trust.trusted:
-            self.since_s = None
-            return
         past = (
             trust.value_c >= rule.target_c
             if rule.direction == "rising"
             else trust.value_c <= rule.target_c
         )
-        if not past:
+        if not trust.trusted or not past:
             self.since_s = None
             return
         if self.first_s is None:
