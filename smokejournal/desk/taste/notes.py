@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from PySide6.QtCore import Qt, Signal
@@ -20,7 +20,7 @@ from smokejournal.cook.summary.tasting import SCALES
 from smokejournal.cook.text.quantities import METRIC, Units
 from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row, say
 from smokejournal.desk.parts.choice_box import ChoiceBox
-from smokejournal.desk.parts.fields import CountField, MassField, NumberField
+from smokejournal.desk.parts.fields import CountField, MassField, NumberField, QuantityField
 from smokejournal.desk.taste.fault_list import FaultList
 from smokejournal.desk.taste.mark_row import MarkRow
 
@@ -35,9 +35,7 @@ class NotesDraft:
     taster: str = ""
     marks: dict[str, int] = field(default_factory=dict)
     faults: tuple[str, ...] = ()
-    masses: dict[str, str] = field(default_factory=dict)
-    servings: str = ""
-    rest_cost: str = ""
+    quantities: dict[str, str] = field(default_factory=dict)
     item: str = ""
     next_time: str = ""
     #: Which entry the tasting takes the place of, None for one of its own.
@@ -69,10 +67,10 @@ class TasteNotes(QWidget):
         column.addWidget(self._heading)
         self.marks: dict[str, MarkRow] = {}
         for scale in SCALES:
-            row = MarkRow(scale.key, scale.name, scale.low, scale.high, self)
-            row.changed.connect(self.changed)
-            self.marks[scale.key] = row
-            column.addWidget(row)
+            mark = MarkRow(scale.key, scale.name, scale.low, scale.high, self)
+            mark.changed.connect(self.changed)
+            self.marks[scale.key] = mark
+            column.addWidget(mark)
         self.faults = FaultList(self)
         self.faults.changed.connect(self.changed)
         column.addWidget(self.faults)
@@ -103,15 +101,10 @@ class TasteNotes(QWidget):
         form.setHorizontalSpacing(10)
         form.setVerticalSpacing(6)
         form.setColumnStretch(1, 1)
-        self.masses: dict[MassStage, MassField] = {}
-        for row_number, stage in enumerate(STAGES):
-            mass = MassField(f"tasteMass_{stage}", self.stage_words(stage), self)
-            mass.changed.connect(self.changed)
-            self.masses[stage] = mass
-            label = QLabel(self.stage_words(stage), self)
-            label.setFixedHeight(mass.edit.sizeHint().height())
-            form.addWidget(label, row_number, 0, Qt.AlignmentFlag.AlignTop)
-            form.addWidget(mass, row_number, 1)
+        self.masses: dict[str, QuantityField] = {
+            stage: MassField(f"tasteMass_{stage}", self.stage_words(stage), self)
+            for stage in STAGES
+        }
         self.servings = CountField("tasteServings", self.tr("Servings"), self, low=1, high=10_000)
         self.rest_cost = NumberField(
             "tasteRestCost",
@@ -122,15 +115,19 @@ class TasteNotes(QWidget):
             high=1e6,
         )
         self.currency = ""
-        for field_, words in (
-            (self.servings, self.tr("Servings")),
-            (self.rest_cost, self.tr("The rest cost")),
-        ):
-            field_.changed.connect(self.changed)
-            label = QLabel(words, self)
-            label.setFixedHeight(field_.edit.sizeHint().height())
-            form.addWidget(label, form.rowCount(), 0, Qt.AlignmentFlag.AlignTop)
-            form.addWidget(field_, form.rowCount() - 1, 1)
+        #: Whatever is read as a quantity, by the name under which its text waits.
+        self._quantities: dict[str, QuantityField] = {
+            **self.masses,
+            "servings": self.servings,
+            "rest_cost": self.rest_cost,
+        }
+        words = (*map(self.stage_words, STAGES), self.tr("Servings"), self.tr("The rest cost"))
+        for row, (text, quantity) in enumerate(zip(words, self._quantities.values(), strict=True)):
+            quantity.changed.connect(self.changed)
+            label = QLabel(text, self)
+            label.setFixedHeight(quantity.edit.sizeHint().height())
+            form.addWidget(label, row, 0, Qt.AlignmentFlag.AlignTop)
+            form.addWidget(quantity, row, 1)
         column.addLayout(form)
         self.yields = new_label(self, name="tasteYields", kind="faint", wraps=True)
         column.addWidget(self.yields)
@@ -197,11 +194,8 @@ class TasteNotes(QWidget):
     def set_items(self, names: Sequence[str]) -> None:
         """The cook's items; with fewer than two nothing is asked."""
         chosen = self.item.currentData()
-        self.item.clear()
-        self.item.addItem(self.tr("everything together"), "")
-        for name in dict.fromkeys(names):
-            self.item.addItem(name, name)
-        self.item.setCurrentIndex(max(0, self.item.findData(chosen)))
+        everything = (self.tr("everything together"), "")
+        self.item.offer((everything, *((name, name) for name in dict.fromkeys(names))), chosen)
         self.item.setVisible(len(set(names)) > 1)
 
     def ask_tasting(self, *, stands: bool) -> None:
@@ -211,38 +205,32 @@ class TasteNotes(QWidget):
 
     def change(self, what: Tasted, entry_id: int) -> None:
         """Say again what was said in this entry, which then no longer counts."""
-        self._take_tasting(what.text, what.taster, what.marks, what.faults, entry_id)
+        marks, faults = dict(what.marks), tuple(what.faults)
+        self._take_tasting(
+            NotesDraft(what.text, what.taster, marks, faults, instead_of=entry_id, tasting=True)
+        )
 
     def add_taster(self) -> None:
         """Ask how it tasted to somebody else."""
-        self._take_tasting("", "", {}, (), None)
+        self._take_tasting(NotesDraft(tasting=True))
         self.taster.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def leave_tasting(self) -> None:
         """Ask no more how it tasted."""
-        self._take_tasting("", "", {}, (), None, asked=False)
+        self._take_tasting(NotesDraft())
 
     @property
     def instead_of(self) -> int | None:
         """Which entry the tasting takes the place of."""
         return self._instead_of
 
-    def _take_tasting(
-        self,
-        text: str,
-        taster: str,
-        marks: Mapping[str, int],
-        faults: Sequence[str],
-        instead_of: int | None,
-        *,
-        asked: bool = True,
-    ) -> None:
-        self._instead_of, self._asked = instead_of, asked
-        self.text.setPlainText(text)
-        self.taster.setText(taster)
+    def _take_tasting(self, draft: NotesDraft) -> None:
+        self._instead_of, self._asked = draft.instead_of, draft.tasting
+        self.text.setPlainText(draft.text)
+        self.taster.setText(draft.taster)
         for key, row in self.marks.items():
-            row.set_mark(marks.get(key))
-        self.faults.choose(faults)
+            row.set_mark(draft.marks.get(key))
+        self.faults.choose(draft.faults)
 
     def show_yields(self, words: str) -> None:
         """What the kept masses say."""
@@ -267,13 +255,12 @@ class TasteNotes(QWidget):
         if text or given or faults:
             taster = self.taster.text().strip()
             said.append(Tasted(text=text, marks=given, taster=taster, faults=faults))
-        wrong = False
-        for stage, mass in self.masses.items():
-            wrong = not mass.check() or wrong
-            mass_kg = mass.value()
+        # Each shows what is wrong with it, not only the first.
+        wrong = bool([each for each in self._quantities.values() if not each.check()])
+        for stage in STAGES:
+            mass_kg = self.masses[stage].value()
             if mass_kg is not None:
                 said.append(Weighed(stage, mass_kg, self.item.currentData() or ""))
-        wrong = not self.servings.check() or not self.rest_cost.check() or wrong
         servings, rest_cost = self.servings.value(), self.rest_cost.value()
         if servings is None and rest_cost is not None:
             self.servings.refuse(self.tr("Say for how many it was, too."))
@@ -288,8 +275,7 @@ class TasteNotes(QWidget):
 
     def wrong_field(self) -> QLineEdit | None:
         """The first field whose text cannot be read."""
-        fields = (*self.masses.values(), self.servings, self.rest_cost)
-        wrong = next((f.edit for f in fields if not f.check()), None)
+        wrong = next((f.edit for f in self._quantities.values() if not f.check()), None)
         if wrong is None and self.servings.value() is None and self.rest_cost.value() is not None:
             return self.servings.edit
         return wrong
@@ -301,9 +287,7 @@ class TasteNotes(QWidget):
             taster=self.taster.text(),
             marks={k: m for k, row in self.marks.items() if (m := row.mark()) is not None},
             faults=self.faults.chosen(),
-            masses={stage: f.edit.text() for stage, f in self.masses.items() if f.edit.text()},
-            servings=self.servings.edit.text(),
-            rest_cost=self.rest_cost.edit.text(),
+            quantities={k: f.edit.text() for k, f in self._quantities.items() if f.edit.text()},
             item=self.item.currentData() or "",
             next_time=self.next_time.toPlainText(),
             instead_of=self._instead_of,
@@ -312,27 +296,13 @@ class TasteNotes(QWidget):
 
     def set_draft(self, draft: NotesDraft) -> None:
         """Show what was typed before."""
-        self._take_tasting(
-            draft.text,
-            draft.taster,
-            draft.marks,
-            draft.faults,
-            draft.instead_of,
-            asked=draft.tasting,
-        )
-        for stage, mass in self.masses.items():
-            mass.clear()
-            if draft.masses.get(stage):
-                mass.edit.setText(draft.masses[stage])
-                mass.edit.textEdited.emit(draft.masses[stage])
-        for field_, text in (
-            (self.servings, draft.servings),
-            (self.rest_cost, draft.rest_cost),
-        ):
-            field_.clear()
+        self._take_tasting(draft)
+        for key, quantity in self._quantities.items():
+            quantity.clear()
+            text = draft.quantities.get(key)
             if text:
-                field_.edit.setText(text)
-                field_.edit.textEdited.emit(text)
+                quantity.edit.setText(text)
+                quantity.edit.textEdited.emit(text)
         self.item.setCurrentIndex(max(0, self.item.findData(draft.item)))
         self.next_time.setPlainText(draft.next_time)
 
