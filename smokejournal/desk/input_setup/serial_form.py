@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
     QComboBox,
     QFormLayout,
@@ -16,7 +16,7 @@ from PySide6.QtWidgets import (
 from smokejournal.desk.base.widgets import new_button, new_label, new_row, say
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.inputs.line_format import LineFormat
-from smokejournal.inputs.ports import Port, list_ports
+from smokejournal.inputs.ports import list_ports
 from smokejournal.inputs.serial_line import BYTE_SIZES, PARITIES, STOP_BITS, SerialConfig
 
 SPEEDS = (1200, 2400, 4800, 9600, 19200, 38400, 57600, 115200, 230400, 460800, 921600)
@@ -24,19 +24,11 @@ SLOWEST, FASTEST = 50, 4_000_000
 
 
 class SerialForm(QWidget):
-    """`changed` whenever something else is chosen. `config()` is what is chosen."""
+    """`config()` is what is chosen."""
 
-    changed = Signal()
-
-    def __init__(
-        self,
-        parent: QWidget | None = None,
-        *,
-        ports: Callable[[], Sequence[Port]] = list_ports,
-    ) -> None:
+    def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setObjectName("serialForm")
-        self._ports = ports
         self.port = self._box("serialPort", self.tr("Port"), editable=True)
         self._refresh = new_button(
             self,
@@ -51,12 +43,10 @@ class SerialForm(QWidget):
             self, name="serialProblem", kind="problem", wraps=True, hidden=True
         )
         self.speed = self._box("serialSpeed", self.tr("Speed"), editable=True)
-        for speed in SPEEDS:
-            self.speed.addItem(str(speed), speed)
-        self.bits = self._box("serialBits", self.tr("Data bits"))
-        for bits in reversed(BYTE_SIZES):
-            self.bits.addItem(str(bits), bits)
-        self.parity = self._box("serialParity", self.tr("Parity"))
+        self.speed.addItems([str(speed) for speed in SPEEDS])
+        self.bits = self._box(
+            "serialBits", self.tr("Data bits"), [(str(bits), bits) for bits in reversed(BYTE_SIZES)]
+        )
         words = {
             "N": self.tr("none"),
             "E": self.tr("even"),
@@ -64,11 +54,12 @@ class SerialForm(QWidget):
             "M": self.tr("mark"),
             "S": self.tr("space"),
         }
-        for parity in PARITIES:
-            self.parity.addItem(words[parity], parity)
-        self.stop = self._box("serialStop", self.tr("Stop bits"))
-        for stop in STOP_BITS:
-            self.stop.addItem(f"{stop:g}", stop)
+        self.parity = self._box(
+            "serialParity", self.tr("Parity"), [(words[parity], parity) for parity in PARITIES]
+        )
+        self.stop = self._box(
+            "serialStop", self.tr("Stop bits"), [(f"{stop:g}", stop) for stop in STOP_BITS]
+        )
         self.dtr = self._wire("serialDtr", "DTR")
         self.rts = self._wire("serialRts", "RTS")
         framing = new_row(None, self.bits, (self.parity, 1), self.stop, margins=0)
@@ -95,8 +86,15 @@ class SerialForm(QWidget):
         self.set_config(SerialConfig(port=""))
         self.refresh_ports()
 
-    def _box(self, name: str, label: str, *, editable: bool = False) -> QComboBox:
-        box = ChoiceBox(self, name=name, hears=label)
+    def _box(
+        self,
+        name: str,
+        label: str,
+        choices: Sequence[tuple[str, object]] = (),
+        *,
+        editable: bool = False,
+    ) -> QComboBox:
+        box = ChoiceBox(self, name=name, hears=label, choices=choices)
         box.setToolTip(label)
         box.setEditable(editable)
         box.setInsertPolicy(QComboBox.InsertPolicy.NoInsert)
@@ -114,16 +112,17 @@ class SerialForm(QWidget):
         return label
 
     def _wire(self, name: str, label: str) -> QComboBox:
-        box = self._box(name, label)
-        box.addItem(self.tr("leave it"), None)
-        box.addItem(self.tr("switch on"), True)
-        box.addItem(self.tr("switch off"), False)
-        return box
+        ways = (
+            (self.tr("leave it"), None),
+            (self.tr("switch on"), True),
+            (self.tr("switch off"), False),
+        )
+        return self._box(name, label, ways)
 
     def refresh_ports(self) -> None:
         """Look again which ports there are. What is typed stays."""
         typed = self.port.currentText()
-        ports = self._ports()
+        ports = list_ports()
         self.port.blockSignals(True)
         self.port.clear()
         for port in ports:
@@ -131,14 +130,10 @@ class SerialForm(QWidget):
             self.port.setItemData(self.port.count() - 1, port.text, Qt.ItemDataRole.ToolTipRole)
         self.port.blockSignals(False)
         self.port.setCurrentText(typed or (ports[0].path if ports else ""))
-        if not ports:
-            self._found.setText(
-                self.tr("No port is listed. Plug the device in and refresh, or type its path.")
-            )
-        else:
-            self._found.setText(
-                "\n".join(f"{p.path}: {p.text}" if p.text else p.path for p in ports[:4])
-            )
+        self._found.setText(
+            "\n".join(f"{p.path}: {p.text}" if p.text else p.path for p in ports[:4])
+            or self.tr("No port is listed. Plug the device in and refresh, or type its path.")
+        )
 
     def config(self, form: LineFormat) -> SerialConfig | None:
         """What is chosen, with this line format; None, with the message shown, where it can't be."""
@@ -180,4 +175,3 @@ class SerialForm(QWidget):
 
     def _on_changed(self) -> None:
         self._refuse("")
-        self.changed.emit()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import islice
 from pathlib import Path
 
 from PySide6.QtCore import Qt, QTimer, Signal
@@ -16,7 +17,6 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.plan.plan import Plan
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.desk.base.background import in_background
@@ -45,10 +45,10 @@ ROWS_SHOWN = 200
 
 def first_rows(config: ReplayConfig) -> tuple[ReceivedLine, ...]:
     """The first rows of a table as they are read. Runs on a worker thread."""
-    lines = []
-    for _, row in zip(range(ROWS_SHOWN), rows_of(config), strict=False):
-        lines.append(ReceivedLine(row.table_s or 0.0, row.raw, row.values, row.refused, row.number))
-    return tuple(lines)
+    return tuple(
+        ReceivedLine(row.table_s or 0.0, row.raw, row.values, row.refused, row.number)
+        for row in islice(rows_of(config), ROWS_SHOWN)
+    )
 
 
 class BenchInput(QWidget):
@@ -72,14 +72,17 @@ class BenchInput(QWidget):
         self._on_kind()
 
     def _build(self) -> None:
-        self.kind = ChoiceBox(self, name="inputKind", hears=self.tr("Where readings come from"))
-        for key, words in (
-            (SERIAL, self.tr("a serial line")),
-            (REPLAY, self.tr("a table from a file")),
-            (SIMULATED, self.tr("a simulated pit, for practice")),
-            (HAND, self.tr("my own reading, typed on Tend")),
-        ):
-            self.kind.addItem(words, key)
+        self.kind = ChoiceBox(
+            self,
+            name="inputKind",
+            hears=self.tr("Where readings come from"),
+            choices=(
+                (self.tr("a serial line"), SERIAL),
+                (self.tr("a table from a file"), REPLAY),
+                (self.tr("a simulated pit, for practice"), SIMULATED),
+                (self.tr("my own reading, typed on Tend"), HAND),
+            ),
+        )
         self.kind.currentIndexChanged.connect(self._on_kind)
         self.serial = SerialForm(self)
         self.replay = ReplayForm(self)
@@ -200,12 +203,8 @@ class BenchInput(QWidget):
 
     def show_used(self, config: Config) -> None:
         """What is fed by now: a probe that was new is there, and is not made once more."""
-        if isinstance(config, SerialConfig):
-            self.format.set_format(config.format)
-        elif isinstance(config, ReplayConfig):
-            self.format.set_format(
-                LineFormat("delimited", config.delimiter, config.decimal, config.columns)
-            )
+        if not isinstance(config, SimulatedConfig):
+            self.format.set_format(_format_of(config))
         self._show_use()
 
     def _choose(self, kind: str) -> None:
@@ -214,9 +213,7 @@ class BenchInput(QWidget):
     def _show_table(self, config: ReplayConfig) -> None:
         self._table = config
         self.replay.set_config(config)
-        self.format.set_format(
-            LineFormat("delimited", config.delimiter, config.decimal, config.columns)
-        )
+        self.format.set_format(_format_of(config))
         self._read_table()
 
     def _kind(self) -> str:
@@ -308,14 +305,12 @@ class BenchInput(QWidget):
         Columns that are to get a new channel have none yet: they are called by their own names.
         """
         config = self.config()
+        if config is None:
+            return None
+        config = _with_columns(config, _unwired(_format_of(config).columns))
         if isinstance(config, SerialConfig):
-            form = config.format
-            return replace(config, format=LineFormat()), replace(
-                form, columns=_unwired(form.columns)
-            )
-        if isinstance(config, ReplayConfig):
-            return replace(config, columns=_unwired(config.columns)), None
-        return None if config is None else (config, None)
+            return replace(config, format=LineFormat()), config.format
+        return config, None
 
     def stop_looking(self) -> None:
         """Give the port back. It may take a moment, so it is not done here."""
@@ -330,22 +325,16 @@ class BenchInput(QWidget):
             self.stop_looking()
             return
         feeds = self._context.feeds
-        config = self._to_look_at()
-        if feeds is None or config is None:
+        heard = self.to_listen()
+        if feeds is None or heard is None:
             return
+        config = heard[0]
         self.show_problem("")
         self.preview.clear(self.tr("Waiting for the first line…"))
         self.listen.setEnabled(False)
         self._context.after(
             in_background(lambda: feeds.preview(config)), self._on_listening, self._on_refused
         )
-
-    def _to_look_at(self) -> Config | None:
-        config = self.config()
-        if isinstance(config, SerialConfig):
-            # Columns that are not wired yet must not keep anyone from looking.
-            return replace(config, format=LineFormat())
-        return config
 
     def _on_listening(self, look: LinePreview) -> None:
         self.listen.setEnabled(True)
@@ -399,7 +388,7 @@ class BenchInput(QWidget):
         self._show_use()
 
     def _read_table(self) -> None:
-        if self._table is None:
+        if self._table is None or self._reading_table:
             return
         config = replace(
             self._table,
@@ -410,8 +399,6 @@ class BenchInput(QWidget):
             stamps="arrival",
             pace=1.0,
         )
-        if self._reading_table:
-            return
         self._reading_table = True
         self._context.after(
             in_background(lambda: (config, first_rows(config))),
@@ -473,14 +460,9 @@ class BenchInput(QWidget):
         config = self.config()
         if config is None or self._plan is None:
             return
-        known: list[Channel] = list(self._plan.channels.values())
-        made: tuple[Channel, ...] = ()
-        if isinstance(config, SerialConfig):
-            columns, made = with_new_channels(config.format.columns, known)
-            config = replace(config, format=replace(config.format, columns=columns))
-        elif isinstance(config, ReplayConfig):
-            columns, made = with_new_channels(config.columns, known)
-            config = replace(config, columns=columns)
+        known = list(self._plan.channels.values())
+        columns, made = with_new_channels(_format_of(config).columns, known)
+        config = _with_columns(config, columns)
         self.stop_looking()
         self.show_problem("")
         self.use_asked.emit(config, made)
@@ -489,6 +471,21 @@ class BenchInput(QWidget):
         """Nobody looks: give the port back."""
         super().hideEvent(event)
         self.stop_looking()
+
+
+def _format_of(config: Config) -> LineFormat:
+    """How its columns are read; of a simulated pit it has none."""
+    if isinstance(config, SerialConfig):
+        return config.format
+    if isinstance(config, ReplayConfig):
+        return LineFormat("delimited", config.delimiter, config.decimal, config.columns)
+    return LineFormat()
+
+
+def _with_columns(config: Config, columns: tuple[Column, ...]) -> Config:
+    if isinstance(config, SerialConfig):
+        return replace(config, format=replace(config.format, columns=columns))
+    return replace(config, columns=columns) if isinstance(config, ReplayConfig) else config
 
 
 def _unwired(columns: Sequence[Column]) -> tuple[Column, ...]:
