@@ -30,7 +30,8 @@ from smokejournal.desk.shell.window import Window
 from tests.support.fakes import FixedClock
 from tests.support.tend_desk import QuietPlayer
 
-SIZES = [(1024, 600, 100), (1280, 800, 100), (1280, 800, 125)]
+#: The first is the smallest that the window can be.
+SIZES = [(900, 540, 100), (1024, 600, 100), (1280, 800, 100), (1280, 800, 125)]
 
 
 @pytest.fixture(params=SIZES, ids=lambda size: f"{size[0]}x{size[1]} at {size[2]} %")
@@ -137,6 +138,19 @@ def too_narrow(root: QWidget) -> list[str]:
     return found
 
 
+def too_low(root: QWidget) -> list[str]:
+    """Texts over several lines of which the last ones aren't shown."""
+    return [
+        f"label {label.objectName()} “{words_of(label)}”: {label.height()} high of "
+        f"{label.heightForWidth(label.width())}"
+        for label in root.findChildren(QLabel)
+        if label.isVisible()
+        and label.wordWrap()
+        and label.text()
+        and label.height() + 1 < label.heightForWidth(label.width())
+    ]
+
+
 def cut_off(root: QWidget) -> list[str]:
     """What lies beyond the right edge of an area that scrolls up and down only."""
     found = []
@@ -171,7 +185,9 @@ def click(qtbot: QtBot, page: QWidget, name: str) -> None:
 def look(qtbot: QtBot, window: Window, what: str, problems: list[str]) -> None:
     QApplication.processEvents()
     QApplication.processEvents()
-    problems += [f"{what}: {each}" for each in (*too_narrow(window), *cut_off(window))]
+    problems += [
+        f"{what}: {each}" for each in (*too_narrow(window), *too_low(window), *cut_off(window))
+    ]
 
 
 def test_pages_and_forms(qtbot: QtBot, window: Window) -> None:
@@ -180,6 +196,8 @@ def test_pages_and_forms(qtbot: QtBot, window: Window) -> None:
         window.show_page(name)
         qtbot.waitUntil(lambda name=name: window.page(name).isVisible())
         look(qtbot, window, name, problems)
+    for step in _bench_steps(window):
+        look(qtbot, window, step, problems)
     for step in _plan_steps(qtbot, window):
         look(qtbot, window, step, problems)
     for step in _tend_steps(qtbot, window):
@@ -192,6 +210,14 @@ def test_pages_and_forms(qtbot: QtBot, window: Window) -> None:
     qtbot.mouseClick(table.viewport(), Qt.MouseButton.LeftButton, pos=at)
     look(qtbot, window, "a lot of stores", problems)
     assert not problems, "\n".join(dict.fromkeys(problems))
+
+
+def _bench_steps(window: Window) -> Iterator[str]:
+    window.show_page("bench")
+    kinds = window.page("bench").findChild(QComboBox, "inputKind")
+    for place in range(kinds.count()):
+        kinds.setCurrentIndex(place)
+        yield f"bench, {kinds.currentText()}"
 
 
 def _plan_steps(qtbot: QtBot, window: Window) -> Iterator[str]:

@@ -13,7 +13,6 @@ from PySide6.QtWidgets import (
     QFrame,
     QScrollArea,
     QSizePolicy,
-    QStackedWidget,
     QWidget,
 )
 
@@ -21,7 +20,7 @@ from smokejournal.cook.plan.plan import Plan
 from smokejournal.cook.text.problems import SchemaProblem
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
-from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row, say
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row, say
 from smokejournal.desk.input_setup.format_form import FormatForm
 from smokejournal.desk.input_setup.preview import PreviewPanel
 from smokejournal.desk.input_setup.replay_form import ReplayForm
@@ -88,29 +87,26 @@ class BenchInput(QWidget):
         self.replay = ReplayForm(self)
         self.replay.file_chosen.connect(self._on_file)
         self.replay.changed.connect(self._on_replay_changed)
-        self._forms = QStackedWidget(self)
-        self._forms.addWidget(self.serial)
-        self._forms.addWidget(self.replay)
-        self._forms.addWidget(
-            self._words(
-                "simulatedWords",
-                self.tr(
-                    "A pork loin with two probes in it, of which one reads 2 °C low, in a small "
-                    "pellet pit. It follows your schedule, your lid and the weather that you "
-                    "note, and runs by the program's clock.\n\n"
-                    "Its readings are marked SIMULATED wherever they appear, forever."
-                ),
-            )
+        words = self._words(
+            "simulatedWords",
+            self.tr(
+                "A pork loin with two probes in it, of which one reads 2 °C low, in a small "
+                "pellet pit. It follows your schedule, your lid and the weather that you "
+                "note, and runs by the program's clock.\n\n"
+                "Its readings are marked SIMULATED wherever they appear, forever."
+            ),
         )
-        self._forms.addWidget(self._hand_words())
+        self._forms: dict[str, QWidget] = {
+            SERIAL: self.serial,
+            REPLAY: self.replay,
+            SIMULATED: words,
+            HAND: self._hand_words(),
+        }
         self.listen = new_button(self, "", self._on_listen, name="inputListen")
         holder = QWidget()
-        inside = new_column(holder, spacing=8, margins=(0, 0, 8, 0))
         title = new_label(self, self.tr("Where readings come from"), kind="section")
-        inside.addWidget(title)
-        inside.addWidget(self.kind)
-        inside.addWidget(self._forms)
-        inside.addStretch(1)
+        forms = self._forms.values()
+        new_column(holder, title, self.kind, *forms, FILL, spacing=8, margins=(0, 0, 8, 0))
         scroll = QScrollArea(self)
         scroll.setAccessibleName(self.tr("Where readings come in"))
         scroll.setWidgetResizable(True)
@@ -129,7 +125,6 @@ class BenchInput(QWidget):
         )
         self.use = new_button(self, "", self._on_use, name="inputUse", kind="ember")
         self._why_not = new_label(self, name="inputWhyNot", kind="faint", wraps=True)
-        bottom = new_row(None, (self._why_not, 1), self.use)
         right = new_column(None, spacing=6)
         self._arrives = new_label(self, self.tr("What arrives"), kind="section")
         right.addWidget(self._arrives)
@@ -140,7 +135,8 @@ class BenchInput(QWidget):
         self._filler.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         right.addWidget(self._filler, 9)
         right.addWidget(self._problem)
-        right.addLayout(bottom)
+        right.addWidget(self._why_not)
+        right.addWidget(self.use, alignment=Qt.AlignmentFlag.AlignRight)
         new_row(self, side, (right, 1), spacing=20, margins=0)
 
     def _words(self, name: str, text: str) -> QWidget:
@@ -430,17 +426,8 @@ class BenchInput(QWidget):
     def _on_kind(self) -> None:
         self.stop_looking()
         kind = self._kind()
-        self._forms.setCurrentIndex((SERIAL, REPLAY, SIMULATED, HAND).index(kind))
-        for index in range(self._forms.count()):
-            # Only the form that is shown may ask for room.
-            policy = (
-                QSizePolicy.Policy.Preferred
-                if index == self._forms.currentIndex()
-                else QSizePolicy.Policy.Ignored
-            )
-            form = self._forms.widget(index)
-            if form is not None:
-                form.setSizePolicy(QSizePolicy.Policy.Preferred, policy)
+        for key, form in self._forms.items():
+            form.setVisible(key == kind)
         self.format.set_named(kind == REPLAY)
         self.format.set_lines(())
         self.format.set_format(LineFormat())
