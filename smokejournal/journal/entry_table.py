@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any, cast
 
 from sqlalchemy import Connection, CursorResult, LargeBinary, insert, select
@@ -133,7 +134,9 @@ def entry_of_row(number: int, row: Sequence[Any]) -> Entry:
             number, at_ms / 1000, recorded_ms / 1000, payload_of_bytes(kind, payload, form)
         )
     moments = [each / 1000 for each in (at_ms, recorded_ms) if is_moment(each)] or [0.0]
-    return Entry(number, moments[0], moments[-1], _damaged(kind or b"", payload or b""))
+    why = translate("Journal", "This entry is damaged: it isn't as it was written any more.")
+    what = replace(_unread(kind or b"", payload or b"", why), damaged=True)
+    return Entry(number, moments[0], moments[-1], what)
 
 
 def is_whole(row: Sequence[Any]) -> bool:
@@ -148,32 +151,21 @@ def is_moment(at_ms: object) -> bool:
     return isinstance(at_ms, int) and 0 <= at_ms <= LAST_S * 1000
 
 
-def _damaged(kind: bytes, payload: bytes) -> Unread:
-    return Unread(
-        written_kind=kind.decode("utf-8", "replace"),
-        data={"text": payload.decode("utf-8", "replace")},
-        why=translate("Journal", "This entry is damaged: it isn't as it was written any more."),
-        damaged=True,
-    )
+def _unread(kind: bytes, payload: bytes, why: str) -> Unread:
+    text = payload.decode("utf-8", "replace")
+    return Unread(written_kind=kind.decode("utf-8", "replace"), data={"text": text}, why=why)
 
 
 def payload_of_bytes(kind: bytes, payload: bytes, form: int) -> Payload:
     """The payload that was written so; `Unread` also where the bytes are no text."""
     try:
-        return _payload(kind.decode("utf-8"), payload.decode("utf-8"), form)
+        written_kind, text = kind.decode("utf-8"), payload.decode("utf-8")
     except UnicodeDecodeError as problem:
-        return Unread(
-            written_kind=kind.decode("utf-8", "replace"),
-            data={"text": payload.decode("utf-8", "replace")},
-            why=str(problem),
-        )
-
-
-def _payload(kind: str, payload: str, form: int) -> Payload:
+        return _unread(kind, payload, str(problem))
     if form > FORM:
         why = translate("Journal", "This entry was written by a newer version of the program.")
-        return Unread(written_kind=kind, data={"text": payload}, why=why)
-    return decode_text(kind, payload)
+        return _unread(kind, payload, why)
+    return decode_text(written_kind, text)
 
 
 def entries_numbered(connection: Connection, numbers: Sequence[int]) -> dict[int, Entry]:

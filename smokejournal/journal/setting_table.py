@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import logging
+from collections.abc import Iterator
 from typing import Any
 
 from sqlalchemy import Connection
@@ -35,22 +36,19 @@ def setting_of(connection: Connection, key: str, default: Any) -> Any:
 
 def settings_of(connection: Connection) -> dict[str, Any]:
     """Every setting that was ever set and can be read, by its key."""
-    rows = driver_of(connection).execute(
-        "SELECT CAST(key AS BLOB), CAST(value AS BLOB) FROM setting ORDER BY key"
-    )
-    return {
-        key.decode("utf-8", "replace"): _kept_value(kept)
-        for key, kept in rows
-        if not _is_unread(kept)
-    }
+    return {key: _kept_value(kept) for key, kept in _rows(connection) if not _is_unread(kept)}
 
 
 def unread_settings_of(connection: Connection) -> tuple[str, ...]:
     """The settings that were kept and can't be read."""
-    rows = driver_of(connection).execute(
+    return tuple(key for key, kept in _rows(connection) if _is_unread(kept))
+
+
+def _rows(connection: Connection) -> Iterator[tuple[str, bytes]]:
+    for key, kept in driver_of(connection).execute(
         "SELECT CAST(key AS BLOB), CAST(value AS BLOB) FROM setting ORDER BY key"
-    )
-    return tuple(key.decode("utf-8", "replace") for key, kept in rows if _is_unread(kept))
+    ):
+        yield key.decode("utf-8", "replace"), kept
 
 
 def keep_setting(key: str, value: Any) -> Insert:
