@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import html
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from smokejournal.cook.brine.cure import method_words
@@ -258,41 +258,32 @@ def step_of(sums: BrineSums, units: Units) -> PrepStep:
         name = translate("Brine", "brine")
     else:
         name = translate("Brine", "dry brine")
-    return PrepStep(name, _step_text(sums, units), sums.asked.soak_s, sums.asked)
+    text = "; ".join(_step_parts(sums, units))
+    return PrepStep(name, text, sums.asked.soak_s, sums.asked)
 
 
-def _step_text(sums: BrineSums, units: Units) -> str:
-    parts: list[str] = [_weighed(sums.portions, units)]
+def _step_parts(sums: BrineSums, units: Units) -> Iterator[str]:
+    if sums.portions:
+        yield ", ".join(_weighed(portion, units) for portion in sums.portions)
     if sums.strength_pct is not None:
-        parts.append(
-            translate("Brine", "{strength} salt").format(strength=with_ends(sums.strength_pct, pct))
-        )
+        strength = with_ends(sums.strength_pct, pct)
+        yield translate("Brine", "{strength} salt").format(strength=strength)
     if sums.cure is not None:
-        parts.append(
-            translate("Brine", "nitrite {ppm}, {method}, limit {limit}").format(
-                ppm=with_ends(sums.cure.ppm, _ppm),
-                method=method_words(sums.cure.method),
-                limit=_ppm(sums.cure.limit.ppm),
-            )
+        yield translate("Brine", "nitrite {ppm}, {method}, limit {limit}").format(
+            ppm=with_ends(sums.cure.ppm, _ppm),
+            method=method_words(sums.cure.method),
+            limit=_ppm(sums.cure.limit.ppm),
         )
     if sums.recipe.marks:
         marked = "”, “".join(mark.text for mark in sums.recipe.marks)
-        parts.append(translate("Brine", "not understood: “{parts}”").format(parts=marked))
-    parts.append(translate("Brine", "at or below {cold}").format(cold=_cold(units)))
-    return "; ".join(part for part in parts if part)
+        yield translate("Brine", "not understood: “{parts}”").format(parts=marked)
+    cold = "4.4 °C" if units.temperature == "C" else "40 °F"
+    yield translate("Brine", "at or below {cold}").format(cold=cold)
 
 
-def _cold(units: Units) -> str:
-    return "4.4 °C" if units.temperature == "C" else "40 °F"
-
-
-def _weighed(portions: Sequence[Portion], units: Units) -> str:
-    said: list[str] = []
-    for portion in portions:
-        item, mass = portion.item, portion.mass_kg
-        if mass is None:
-            amount = f"{fmt(item.low, 2, trim=True)} {item.unit.key}".strip()
-            said.append(f"{item.name} {amount}")
-        else:
-            said.append(f"{item.name} {mass_words(mass, units)}")
-    return ", ".join(said)
+def _weighed(portion: Portion, units: Units) -> str:
+    item = portion.item
+    amount = f"{fmt(item.low, 2, trim=True)} {item.unit.key}".strip()
+    if portion.mass_kg is not None:
+        amount = mass_words(portion.mass_kg, units)
+    return f"{item.name} {amount}"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from smokejournal.cook.log.entries import WeatherObserved
 from smokejournal.cook.log.entry_words import seen_words
@@ -149,30 +149,25 @@ def report_lines(
     report: WeatherReport, units: Units, zone: str, now_s: float
 ) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """What was understood, and what was not: two sets of lines."""
-    understood = []
+    text = translate("Air", "Not taken: {group}: {why}.")
+    refused = tuple(text.format(group=part.text, why=part.why) for part in report.refused)
+    return tuple(_understood(report, units, zone, now_s)), refused
+
+
+def _understood(report: WeatherReport, units: Units, zone: str, now_s: float) -> Iterator[str]:
     if report.at_s is not None:
-        understood.append(
-            translate("Air", "{station}, {when} ({ago})").format(
-                station=report.station or translate("Air", "no station"),
-                when=q.date_time(report.at_s, zone, units),
-                ago=q.ago(now_s - report.at_s),
-            )
+        yield translate("Air", "{station}, {when} ({ago})").format(
+            station=report.station or translate("Air", "no station"),
+            when=q.date_time(report.at_s, zone, units),
+            ago=q.ago(now_s - report.at_s),
         )
-    said = _said(report, units)
-    if said:
-        understood.append(said)
+    if said := _said(report, units):
+        yield said
     unknown = _unknown(report.seen)
     if unknown and report.usable:
-        understood.append(translate("Air", "Not reported: {what}").format(what=unknown))
+        yield translate("Air", "Not reported: {what}").format(what=unknown)
     if report.aside:
-        understood.append(
-            translate("Air", "Not kept: {groups}").format(groups=" · ".join(report.aside))
-        )
-    refused = [
-        translate("Air", "Not taken: {group}: {why}.").format(group=part.text, why=part.why)
-        for part in report.refused
-    ]
-    return tuple(understood), tuple(refused)
+        yield translate("Air", "Not kept: {groups}").format(groups=" · ".join(report.aside))
 
 
 def present_weather_words(groups: Sequence[str]) -> str:
