@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
@@ -164,42 +165,34 @@ def _lag_words(found: Lag, first: str, second: str) -> str:
     )
 
 
-def comparison_warnings(found: Comparison, units: Units) -> tuple[str, ...]:
+def comparison_warnings(found: Comparison, units: Units) -> Iterator[str]:
     """What to mind about a comparison, a sentence or two each."""
     agreed = found.agreement
     if agreed is None:
-        return ()
-    said = []
+        return
     if max(abs(agreed.low.value), abs(agreed.high.value)) > SOUND_PAIR_K:
-        said.append(
-            translate(
-                "Comparison",
-                "Single readings differ by more than {limit}, more than two good food "
-                "thermometers in the same spot do. If they were in the same spot, calibrate "
-                "both.",
-            ).format(limit=temperature_step(SOUND_PAIR_K, units, 0))
-        )
+        yield translate(
+            "Comparison",
+            "Single readings differ by more than {limit}, more than two good food "
+            "thermometers in the same spot do. If they were in the same spot, calibrate "
+            "both.",
+        ).format(limit=temperature_step(SOUND_PAIR_K, units, 0))
     trend = agreed.trend
     if trend is not None and not trend.low <= 0.0 <= trend.high and abs(trend.value) > 0.01:
-        said.append(
-            translate(
-                "Comparison",
-                "The difference changes with temperature, by {step} for every {ten}. An offset alone can't put that right; calibrate in ice and in boiling water. A lag is worked out as if the difference were the same everywhere.",
-            ).format(
-                step=temperature_step(10 * trend.value, units, 2, signed=True),
-                ten=temperature_step(10.0, units, 0),
-            )
+        yield translate(
+            "Comparison",
+            "The difference changes with temperature, by {step} for every {ten}. An offset alone can't put that right; calibrate in ice and in boiling water. A lag is worked out as if the difference were the same everywhere.",
+        ).format(
+            step=temperature_step(10 * trend.value, units, 2, signed=True),
+            ten=temperature_step(10.0, units, 0),
         )
     if found.lag.value is not None and abs(found.lag.value.value) > LONG_LAG_S:
-        said.append(
-            translate(
-                "Comparison",
-                "Part of the difference comes from the lag while the temperature moves. It says nothing of which of them is right.",
-            )
+        yield translate(
+            "Comparison",
+            "Part of the difference comes from the lag while the temperature moves. It says nothing of which of them is right.",
         )
     if found.first.simulated or found.second.simulated:
-        said.append(translate("Comparison", "SIMULATED readings."))
-    return tuple(said)
+        yield translate("Comparison", "SIMULATED readings.")
 
 
 #: More points than this make a picture no clearer.
