@@ -78,13 +78,16 @@ def rests_on(record: ForecastInput, forecast: Forecast, units: Units, zone: str)
 def _courses_words(courses_s: tuple[float, ...]) -> str:
     took = [q.duration(FIVE_MIN_S * max(1, round(s / FIVE_MIN_S))) for s in courses_s]
     text = translate(
-        "Forecast", "From here {n} earlier cooks took {low} to {high}, which counts too."
+        "Forecast",
+        "Going by {n} earlier cooks, it takes {low} to {high} from here; that counts too.",
     )
     if len(took) == 1:
-        text = translate("Forecast", "From here an earlier cook took {low}, which counts too.")
+        text = translate(
+            "Forecast", "Going by one earlier cook, it takes {low} from here; that counts too."
+        )
     elif took[0] == took[-1]:
         text = translate(
-            "Forecast", "From here {n} earlier cooks took {low} each, which counts too."
+            "Forecast", "Going by {n} earlier cooks, it takes {low} from here; that counts too."
         )
     return text.format(n=len(took), low=took[0], high=took[-1])
 

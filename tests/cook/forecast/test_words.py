@@ -182,10 +182,16 @@ def test_a_second_probe_that_is_used_is_named() -> None:
 
 def test_earlier_cooks_that_went_on_from_here_are_counted() -> None:
     for courses_s, words in (
-        ((14_000.0,), "From here an earlier cook took 3 h 55 min, which counts too."),
-        ((14_000.0, 15_000.0, 15_720.0), "From here 3 earlier cooks took 3 h 55 min to 4 h 20 min"),
-        ((14_000.0, 14_050.0), "From here 2 earlier cooks took 3 h 55 min each, which counts too."),
-        ((40.0,), "From here an earlier cook took 5 min, which counts too."),
+        ((14_000.0,), "Going by one earlier cook, it takes 3 h 55 min from here; that counts too."),
+        (
+            (14_000.0, 15_000.0, 15_720.0),
+            "Going by 3 earlier cooks, it takes 3 h 55 min to 4 h 20 min from here",
+        ),
+        (
+            (14_000.0, 14_050.0),
+            "Going by 2 earlier cooks, it takes 3 h 55 min from here; that counts too.",
+        ),
+        ((40.0,), "Going by one earlier cook, it takes 5 min from here; that counts too."),
     ):
         told = forecast(LIKELY, courses_s=courses_s)
         assert words in forecast_words(told, record(), METRIC, "UTC").rests_on
