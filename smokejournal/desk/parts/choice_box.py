@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from PySide6.QtCore import QSignalBlocker
 from PySide6.QtGui import QWheelEvent
 from PySide6.QtWidgets import QComboBox, QDateEdit, QWidget
 
@@ -38,12 +39,16 @@ class ChoiceBox(QComboBox):
     def offer(self, choices: Iterable[tuple[str, object]], chosen: object = None) -> None:
         """Have these choices in place of the others, and tell nobody. What isn't among them can't be
         chosen: then the first is."""
-        self.blockSignals(True)
-        self.clear()
-        for words, stands_for in choices:
-            self.addItem(words, stands_for)
-        self.setCurrentIndex(max(0, self.findData(chosen)))
-        self.blockSignals(False)
+        with QSignalBlocker(self):
+            self.clear()
+            for words, stands_for in choices:
+                self.addItem(words, stands_for)
+            self.setCurrentIndex(max(0, self.findData(chosen)))
+
+    def choose(self, stands_for: object) -> None:
+        """Show the choice that stands for this, which is there, and tell nobody."""
+        with QSignalBlocker(self):
+            self.setCurrentIndex(self.findData(stands_for))
 
     def let_type(self, hint: str = "") -> None:
         """What isn't offered may be typed as well."""

@@ -248,12 +248,9 @@ class PrepEditor(RecordsEditor):
         self.step.set_text(step.step)
         self.text.set_text(step.text)
         self.sort.setCurrentIndex(max(0, self.sort.findData(step.sort)))
-        self.item.clear()
-        self.item.addItem(self.tr("all of it"), "")
         names = dict.fromkeys([*self._names, *([step.item] if step.item else [])])
-        for name in names:
-            self.item.addItem(name, name)
-        self.item.setCurrentIndex(max(0, self.item.findData(step.item)))
+        everything = (self.tr("all of it"), "")
+        self.item.offer([everything, *((name, name) for name in names)], step.item)
         self.item.setToolTip(self.item.currentText())
         for field, value in ((self.lasts, step.duration_s), (self.longest, step.longest_s)):
             field.clear()

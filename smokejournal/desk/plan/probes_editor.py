@@ -5,10 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import cast, get_args
 
-from PySide6.QtCore import QSignalBlocker, Qt, Signal, Slot
+from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtWidgets import (
     QCheckBox,
-    QComboBox,
     QGridLayout,
     QLabel,
     QVBoxLayout,
@@ -61,27 +60,27 @@ class ProbesEditor(RecordsEditor):
         )
         self._lead_row.setVisible(bool(plan.channels))
         self.pair.setVisible(not plan.channels)
+        leads = [
+            (c.name or key, key) for key, c in plan.channels.items() if c.role in ("meat", "other")
+        ]
         for box, chosen, none in (
             (self.lead, plan.lead, self.tr("choose one")),
             (self.check, plan.check, self.tr("none")),
         ):
-            with QSignalBlocker(box):
-                box.clear()
-                box.addItem(none, None)
-                for key, channel in plan.channels.items():
-                    if channel.role in ("meat", "other"):
-                        box.addItem(channel.name or key, key)
-                box.setCurrentIndex(max(0, box.findData(chosen) if chosen else 0))
-                box.setToolTip(box.currentText())
+            box.offer([(none, None), *leads], chosen)
+            box.setToolTip(box.currentText())
         self.check.setEnabled(plan.lead in plan.channels)
 
     def _build_form(self, grid: QGridLayout) -> None:
         self.name = TextField(
             "probeName", self.tr("Name"), self, required=True, hint=self.tr("thick end")
         )
-        self.role = ChoiceBox(self, name="probeRole", hears=self.tr("Where it is"))
-        for role in get_args(ChannelRole):
-            self.role.addItem(role_words(role), role)
+        self.role = ChoiceBox(
+            self,
+            name="probeRole",
+            hears=self.tr("Where it is"),
+            choices=[(role_words(role), role) for role in get_args(ChannelRole)],
+        )
         self.place = TextField(
             "probePlace", self.tr("Place"), self, hint=self.tr("thickest part, from the side")
         )
@@ -98,14 +97,15 @@ class ProbesEditor(RecordsEditor):
 
     def _build_lead(self) -> None:
         self._lead_row = QWidget(self)
-        self.lead = ChoiceBox(self._lead_row, name="leadProbe", hears=self.tr("Lead probe"))
-        self.check = ChoiceBox(self._lead_row, name="checkProbe", hears=self.tr("Check probe"))
-        for box in (self.lead, self.check):
-            # A long name is shortened here: it must not push the schedule out of the window.
-            box.setSizeAdjustPolicy(
-                QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
+        # A long name is shortened here: it must not push the schedule out of the window.
+        self.lead, self.check = (
+            ChoiceBox(self._lead_row, name=name, hears=words, letters=4)
+            for name, words in (
+                ("leadProbe", self.tr("Lead probe")),
+                ("checkProbe", self.tr("Check probe")),
             )
-            box.setMinimumContentsLength(4)
+        )
+        for box in (self.lead, self.check):
             box.currentTextChanged.connect(box.setToolTip)
             box.currentIndexChanged.connect(self._on_lead)
         row = new_row(

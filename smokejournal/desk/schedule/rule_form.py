@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Literal, cast
 
-from PySide6.QtCore import Signal, Slot
+from PySide6.QtCore import QSignalBlocker, Signal, Slot
 from PySide6.QtWidgets import (
     QCheckBox,
-    QComboBox,
     QFrame,
     QGridLayout,
     QLabel,
@@ -26,7 +25,7 @@ from smokejournal.cook.log.schedule import (
     UntilTemperature,
 )
 from smokejournal.cook.text.quantities import METRIC, Units
-from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_row
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import (
     DurationField,
@@ -66,14 +65,9 @@ class ChannelBox(ChoiceBox):
 
     def set_channel(self, key: str) -> None:
         """Choose this channel; one that the cook does not have is offered as such."""
-        index = self.findData(key)
-        if index < 0:
+        if self.findData(key) < 0:
             self.addItem(self.tr("“{name}” (not there)").format(name=key), key)
-            index = self.count() - 1
-        if index != self.currentIndex():
-            self.blockSignals(True)
-            self.setCurrentIndex(index)
-            self.blockSignals(False)
+        self.choose(key)
 
 
 class RuleForm(QFrame):
@@ -122,24 +116,21 @@ class RuleForm(QFrame):
 
     def set_rule(self, rule: Rule) -> None:
         """Show this rule. What is typed and can't be read stays, unless the rule is another now."""
-        index = self.kind_box.findData(rule.kind)
-        if index != self.kind_box.currentIndex():
-            self.kind_box.blockSignals(True)
-            self.kind_box.setCurrentIndex(index)
-            self.kind_box.blockSignals(False)
+        self.kind_box.choose(rule.kind)
         if isinstance(rule, UntilTemperature):
             self.watched.set_channel(rule.channel)
-            _choose(self.direction, rule.direction)
+            self.direction.choose(rule.direction)
             self.target.set_value(rule.target_c)
             self.prove.set_value(rule.prove_s)
         elif isinstance(rule, ForTime):
             self.lasts.set_value(rule.duration_s)
-            self._set_checked(rule.at_least_c is not None)
+            with QSignalBlocker(self.counts):
+                self.counts.setChecked(rule.at_least_c is not None)
             if rule.at_least_c is not None:
                 self.hold_watched.set_channel(rule.channel)
                 self.at_least.set_value(rule.at_least_c)
                 self.dip.set_value(rule.dip_c)
-                _choose(self.dip_mode, rule.dip_mode)
+                self.dip_mode.choose(rule.dip_mode)
                 self.dip_time.set_value(rule.dip_s)
         elif isinstance(rule, UntilClock):
             self.clock.set_value(rule.at_s)
@@ -198,14 +189,17 @@ class RuleForm(QFrame):
 
     def _build_head(self, name: str) -> None:
         self._pages: dict[str, QWidget] = {}
-        self.kind_box = ChoiceBox(self, name=f"{name}Kind", hears=self.tr("Kind of finish rule"))
-        for kind, words in (
-            (UntilTemperature.kind, self.tr("Until a temperature")),
-            (ForTime.kind, self.tr("For a time")),
-            (UntilClock.kind, self.tr("Until a clock time")),
-            (UntilSaid.kind, self.tr("Until I confirm")),
-        ):
-            self.kind_box.addItem(words, kind)
+        self.kind_box = ChoiceBox(
+            self,
+            name=f"{name}Kind",
+            hears=self.tr("Kind of finish rule"),
+            choices=(
+                (self.tr("Until a temperature"), UntilTemperature.kind),
+                (self.tr("For a time"), ForTime.kind),
+                (self.tr("Until a clock time"), UntilClock.kind),
+                (self.tr("Until I confirm"), UntilSaid.kind),
+            ),
+        )
         self.kind_box.currentIndexChanged.connect(self._on_kind)
         self.remove = new_button(
             self, self.tr("Remove rule"), self.remove_asked, name=f"{name}Remove", kind="plain"
@@ -293,10 +287,8 @@ class RuleForm(QFrame):
         self.clock.changed.connect(self.edited)
 
     def _build_said(self) -> None:
-        words = QLabel(self.tr("You end this stage yourself on Tend."))
-        words.setProperty("kind", "faint")
-        grid = self._page(UntilSaid.kind)
-        grid.addWidget(words, 0, 0, 1, 2)
+        words = new_label(self, self.tr("You end this stage yourself on Tend."), kind="faint")
+        self._page(UntilSaid.kind).addWidget(words, 0, 0, 1, 2)
 
     # -- inside -----------------------------------------------------------------------------
 
@@ -330,11 +322,6 @@ class RuleForm(QFrame):
     def _is_filled(field: QuantityField) -> bool:
         return field.is_ok() and not (field.required and field.value() is None)
 
-    def _set_checked(self, checked: bool) -> None:
-        self.counts.blockSignals(True)
-        self.counts.setChecked(checked)
-        self.counts.blockSignals(False)
-
     def _show_page(self) -> None:
         for kind, page in self._pages.items():
             page.setVisible(kind == self.kind_box.currentData())
@@ -353,11 +340,3 @@ class RuleForm(QFrame):
     def _on_counts(self) -> None:
         self._show_page()
         self.edited.emit()
-
-
-def _choose(box: QComboBox, data: str) -> None:
-    index = box.findData(data)
-    if index != box.currentIndex():
-        box.blockSignals(True)
-        box.setCurrentIndex(index)
-        box.blockSignals(False)

@@ -9,7 +9,6 @@ from typing import Literal, cast
 
 from PySide6.QtCore import QSignalBlocker, Qt, Signal, Slot
 from PySide6.QtWidgets import (
-    QComboBox,
     QLabel,
     QPlainTextEdit,
     QVBoxLayout,
@@ -113,8 +112,7 @@ class StageForm(QWidget):
             (self.ending, stage.ending),
             (self.alert, stage.alert),
         ):
-            with QSignalBlocker(box):
-                box.setCurrentIndex(box.findData(value))
+            box.choose(value)
         rules = stage.rules
         # A rule that can't be read yet is not in the stage; its form stays as long as the others fit.
         if len(rules) != len(self._rules) or not self._rules:
@@ -190,8 +188,8 @@ class StageForm(QWidget):
             "stagePurpose",
             self.tr("What the stage is for"),
             (
-                ("", self.tr("not said")),
-                *((purpose, purpose_words(purpose)) for purpose in PURPOSES),
+                (self.tr("not said"), ""),
+                *((purpose_words(purpose), purpose) for purpose in PURPOSES),
             ),
         )
         self.pit = TemperatureField(
@@ -200,20 +198,20 @@ class StageForm(QWidget):
         self.combine = self._choice(
             "stageCombine",
             self.tr("Any or all of the rules"),
-            (("any", self.tr("as soon as one is met")), ("all", self.tr("when all are met"))),
+            ((self.tr("as soon as one is met"), "any"), (self.tr("when all are met"), "all")),
         )
         self.ending = self._choice(
             "stageEnding",
             self.tr("How the stage ends"),
-            (("by_itself", self.tr("go on automatically")), ("waits", self.tr("wait for me"))),
+            ((self.tr("go on automatically"), "by_itself"), (self.tr("wait for me"), "waits")),
         )
         self.alert = self._choice(
             "stageAlert",
             self.tr("Alert"),
             (
-                ("none", self.tr("be silent")),
-                ("chime", self.tr("call once")),
-                ("insistent", self.tr("call until I answer")),
+                (self.tr("be silent"), "none"),
+                (self.tr("call once"), "chime"),
+                (self.tr("call until I answer"), "insistent"),
             ),
         )
         self.guard = DurationField(
@@ -234,17 +232,15 @@ class StageForm(QWidget):
         add_row(grid, 1, self.tr("For"), self.purpose)
         add_row(grid, 2, self.tr("Pit target"), self.pit)
         self._rule_box = new_column(None, spacing=8)
-        add_row(grid, 3, self.tr("Ends"), self.combine)
+        self._ends = add_row(grid, 3, self.tr("Ends"), self.combine)
         rules = new_column(None, self._rule_box, spacing=4)
-        below = new_row(None, self.add_rule, FILL)
-        rules.addLayout(below)
+        rules.addLayout(new_row(None, self.add_rule, FILL))
         rules.addWidget(self._advice)
         grid.addLayout(rules, 4, 0, 1, 2)
         add_row(grid, 5, self.tr("Then"), self.ending)
         add_row(grid, 6, self.tr("At the change"), self.alert)
         add_row(grid, 7, self.tr("Call me after"), self.guard)
         add_row(grid, 8, self.tr("Instruction"), self.instruction)
-        self._grid = grid
         new_column(self._body, grid, margins=0)
         new_column(
             self,
@@ -257,19 +253,16 @@ class StageForm(QWidget):
         )
         self._connect()
 
-    def _choice(self, name: str, label: str, items: Sequence[tuple[str, str]]) -> QComboBox:
-        choices = [(words, value) for value, words in items]
-        return ChoiceBox(self, name=name, hears=label, choices=choices)
+    def _choice(self, name: str, label: str, items: Sequence[tuple[str, str]]) -> ChoiceBox:
+        box = ChoiceBox(self, name=name, hears=label, choices=items)
+        box.currentIndexChanged.connect(self._on_choice)
+        return box
 
     def _connect(self) -> None:
         self.name.changed.connect(self._on_name)
         self.pit.changed.connect(self._on_pit)
         self.guard.changed.connect(self._on_guard)
         self.instruction.textChanged.connect(self._on_instruction)
-        self.combine.currentIndexChanged.connect(self._on_choice)
-        self.ending.currentIndexChanged.connect(self._on_choice)
-        self.alert.currentIndexChanged.connect(self._on_choice)
-        self.purpose.currentIndexChanged.connect(self._on_choice)
         self.add_rule.clicked.connect(self._on_add_rule)
 
     # -- rules ------------------------------------------------------------------------------
@@ -292,10 +285,7 @@ class StageForm(QWidget):
         several = len(self._rules) > 1
         for form in self._rules:
             form.set_removable(several)
-        for row_item in (self._grid.itemAtPosition(3, 0),):
-            widget = row_item.widget() if row_item is not None else None
-            if widget is not None:
-                widget.setVisible(several)
+        self._ends.setVisible(several)
         self.combine.setVisible(several)
         self.add_rule.setVisible(len(self._rules) < MOST_RULES)
         self._order_tabs()
