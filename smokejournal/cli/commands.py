@@ -94,9 +94,7 @@ def parse(arguments: Sequence[str]) -> Asked:
         ),
     )
     parser.add_argument("--version", action="version", version=f"smokejournal {__version__}")
-    parser.add_argument(
-        "--journal", type=Path, metavar="FOLDER", help="the folder of the journal to use"
-    )
+    _journal(parser, default=None)
     parser.add_argument(
         "--demo",
         action="store_true",
@@ -207,13 +205,7 @@ def parse(arguments: Sequence[str]) -> Asked:
         description="Read the finished cooks that the forecast hasn't learned from yet, oldest first, as "
         "the window does when a cook is closed. It takes a few seconds a cook.",
     )
-    learn.add_argument(
-        "--journal",
-        type=Path,
-        metavar="FOLDER",
-        default=argparse.SUPPRESS,
-        help="the folder of the journal to use",
-    )
+    _journal(learn)
 
     restore = commands.add_parser(
         "restore",
@@ -255,14 +247,19 @@ def parse(arguments: Sequence[str]) -> Asked:
     return Asked(**told, files=files, forecast=forecast_asked)
 
 
-def _shared(parser: argparse.ArgumentParser, units: bool = True) -> None:
+def _journal(parser: argparse.ArgumentParser, default: object = argparse.SUPPRESS) -> None:
+    """`default`: a command leaves what was said before it."""
     parser.add_argument(
         "--journal",
         type=Path,
         metavar="FOLDER",
-        default=argparse.SUPPRESS,
+        default=default,
         help="the folder of the journal to use",
     )
+
+
+def _shared(parser: argparse.ArgumentParser, units: bool = True) -> None:
+    _journal(parser)
     if units:
         parser.add_argument(
             "--units", choices=("metric", "us"), default="metric", help="units to show"

@@ -165,12 +165,9 @@ def cook_bytes(
     """A cook as its file."""
     told: dict[str, Any] = {"opened_ms": cook.opened_ms}
     if planned_from is not None:
-        told["planned_from"] = {
-            "opened_ms": planned_from.opened_ms,
-            "digest": planned_from.digest,
-        }
+        told["planned_from"] = written(planned_from)
     told["entries"] = [_entry(entry) for entry in cook.entries]
-    told["readings"] = [{"channel": each.channel, "file": each.file} for each in files]
+    told["readings"] = [written(each) for each in files]
     return json_bytes(told)
 
 
