@@ -15,7 +15,7 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from PySide6.QtCore import QCoreApplication, QEvent
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QPushButton
 
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.theme import apply_ground
@@ -69,6 +69,12 @@ def main() -> None:
             window.show_page(name)
             window.centralWidget().setFocus()
             context.ticked.emit(context.now_s())
+            if name == "bench":
+                # Something arrives, so that there is something to look at.
+                listen = window.page(name).findChild(QPushButton, "inputListen")
+                assert isinstance(listen, QPushButton)
+                listen.click()
+                settle(app, 30.0)
             settle(app)
             window.grab().save(str(HERE / f"{name}.png"))
             print(f"{name}.png", flush=True)

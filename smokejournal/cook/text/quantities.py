@@ -68,9 +68,9 @@ _SPEED: dict[str, float] = {
 # Times have a module of their own; here they only take the person's preference.
 
 
-def clock_time(at_s: float, zone: str, units: Units = METRIC) -> str:
-    """ "18:40" or "6:40 pm", where the cook is."""
-    return times.clock_time(at_s, zone, twelve=units.hours == "12")
+def clock_time(at_s: float, zone: str, units: Units = METRIC, *, seconds: bool = False) -> str:
+    """ "18:40" or "6:40 pm", where the cook is; with `seconds` "18:40:05"."""
+    return times.clock_time(at_s, zone, twelve=units.hours == "12", seconds=seconds)
 
 
 def date(at_s: float, zone: str, units: Units = METRIC) -> str:

@@ -69,16 +69,17 @@ def ago(duration_s: float) -> str:
     return translate("Quantities", "{duration} ago").format(duration=duration(abs(duration_s)))
 
 
-def clock_time(at_s: float, zone: str, *, twelve: bool = False) -> str:
-    """ "18:40" or "6:40 pm"; the minute that has begun, as clocks show it."""
+def clock_time(at_s: float, zone: str, *, twelve: bool = False, seconds: bool = False) -> str:
+    """ "18:40" or "6:40 pm"; the minute that has begun, as clocks show it. With `seconds` "18:40:05"."""
     when = local(at_s, zone)
     if when is None:
         return fmt(math.nan, 0)
+    minutes = f"{when.minute:02d}" + (f":{when.second:02d}" if seconds else "")
     if twelve:
         half = translate("Quantities", "am") if when.hour < 12 else translate("Quantities", "pm")
-        text = f"{(when.hour + 11) % 12 + 1}:{when.minute:02d} {half}"
+        text = f"{(when.hour + 11) % 12 + 1}:{minutes} {half}"
     else:
-        text = f"{when.hour:02d}:{when.minute:02d}"
+        text = f"{when.hour:02d}:{minutes}"
     return text if zone_of(zone) is not None else f"{text} UTC"
 
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QFontDatabase
+from PySide6.QtGui import QFontDatabase, QResizeEvent
 from PySide6.QtWidgets import (
     QTableView,
     QWidget,
@@ -58,7 +58,7 @@ class LinesModel(RowsModel[ReceivedLine]):
         if column == WHEN and line.number is not None:
             return self.tr("row {number}").format(number=line.number)
         if column == WHEN:
-            return quantities.clock_time(line.at_s, self._zone, self._units)
+            return quantities.clock_time(line.at_s, self._zone, self._units, seconds=True)
         return printable(line.raw) if column == RAW else self._read(line)
 
     def tip(self, line: ReceivedLine, column: int) -> str | None:
@@ -103,9 +103,9 @@ class PreviewPanel(QWidget):
         self.table.setWordWrap(False)
         self.table.setMinimumHeight(96)
         header = self.table.horizontalHeader()
-        for section, how in ((WHEN, FIXED), (RAW, STRETCHED), (READ, STRETCHED)):
+        for section, how in ((WHEN, FIXED), (RAW, FIXED), (READ, STRETCHED)):
             header.setSectionResizeMode(section, how)
-        self.table.setColumnWidth(WHEN, 84)
+        self.table.setColumnWidth(WHEN, 100)
         self.counts = new_label(self, name="previewCounts", kind="faint", wraps=True)
         self.reasons = new_label(self, name="previewReasons", kind="problem", wraps=True)
         new_column(self, (self.table, 1), self.counts, self.reasons, spacing=4, margins=0)
@@ -142,7 +142,17 @@ class PreviewPanel(QWidget):
             )
         self.counts.setText(counts)
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit()
+
+    def _fit(self) -> None:
+        """What came has the room that it needs, up to half of it: what was read needs the rest."""
+        room = self.table.viewport().width() - self.table.columnWidth(WHEN)
+        self.table.setColumnWidth(RAW, min(max(self.table.sizeHintForColumn(RAW), 160), room // 2))
+
     def _counted(self) -> str:
+        self._fit()
         refused = sum(not line.values for line in self._lines)
         good = len(self._lines) - refused
         reasons = Counter(

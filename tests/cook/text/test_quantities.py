@@ -320,6 +320,7 @@ class TestWords:
         at_s = datetime(2026, 11, 25, 18, 40, 59, tzinfo=UTC).timestamp()
         assert q.clock_time(at_s, "UTC") == "18:40"
         assert q.clock_time(at_s, "UTC", US) == "6:40 pm"
+        assert q.clock_time(at_s, "UTC", seconds=True)[:6] == "18:40:"
         assert q.clock_time(_at(2026, 1, 1, 0, 5), "UTC", US) == "12:05 am"
         assert q.date(at_s, "Asia/Tokyo") == "26 Nov 2026"
         assert q.date_time(at_s, "Europe/Vienna") == "25 Nov 2026, 19:40"
