@@ -77,6 +77,20 @@ def meat_words(learned: Mapping[str, Learned], units: Units) -> tuple[str, ...]:
     )
 
 
+def course_words(cooks: int) -> tuple[str, ...]:
+    """That how earlier cooks went on from where one is now counts, where there are any."""
+    if not cooks:
+        return ()
+    text = translate(
+        "Learned", "Forecasts also count how long {cooks} cooks took from each temperature."
+    )
+    if cooks == 1:
+        text = translate(
+            "Learned", "Forecasts also count how long that cook took from each temperature."
+        )
+    return (text.format(cooks=cooks),)
+
+
 def range_words(
     cooks: int, moments: int, held: int, recalibration: Recalibration
 ) -> tuple[str, ...]:

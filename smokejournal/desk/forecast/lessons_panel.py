@@ -13,6 +13,7 @@ from PySide6.QtWidgets import (
 )
 
 from smokejournal.cook.learning.lesson_words import (
+    course_words,
     in_ten,
     kind_title,
     meat_words,
@@ -180,7 +181,8 @@ class LessonsPanel(QWidget):
             lines += [(text, "") for text in pit_words(lessons.pit, units)]
         for cut, learned in lessons.meat.items():
             lines.append((self._title(kind_title(cut), lessons.meat_cooks[cut]), "strong"))
-            lines += [(text, "") for text in meat_words(learned, units)]
+            told = (*meat_words(learned, units), *course_words(lessons.courses.get(cut, 0)))
+            lines += [(text, "") for text in told]
             came = lessons.ranges.get(cut)
             if came is not None:
                 words = range_words(came.cooks, came.moments, came.held, came.recalibration)

@@ -9,6 +9,7 @@ changed, as the fuel forecast has it.
 from __future__ import annotations
 
 import threading
+from collections import Counter
 from collections.abc import Callable, Sequence
 from concurrent.futures import Future
 from dataclasses import dataclass, field, replace
@@ -82,7 +83,7 @@ class Lessons:
     """What was learned, and from which cooks (newest first).
 
     `pit` and each of `meat` by the name of the parameter; only what some cook told of. `pit_cooks` and
-    `meat_cooks` count the cooks. Cooks that began before `since_s` are not among them.
+    `meat_cooks` count the cooks, `courses` those of which it counts how they went on. Cooks that began before `since_s` are not among them.
     """
 
     simulated: bool = False
@@ -91,6 +92,7 @@ class Lessons:
     meat: dict[Cut, dict[str, Learned]] = field(default_factory=dict)
     pit_cooks: int = 0
     meat_cooks: dict[Cut, int] = field(default_factory=dict)
+    courses: dict[Cut, int] = field(default_factory=dict)
     ranges: dict[Cut, RangeRecord] = field(default_factory=dict)
     since_s: float | None = None
     other_kind: bool = False
@@ -152,6 +154,7 @@ class ForecastLearned:
             meat,
             len(here),
             counts,
+            dict(Counter(one.cut for one in here if one.course is not None)),
             {cut: _range_record(cut, fell) for cut in sorted({c[0].cut for c in fell})},
             self.since_s(),
             any(line.simulated != simulated for line in self._finished()),

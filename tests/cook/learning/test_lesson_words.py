@@ -8,6 +8,7 @@ import pytest
 
 from smokejournal.cook.learning.lesson_words import (
     EIGHT_IN_TEN,
+    course_words,
     lesson_words,
     meat_words,
     pit_words,
@@ -91,6 +92,14 @@ def lesson(state: Learning, cut: str = "brisket", *noticed: str, why: str = "") 
 )
 def test_of_each_cook(one: Lesson, on_this_pit: bool, words: str) -> None:
     assert lesson_words(one, on_this_pit=on_this_pit).endswith(words)
+
+
+def test_that_it_counts_how_cooks_went_on() -> None:
+    assert course_words(0) == ()
+    assert course_words(1) == (
+        "Forecasts also count how long that cook took from each temperature.",
+    )
+    assert course_words(3) == ("Forecasts also count how long 3 cooks took from each temperature.",)
 
 
 def test_how_forecasts_came_out() -> None:

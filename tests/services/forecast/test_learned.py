@@ -104,6 +104,7 @@ def test_it_reaches_the_next_forecast_and_what_it_rests_on(
     assert [len(cook) for cook in prior.fell] == [4, 4]
     # How the trout went on, and not the brisket.
     assert prior.courses == (ProbeCourse("fish", (2.0, 60.0), (0.0, 3600.0), 110.0),)
+    assert learned.lessons().courses == {"brisket": 1, "fish": 1}
     ribs = prior_for(learned, program, clock, replace(TROUT, name="ribs", food="red_meat"))
     assert ribs is not None
     assert {n for n, shift in zip(ribs.names, ribs.shift, strict=True) if shift} == set(OF_THE_PIT)
