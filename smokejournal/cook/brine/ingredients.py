@@ -103,6 +103,25 @@ def _salt(key: Grain, *names: str) -> Ingredient:
     return Ingredient(f"salt_{key}", "salt", names, GRAINS[key], salt=1.0, words=_PURE)
 
 
+def _refused(key: str, *names: str) -> Ingredient:
+    return Ingredient(key, "refused", names)
+
+
+def _sugar(
+    key: str, density: Spread, *names: str, water: float = 0.0, sugar: float = 1.0, words: str = ""
+) -> Ingredient:
+    return Ingredient(key, "sugar", names, density, water=water, sugar=sugar, words=_set(words))
+
+
+def _brown_sugar(key: str, density: Spread, *names: str, words: str = "light dark") -> Ingredient:
+    return _sugar(key, density, *names, water=0.0134, sugar=0.9702, words=words)
+
+
+def _juice(key: str, density: float, name: str, water: float, sugar: float) -> Ingredient:
+    exact = Spread.exact(density)
+    return Ingredient(key, "liquid", (name,), exact, water=water, sugar=sugar, words=_COOL)
+
+
 def _spice(key: str, *names: str, density: Spread | None = None) -> Ingredient:
     return Ingredient(key, "spice", names, density, words=_CUT)
 
@@ -116,95 +135,40 @@ INGREDIENTS: tuple[Ingredient, ...] = (
     _salt("finishing", "flaky sea salt", "flaky salt", "finishing salt", "sea salt flake"),
     _salt("coarse", "coarse salt", "kosher salt", "coarse kosher salt", "coarse sea salt"),
     _salt("", "salt", "sea salt", "rock salt"),
-    Ingredient(
-        "cure",
-        "cure",
-        ("curing salt",),
-        salt=1.0,
-    ),
-    Ingredient(
-        "nitrate",
-        "refused",
-        ("saltpeter", "saltpetre", "potassium nitrate", "sodium nitrate", "nitrate"),
-    ),
-    Ingredient("nitrite", "refused", ("sodium nitrite", "potassium nitrite", "nitrite")),
-    Ingredient("pink", "refused", ("pink salt",)),
-    Ingredient(
+    Ingredient("cure", "cure", ("curing salt",), salt=1.0),
+    _refused("nitrate", "saltpeter", "saltpetre", "potassium nitrate", "sodium nitrate", "nitrate"),
+    _refused("nitrite", "sodium nitrite", "potassium nitrite", "nitrite"),
+    _refused("pink", "pink salt"),
+    _sugar(
         "white_sugar",
-        "sugar",
-        ("sugar", "white sugar", "granulated sugar", "cane sugar"),
         _spoons(0.8454, 0.8521),
-        sugar=1.0,
-        words=frozenset(("white", "granulated")),
+        *("sugar", "white sugar", "granulated sugar", "cane sugar"),
+        words="white granulated",
     ),
-    Ingredient(
+    _brown_sugar(
         "brown_sugar_packed",
-        "sugar",
-        ("packed brown sugar", "brown sugar packed", "firmly packed brown sugar"),
         _spoons(0.9299, 0.9333),
-        water=0.0134,
-        sugar=0.9702,
-        words=frozenset(("firmly", "light", "dark")),
+        *("packed brown sugar", "brown sugar packed", "firmly packed brown sugar"),
+        words="firmly light dark",
     ),
-    Ingredient(
+    _brown_sugar(
         "brown_sugar_loose",
-        "sugar",
-        ("unpacked brown sugar", "loose brown sugar", "brown sugar loose", "brown sugar unpacked"),
         _spoons(0.6087, 0.6129),
-        water=0.0134,
-        sugar=0.9702,
-        words=frozenset(("light", "dark")),
+        *("unpacked brown sugar", "loose brown sugar", "brown sugar loose", "brown sugar unpacked"),
     ),
-    Ingredient(
-        "brown_sugar",
-        "sugar",
-        ("brown sugar",),
-        _range(0.6087, 0.9333),
-        water=0.0134,
-        sugar=0.9702,
-        words=frozenset(("light", "dark")),
-    ),
-    Ingredient(
+    _brown_sugar("brown_sugar", _range(0.6087, 0.9333), "brown sugar"),
+    _sugar(
         "powdered_sugar",
-        "sugar",
-        ("powdered sugar", "icing sugar", "confectioner sugar"),
         _range(0.4227, 0.5410),
+        *("powdered sugar", "icing sugar", "confectioner sugar"),
         sugar=0.9781,
     ),
-    Ingredient("honey", "sugar", ("honey",), _range(1.4202, 1.4329), water=0.1710, sugar=0.8212),
-    Ingredient(
-        "molasses", "sugar", ("molasses",), _range(1.3526, 1.4244), water=0.2187, sugar=0.7472
-    ),
-    Ingredient(
-        "maple_syrup", "sugar", ("maple syrup",), _range(1.3314, 1.4033), water=0.3239, sugar=0.6046
-    ),
-    Ingredient(
-        "apple_juice",
-        "liquid",
-        ("apple juice",),
-        Spread.exact(1.0482),
-        water=0.8824,
-        sugar=0.0962,
-        words=_COOL,
-    ),
-    Ingredient(
-        "orange_juice",
-        "liquid",
-        ("orange juice",),
-        Spread.exact(1.0482),
-        water=0.8830,
-        sugar=0.0840,
-        words=_COOL,
-    ),
-    Ingredient(
-        "lemon_juice",
-        "liquid",
-        ("lemon juice",),
-        Spread.exact(1.0313),
-        water=0.9231,
-        sugar=0.0252,
-        words=_COOL,
-    ),
+    _sugar("honey", _range(1.4202, 1.4329), "honey", water=0.1710, sugar=0.8212),
+    _sugar("molasses", _range(1.3526, 1.4244), "molasses", water=0.2187, sugar=0.7472),
+    _sugar("maple_syrup", _range(1.3314, 1.4033), "maple syrup", water=0.3239, sugar=0.6046),
+    _juice("apple_juice", 1.0482, "apple juice", water=0.8824, sugar=0.0962),
+    _juice("orange_juice", 1.0482, "orange juice", water=0.8830, sugar=0.0840),
+    _juice("lemon_juice", 1.0313, "lemon juice", water=0.9231, sugar=0.0252),
     Ingredient(
         "cider_vinegar",
         "liquid",
