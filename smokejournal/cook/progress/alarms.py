@@ -109,26 +109,24 @@ def due(
     """
     if standing.phase not in ("running", "done"):
         return ()
-    found: list[Alarm] = []
+    found = _found(standing, entries, called)
+    return tuple(sorted(found, key=lambda alarm: alarm.level == "chime"))
+
+
+def _found(standing: Standing, entries: Sequence[Entry], called: Called) -> Iterable[Alarm]:
     run = standing.current
     if run is not None:
-        found.extend(_probe_alarms(standing, run))
+        yield from _probe_alarms(standing, run)
         if run.guard_at_s is not None and standing.at_s >= run.guard_at_s and not standing.waiting:
             text = translate(
                 "Alarms", "{stage} has taken longer than you allowed. Look at it and decide."
             )
-            found.append(
-                Alarm(
-                    f"guard:{run.stage.key}:{run.guard_at_s:.0f}",
-                    "insistent",
-                    text.format(stage=run.stage.name),
-                )
-            )
-        found.extend(_pit_alarms(standing, run, called))
-        found.extend(_pair_alarms(standing, run, called))
-        found.extend(_fuel_alarms(standing, run, entries))
-    found.extend(_stage_alarms(standing))
-    return tuple(sorted(found, key=lambda alarm: alarm.level == "chime"))
+            key = f"guard:{run.stage.key}:{run.guard_at_s:.0f}"
+            yield Alarm(key, "insistent", text.format(stage=run.stage.name))
+        yield from _pit_alarms(standing, run, called)
+        yield from _pair_alarms(standing, run, called)
+        yield from _fuel_alarms(standing, run, entries)
+    yield from _stage_alarms(standing)
 
 
 def _fuel_alarms(standing: Standing, run: StageRun, entries: Sequence[Entry]) -> Iterable[Alarm]:
@@ -175,35 +173,32 @@ def _pit_alarms(standing: Standing, run: StageRun, called: Called) -> Iterable[A
         yield from _unwatched(standing, run, seen)
     if seen.target_c != run.stage.pit_target_c:
         return
-    target = temperature(seen.target_c, called.units)
-
-    def since(at_s: float) -> str:
-        return clock_time(at_s, called.zone, called.units)
-
     if seen.blaze_since_s is not None and tuning.grease_fire:
         # What fire services commonly tell the public of grease on fire (from memory, no source).
+        cause, since_s = "blaze", seen.blaze_since_s
         text = translate(
             "Alarms",
             "Fire? The pit has been far above {target} since {time}. Keep the lid closed. Cut the power if "
             "that is safe. No water. If flames come out or it grows, get away from it and call the fire "
             "service. Follow the maker's manual.",
         )
-        key = f"blaze:{seen.channel}:{seen.blaze_since_s:.0f}"
-        yield Alarm(key, "insistent", text.format(target=target, time=since(seen.blaze_since_s)))
-        return
-    if seen.dying_since_s is not None and tuning.fire_out:
+    elif seen.dying_since_s is not None and tuning.fire_out:
         # Common practice, no source.
+        cause, since_s = "fire_out", seen.dying_since_s
         text = translate(
             "Alarms",
             "The fire may be out: the pit should be at {target} and has been falling since {time}. Look at "
             "the hopper. Open the lid slowly and stand back. Restart it as the maker's manual says. Never "
             "add pellets to a hot fire pot: let it cool and clear it first.",
         )
-        key = f"fire_out:{seen.channel}:{seen.dying_since_s:.0f}"
-        yield Alarm(key, "insistent", text.format(target=target, time=since(seen.dying_since_s)))
+    else:
+        if tuning.band:
+            yield from _band_alarms(standing, seen, called)
         return
-    if tuning.band:
-        yield from _band_alarms(standing, seen, called)
+    target = temperature(seen.target_c, called.units)
+    time = clock_time(since_s, called.zone, called.units)
+    key = f"{cause}:{seen.channel}:{since_s:.0f}"
+    yield Alarm(key, "insistent", text.format(target=target, time=time))
 
 
 def _unwatched(standing: Standing, run: StageRun, seen: PitSeen) -> Iterable[Alarm]:
@@ -221,11 +216,8 @@ def _unwatched(standing: Standing, run: StageRun, seen: PitSeen) -> Iterable[Ala
             "{probe} shows an impossible temperature, so nothing watches the fire. Look at both.",
         )
     )
-    yield Alarm(
-        f"unwatched:{seen.channel}:{state.since_s or 0.0:.0f}",
-        "chime",
-        text.format(probe=state.channel.name),
-    )
+    key = f"unwatched:{seen.channel}:{state.since_s or 0.0:.0f}"
+    yield Alarm(key, "chime", text.format(probe=state.channel.name))
 
 
 def _band_alarms(standing: Standing, seen: PitSeen, called: Called) -> Iterable[Alarm]:
@@ -296,11 +288,8 @@ def _stage_alarms(standing: Standing) -> Iterable[Alarm]:
     run = standing.current
     if run is not None and run.met_at_s is not None and run.stage.alert != "none":
         text = translate("Alarms", "{stage} is done and waits for you.")
-        yield Alarm(
-            f"waits:{run.stage.key}:{run.met_at_s:.0f}",
-            _level(run),
-            text.format(stage=run.stage.name),
-        )
+        key = f"waits:{run.stage.key}:{run.met_at_s:.0f}"
+        yield Alarm(key, _level(run), text.format(stage=run.stage.name))
     over = standing.runs[:-1] if run is not None else standing.runs
     if not over or over[-1].how != "rule" or over[-1].stage.alert == "none":
         return
@@ -329,33 +318,27 @@ def _probe_alarms(standing: Standing, run: StageRun) -> Iterable[Alarm]:
                 )
                 yield Alarm(f"silent:{channel}:{since_s:.0f}", "insistent", text.format(probe=name))
         elif state.status != "good":
-            yield Alarm(
-                f"{state.status}:{channel}:{state.since_s or 0.0:.0f}",
-                "insistent",
-                _probe_text(state, standing),
-            )
+            key = f"{state.status}:{channel}:{state.since_s or 0.0:.0f}"
+            yield Alarm(key, "insistent", _probe_text(state, standing))
 
 
 def _probe_text(state: ChannelState, standing: Standing) -> str:
-    name = state.channel.name
-    if state.status == "silent":
-        text = translate("Alarms", "{probe} is silent. The stage can't end by it. Check the cable.")
-    elif state.status == "held":
-        text = translate(
+    said = {
+        "silent": translate(
+            "Alarms", "{probe} is silent. The stage can't end by it. Check the cable."
+        ),
+        "held": translate(
             "Alarms",
             "Readings of {probe} arrive but can't be written, so the stage can't end by "
             "them. See the top of the window.",
-        )
-    elif state.status == "absurd":
-        text = translate(
+        ),
+        "absurd": translate(
             "Alarms", "{probe} shows an impossible temperature. The stage can't end by it."
-        )
-    else:
-        text = translate(
-            "Alarms",
-            "{probe} jumped, as if it was pulled out. Log 'probe moved' once it is back.",
-        )
-    said = text.format(probe=name)
+        ),
+        "jumped": translate(
+            "Alarms", "{probe} jumped, as if it was pulled out. Log 'probe moved' once it is back."
+        ),
+    }[state.status].format(probe=state.channel.name)
     check = standing.channels.get(standing.check) if standing.check is not None else None
     if check is not None and check.channel.key != state.channel.key and check.status == "good":
         more = translate("Alarms", "{check} can lead instead.")

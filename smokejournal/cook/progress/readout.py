@@ -140,23 +140,18 @@ def _correction(state: ChannelState, units: Units) -> str:
 
 
 def _remark(state: ChannelState, units: Units) -> str:
-    by_hand = state.channel.by_hand
-    if state.status == "none":
-        if by_hand:
-            return translate("Readout", "Not read yet.")
-        return translate("Readout", "No reading yet. Look at Bench.")
-    if state.status == "silent":
-        if by_hand:
-            return translate("Readout", "Old. Read it again.")
-        return translate("Readout", "Silent. Look at plug and cable.")
-    if state.status == "held":
-        return translate("Readout", "Readings arrive but can't be written. See the top.")
-    if state.status == "absurd":
-        raw = absurd_words(state, units)
-        return translate("Readout", "Says {raw}, which can't be. Look at the plug.").format(raw=raw)
-    if state.status == "jumped":
-        return translate("Readout", "Jumped, as if pulled out. Put it back, then press Probe.")
-    return ""
+    if state.channel.by_hand and state.status == "none":
+        return translate("Readout", "Not read yet.")
+    if state.channel.by_hand and state.status == "silent":
+        return translate("Readout", "Old. Read it again.")
+    return {
+        "good": "",
+        "none": translate("Readout", "No reading yet. Look at Bench."),
+        "silent": translate("Readout", "Silent. Look at plug and cable."),
+        "held": translate("Readout", "Readings arrive but can't be written. See the top."),
+        "absurd": translate("Readout", "Says {raw}, which can't be. Look at the plug."),
+        "jumped": translate("Readout", "Jumped, as if pulled out. Put it back, then press Probe."),
+    }[state.status].format(raw=absurd_words(state, units))
 
 
 def absurd_words(state: ChannelState, units: Units) -> str:

@@ -323,28 +323,33 @@ def _counted(
     counted, full = _so_far(state.counted_s), duration(needed)
     left = _left(max(0.0, needed - state.counted_s))
     again = ""
-    if state.restarts:
-        again = translate("Sentence", "Started over after a dip ({times}).").format(
-            times=_times(state.restarts)
+    if state.restarts == 1:
+        again = translate("Sentence", "Started over after a dip (once).")
+    elif state.restarts:
+        again = translate("Sentence", "Started over after a dip ({count} times).").format(
+            count=state.restarts
         )
     if state.since_s is not None and _is_good(standing, rule.channel):
         text = translate("Sentence", "{counted} of {needed} counted, {left} to go.").format(
             counted=counted, needed=full, left=left
         )
     elif state.counted_s > 0:
-        reason = (
-            translate("Sentence", "{probe} is below {temperature}").format(
-                probe=_probe_words(standing, rule.channel),
-                temperature=temperature(at_least_c, units),
+        text = (
+            translate(
+                "Sentence",
+                "The count is stopped at {counted} of {needed}: {probe} is below {temperature}.",
             )
             if _is_good(standing, rule.channel)
-            else translate("Sentence", "{probe} gives no good reading").format(
-                probe=_probe_words(standing, rule.channel)
+            else translate(
+                "Sentence",
+                "The count is stopped at {counted} of {needed}: {probe} gives no good reading.",
             )
+        ).format(
+            counted=counted,
+            needed=full,
+            probe=_probe_words(standing, rule.channel),
+            temperature=temperature(at_least_c, units),
         )
-        text = translate(
-            "Sentence", "The count is stopped at {counted} of {needed}: {reason}."
-        ).format(counted=counted, needed=full, reason=reason)
     else:
         text = translate("Sentence", "Nothing is counted yet.")
     return f"{again} {text}".strip()
@@ -360,12 +365,6 @@ def _so_far(counted_s: float) -> str:
 def _left(left_s: float) -> str:
     """A time that is still to go, never rounded down to nothing."""
     return duration(math.ceil(left_s / 60) * 60.0 if left_s >= 120 else math.ceil(left_s))
-
-
-def _times(count: int) -> str:
-    if count == 1:
-        return translate("Sentence", "once")
-    return translate("Sentence", "{count} times").format(count=count)
 
 
 def _guard(run: StageRun, at_s: float, units: Units, zone: str) -> str:
@@ -427,12 +426,11 @@ def _length_words(standing: Standing, rule: Rule, units: Units, zone: str) -> st
 
 def _trouble(standing: Standing, rule: Rule, units: Units) -> str:
     """What speaks against the probe that a rule follows, and what to do about it."""
-    if isinstance(rule, UntilTemperature) or (
-        isinstance(rule, ForTime) and rule.at_least_c is not None
+    if not isinstance(rule, UntilTemperature | ForTime) or (
+        isinstance(rule, ForTime) and rule.at_least_c is None
     ):
-        role = rule.channel
-    else:
         return ""
+    role = rule.channel
     probe = _probe_words(standing, role)
     state = channel_for(standing, role)
     if state is None:
@@ -442,19 +440,16 @@ def _trouble(standing: Standing, rule: Rule, units: Units) -> str:
         ).format(probe=probe)
     if state.status == "good":
         return ""
-    if state.status == "none":
-        said = translate("Sentence", "No reading has come from {probe} yet.")
-    elif state.status == "silent":
-        said = translate("Sentence", "The last reading from {probe} came {ago}.")
-    elif state.status == "held":
-        said = translate("Sentence", "Readings arrive from {probe} but can't be written.")
-    elif state.status == "absurd":
-        said = translate("Sentence", "{Probe} says {raw}, which can't be.")
-    else:
-        said = translate("Sentence", "{Probe} jumped, as if it was pulled out.")
+    said = {
+        "none": translate("Sentence", "No reading has come from {probe} yet."),
+        "silent": translate("Sentence", "The last reading from {probe} came {ago}."),
+        "held": translate("Sentence", "Readings arrive from {probe} but can't be written."),
+        "absurd": translate("Sentence", "{Probe} says {raw}, which can't be."),
+        "jumped": translate("Sentence", "{Probe} jumped, as if it was pulled out."),
+    }[state.status]
     age = ago(standing.at_s - state.at_s) if state.at_s is not None else ""
     raw = absurd_words(state, units)
-    text = said.format(probe=probe, Probe=_first_upper(probe), ago=age, raw=raw)
+    text = said.format(probe=probe, Probe=probe[:1].upper() + probe[1:], ago=age, raw=raw)
     return f"{text} {_cure(standing, state, role)}"
 
 
@@ -492,7 +487,3 @@ def _probe_words(standing: Standing, role: str) -> str:
     if role == CHECK:
         return translate("Sentence", "the check probe")
     return role
-
-
-def _first_upper(text: str) -> str:
-    return text[:1].upper() + text[1:]
