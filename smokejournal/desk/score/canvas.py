@@ -183,26 +183,13 @@ class ScoreCanvas(pg.GraphicsView):  # type: ignore[misc]
         span = self.picture.span
         return 6.0 * (span.to_s - span.from_s) / max(1.0, span.area.width())
 
-    def place_of_mark(self, entry_id: int) -> QPointF | None:
-        """Where a mark's shape stands, in pixels; None when it is out of sight."""
-        if self.picture is None:
-            return None
-        for rect, mark in self.picture.mark_places:
-            if mark.entry_id == entry_id:
-                x = min(max(self.picture.span.x(mark.at_s), rect.left()), rect.right())
-                return QPointF(x, rect.top() + 0.65 * self.picture.type.em)
-        return None
-
     def _mark_at(self, at: QPointF) -> ScoreMark | None:
         """The mark whose shape is drawn here."""
-        if self.picture is None:
+        picture = self.picture
+        if picture is None:
             return None
-        near = [
-            (abs(self.picture.span.x(mark.at_s) - at.x()), mark)
-            for rect, mark in self.picture.mark_places
-            if rect.contains(at)
-        ]
-        return min(near, key=lambda pair: pair[0])[1] if near else None
+        here = (mark for rect, mark in picture.mark_places if rect.contains(at))
+        return min(here, key=lambda mark: abs(picture.span.x(mark.at_s) - at.x()), default=None)
 
     def _key(self, scene: Scene) -> object:
         return (scene.view_key, self._ground)

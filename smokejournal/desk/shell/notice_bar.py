@@ -84,10 +84,6 @@ class NoticeBar(QFrame):
                 self._timer.start(DONE_MS)
         self._show()
 
-    def pending(self) -> int:
-        """How many troubles are waiting to be dismissed, the shown one included."""
-        return len(self._troubles)
-
     def dismiss(self) -> None:
         """The shown notice was read."""
         if self._troubles:

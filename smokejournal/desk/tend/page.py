@@ -77,7 +77,7 @@ class TendPage(QWidget):
         self._writer = TendWriter(context, self)
         # In the window the strip stands over every page; alone, the page brings its own.
         self._own_strip = strip is None
-        self._alarms = strip or AlarmStrip(context, player or sound_player())
+        self.alarm_strip = strip or AlarmStrip(context, player or sound_player())
         self._sentence = SentencePanel(self)
         self._far = FarView(self)
         self._go_far = QPushButton(self.tr("Far view  V"), self)
@@ -107,11 +107,6 @@ class TendPage(QWidget):
         """Show everything again."""
         self._show_log()
         self._show_standing()
-
-    @property
-    def alarm_strip(self) -> AlarmStrip:
-        """The strip of alarms, which sounds too."""
-        return self._alarms
 
     @property
     def is_far(self) -> bool:
@@ -185,14 +180,14 @@ class TendPage(QWidget):
         self._pages.addWidget(self._far)
         outer = new_column(self, spacing=0, margins=0)
         if self._own_strip:
-            outer.addWidget(self._alarms)
+            outer.addWidget(self.alarm_strip)
         outer.addWidget(self._pages, 1)
         self._body = body
         self._set_scale()
 
     def _set_scale(self) -> None:
         """A large window is written larger, a low one set closer, so that the score keeps its height."""
-        self._alarms.set_scale(self._far.alarm_scale() if self.is_far else 1.0)
+        self.alarm_strip.set_scale(self._far.alarm_scale() if self.is_far else 1.0)
         close = self.height() < LOW_PX
         scale = min(max(1.0, min(self.width() / WIDE_PX, self.height() / HIGH_PX)), LARGEST)
         self._sentence.set_scale(scale, close=close)
@@ -248,7 +243,7 @@ class TendPage(QWidget):
         for key in ("Return", "Enter", "Space"):
             self._keys.add(key, self._acts.go_on, self.tr("Go on to the next stage"))
         self._keys.add("V", self.turn_far, self.tr("Far view, and back"))
-        self._keys.add("A", self._alarms.answer, self.tr("Answer the alarm"))
+        self._keys.add("A", self.alarm_strip.answer, self.tr("Answer the alarm"))
         for key, act, words in (
             ("X", self._controls.open_extend, self.tr("Give the stage more time")),
             ("K", self._acts.skip, self.tr("Skip the stage")),

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Future
 from dataclasses import dataclass, field, replace
 from functools import partial
+from operator import attrgetter
 from pathlib import Path
-from typing import Any, Protocol, TypeVar
+from typing import Any, TypeVar
 
 from smokejournal.cook.codec.references import Numbers, cook_named, probe_named, renumbered
 from smokejournal.cook.codec.schedules import schedule_from_json, validate_schedule
@@ -25,16 +26,7 @@ from smokejournal.services.archive.own_settings import is_of_this_machine
 from smokejournal.services.archive.reading import Archive
 from smokejournal.services.stores.patterns import KEY as PATTERNS
 
-
-class _Kept(Protocol):
-    @property
-    def id(self) -> int: ...
-
-    @property
-    def name(self) -> str: ...
-
-
-K = TypeVar("K", bound=_Kept)
+K = TypeVar("K", Lot, Ware, Probe)
 
 
 @dataclass(slots=True)
@@ -259,7 +251,7 @@ class _TakingIn:
 
     def _look_at_probes(self) -> None:
         stores = self._journal.stores
-        mine = _by_key(stores.probes(), lambda probe: probe.name)
+        mine = stores.probes()
         calibrated = {(c.probe_id, round(c.at_s * 1000), c.points) for c in stores.calibrations()}
         tally, taken = self.intake.count("probes"), self.intake.count("calibrations")
         for told in _listed(self._archive.json(form.PROBES), "probes"):
@@ -268,7 +260,7 @@ class _TakingIn:
                 tally.refused += 1
                 continue
             taken.refused += refused
-            same = _same_of(probe, mine.get(probe.name, ()))
+            same = _same_of(probe, [one for one in mine if one.name == probe.name])
             if same is None:
                 tally.new += 1
                 taken.new += len(calibrations)
@@ -289,26 +281,28 @@ class _TakingIn:
 
     def _look_at_stores(self) -> None:
         told, stores = self._archive.json(form.STORES), self._journal.stores
-        lots, lots_refused = _all_of(Lot, _listed(told, "lots"))
-        wares, wares_refused = _all_of(Ware, _listed(told, "wares"))
-        self.intake.count("lots").refused = lots_refused
-        self.intake.count("wares").refused = wares_refused
-        for lot in self._fresh("lots", lots, stores.lots(), lambda lot: lot.name):
-            self._writes.append(partial(stores.save_lot, lot))
-        for ware in self._fresh("wares", wares, stores.wares(), lambda w: (w.sort, w.name)):
-            self._writes.append(partial(stores.save_ware, ware))
+        self._look_at_sort("lots", Lot, told, stores.lots(), ("name",), stores.save_lot)
+        self._look_at_sort("wares", Ware, told, stores.wares(), ("sort", "name"), stores.save_ware)
 
-    def _fresh(
-        self, sort: str, told: Sequence[K], mine: Sequence[K], key: Callable[[K], Hashable]
-    ) -> list[K]:
-        """Those that there is none of here by their key; counts them all."""
-        tally, known = self.intake.count(sort), _by_key(mine, key)
-        fresh = []
-        for each in told:
-            alike = known.get(key(each), ())
-            if tally.add(there=bool(alike), same=any(_without_id(one) == each for one in alike)):
-                fresh.append(each)
-        return fresh
+    def _look_at_sort(
+        self,
+        sort: str,
+        kind: type[K],
+        told: Mapping[str, Any],
+        mine: Sequence[K],
+        known_by: tuple[str, ...],
+        save: Callable[[K], Future[Any]],
+    ) -> None:
+        """Those come in that there is none of here by what they are known by."""
+        tally, key = self.intake.count(sort), attrgetter(*known_by)
+        for each in _listed(told, sort):
+            made = _made(kind, each)
+            if made is None:
+                tally.refused += 1
+                continue
+            alike = [replace(one, id=0) for one in mine if key(one) == key(made)]
+            if tally.add(there=bool(alike), same=made in alike):
+                self._writes.append(partial(save, made))
 
     def _look_at_schedules(self) -> None:
         shelf, tally = self._journal.schedules, self.intake.count("schedules")
@@ -356,12 +350,8 @@ def _probe_from(told: object) -> tuple[int, Probe | None, list[Calibration], int
     if not isinstance(told, dict):
         return 0, None, [], 0
     old, listed = told.get("id"), told.get("calibrations", [])
-    try:
-        probe = read(Probe, {k: v for k, v in told.items() if k != "calibrations"} | {"id": 0})
-        check(probe)
-    except SchemaProblem:
-        return 0, None, [], 0
-    if not isinstance(old, int) or not isinstance(listed, list):
+    probe = _made(Probe, {k: v for k, v in told.items() if k != "calibrations"})
+    if probe is None or not isinstance(old, int) or not isinstance(listed, list):
         return 0, None, [], 0
     found, refused = [], 0
     for each in listed:
@@ -373,34 +363,20 @@ def _probe_from(told: object) -> tuple[int, Probe | None, list[Calibration], int
     return old, replace(probe, name=probe.name.strip()), found, refused
 
 
-def _all_of(kind: type[K], told: Sequence[object]) -> tuple[list[K], int]:
-    found, refused = [], 0
-    for each in told:
-        try:
-            made = read(kind, {**each, "id": 0} if isinstance(each, dict) else each)
-            check(made)
-        except SchemaProblem:
-            refused += 1
-        else:
-            found.append(made)
-    return found, refused
+def _made(kind: type[K], told: object) -> K | None:
+    """What is told of, as one that isn't kept yet; None where it can't be used."""
+    try:
+        made = read(kind, {**told, "id": 0} if isinstance(told, dict) else told)
+        check(made)
+    except SchemaProblem:
+        return None
+    return made
 
 
 def _same_of(probe: Probe, alike: Sequence[Probe]) -> Probe | None:
     """One that is the same, else one of the same name; None where there is none."""
     same = [one for one in alike if replace(one, id=0) == probe]
     return next(iter([*same, *alike]), None)
-
-
-def _without_id(owned: Any) -> Any:
-    return replace(owned, id=0)
-
-
-def _by_key(owned: Iterable[K], key: Callable[[K], Hashable]) -> dict[Hashable, list[K]]:
-    found: dict[Hashable, list[K]] = {}
-    for each in owned:
-        found.setdefault(key(each), []).append(each)
-    return found
 
 
 def _listed(told: Mapping[str, Any], name: str) -> Sequence[object]:

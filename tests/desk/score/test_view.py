@@ -298,8 +298,10 @@ def test_a_click_on_a_mark_chooses_it(view: ScoreView, live: Score, qtbot: QtBot
     view.set_score(live)
     view.grab()
     note = next(mark for mark in live.marks if mark.symbol == "note")
-    place = view.canvas.place_of_mark(note.entry_id)
-    assert place is not None
+    picture = view.canvas.picture
+    assert picture is not None
+    rect = next(r for r, mark in picture.mark_places if mark.entry_id == note.entry_id)
+    place = QPointF(picture.span.x(note.at_s), rect.center().y())
     with qtbot.waitSignal(view.mark_chosen) as told:
         qtbot.mouseClick(
             surface(view),
