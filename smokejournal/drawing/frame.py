@@ -110,6 +110,18 @@ class Type:
         painter.setPen(color)
         painter.drawText(feet, text)
 
+    def note(
+        self,
+        painter: QPainter,
+        x: float,
+        y: float,
+        text: str,
+        color: QColor,
+        align: Qt.AlignmentFlag = Qt.AlignmentFlag.AlignLeft,
+    ) -> None:
+        """Write one line in the small type."""
+        self.write(painter, QPointF(x, y), text, self.small, color, align)
+
 
 @dataclass(frozen=True, slots=True)
 class ScoreFrame:

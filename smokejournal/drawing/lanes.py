@@ -107,8 +107,7 @@ class Lanes:
             words_right = rect.left() + inset + self._type.width(text, self._type.small) + inset
         painter.drawLine(QPointF(words_right, middle), QPointF(rect.right(), middle))
         if text:
-            at = QPointF(rect.left() + inset, middle)
-            self._type.write(painter, at, text, self._type.small, ink.faint)
+            self._type.note(painter, rect.left() + inset, middle, text, ink.faint)
 
     def _planned_words(self, bar: ScoreBar, width: float, *, named: bool) -> str:
         """The stage's name where it has not begun, and that it has no set length; what fits."""
@@ -177,8 +176,8 @@ class Lanes:
                 inset = 0.4 * em
                 text = self._fitting(ahead.label, rect.width() - 1.4 * inset, self._type.small)
                 if text:
-                    at = QPointF(rect.left() + inset, rect.center().y() - 0.15 * em)
-                    self._type.write(painter, at, text, self._type.small, ink.faint)
+                    y = rect.center().y() - 0.15 * em
+                    self._type.note(painter, rect.left() + inset, y, text, ink.faint)
         between = self._bar_rect(
             lane, ahead.low_s, ahead.high_s if ahead.high_s is not None else edge_s
         )
@@ -266,7 +265,7 @@ class Lanes:
             number, left, room = place
             shown = self._type.elided(text, font, min(wanted, room) + 0.5)
             y = lane.top() + (1.75 + 1.15 * number) * em
-            self._type.write(self._painter, QPointF(left, y), shown, font, self._ink.ink)
+            self._type.note(self._painter, left, y, shown, self._ink.ink)
             right = left + self._type.width(shown, font)
             if left < x - 0.1 * em:
                 # Words that end at their mark are hung on it, or they would seem to be another's.
@@ -322,9 +321,7 @@ class Lanes:
         painter.setPen(ink.pen(ink.line))
         painter.drawLine(lane.bottomLeft(), lane.bottomRight())
         if not levels:
-            at = QPointF(lane.left() + 0.5 * em, lane.center().y())
-            text = translate("Score", "no level read")
-            self._type.write(painter, at, text, self._type.small, ink.faint)
+            self._say_nothing(lane, translate("Score", "no level read"))
             return
         top_kg = max(level.mass_kg + level.sd_kg for level in levels) or 1.0
         base, height = lane.bottom(), lane.height() - 0.4 * em
@@ -387,7 +384,7 @@ class Lanes:
             if crossed or any(rect.intersects(other) for other in taken):
                 continue
             taken.append(rect)
-            self._type.write(self._painter, QPointF(x, y), text, font, self._ink.ink)
+            self._type.note(self._painter, x, y, text, self._ink.ink)
 
     # -- weather -----------------------------------------------------------------------------
 
@@ -397,9 +394,7 @@ class Lanes:
         if lane.isEmpty():
             return
         if not seen:
-            at = QPointF(lane.left() + 0.5 * em, lane.center().y())
-            text = translate("Score", "not written down")
-            self._type.write(painter, at, text, self._type.small, ink.faint)
+            self._say_nothing(lane, translate("Score", "not written down"))
         ends = [*(after.at_s for after in seen[1:]), None][: len(seen)]
         for weather, end_s in zip(seen, ends, strict=True):
             if weather.at_s > self._span.to_s or (end_s or self._span.to_s) < self._span.from_s:
@@ -411,8 +406,11 @@ class Lanes:
                 painter.drawLine(QPointF(x, lane.top()), QPointF(x, lane.bottom()))
             text = self._weather_words(weather, right - x - em)
             if text:
-                at = QPointF(x + 0.5 * em, lane.center().y())
-                self._type.write(painter, at, text, self._type.small, ink.ink)
+                self._type.note(painter, x + 0.5 * em, lane.center().y(), text, ink.ink)
+
+    def _say_nothing(self, lane: QRectF, text: str) -> None:
+        x = lane.left() + 0.5 * self._type.em
+        self._type.note(self._painter, x, lane.center().y(), text, self._ink.faint)
 
     def _weather_words(self, weather: ScoreWeather, width: float) -> str:
         """As many of the weather's parts as there is room for, the first ones first."""

@@ -1,32 +1,12 @@
-"""The score on paper: vector, and as clear in black and white as in color.
-
-Two ways in. `draw_score(painter, rect, score, units)` draws anywhere. `ScoreObject` puts it into the
-running text of a QTextDocument:
-
-    handler = ScoreObject(score, units, parent=document)   # the document keeps it alive
-    handler.insert(QTextCursor(document), width=500, height=280)
-
-Width and height are in the document's own units, so they follow its page size; call the document's
-setPageSize after inserting, or mark its contents dirty, since blocks behind may keep an old height.
-"""
+"""The score on paper: vector, and as clear in black and white as in color."""
 
 from __future__ import annotations
 
-from PySide6.QtCore import QObject, QRect, QRectF, QSizeF
-from PySide6.QtGui import (
-    QColor,
-    QFont,
-    QPainter,
-    QPyTextObject,
-    QTextCharFormat,
-    QTextCursor,
-    QTextDocument,
-    QTextFormat,
-)
+from PySide6.QtCore import QRectF
+from PySide6.QtGui import QColor, QPainter
 
 from smokejournal.cook.score.score import Score
 from smokejournal.cook.text.quantities import Units
-from smokejournal.cook.text.translate import translate
 from smokejournal.drawing.frame import Dash, Ink, Type, picture_end_s
 from smokejournal.drawing.picture import ScorePicture, TimeMode
 
@@ -81,7 +61,6 @@ def draw_score(
     *,
     color: bool = True,
     mode: TimeMode = "clock",
-    family: str = "",
     em: float | None = None,
     outlines: bool = False,
 ) -> None:
@@ -92,7 +71,7 @@ def draw_score(
     in either case. A height of about `SHAPE` times the width suits.
     """
     em = rect.width() * _EM if em is None else em
-    type_ = Type(family or painter.font().family(), em, outlines=outlines)
+    type_ = Type(painter.font().family(), em, outlines=outlines)
     ink = print_ink(em, color=color)
     end_s = picture_end_s(score)
     picture = ScorePicture(score, rect, units, ink, type_, score.from_s, end_s, mode=mode)
@@ -103,66 +82,3 @@ def draw_score(
     picture.paint_traces(painter, picture.frame.traces.width() / _COLUMNS)
     picture.paint_over(painter)
     painter.restore()
-
-
-class ScoreObject(QPyTextObject):
-    """The score as one character of a QTextDocument. See the module for how to place it."""
-
-    TYPE = int(QTextFormat.ObjectTypes.UserObject.value) + 7
-    _SIZE = int(QTextFormat.Property.UserProperty.value) + 7
-
-    def __init__(
-        self,
-        score: Score,
-        units: Units,
-        *,
-        color: bool = True,
-        mode: TimeMode = "clock",
-        parent: QObject | None = None,
-    ) -> None:
-        super().__init__(parent)
-        self._score = score
-        self._units = units
-        self._color = color
-        self._mode: TimeMode = mode
-
-    def insert(self, cursor: QTextCursor, width: float, height: float | None = None) -> None:
-        """Put the score at the cursor, `width` wide in the document's units."""
-        document = cursor.document()
-        document.documentLayout().registerHandler(self.TYPE, self)
-        form = QTextCharFormat()
-        form.setObjectType(self.TYPE)
-        form.setProperty(self._SIZE, QSizeF(width, width * SHAPE if height is None else height))
-        form.setToolTip(translate("Score", "The score of the cook"))
-        cursor.insertText("\ufffc", form)
-
-    def intrinsicSize(
-        self,
-        doc: QTextDocument,  # noqa: ARG002
-        posInDocument: int,  # noqa: ARG002, N803
-        format: QTextFormat,
-    ) -> QSizeF:
-        """As wide and high as it was asked for."""
-        size = format.property(self._SIZE)
-        assert isinstance(size, QSizeF)
-        return size
-
-    def drawObject(
-        self,
-        painter: QPainter,
-        rect: QRectF | QRect,
-        doc: QTextDocument,
-        posInDocument: int,  # noqa: ARG002, N803
-        format: QTextFormat,  # noqa: ARG002
-    ) -> None:
-        """Draw the score where the text has its character."""
-        font: QFont = doc.defaultFont()
-        draw_score(
-            painter,
-            QRectF(rect),
-            self._score,
-            self._units,
-            color=self._color,
-            mode=self._mode,
-            family=font.family(),
-        )

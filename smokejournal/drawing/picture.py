@@ -6,8 +6,8 @@ apart, since on screen something else draws the traces between.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from math import floor
 from typing import Literal
 
@@ -40,7 +40,6 @@ class _EndLabel:
     place: int
     trace: ScoreTrace
     end: QPointF
-    y: float
 
 
 def _simulated_words() -> str:
@@ -121,15 +120,15 @@ class ScorePicture:
         self.mode: TimeMode = mode if score.started_at_s is not None else "clock"
         self.lines = [line_of(t) for t in score.traces] if lines is None else list(lines)
         self._crisp = crisp
-        self._names = (
+        self._names = [
             translate("Score", "Plan"),
             translate("Score", "Stages"),
             translate("Score", "Marks"),
             translate("Score", "Fuel"),
             translate("Score", "Weather"),
-        )
+        ]
         labels = [text for trace in score.traces for text in (trace.label, part_words(trace))]
-        self.frame: ScoreFrame = frame_of(whole, type_, list(self._names), labels)
+        self.frame: ScoreFrame = frame_of(whole, type_, self._names, labels)
         low_c, high_c = temperatures or temperature_range(score, units)
         self.span = ScoreAxes(from_s, max(to_s, from_s + 1.0), low_c, high_c, self.frame.traces)
         self._drawn: dict[int, Stroke] = {}
@@ -165,38 +164,31 @@ class ScorePicture:
         """Grid, axes and lanes."""
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, not self._crisp)
         frame, ink, em = self.frame, self.ink, self.type.em
-        small = self.type.small
+        note, gutter = self.type.note, frame.left - 0.6 * em
         lane_top, lane_bottom = frame.traces.top(), frame.axis.top()
         for tick in self.time_ticks():
             x = self.span.x(tick.at)
             self._grid_line(painter, QPointF(x, lane_top), QPointF(x, lane_bottom))
             center = Qt.AlignmentFlag.AlignHCenter
-            self.type.write(
-                painter, QPointF(x, lane_bottom + 0.8 * em), tick.text, small, ink.ink, center
-            )
+            note(painter, x, lane_bottom + 0.8 * em, tick.text, ink.ink, center)
             if tick.under:
-                at = QPointF(x, lane_bottom + 2.0 * em)
-                self.type.write(painter, at, tick.under, small, ink.faint, center)
+                note(painter, x, lane_bottom + 2.0 * em, tick.under, ink.faint, center)
         right = Qt.AlignmentFlag.AlignRight
         for tick in self.degree_ticks():
             y = self.span.y(tick.at)
             self._grid_line(painter, QPointF(frame.left, y), QPointF(frame.right, y))
-            self.type.write(
-                painter, QPointF(frame.left - 0.6 * em, y), tick.text, small, ink.ink, right
-            )
-        unit_at = QPointF(frame.left - 0.6 * em, frame.top.top() + 0.7 * em)
-        self.type.write(painter, unit_at, temperature_unit(self.units), small, ink.faint, right)
+            note(painter, gutter, y, tick.text, ink.ink, right)
+        unit_y = frame.top.top() + 0.7 * em
+        note(painter, gutter, unit_y, temperature_unit(self.units), ink.faint, right)
         painter.setPen(ink.pen(ink.faint))
         painter.drawLine(QPointF(frame.left, lane_bottom), QPointF(frame.right, lane_bottom))
         for name, lane in zip(self._names, frame.lanes, strict=True):
             if lane.isEmpty():
                 continue
             y = lane.center().y() if lane.height() < 2 * em else lane.top() + 0.65 * em
-            self.type.write(
-                painter, QPointF(frame.left - 0.6 * em, y), name, small, ink.faint, right
-            )
-        at = QPointF(frame.right + 1.9 * em, lane_bottom + 2.0 * em)
-        self.type.write(painter, at, self._axis_name(), small, ink.faint, right)
+            note(painter, gutter, y, name, ink.faint, right)
+        x, y = frame.right + 1.9 * em, lane_bottom + 2.0 * em
+        note(painter, x, y, self._axis_name(), ink.faint, right)
         self.paint_target_lines(painter)
         lanes = Lanes(
             painter, self.score, frame, self.span, ink, self.type, self.units, crisp=self._crisp
@@ -315,10 +307,8 @@ class ScorePicture:
         left_out = sum(trace.left_out for trace in self.score.traces)
         if left_out:
             text = translate("Score", "impossible readings left out: {n}").format(n=left_out)
-            at = QPointF(frame.whole.right() - 0.2 * em, y)
-            self.type.write(
-                painter, at, text, self.type.small, ink.faint, Qt.AlignmentFlag.AlignRight
-            )
+            x = frame.whole.right() - 0.2 * em
+            self.type.note(painter, x, y, text, ink.faint, Qt.AlignmentFlag.AlignRight)
 
     def paint_target_lines(self, painter: QPainter) -> None:
         """Targets as thin steps: long dashes for the pit, dots for the meat."""
@@ -339,8 +329,7 @@ class ScorePicture:
         if self.target_places is None:
             self.target_places = self._place_target_words()
         for rect, text in self.target_places:
-            at = QPointF(rect.left(), rect.center().y())
-            self.type.write(painter, at, text, self.type.small, self.ink.faint)
+            self.type.note(painter, rect.left(), rect.center().y(), text, self.ink.faint)
 
     def _place_target_words(self) -> list[tuple[QRectF, str]]:
         places: list[tuple[QRectF, str]] = []
@@ -405,15 +394,9 @@ class ScorePicture:
         merged: list[ScoreTarget] = []
         for target in sorted(self.score.targets, key=lambda t: (t.what, t.rule, t.from_s)):
             last = merged[-1] if merged else None
-            if (
-                last is not None
-                and (last.what, last.rule, last.value_c)
-                == (target.what, target.rule, target.value_c)
-                and last.to_s == target.from_s
-            ):
-                merged[-1] = ScoreTarget(
-                    last.from_s, target.to_s, last.value_c, last.what, last.rule
-                )
+            joined = target if last is None else replace(target, from_s=last.from_s)
+            if last is not None and replace(joined, to_s=target.from_s) == last:
+                merged[-1] = joined
             else:
                 merged.append(target)
         return merged
@@ -435,14 +418,13 @@ class ScorePicture:
             x = max(x, frame.left + header + em + half)
         # Within the axis: the unit of the temperatures stands at its left.
         x = min(max(x, frame.left + half), frame.whole.right() - half)
-        at = QPointF(x, frame.traces.top() - 0.65 * em)
-        self.type.write(painter, at, text, self.type.small, ink.ink, Qt.AlignmentFlag.AlignHCenter)
+        y = frame.traces.top() - 0.65 * em
+        self.type.note(painter, x, y, text, ink.ink, Qt.AlignmentFlag.AlignHCenter)
 
     def _end_labels(self, painter: QPainter) -> None:
         frame, ink, em = self.frame, self.ink, self.type.em
-        for label in self._spread():
+        for label, y in self._spread():
             color, dash = ink.trace(self.score.ink(label.place))
-            y = label.y
             start = QPointF(max(label.end.x(), frame.left), label.end.y())
             elbow = frame.right + 0.5 * em
             faint = QColor(color)
@@ -463,11 +445,10 @@ class ScorePicture:
             self.type.write(painter, QPointF(elbow + 2.7 * em, y), text, font, ink.ink)
             part = part_words(label.trace)
             if part:
-                at = QPointF(elbow + 2.7 * em, y + 1.05 * em)
-                self.type.write(painter, at, part, self.type.small, ink.faint)
+                self.type.note(painter, elbow + 2.7 * em, y + 1.05 * em, part, ink.faint)
 
-    def _spread(self) -> list[_EndLabel]:
-        """End labels moved apart so that none covers another."""
+    def _spread(self) -> Iterator[tuple[_EndLabel, float]]:
+        """End labels, each with where it stands so that none covers another."""
         span, area, gap = self.span, self.frame.traces, 1.3 * self.type.em
         labels = []
         for place, (trace, line) in enumerate(zip(self.score.traces, self.lines, strict=True)):
@@ -476,15 +457,12 @@ class ScorePicture:
                 continue
             at = QPointF(span.x(float(line.at_s[end])), span.y(float(line.value_c[end])))
             at.setY(min(max(at.y(), area.top()), area.bottom()))
-            labels.append(_EndLabel(place, trace, at, at.y()))
+            labels.append(_EndLabel(place, trace, at))
         labels.sort(key=lambda label: (label.end.y(), label.place))
         ys = spread(
-            [label.y for label in labels],
+            [label.end.y() for label in labels],
             [gap * (1.8 if label.trace.part else 1.0) for label in labels],
             area.top() + 0.5 * gap,
             area.bottom() + 0.5 * gap,
         )
-        return [
-            _EndLabel(label.place, label.trace, label.end, y)
-            for label, y in zip(labels, ys, strict=True)
-        ]
+        return zip(labels, ys, strict=True)

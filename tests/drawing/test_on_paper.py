@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from pypdf import PdfReader
-from PySide6.QtCore import QMarginsF, QPointF, QRectF, QSizeF, Qt
+from PySide6.QtCore import QMarginsF, QPointF, QRectF, Qt
 from PySide6.QtGui import (
     QColor,
     QFont,
@@ -18,8 +18,6 @@ from PySide6.QtGui import (
     QPageSize,
     QPainter,
     QPdfWriter,
-    QTextCursor,
-    QTextDocument,
 )
 from pytestqt.qtbot import QtBot
 
@@ -27,7 +25,7 @@ from smokejournal.cook.log.readings import Trace
 from smokejournal.cook.score.score import Score, ScoreLevel, ScoreMark, ScoreTrace
 from smokejournal.cook.text.quantities import METRIC, US, Units
 from smokejournal.drawing.frame import Type, frame_of
-from smokejournal.drawing.on_paper import SHAPE, ScoreObject, draw_score, print_ink
+from smokejournal.drawing.on_paper import SHAPE, draw_score, print_ink
 from smokejournal.drawing.picture import ScorePicture, spread
 from tests.support.score_examples import START_S, shoulder
 
@@ -163,29 +161,6 @@ def test_an_empty_score_and_one_of_a_single_moment_can_be_drawn() -> None:
     for traces in ((), (one,)):
         drawn = image(Score("UTC", START_S, START_S, None, None, traces), color=True)
         assert not drawn.isNull()
-
-
-def test_the_score_stands_in_running_text(tmp_path: Path) -> None:
-    path = tmp_path / "text.pdf"
-    writer = QPdfWriter(str(path))
-    writer.setResolution(150)
-    document = QTextDocument()
-    document.documentLayout().setPaintDevice(writer)
-    cursor = QTextCursor(document)
-    cursor.insertText("Before the picture")
-    cursor.insertBlock()
-    handler = ScoreObject(shoulder(14.0, 60.0), METRIC, parent=document)
-    handler.insert(cursor, 1000.0)
-    cursor.insertBlock()
-    cursor.insertText("After the picture")
-    document.setPageSize(QSizeF(writer.width(), writer.height()))
-    painter = QPainter(writer)
-    document.drawContents(painter)
-    painter.end()
-    text = text_of(PdfReader(path))
-    assert "Before the picture" in text
-    assert "After the picture" in text
-    assert "Shoulder, thick end" in text
 
 
 def test_labels_are_spread_and_stay_inside() -> None:
