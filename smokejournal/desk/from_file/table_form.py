@@ -43,7 +43,7 @@ from smokejournal.inputs.recorded.words import kind_words, order_words
 Change: TypeAlias = Callable[[WrittenForm], WrittenForm]
 
 _SAME = -1
-_UNITS = ("C", "F", "K")
+_UNITS = (("°C", "C"), ("°F", "F"), ("K", "K"))
 
 
 class TableForm(QWidget):
@@ -57,7 +57,6 @@ class TableForm(QWidget):
         self.setObjectName("fromFileForm")
         self._filling = False
         self._count = 0
-        self.delimiter = self._box("fromFileDelimiter", self.tr("Between the columns"))
         names = {
             ";": self.tr("semicolon ;"),
             "\t": self.tr("tab"),
@@ -65,32 +64,37 @@ class TableForm(QWidget):
             "|": self.tr("bar |"),
             " ": self.tr("blanks"),
         }
-        for mark in DELIMITERS:
-            self.delimiter.addItem(names[mark], mark)
-        self.decimal = self._box("fromFileDecimal", self.tr("Decimal mark"))
-        self.decimal.addItem(self.tr("point 1.5"), ".")
-        self.decimal.addItem(self.tr("comma 1,5"), ",")
+        self.delimiter = self._box(
+            "fromFileDelimiter",
+            self.tr("Between the columns"),
+            *((names[mark], mark) for mark in DELIMITERS),
+        )
+        self.decimal = self._box(
+            "fromFileDecimal",
+            self.tr("Decimal mark"),
+            *((self.tr("point 1.5"), "."), (self.tr("comma 1,5"), ",")),
+        )
         self.heading = CountField(
             "fromFileHeading", self.tr("Line with the names"), self, low=0, high=500
         )
         self.time = self._box("fromFileTime", self.tr("Column with the time"))
         self.clock = self._box("fromFileClock", self.tr("Column with the clock time"))
-        self.kind = self._box("fromFileKind", self.tr("The time is"))
-        self.kind.addItem(self.tr("choose …"), None)
-        for kind in get_args(WrittenKind):
-            self.kind.addItem(kind_words(kind), kind)
-        self.order = self._box("fromFileOrder", self.tr("Order of the dates"))
-        self.order.addItem(self.tr("choose …"), None)
-        for order in ORDERS:
-            self.order.addItem(order_words(order), order)
+        unsaid = (self.tr("choose …"), None)
+        kinds = ((kind_words(kind), kind) for kind in get_args(WrittenKind))
+        self.kind = self._box("fromFileKind", self.tr("The time is"), unsaid, *kinds)
+        orders = ((order_words(order), order) for order in ORDERS)
+        self.order = self._box("fromFileOrder", self.tr("Order of the dates"), unsaid, *orders)
         self.day = TextField("fromFileDay", self.tr("It began on"), self, hint="2026-03-21")
         self.begun = MomentField("fromFileBegun", self.tr("The count began at"), self, units=units)
         self.zone = ZoneBox("fromFileZone", self)
-        self.fold = self._box("fromFileFold", self.tr("Clock times that occur twice"))
-        self.fold.addItem(self.tr("choose …"), None)
-        self.fold.addItem(self.tr("are the first, before the clock was set back"), "first")
-        self.fold.addItem(self.tr("are the second, after it was set back"), "second")
-        self.fold.addItem(self.tr("go by the order of the rows"), "order")
+        self.fold = self._box(
+            "fromFileFold",
+            self.tr("Clock times that occur twice"),
+            unsaid,
+            (self.tr("are the first, before the clock was set back"), "first"),
+            (self.tr("are the second, after it was set back"), "second"),
+            (self.tr("go by the order of the rows"), "order"),
+        )
         self.columns = self._columns_table()
         self._form = QFormLayout()
         self._form.setVerticalSpacing(6)
@@ -114,8 +118,8 @@ class TableForm(QWidget):
         new_column(self, self._form, (self.columns, 1), spacing=8, margins=(0, 0, 8, 0))
         self._connect()
 
-    def _box(self, name: str, label: str) -> ChoiceBox:
-        return ChoiceBox(self, name=name, hears=label, letters=14)
+    def _box(self, name: str, label: str, *choices: tuple[str, object]) -> ChoiceBox:
+        return ChoiceBox(self, name=name, hears=label, letters=14, choices=choices)
 
     def _columns_table(self) -> QTableWidget:
         table = PlainTable(
@@ -138,9 +142,8 @@ class TableForm(QWidget):
         self.heading.edit.editingFinished.connect(self._on_heading)
         self.time.currentIndexChanged.connect(self._on_time)
         self.clock.currentIndexChanged.connect(self._on_time)
-        self.kind.currentIndexChanged.connect(partial(self._on_of_time, "kind", self.kind))
-        self.order.currentIndexChanged.connect(partial(self._on_of_time, "order", self.order))
-        self.fold.currentIndexChanged.connect(partial(self._on_of_time, "fold", self.fold))
+        for name, box in (("kind", self.kind), ("order", self.order), ("fold", self.fold)):
+            box.currentIndexChanged.connect(partial(self._on_of_time, name, box))
         self.day.edit.editingFinished.connect(self._on_day)
         self.begun.changed.connect(self._on_begun)
         self.zone.activated.connect(self._on_zone)
@@ -154,26 +157,26 @@ class TableForm(QWidget):
         """Show this form, and what was found on the way of reading it."""
         self._filling = True
         time = form.time
-        self.delimiter.setCurrentIndex(self.delimiter.findData(form.delimiter))
-        self.decimal.setCurrentIndex(self.decimal.findData(form.decimal))
+        self.delimiter.choose(form.delimiter)
+        self.decimal.choose(form.decimal)
         if self.heading.value() != form.heading:
             self.heading.set_value(float(form.heading))
+        unnamed = self.tr("column {name}")
+        columns = [
+            (unnamed.format(name=name) if name == str(place + 1) else name, place)
+            for place, name in enumerate(form.names)
+        ]
         for box, first, chosen in (
             (self.time, self.tr("choose …"), time.columns[:1]),
             (self.clock, self.tr("in the same column"), time.columns[1:]),
         ):
-            box.clear()
-            box.addItem(first, _SAME)
-            for place, name in enumerate(form.names):
-                words = self.tr("column {name}") if name == str(place + 1) else "{name}"
-                box.addItem(words.format(name=name), place)
-            box.setCurrentIndex(box.findData(chosen[0]) if chosen else 0)
+            box.offer([(first, _SAME), *columns], chosen[0] if chosen else _SAME)
         for box, value in (
             (self.kind, time.kind),
             (self.order, time.order),
             (self.fold, time.fold or (read.fold if read is not None else None)),
         ):
-            box.setCurrentIndex(0 if value is None else box.findData(value))
+            box.choose(value)
         self.zone.set_zone(time.zone)
         self.begun.set_zone(time.zone)
         self._form.setRowVisible(self.clock, bool(time.columns))
@@ -200,17 +203,15 @@ class TableForm(QWidget):
             read.setToolTip(column.name)
             read.setChecked(column.taken)
             unit = self.columns.cellWidget(row, 1)
-            if not isinstance(unit, QComboBox):
-                unit = self._box(f"fromFileUnit_{row}", "")
+            if not isinstance(unit, ChoiceBox):
+                unsaid = (self.tr("choose …"), None)
+                unit = self._box(f"fromFileUnit_{row}", "", unsaid, *_UNITS)
                 unit.setMinimumContentsLength(6)
-                unit.addItem(self.tr("choose …"), None)
-                for each in _UNITS:
-                    unit.addItem(each if each == "K" else f"°{each}", each)
                 unit.currentIndexChanged.connect(partial(self._on_unit, row, unit))
                 self.columns.setCellWidget(row, 1, unit)
             unit.setAccessibleName(self.tr("Unit of column {name}").format(name=column.name))
             unit.setEnabled(column.taken)
-            unit.setCurrentIndex(0 if column.unit is None else unit.findData(column.unit))
+            unit.choose(column.unit)
 
     # what the person does
 

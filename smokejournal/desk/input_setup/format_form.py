@@ -58,36 +58,28 @@ class FormatForm(QWidget):
             "formatKind",
             self.tr("Kind of line"),
             [
-                ("delimited", self.tr("columns")),
-                ("key_value", self.tr("key=value")),
-                ("json_lines", "JSON"),
+                (self.tr("columns"), "delimited"),
+                (self.tr("key=value"), "key_value"),
+                ("JSON", "json_lines"),
             ],
+        )
+        marks = (
+            self.tr("comma"),
+            self.tr("semicolon"),
+            self.tr("tab"),
+            self.tr("bar |"),
+            self.tr("blanks"),
         )
         self.delimiter = self._box(
             "formatDelimiter",
             self.tr("Between columns"),
-            [
-                (mark, words)
-                for mark, words in zip(
-                    DELIMITERS,
-                    (
-                        self.tr("comma"),
-                        self.tr("semicolon"),
-                        self.tr("tab"),
-                        self.tr("bar |"),
-                        self.tr("blanks"),
-                    ),
-                    strict=True,
-                )
-            ],
+            list(zip(marks, DELIMITERS, strict=True)),
         )
+        points = (self.tr("point 1.5"), self.tr("comma 1,5"))
         self.decimal = self._box(
             "formatDecimal",
             self.tr("Decimal mark"),
-            [
-                (mark, {".": self.tr("point 1.5"), ",": self.tr("comma 1,5")}[mark])
-                for mark in DECIMALS
-            ],
+            list(zip(points, DECIMALS, strict=True)),
         )
         self._guess = new_button(
             self,
@@ -136,8 +128,7 @@ class FormatForm(QWidget):
             box.currentIndexChanged.connect(self._on_shape)
         self._show()
 
-    def _box(self, name: str, label: str, items: list[tuple[str, str]]) -> QComboBox:
-        choices = [(words, value) for value, words in items]
+    def _box(self, name: str, label: str, choices: list[tuple[str, str]]) -> ChoiceBox:
         box = ChoiceBox(self, name=name, hears=label, choices=choices)
         box.setToolTip(label)
         return box
@@ -164,16 +155,15 @@ class FormatForm(QWidget):
             return
         roles = {channel.key: channel.role for channel in self._channels}
         self._channels = tuple(channels)
-        keys = {channel.key for channel in channels}
-        ready = []
-        for column in self._format.columns:
-            known = column.channel in keys or column.channel.startswith("new:")
-            if column.channel and not known:
-                role = roles.get(column.channel)
-                column = replace(column, channel=f"new:{role}" if role in NEW else "")
-            ready.append(column)
+        known = {"", *(channel.key for channel in channels), *(f"new:{role}" for role in NEW)}
+
+        def now(fed: str) -> str:
+            role = roles.get(fed)
+            return fed if fed in known else f"new:{role}" if role in NEW else ""
+
         before = self._format
-        self._format = replace(before, columns=tuple(ready))
+        columns = tuple(replace(c, channel=now(c.channel)) for c in before.columns)
+        self._format = replace(before, columns=columns)
         self._show()
         if self._format != before:
             self.changed.emit()
@@ -244,10 +234,10 @@ class FormatForm(QWidget):
     def _show(self) -> None:
         self._filling = True
         form = self._format
-        self.kind.setCurrentIndex(self.kind.findData(form.kind))
-        self.delimiter.setCurrentIndex(self.delimiter.findData(form.delimiter))
+        self.kind.choose(form.kind)
+        self.delimiter.choose(form.delimiter)
         self.delimiter.setEnabled(form.kind != "json_lines")
-        self.decimal.setCurrentIndex(self.decimal.findData(form.decimal))
+        self.decimal.choose(form.decimal)
         self.table.setRowCount(len(form.columns))
         for row, column in enumerate(form.columns):
             self._show_column(row, column)
@@ -271,33 +261,30 @@ class FormatForm(QWidget):
         unit = self._box(
             f"columnUnit_{row}",
             self.tr("Unit of column {column}").format(column=name),
-            [
-                *((u, "K" if u == "K" else f"°{u}") for u in UNITS),
-                *((raw, raw) for raw in SENDS),
-            ],
+            [*(("K" if u == "K" else f"°{u}", u) for u in UNITS), *((raw, raw) for raw in SENDS)],
         )
-        unit.setCurrentIndex(unit.findData(column.sensor.sends if column.sensor else column.unit))
-        unit.currentIndexChanged.connect(partial(self._on_unit, row))
+        unit.choose(column.sensor.sends if column.sensor else column.unit)
+        unit.currentIndexChanged.connect(partial(self._on_unit, row, unit))
         self.table.setCellWidget(row, UNIT, unit)
         scale = QLineEdit(f"{column.scale:g}")
         scale.setObjectName(f"columnScale_{row}")
         scale.setAccessibleName(self.tr("Column {column} is multiplied by").format(column=name))
         scale.setToolTip(self.tr("0.1 where the device sends tenths of a degree"))
-        scale.editingFinished.connect(partial(self._on_scale, row))
+        scale.editingFinished.connect(partial(self._on_scale, row, scale))
         self.table.setCellWidget(row, SCALE, scale)
         channel = self._box(
             f"columnChannel_{row}",
             self.tr("Column {column} feeds").format(column=name),
             [
-                ("", self.tr("nothing, leave it out")),
-                *((c.key, c.name) for c in self._channels if not c.by_hand),
-                ("new:meat", self.tr("a new probe in the meat")),
-                ("new:pit", self.tr("a new probe in the pit")),
-                ("new:air", self.tr("a new probe in the open air")),
+                (self.tr("nothing, leave it out"), ""),
+                *((c.name, c.key) for c in self._channels if not c.by_hand),
+                (self.tr("a new probe in the meat"), "new:meat"),
+                (self.tr("a new probe in the pit"), "new:pit"),
+                (self.tr("a new probe in the open air"), "new:air"),
             ],
         )
         channel.setCurrentIndex(max(0, channel.findData(column.channel)))
-        channel.currentIndexChanged.connect(partial(self._on_channel, row))
+        channel.currentIndexChanged.connect(partial(self._on_channel, row, channel))
         self.table.setCellWidget(row, CHANNEL, channel)
 
     def _show_examples(self) -> None:
@@ -344,8 +331,6 @@ class FormatForm(QWidget):
             self.changed.emit()
 
     def _on_shape(self) -> None:
-        if self._filling:
-            return
         shape = LineFormat(
             kind=self.kind.currentData(),
             delimiter=self.delimiter.currentData(),
@@ -376,28 +361,23 @@ class FormatForm(QWidget):
             self._show_examples()
             self.changed.emit()
 
-    def _on_unit(self, row: int, *_: object) -> None:
-        box = self.table.cellWidget(row, UNIT)
-        if isinstance(box, QComboBox) and not self._filling:
-            column, wanted = self._format.columns[row], box.currentData()
-            if wanted not in SENDS:
-                self._replace(row, replace(column, unit=wanted, sensor=None))
-            elif column.sensor is None or column.sensor.sends != wanted:
-                self._replace(row, replace(column, sensor=Sensor(wanted)))
-            self._sensors.show_columns(self._format.columns)
+    def _on_unit(self, row: int, box: QComboBox, _index: int) -> None:
+        column, wanted = self._format.columns[row], box.currentData()
+        if wanted not in SENDS:
+            self._replace(row, replace(column, unit=wanted, sensor=None))
+        elif column.sensor is None or column.sensor.sends != wanted:
+            self._replace(row, replace(column, sensor=Sensor(wanted)))
+        self._sensors.show_columns(self._format.columns)
 
     def _on_sensor(self, row: int, sensor: Sensor) -> None:
         self._replace(row, replace(self._format.columns[row], sensor=sensor))
         self._sensors.show_columns(self._format.columns)
 
-    def _on_channel(self, row: int, *_: object) -> None:
-        box = self.table.cellWidget(row, CHANNEL)
-        if isinstance(box, QComboBox) and not self._filling:
-            self._replace(row, replace(self._format.columns[row], channel=box.currentData()))
+    def _on_channel(self, row: int, box: QComboBox, _index: int) -> None:
+        self._replace(row, replace(self._format.columns[row], channel=box.currentData()))
 
-    def _on_scale(self, row: int) -> None:
-        edit = self.table.cellWidget(row, SCALE)
-        if not isinstance(edit, QLineEdit) or self._filling:
+    def _on_scale(self, row: int, edit: QLineEdit) -> None:
+        if self._filling:
             return
         try:
             scale = parse_number(edit.text(), self.tr("Times"))

@@ -52,18 +52,18 @@ class ReplayForm(QWidget):
             "replayTimeKind",
             self.tr("The time is"),
             [
-                ("seconds", self.tr("seconds since some start")),
-                ("epoch", self.tr("seconds since 1970")),
-                ("iso", self.tr("date and time, 2026-03-21 14:05:00")),
-                ("clock", self.tr("time of day, 14:05:00")),
+                (self.tr("seconds since some start"), "seconds"),
+                (self.tr("seconds since 1970"), "epoch"),
+                (self.tr("date and time, 2026-03-21 14:05:00"), "iso"),
+                (self.tr("time of day, 14:05:00"), "clock"),
             ],
         )
         self.stamps = self._box(
             "replayStamps",
             self.tr("Recorded as"),
             [
-                ("arrival", self.tr("coming in now, row by row")),
-                ("written", self.tr("taken when the table says")),
+                (self.tr("coming in now, row by row"), "arrival"),
+                (self.tr("taken when the table says"), "written"),
             ],
         )
         self.pace = NumberField(
@@ -101,8 +101,7 @@ class ReplayForm(QWidget):
         self.time_column.edit.editingFinished.connect(self.changed)
         self.set_config(self._config)
 
-    def _box(self, name: str, label: str, items: list[tuple[str, str]]) -> QComboBox:
-        choices = [(words, value) for value, words in items]
+    def _box(self, name: str, label: str, choices: list[tuple[str, str]]) -> QComboBox:
         box = ChoiceBox(self, name=name, hears=label, choices=choices)
         box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
         return box
@@ -135,16 +134,11 @@ class ReplayForm(QWidget):
         if not self._config.path:
             self.show_problem(self.tr("Choose the file to replay."))
             return None
-        written = self.stamps.currentData() == "written"
-        time_kind: TimeKind = self.time_kind.currentData()
-        at_once = written and self.at_once.isChecked()
-        begun_s = None
-        if written and time_kind == "seconds":
-            begun_s = self.begun.value()
-            if begun_s is None:
-                self.begun.refuse(self.tr("Give the moment at which the seconds began."))
-                return None
-        if written and time_kind == "clock" and not self.day.text():
+        written, kind, at_once = self._shape()
+        if kind == "seconds" and self.begun.value() is None:
+            self.begun.refuse(self.tr("Give the moment at which the seconds began."))
+            return None
+        if kind == "clock" and not self.day.text():
             self.day.refuse(self.tr("Give the day on which the times of day began."))
             return None
         if not at_once and (not self.pace.check() or self.pace.value() is None):
@@ -153,26 +147,31 @@ class ReplayForm(QWidget):
             self._config,
             heading=self.heading.isChecked(),
             time_column=self.time_column.text() or "1",
-            time_kind=time_kind,
+            time_kind=self.time_kind.currentData(),
             columns=form.columns,
             zone=self._zone,
-            day=self.day.text() if written and time_kind == "clock" else "",
+            day=self.day.text() if kind == "clock" else "",
             pace=None if at_once else self.pace.value(),
             stamps="written" if written else "arrival",
-            begun_at_s=begun_s,
+            begun_at_s=self.begun.value() if kind == "seconds" else None,
         )
+
+    def _shape(self) -> tuple[bool, TimeKind | None, bool]:
+        """Whether the table says when it was taken, by which kind of time, and if all comes at once."""
+        written = self.stamps.currentData() == "written"
+        kind: TimeKind | None = self.time_kind.currentData() if written else None
+        return written, kind, written and self.at_once.isChecked()
 
     def show_problem(self, message: str) -> None:
         """What is wrong with the file or with what is chosen."""
         say(self._problem, message)
 
     def _on_shape(self) -> None:
-        written = self.stamps.currentData() == "written"
-        kind = self.time_kind.currentData()
+        written, kind, at_once = self._shape()
         self._form.setRowVisible(self.at_once, written)
-        self._form.setRowVisible(self.pace, not (written and self.at_once.isChecked()))
-        self._form.setRowVisible(self.day, written and kind == "clock")
-        self._form.setRowVisible(self.begun, written and kind == "seconds")
+        self._form.setRowVisible(self.pace, not at_once)
+        self._form.setRowVisible(self.day, kind == "clock")
+        self._form.setRowVisible(self.begun, kind == "seconds")
         self.changed.emit()
 
     def _on_path(self) -> None:

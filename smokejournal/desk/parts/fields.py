@@ -7,6 +7,8 @@ again and never change it.
 
 from __future__ import annotations
 
+import math
+
 from PySide6.QtCore import QDate, Signal, Slot
 from PySide6.QtWidgets import QLineEdit, QWidget
 
@@ -28,6 +30,8 @@ class QuantityField(QWidget):
 
     #: How wide what is typed is shown, at least.
     WIDTH_PX = 120
+    #: What may be typed where a form doesn't say.
+    LOW, HIGH = -math.inf, math.inf
 
     changed = Signal()
 
@@ -46,8 +50,8 @@ class QuantityField(QWidget):
         super().__init__(parent)
         self.units = units
         self.required = required
-        self._low = low
-        self._high = high
+        self._low = self.LOW if low is None else low
+        self._high = self.HIGH if high is None else high
         self._held: float | None = None
         self._problem = ""
         self._hint = hint
@@ -196,10 +200,10 @@ class QuantityField(QWidget):
 class TemperatureField(QuantityField):
     """A temperature [°C]."""
 
+    LOW, HIGH = -40.0, 500.0
+
     def _read(self, text: str) -> float:
-        low = -40.0 if self._low is None else self._low
-        high = 500.0 if self._high is None else self._high
-        return quantities.parse_temperature(text, self.units, "", low, high)
+        return quantities.parse_temperature(text, self.units, "", self._low, self._high)
 
     def _shown(self, value: float) -> str:
         return _trimmed(quantities.temperature_number(value, self.units, 1))
@@ -211,10 +215,10 @@ class TemperatureField(QuantityField):
 class TemperatureStepField(QuantityField):
     """A difference of temperatures [K]."""
 
+    LOW, HIGH = -100.0, 100.0
+
     def _read(self, text: str) -> float:
-        low = -100.0 if self._low is None else self._low
-        high = 100.0 if self._high is None else self._high
-        return quantities.parse_temperature_step(text, self.units, "", low, high)
+        return quantities.parse_temperature_step(text, self.units, "", self._low, self._high)
 
     def _shown(self, value: float) -> str:
         number = quantities.temperature_step(value, self.units, 1)
@@ -227,10 +231,10 @@ class TemperatureStepField(QuantityField):
 class DurationField(QuantityField):
     """A length of time [s]. A bare number is minutes."""
 
+    LOW, HIGH = 0.0, 7 * 86400.0
+
     def _read(self, text: str) -> float:
-        low = 0.0 if self._low is None else self._low
-        high = 7 * 86400.0 if self._high is None else self._high
-        return quantities.parse_duration(text, "", low, high)
+        return quantities.parse_duration(text, "", self._low, self._high)
 
     def _shown(self, value: float) -> str:
         return quantities.duration(value)
@@ -242,10 +246,10 @@ class DurationField(QuantityField):
 class MassField(QuantityField):
     """A mass [kg], above nothing."""
 
+    LOW, HIGH = 0.001, 500.0
+
     def _read(self, text: str) -> float:
-        low = 0.001 if self._low is None else self._low
-        high = 500.0 if self._high is None else self._high
-        return quantities.parse_mass(text, self.units, "", low, high)
+        return quantities.parse_mass(text, self.units, "", self._low, self._high)
 
     def _shown(self, value: float) -> str:
         return quantities.mass(value, self.units)
@@ -258,10 +262,10 @@ class MassField(QuantityField):
 class LengthField(QuantityField):
     """A length [m], above nothing."""
 
+    LOW, HIGH = 0.001, 2.0
+
     def _read(self, text: str) -> float:
-        low = 0.001 if self._low is None else self._low
-        high = 2.0 if self._high is None else self._high
-        return quantities.parse_length(text, self.units, "", low, high)
+        return quantities.parse_length(text, self.units, "", self._low, self._high)
 
     def _shown(self, value: float) -> str:
         return quantities.length(value, self.units)
@@ -276,17 +280,14 @@ class NumberField(QuantityField):
 
     def _read(self, text: str) -> float:
         value = quantities.parse_number(text, "")
-        low, high = self._low, self._high
-        if (low is not None and value < low) or (high is not None and value > high):
-            if high is None:
-                raise QuantityError("", self.tr("a number from {low} up").format(low=f"{low:g}"))
-            if low is None:
-                raise QuantityError("", self.tr("a number up to {high}").format(high=f"{high:g}"))
-            raise QuantityError(
-                "",
-                self.tr("a number from {low} to {high}").format(low=f"{low:g}", high=f"{high:g}"),
-            )
-        return value
+        if self._low <= value <= self._high:
+            return value
+        wanted = self.tr("a number from {low} to {high}")
+        if math.isinf(self._high):
+            wanted = self.tr("a number from {low} up")
+        elif math.isinf(self._low):
+            wanted = self.tr("a number up to {high}")
+        raise QuantityError("", wanted.format(low=f"{self._low:g}", high=f"{self._high:g}"))
 
     def _shown(self, value: float) -> str:
         return f"{value:.6g}"

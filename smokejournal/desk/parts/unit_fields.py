@@ -50,9 +50,10 @@ class PressureField(QuantityField):
 class PercentField(QuantityField):
     """A share [%]."""
 
+    LOW = 0.0
+
     def _read(self, text: str) -> float:
-        low = 0.0 if self._low is None else self._low
-        return quantities.parse_percent(text, "", low)
+        return quantities.parse_percent(text, "", self._low)
 
     def _shown(self, value: float) -> str:
         return f"{value:.3g}"

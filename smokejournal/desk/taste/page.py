@@ -31,6 +31,7 @@ from smokejournal.cook.summary.summary import Summary
 from smokejournal.cook.summary.yields import Yields
 from smokejournal.cook.text import quantities
 from smokejournal.cook.text.problems import SchemaProblem
+from smokejournal.cook.text.quantities import Units
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.error_words import words_of
 from smokejournal.desk.base.refresher import Refresher
@@ -95,9 +96,13 @@ class TastePage(QWidget):
         self._name.setObjectName("tasteTitle")
         self._name.setProperty("kind", "title")
         self._name.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
-        self._pdf = self._button("tastePdf", self.tr("Save P&DF…"), self._on_pdf)
-        self._preview = self._button("tastePreview", self.tr("Pre&view…"), self._on_preview)
-        self._paper = self._button("tastePrint", self.tr("P&rint…"), self._on_print)
+        pdf, preview, paper = (
+            partial(self._put_out, how)
+            for how in (self._print.save_pdf, self._print.preview, self._print.print_sheet)
+        )
+        self._pdf = self._button("tastePdf", self.tr("Save P&DF…"), pdf)
+        self._preview = self._button("tastePreview", self.tr("Pre&view…"), preview)
+        self._paper = self._button("tastePrint", self.tr("P&rint…"), paper)
         top = new_row(None, (self._name, 1))
         self.share = ShareButton(self._context, self)
         for button in (self.share, self._pdf, self._preview, self._paper):
@@ -330,11 +335,7 @@ class TastePage(QWidget):
             return
         self.notes.clear()
         self._show_entries(live.log().holding())
-        when = quantities.clock_time(
-            entries[0].recorded_s,
-            live.zone,
-            self._context.units,
-        )
+        when = quantities.clock_time(entries[0].recorded_s, live.zone, self._context.units)
         self._say(self.tr("Saved at {time}.").format(time=when))
         self._show_buttons()
 
@@ -359,17 +360,9 @@ class TastePage(QWidget):
                 self.tr("Pictures such as JPEG, PNG or WebP can be saved."),
             )
 
-    def _on_pdf(self) -> None:
+    def _put_out(self, how: Callable[[Summary, Score, Units], object], *_: object) -> None:
         if self._summary is not None and self._score is not None:
-            self._print.save_pdf(self._summary, self._score, self._context.units)
-
-    def _on_print(self) -> None:
-        if self._summary is not None and self._score is not None:
-            self._print.print_sheet(self._summary, self._score, self._context.units)
-
-    def _on_preview(self) -> None:
-        if self._summary is not None and self._score is not None:
-            self._print.preview(self._summary, self._score, self._context.units)
+            how(self._summary, self._score, self._context.units)
 
     def _on_busy(self, busy: bool) -> None:
         self._pdf.setEnabled(not busy)
@@ -388,8 +381,7 @@ class TastePage(QWidget):
             self._stack.setCurrentWidget(self._no_cook)
             return
         self._live = self._explaining.live = self._context.live(cook_id)
-        opened = self._live.opened
-        title = opened.title if opened is not None else ""
+        title = self._live.title
         self._name.setText(title)
         self._name.setToolTip(title)
         self.sheet.clear()
