@@ -160,8 +160,9 @@ def between(span: TimeInterval, key: str) -> FloatArray:
     Evenly spread over the distribution and shuffled by the key, so that the same step is drawn the
     same way every time and two steps independently of each other.
     """
-    share = (np.arange(DRAWS) + 0.5) / DRAWS
-    z = _normal_quantile(share)
+    from statistics import NormalDist
+
+    z = np.array([NormalDist().inv_cdf((n + 0.5) / DRAWS) for n in range(DRAWS)])
     low, mid, high = (math.log(value) for value in (span.low, span.mid, span.high))
     draws: FloatArray = np.exp(mid + z * np.where(z < 0.0, mid - low, high - mid) / _Z90)
     return np.random.default_rng(zlib.crc32(key.encode())).permutation(draws)
@@ -222,10 +223,9 @@ def prep_duration(
         "Durations", "A rule: common practice, no source. Say how long if you know."
     )
     match sort:
-        case "rinse":
-            return Duration(between(RINSE, key), "rule", why=no_source)
-        case "rub":
-            return Duration(between(RUB, key), "rule", why=no_source)
+        case "rinse" | "rub":
+            span = RINSE if sort == "rinse" else RUB
+            return Duration(between(span, key), "rule", why=no_source)
         case "dry" | "dry_salt":
             span = DRY if sort == "dry" else DRY_SALT
             longest_s = span.high if step.longest_s is None else step.longest_s
@@ -382,9 +382,7 @@ def dish_duration(
         return Duration(physics_s, "physics")
     if beyond:
         return unknown(
-            translate(
-                "Durations", "It may never get to {target} at this pit. Set it hotter."
-            ).format(target=translate("Durations", "its target"))
+            translate("Durations", "It may never get to its target at this pit. Set it hotter.")
         )
     if item.target_c is not None:
         return unknown(
@@ -395,10 +393,3 @@ def dish_duration(
     return unknown(
         translate("Durations", "Nobody said how long it takes. Give it a time or a target.")
     )
-
-
-def _normal_quantile(share: FloatArray) -> FloatArray:
-    from statistics import NormalDist
-
-    normal = NormalDist()
-    return np.array([normal.inv_cdf(float(p)) for p in share])

@@ -66,11 +66,7 @@ class ShareButton(QPushButton):
     @Slot()
     def _on_markdown(self) -> None:
         text = partial(export.summary_to_markdown, units=self._context.units)
-        self._ask(
-            self.tr("Save as Markdown"),
-            "md",
-            {self.tr("Markdown (*.md)"): text},
-        )
+        self._ask(self.tr("Save as Markdown"), "md", {self.tr("Markdown (*.md)"): text})
 
     @Slot()
     def _on_picture(self) -> None:

@@ -103,18 +103,14 @@ class PlanPage(QWidget):
             self.tr("Begin a new plan"),
         )
         self.nothing.asked.connect(self._on_new)
-        self.begin_from = PatternButton(self._context, self.nothing)
+        self.begin_from = self._new_patterns(self.nothing)
         self.begin_from.setObjectName("patternsEmpty")
-        self.begin_from.begun.connect(self._context.choose)
-        self.begin_from.schedule_read.connect(self._saved.save)
         self.nothing.offer_beside(self.begin_from)
         self.body = QWidget(self)
         self.head = PlanHead(self.body)
         self.head.turned.connect(self._show_panes)
         self.head.again_asked.connect(self._on_again)
-        self.patterns = PatternButton(self._context, self.head)
-        self.patterns.begun.connect(self._context.choose)
-        self.patterns.schedule_read.connect(self._saved.save)
+        self.patterns = self._new_patterns(self.head)
         self.head.add_action(self.patterns)
         self._panes = new_row(None, spacing=16)
         new_column(
@@ -164,20 +160,30 @@ class PlanPage(QWidget):
         row.addWidget(self.start)
         return row
 
+    def _new_patterns(self, parent: QWidget) -> PatternButton:
+        patterns = PatternButton(self._context, parent)
+        patterns.begun.connect(self._context.choose)
+        patterns.schedule_read.connect(self._saved.save)
+        return patterns
+
     def _new_panes(self) -> tuple[DishPane, ScheduleEditor]:
         dish = DishPane(self.body, self._context.units)
         editor = ScheduleEditor(self._context.now_s, self.body)
-        editor.set_units(self._context.units)
-        editor.set_ground(self._context.ground)
         self._pieces.listen(dish)
         dish.changed.connect(self._show_status)
         editor.changed.connect(self._show_status)
         editor.save_asked.connect(self._saved.save)
         editor.probe_asked.connect(self._on_probe)
         editor.head.menu.forget_asked.connect(self._saved.forget)
+        self._place(dish, editor)
+        return dish, editor
+
+    def _place(self, dish: DishPane, editor: ScheduleEditor) -> None:
         self._panes.addWidget(dish, 2)
         self._panes.addWidget(editor, 4)
-        return dish, editor
+        dish.set_units(self._context.units)
+        editor.set_units(self._context.units)
+        editor.set_ground(self._context.ground)
 
     def _put_aside(self) -> None:
         """Another cook is chosen: keep what is typed for this one until it is chosen again."""
@@ -195,11 +201,7 @@ class PlanPage(QWidget):
             return False
         throw_away(self._panes, (self.dish, self.editor))
         self.dish, self.editor = found
-        self._panes.addWidget(self.dish, 2)
-        self._panes.addWidget(self.editor, 4)
-        self.dish.set_units(self._context.units)
-        self.editor.set_units(self._context.units)
-        self.editor.set_ground(self._context.ground)
+        self._place(self.dish, self.editor)
         return True
 
     # -- showing ----------------------------------------------------------------------------
