@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from PySide6.QtCore import Qt, QTimer, Slot
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
@@ -44,28 +46,20 @@ class SoundCheckDialog(QDialog):
         self._ask = new_label(self, name="soundCheckAsk", kind="section", wraps=True)
         self._advice = new_label(self, name="soundCheckAdvice", wraps=True)
         self._log = new_label(self, name="soundCheckLog", kind="faint", wraps=True)
-        self._again = self._button("soundCheckAgain", self.tr("&Play it again"))
-        self._no = self._button("soundCheckNo", self.tr("&No"))
-        self._yes = self._button("soundCheckYes", self.tr("&Yes"))
-        self._close = self._button("soundCheckClose", self.tr("&Close"))
-        self._again.clicked.connect(self._begin)
-        self._no.clicked.connect(self._on_no)
-        self._yes.clicked.connect(self._on_yes)
-        self._close.clicked.connect(self.reject)
-        row = new_row(None, self._again, FILL)
-        for button in (self._yes, self._no, self._close):
-            row.addWidget(button)
-        self._column = column = new_column(self, spacing=10, margins=(18, 16, 18, 14))
-        for label in (self._text, self._problem, self._advice, self._ask, self._log):
-            column.addWidget(label)
-        column.addSpacing(6)
-        column.addLayout(row)
+        self._again = self._button("soundCheckAgain", self.tr("&Play it again"), self._begin)
+        self._no = self._button("soundCheckNo", self.tr("&No"), self._on_no)
+        self._yes = self._button("soundCheckYes", self.tr("&Yes"), self._on_yes)
+        self._close = self._button("soundCheckClose", self.tr("&Close"), self.reject)
+        row = new_row(None, self._again, FILL, self._yes, self._no, self._close)
+        labels = (self._text, self._problem, self._advice, self._ask, self._log)
+        self._column = new_column(self, *labels, spacing=10, margins=(18, 16, 18, 14))
+        self._column.addSpacing(6)
+        self._column.addLayout(row)
         self.finished.connect(self._be_quiet)
 
-    def _button(self, name: str, text: str) -> QPushButton:
+    def _button(self, name: str, text: str, on: Callable[[], None]) -> QPushButton:
         # Enter by mistake must not say that it was heard.
-        button = new_button(self, text, name=name, auto=False)
-        return button
+        return new_button(self, text, on, name=name, auto=False)
 
     def showEvent(self, event: QShowEvent) -> None:
         """Begin to play."""

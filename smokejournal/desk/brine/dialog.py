@@ -52,13 +52,18 @@ class BrineDialog(QDialog):
         self.results = BrineResults(self, context.units)
         self.status = new_label(self, name="brineStatus", kind="problem", wraps=True)
         self.put = new_button(
-            self, self.tr("Put it in the plan"), name="brinePut", kind="ember", auto=False
+            self,
+            self.tr("Put it in the plan"),
+            self._on_put,
+            name="brinePut",
+            kind="ember",
+            auto=False,
         )
-        self.close_button = new_button(self, self.tr("Close"), name="brineClose", auto=False)
+        self.close_button = new_button(
+            self, self.tr("Close"), self.reject, name="brineClose", auto=False
+        )
         self._lay_out()
         self.form.changed.connect(self._on_changed)
-        self.put.clicked.connect(self._on_put)
-        self.close_button.clicked.connect(self.reject)
         if step is not None and step.brine is not None:
             self.form.show_asked(step.brine)
         elif items:

@@ -182,10 +182,8 @@ class BenchCalibrate(QWidget):
             self._lead = plan.lead
         self.listening.set_names({c.key: c.name or c.key for c in self._channels})
         wanted = self.channel.currentData()
-        self.channel.clear()
-        for channel in self._channels:
-            self.channel.addItem(channel.name or channel.key, channel.key)
-        self.channel.setCurrentIndex(max(0, self.channel.findData(wanted or self._lead)))
+        channels = [(channel.name or channel.key, channel.key) for channel in self._channels]
+        self.channel.offer(channels, wanted or self._lead)
         self.set_units()
         if self.probe.currentData() != chosen:
             self._on_probe()
@@ -281,13 +279,11 @@ class BenchCalibrate(QWidget):
         number = self.probe.currentData()
         self._top.setRowVisible(self.name, not number)
         kept = next((p for p in self._probes if p.id == number), None)
-        self.grade.blockSignals(True)
         if kept is not None:
-            self.grade.setCurrentIndex(max(0, self.grade.findData(kept.accuracy_class)))
+            self.grade.choose(kept.accuracy_class)
             for channel in self._channels:
                 if channel.probe_id == kept.id:
-                    self.channel.setCurrentIndex(self.channel.findData(channel.key))
-        self.grade.blockSignals(False)
+                    self.channel.choose(channel.key)
         self._show()
 
     def _on_point(self, point: CalibrationPoint) -> None:

@@ -167,6 +167,12 @@ class CookChoice(QWidget):
         self.table.setRowCount(0)
         self.table.setRowCount(len(columns))
         names = {channel.name.casefold(): key for key, channel in self._there.items()}
+        there = self.tr("the channel “{name}”")
+        choices = [
+            (self.tr("leave it out"), ""),
+            *((role_words(role), f"{NEW}{role}") for role in _ROLES),
+            *((there.format(name=channel.name), key) for key, channel in self._there.items()),
+        ]
         used: set[str] = set()
         for row, column in enumerate(columns):
             self.table.put(row, [column.name])
@@ -174,17 +180,13 @@ class CookChoice(QWidget):
                 None,
                 name=f"fromFileGoes_{row}",
                 hears=self.tr("Where the probe of column {name} was").format(name=column.name),
+                choices=choices,
             )
-            goes.addItem(self.tr("leave it out"), "")
-            for role in _ROLES:
-                goes.addItem(role_words(role), f"{NEW}{role}")
-            for there, channel in self._there.items():
-                goes.addItem(self.tr("the channel “{name}”").format(name=channel.name), there)
             key = names.get(column.name.casefold()) or names.get(_plain(column.name).casefold())
             if key is None or key in used:
                 key = f"{NEW}{role_of(Column(str(column.place + 1), label=column.name))}"
             used.add(key)
-            goes.setCurrentIndex(goes.findData(key))
+            goes.choose(key)
             self.table.setCellWidget(row, 1, goes)
             name = QLineEdit(as_name(_plain(column.name)))
             name.setObjectName(f"fromFileName_{row}")

@@ -111,13 +111,8 @@ class FilterRow(QWidget):
         """The pellets that cooks say they burned, to choose from; what is chosen stays."""
         chosen = self.lot.currentData()
         lots = self._context.program.journal.lots_used()
-        self.lot.blockSignals(True)
-        while self.lot.count() > 1:
-            self.lot.removeItem(1)
-        for name in lots:
-            self.lot.addItem(name, name)
-        self.lot.setCurrentIndex(max(0, self.lot.findData(chosen)) if chosen else 0)
-        self.lot.blockSignals(False)
+        every = (self.lot.itemText(0), self.lot.itemData(0))
+        self.lot.offer([every, *((name, name) for name in lots)], chosen)
 
     def asked(self) -> CookFilter:
         """What is filtered by."""

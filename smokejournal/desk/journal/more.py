@@ -70,10 +70,7 @@ class JournalMore(QWidget):
         self._file.setEnabled(writable)
 
     def _button(self, name: str, text: str, slot: Callable[[], None] | None) -> QPushButton:
-        button = new_button(self, text, name=name, kind="quiet", hears=text.replace("&", ""))
-        if slot is not None:
-            button.clicked.connect(slot)
-        return button
+        return new_button(self, text, slot, name=name, kind="quiet", hears=text.replace("&", ""))
 
     def _on_cook_changed(self, change: object) -> None:
         cook_id = getattr(change, "cook_id", None)

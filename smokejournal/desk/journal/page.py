@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QItemSelectionModel, QModelIndex, Qt, QTimer, Signal, Slot
@@ -149,11 +150,10 @@ class JournalPage(QWidget):
         foot.addWidget(self.more)
         column.addLayout(foot)
 
-    def _button(self, name: str, text: str, kind: str, slot: object) -> QPushButton:
-        button = new_button(self, text, name=name, hears=text.replace("&", ""), kind=kind)
-        if slot is not None:
-            button.clicked.connect(slot)
-        return button
+    def _button(
+        self, name: str, text: str, kind: str, on: Callable[[], None] | None
+    ) -> QPushButton:
+        return new_button(self, text, on, name=name, hears=text.replace("&", ""), kind=kind)
 
     def _lay_columns(self) -> None:
         header = self.table.horizontalHeader()

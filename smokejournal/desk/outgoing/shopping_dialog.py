@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
@@ -72,10 +73,9 @@ class ShoppingDialog(QDialog):
             self._on_failed,
         )
 
-    def _button(self, name: str, text: str, slot: object) -> QPushButton:
-        button = new_button(self, text, name=name, auto=False)
+    def _button(self, name: str, text: str, on: Callable[[], None]) -> QPushButton:
+        button = new_button(self, text, on, name=name, auto=False)
         button.setEnabled(False)
-        button.clicked.connect(slot)
         return button
 
     def _on_made(self, text: str) -> None:
@@ -90,10 +90,8 @@ class ShoppingDialog(QDialog):
         self.save.setEnabled(True)
 
     def _on_failed(self, error: BaseException) -> None:
-        why = why_of(error)
-        cure = cure_of(error)
-        text = self.tr("The list could not be made: {why}").format(why=why)
-        self.state.setText(f"{text} {cure}".strip())
+        text = self.tr("The list could not be made: {why}").format(why=why_of(error))
+        self.state.setText(f"{text} {cure_of(error)}".strip())
 
     @Slot()
     def _on_copy(self) -> None:

@@ -40,9 +40,7 @@ class ScheduleHead(QWidget):
         self._redo.setToolTip(self.tr("Ctrl+Shift+Z"))
 
     def _button(self, name: str, text: str, slot: Callable[[], None] | None = None) -> QPushButton:
-        button = new_button(self, text, name=name)
-        if slot is not None:
-            button.clicked.connect(slot)
+        button = new_button(self, text, slot, name=name)
         self._row.addWidget(button, 0, Qt.AlignmentFlag.AlignTop)
         return button
 

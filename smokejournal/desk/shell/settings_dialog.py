@@ -10,7 +10,6 @@ from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
     QFormLayout,
-    QHBoxLayout,
     QPushButton,
     QWidget,
 )
@@ -20,7 +19,7 @@ from smokejournal.cook.text.quantities import Units
 from smokejournal.desk.base.background import in_background
 from smokejournal.desk.base.context import DeskContext
 from smokejournal.desk.base.dialogs import SettingsSaver, open_dialog
-from smokejournal.desk.base.widgets import new_button, new_column, new_label, new_row, say
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_label, new_row, say
 from smokejournal.desk.parts.choice_box import ChoiceBox
 from smokejournal.desk.parts.fields import MassField, TextField
 from smokejournal.desk.parts.zone_box import ZoneBox, machine_zone
@@ -60,38 +59,32 @@ class SettingsDialog(SettingsSaver):
         self.units: dict[str, QComboBox] = {}
         form = QFormLayout()
         form.setVerticalSpacing(8)
-        presets = QHBoxLayout()
-        for name, text, slot in (
-            ("settingsMetric", self.tr("All &metric"), self._on_metric),
-            ("settingsUs", self.tr("All &US"), self._on_us),
-        ):
-            button = new_button(self, text, slot, name=name, auto=False)
-            presets.addWidget(button)
-        presets.addStretch(1)
-        form.addRow(self.tr("Units"), presets)
+        metric = self._more(self.tr("All &metric"), self._on_metric, "settingsMetric")
+        us = self._more(self.tr("All &US"), self._on_us, "settingsUs")
+        form.addRow(self.tr("Units"), new_row(None, metric, us, FILL))
         for unit in UNIT_NAMES:
             self.units[unit] = self._box(
                 f"settingsUnit_{unit}",
                 self._unit_label(unit),
-                [(choice, self._unit_words(choice)) for choice in settings.unit_choices(unit)],
+                [(self._unit_words(choice), choice) for choice in settings.unit_choices(unit)],
             )
             form.addRow(self._unit_label(unit), self.units[unit])
         self.ground = self._box(
             "settingsGround",
             self.tr("Ground"),
             [
-                ("day", self.tr("day")),
-                ("sun", self.tr("bright sun")),
-                ("night", self.tr("night")),
+                (self.tr("day"), "day"),
+                (self.tr("bright sun"), "sun"),
+                (self.tr("night"), "night"),
             ],
         )
         self.ground_by = self._box(
             "settingsGroundBy",
             self.tr("Night"),
             [
-                ("hand", self.tr("chosen by hand")),
-                ("time", self.tr("by the time of day")),
-                ("system", self.tr("as the system is dark")),
+                (self.tr("chosen by hand"), "hand"),
+                (self.tr("by the time of day"), "time"),
+                (self.tr("as the system is dark"), "system"),
             ],
         )
         self.ground_by.setToolTip(
@@ -101,7 +94,7 @@ class SettingsDialog(SettingsSaver):
         self.night_from = TimeOfDayField("settingsNightFrom", self.tr("Night from"), self)
         self.night_to = TimeOfDayField("settingsNightTo", self.tr("Night to"), self)
         self.page = self._box(
-            "settingsPage", self.tr("Page"), [("A4", "A4"), ("Letter", self.tr("US Letter"))]
+            "settingsPage", self.tr("Page"), [("A4", "A4"), (self.tr("US Letter"), "Letter")]
         )
         self.currency = TextField("settingsCurrency", self.tr("Currency"), self, longest=3)
         self.currency.edit.setFixedWidth(120)
@@ -152,8 +145,7 @@ class SettingsDialog(SettingsSaver):
     def _more(self, text: str, on: Callable[[], None], name: str) -> QPushButton:
         return new_button(self, text, on, name=name, auto=False)
 
-    def _box(self, name: str, label: str, items: list[tuple[str, str]]) -> QComboBox:
-        choices = [(words, value) for value, words in items]
+    def _box(self, name: str, label: str, choices: list[tuple[str, str]]) -> ChoiceBox:
         return ChoiceBox(self, name=name, hears=label, choices=choices)
 
     def _unit_label(self, unit: str) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtCore import Qt, Signal, SignalInstance, Slot
 from PySide6.QtWidgets import (
     QMenu,
     QPushButton,
@@ -13,7 +13,7 @@ from PySide6.QtWidgets import (
 from smokejournal.cook.progress.sentence import Sentence
 from smokejournal.cook.progress.standing import Standing
 from smokejournal.desk.base.theme import SENTENCE_PX, TITLE_PX, set_kind
-from smokejournal.desk.base.widgets import new_button, new_column, new_row, say
+from smokejournal.desk.base.widgets import FILL, new_button, new_column, new_row, say
 from smokejournal.desk.parts.short_label import ShortLabel
 from smokejournal.desk.parts.single_keys import plain_text
 from smokejournal.desk.tend.fit_label import FitLabel
@@ -112,14 +112,16 @@ class StageControls(QWidget):
         super().__init__(parent)
         self.setObjectName("stageControls")
         self.setAccessibleName(self.tr("Stage"))
-        self._begin = self._button("stageBegin", self.tr("Begin the cook  Enter"))
-        self._confirm = self._button("stageConfirm", self.tr("Confirm  Enter"))
+        begin, lead = self.tr("Begin the cook  Enter"), self.tr("Let the check probe lead")
+        self._begin = self._button("stageBegin", begin, self.begin_asked)
+        set_kind(self._begin, "ember")
+        self._confirm = self._button("stageConfirm", self.tr("Confirm  Enter"), self.confirm_asked)
         self._extend = self._button("stageExtend", self.tr("More time  X"))
-        self._skip = self._button("stageSkip", self.tr("Skip  K"))
+        self._skip = self._button("stageSkip", self.tr("Skip  K"), self.skip_asked)
         self._back = self._button("stagePutBack", self.tr("Put back  B"))
-        self._lead = self._button("stageLead", self.tr("Let the check probe lead"))
-        self._close = self._button("stageClose", self.tr("Close the cook"))
-        self._taste = self._button("stageTaste", self.tr("Go to Taste"))
+        self._lead = self._button("stageLead", lead, self.lead_asked)
+        self._close = self._button("stageClose", self.tr("Close the cook"), self.close_asked)
+        self._taste = self._button("stageTaste", self.tr("Go to Taste"), self.taste_asked)
         self._extend_menu = QMenu(self._extend)
         for minutes in EXTENSIONS_MIN:
             action = self._extend_menu.addAction(
@@ -135,33 +137,15 @@ class StageControls(QWidget):
         self._back_menu.triggered.connect(self._on_back)
         self._back.setMenu(self._back_menu)
         self._back_to: tuple[tuple[str, str], ...] = ()
-        row = new_row(self, spacing=6, margins=0)
-        for button in (
-            self._begin,
-            self._confirm,
-            self._extend,
-            self._skip,
-            self._back,
-            self._lead,
-            self._taste,
-        ):
-            row.addWidget(button)
-        # Away from the others: it is wanted once, and never by mistake.
-        row.addStretch(1)
-        row.addWidget(self._close)
-        self._begin.clicked.connect(self.begin_asked)
-        self._confirm.clicked.connect(self.confirm_asked)
-        self._skip.clicked.connect(self.skip_asked)
-        self._lead.clicked.connect(self.lead_asked)
-        self._close.clicked.connect(self.close_asked)
-        self._taste.clicked.connect(self.taste_asked)
+        at_hand = (self._begin, self._confirm, self._extend, self._skip, self._back, self._lead)
+        # Closing is away from the others: it is wanted once, and never by mistake.
+        new_row(self, *at_hand, self._taste, FILL, self._close, spacing=6, margins=0)
 
     def show_standing(self, standing: Standing, said: Sentence) -> None:
         """Offer what may be said now; what needs the hand most is in ember."""
         run = standing.current
         running = standing.phase == "running" and run is not None
         self._begin.setVisible(standing.phase == "planned")
-        set_kind(self._begin, "ember" if True else "quick")
         self._confirm.setVisible(running)
         self._confirm.setText(
             self.tr("Confirm  Enter") if said.wants_hand else self.tr("End this stage now")
@@ -215,8 +199,8 @@ class StageControls(QWidget):
             self._lead.setText(plain_text(text))
             self._lead.setAccessibleName(text)
 
-    def _button(self, name: str, text: str) -> QPushButton:
-        button = new_button(self, text, name=name, hears=text)
+    def _button(self, name: str, text: str, on: SignalInstance | None = None) -> QPushButton:
+        button = new_button(self, text, on, name=name, hears=text)
         button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         button.hide()
         return button
