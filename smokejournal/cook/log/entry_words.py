@@ -129,7 +129,7 @@ def entry_words(what: e.Payload, units: Units = METRIC, names: Names | None = No
                 return translate("Entry", "Lid opened")
             return translate("Entry", "Lid closed")
         case e.Wrap():
-            return _join(_wrap_words(what.material), what.item)
+            return _join(wrap_words(what.material), what.item)
         case e.Spritz():
             if not what.liquid:
                 return translate("Entry", "Spritzed")
@@ -230,7 +230,8 @@ def _channel(channel: Channel, units: Units) -> str:
     return _join(text, channel.place, offset)
 
 
-def _wrap_words(material: e.WrapMaterial) -> str:
+def wrap_words(material: e.WrapMaterial) -> str:
+    """What was done with the piece: wrapped in foil, in paper, …"""
     return {
         "foil": translate("Entry", "Wrapped in foil"),
         "paper": translate("Entry", "Wrapped in paper"),

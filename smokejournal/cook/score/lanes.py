@@ -29,6 +29,7 @@ from smokejournal.cook.log.entries import (
     WeatherObserved,
     Wrap,
 )
+from smokejournal.cook.log.entry_words import precipitation_words, sky_words, wrap_words
 from smokejournal.cook.log.readings import Channel
 from smokejournal.cook.log.schedule import Schedule
 from smokejournal.cook.progress.lids import lid_spans
@@ -91,7 +92,7 @@ def _mark(
             text = translate("Score", "Lid open") if what.open else translate("Score", "Lid shut")
             return "lid", text, None
         case Wrap():
-            return "wrap", _and(wrap_words(what), what.item), None
+            return "wrap", _and(wrap_words(what.material), what.item), None
         case Spritz():
             return "spritz", _and(translate("Score", "Spritzed"), what.liquid), None
         case FuelAdded():
@@ -151,17 +152,6 @@ def _and(text: str, more: str) -> str:
 def _name(key: str, channels: Mapping[str, Channel]) -> str:
     channel = channels.get(key)
     return channel.name if channel is not None and channel.name else key
-
-
-def wrap_words(wrap: Wrap) -> str:
-    """ "Wrapped in foil"."""
-    return {
-        "foil": translate("Score", "Wrapped in foil"),
-        "paper": translate("Score", "Wrapped in paper"),
-        "leaves": translate("Score", "Wrapped in leaves"),
-        "pan": translate("Score", "Put in a pan"),
-        "none": translate("Score", "Not wrapped"),
-    }[wrap.material]
 
 
 def fuel_of(entries: Sequence[Entry], burning_from_s: float | None) -> tuple[ScoreLevel, ...]:
@@ -262,22 +252,7 @@ def weather_of(entries: Sequence[Entry]) -> tuple[ScoreWeather, ...]:
 
 def weather_words(seen: WeatherObserved) -> str:
     """Sky and what falls from it: "overcast, drizzle"."""
-    sky = {
-        None: "",
-        "clear": translate("Score", "clear"),
-        "few": translate("Score", "few clouds"),
-        "scattered": translate("Score", "some clouds"),
-        "broken": translate("Score", "mostly cloudy"),
-        "overcast": translate("Score", "overcast"),
-        "fog": translate("Score", "fog"),
-    }[seen.sky]
-    falls = {
-        None: "",
-        "none": "",
-        "drizzle": translate("Score", "drizzle"),
-        "rain": translate("Score", "rain"),
-        "snow": translate("Score", "snow"),
-        "sleet": translate("Score", "sleet"),
-        "hail": translate("Score", "hail"),
-    }[seen.precipitation]
-    return ", ".join(part for part in (sky, falls) if part)
+    said = [sky_words(seen.sky)] if seen.sky is not None else []
+    if seen.precipitation not in (None, "none"):
+        said.append(precipitation_words(seen.precipitation))
+    return ", ".join(said)

@@ -359,7 +359,7 @@ def test_the_words_tell_what_the_picture_shows() -> None:
         "Stage: Wrapped since ",
         "Lid open, for ",
         "Fuel left: 4.1 ± 0.3 kg",
-        "Weather: 7 °C, clear, wind 1.5 m/s",
+        "Weather: 7 °C, clear sky, wind 1.5 m/s",
     ):
         assert part in words
     assert "°F" in score_words(found, US)
