@@ -148,8 +148,10 @@ class PreviewPanel(QWidget):
 
     def _fit(self) -> None:
         """What came has the room that it needs, up to half of it: what was read needs the rest."""
-        room = self.table.viewport().width() - self.table.columnWidth(WHEN)
-        self.table.setColumnWidth(RAW, min(max(self.table.sizeHintForColumn(RAW), 160), room // 2))
+        # By the panel's own width: as it is resized, the table still has its old one.
+        half = (self.width() - self.table.columnWidth(WHEN)) // 2
+        needs = max(self.table.sizeHintForColumn(RAW), 160) if self._lines else half
+        self.table.setColumnWidth(RAW, min(needs, half))
 
     def _counted(self) -> str:
         self._fit()

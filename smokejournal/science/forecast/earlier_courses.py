@@ -16,8 +16,18 @@ from typing import Final
 
 import numpy as np
 
-from smokejournal.science.forecast.meat_record import MeatRecord
-from smokejournal.science.forecast.values import COOK, CookSoFar, FloatArray, ProbeCourse, Wrapping
+from smokejournal.science.forecast.meat_record import SETTLES_S, MeatRecord
+from smokejournal.science.forecast.recalibration import LEAST_S, TOLD_SCORE
+from smokejournal.science.forecast.values import (
+    COOK,
+    HIGH,
+    LOW,
+    MIDDLE,
+    CookSoFar,
+    FloatArray,
+    ProbeCourse,
+    Wrapping,
+)
 from smokejournal.science.numbers.refusals import ENDLESS, PARTS, refuses
 
 #: How far apart the times left of two cooks of one person's pit and cut are, from one temperature on, as a
@@ -32,14 +42,8 @@ SIZE_WITHIN: Final = 2.0 ** (1.0 / 3.0)
 _SHORT_K: Final = 0.5
 #: A course is kept at temperatures this far apart [K]: in between it is nearly straight.
 STEP_K: Final = 2.0
-#: Moves by more than a factor of e are left to the bodies: then something else is different.
+#: No forecast is moved by more than this, a factor of e: then something else is different.
 FURTHEST: Final = 1.0
-#: Places in SHARES of the ends of the interval that is told, and how far apart those of a normal are [sd].
-_LOW, _MIDDLE, _HIGH = 1, 9, 17
-_APART: Final = 2.563
-_LEAST_S: Final = 30.0
-#: A probe that was put in again is left out for so long.
-_SETTLES_S: Final = 300.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +61,7 @@ def _rising(record: MeatRecord) -> tuple[FloatArray, FloatArray]:
     """Since the meat went in [s], and the highest that was read of it by then, where the probe is now."""
     from_s = record.start_s
     if record.moved_s is not None:
-        from_s = max(from_s, record.moved_s + _SETTLES_S)
+        from_s = max(from_s, record.moved_s + SETTLES_S)
     since = record.time_s >= from_s
     highest_c = np.maximum.accumulate(record.probe_c[since])
     return record.time_s[since] - record.start_s, np.asarray(highest_c, dtype=np.float64)
@@ -131,8 +135,8 @@ def drawn_by(
     forecast's middle tells no time.
     """
     now_c, pit_c = _rising(record)[1], _pit_c(record)
-    middle_s = float(remaining_s[_MIDDLE])
-    if not len(now_c) or not _LEAST_S < middle_s < math.inf:
+    middle_s = float(remaining_s[MIDDLE])
+    if not len(now_c) or not LEAST_S < middle_s < math.inf:
         return Drawn()
     found = []
     for course in courses:
@@ -144,11 +148,9 @@ def drawn_by(
     if not found:
         return Drawn()
     took_s = tuple(sorted(found))
-    logs = [math.log(max(one, _LEAST_S)) for one in took_s]
-    low, middle, high = (
-        math.log(max(float(remaining_s[n]), _LEAST_S)) for n in (_LOW, _MIDDLE, _HIGH)
-    )
-    spread = (high - low) / _APART if math.isfinite(high) else 2.0 * (middle - low) / _APART
+    logs = [math.log(max(one, LEAST_S)) for one in took_s]
+    low, middle, high = (math.log(max(float(remaining_s[n]), LEAST_S)) for n in (LOW, MIDDLE, HIGH))
+    spread = (0.5 * (high - low) if math.isfinite(high) else middle - low) / TOLD_SCORE
     # The next cook differs from the mean of `n` as it does from one, and that mean is not quite known.
     other = COURSE_SD**2 * (1.0 + 1.0 / len(logs))
     weight = spread**2 / (spread**2 + other)
@@ -162,7 +164,7 @@ def drawn(remaining_s: FloatArray, middle_s: float, by: Drawn) -> FloatArray:
     reached stays so."""
     if not by.took_s or not 0.0 < middle_s < math.inf:
         return remaining_s.copy()
-    off = np.log(np.maximum(remaining_s, _LEAST_S) / max(middle_s, _LEAST_S))
-    moved = max(middle_s, _LEAST_S) * np.exp(by.shift + by.narrowed * off)
+    off = np.log(np.maximum(remaining_s, LEAST_S) / max(middle_s, LEAST_S))
+    moved = max(middle_s, LEAST_S) * np.exp(by.shift + by.narrowed * off)
     # What is as good as there is there, whatever was earlier.
-    return np.where(remaining_s > _LEAST_S, moved, remaining_s)
+    return np.where(remaining_s > LEAST_S, moved, remaining_s)

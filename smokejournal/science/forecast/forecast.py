@@ -33,12 +33,16 @@ from smokejournal.science.forecast.meat_record import MeatRecord, clean
 from smokejournal.science.forecast.recalibration import TOLD_SCORE, recalibrated, recalibration
 from smokejournal.science.forecast.values import (
     COOK,
+    HIGH,
+    LOW,
+    MIDDLE,
     SHARES,
     CookSoFar,
     Finding,
     FloatArray,
     Forecast,
     Leg,
+    ProbeCourse,
     Standing,
 )
 from smokejournal.science.numbers.refusals import ENDLESS, PARTS, refuses
@@ -46,8 +50,6 @@ from smokejournal.science.numbers.refusals import ENDLESS, PARTS, refuses
 #: Less of the meat's course than this is too little to say anything.
 _TOO_EARLY_S = 360.0
 _MAY_NOT = 0.25
-#: Places in SHARES of the ends of the interval that is told.
-_LOW, _HIGH = 1, 17
 _LONGEST_S = 12 * 3600.0
 #: What was last read so long ago says nothing of now.
 _STALE_S = 12 * 3600.0
@@ -77,8 +79,10 @@ def forecasts(cook: CookSoFar, plans: Sequence[tuple[Leg, ...]]) -> list[Forecas
         standing = bare if bare == "reached" else "no_readings"
         return [Forecast(standing, cook.now_s, noticed=("no_pit",)) for _ in plans]
     probable = found.fit.most_probable()
-    members_say = {legs: _members_say(found, probable, legs) for legs in (*plans, cook.legs)}
-    by = _drawn_by(found, members_say[cook.legs][1])
+    courses = () if cook.prior is None else cook.prior.courses
+    asked = (*plans, cook.legs) if courses else plans
+    members_say = {legs: _members_say(found, probable, legs) for legs in asked}
+    by = _drawn_by(found, courses, members_say[cook.legs][1]) if courses else Drawn()
     found_all = [_one(found, *members_say[legs], by) for legs in plans]
     if bare is None:
         return found_all
@@ -168,19 +172,18 @@ def _members_say(
     return ahead, remaining_s * _to_the_most_probable(found, probable, legs, remaining_s)
 
 
-def _drawn_by(found: Fitted, remaining_s: FloatArray) -> Drawn:
+def _drawn_by(found: Fitted, courses: Sequence[ProbeCourse], remaining_s: FloatArray) -> Drawn:
     """What the courses of earlier cooks make of the forecast, by what is really planned: several plans are
     drawn alike, so that what one of them changes stays what it was."""
     cook = found.cook
-    courses = () if cook.prior is None else cook.prior.courses
     return drawn_by(courses, cook, found.record, material_of(cook), quantiles(remaining_s))
 
 
 def _one(found: Fitted, ahead: FutureTimes, remaining_s: FloatArray, drawn_as: Drawn) -> Forecast:
     cook, record, fit = found.cook, found.record, found.fit
-    remaining_s = drawn(remaining_s, float(quantiles(remaining_s)[len(SHARES) // 2]), drawn_as)
+    remaining_s = drawn(remaining_s, float(quantiles(remaining_s)[MIDDLE]), drawn_as)
     elapsed_s = max(cook.now_s - record.start_s, 0.0)
-    middle_s = float(quantiles(remaining_s)[len(SHARES) // 2])
+    middle_s = float(quantiles(remaining_s)[MIDDLE])
     way = elapsed_s / (elapsed_s + middle_s) if math.isfinite(middle_s) and middle_s > 0 else 1.0
     by = recalibration(cook.cut, way, () if cook.prior is None else cook.prior.fell)
     by = replace(by, scale=max(by.scale, _least_scale(cook, record, quantiles(remaining_s))))
@@ -223,9 +226,7 @@ def _to_the_most_probable(
     off, on courses of these very equations (tests/science/forecast/test_forecast.py) as on the open part
     of both families of simulated cooks. Never beyond the members' own interval.
     """
-    low_s, middle_s, high_s = (
-        float(quantiles(remaining_s)[n]) for n in (_LOW, len(SHARES) // 2, _HIGH)
-    )
+    low_s, middle_s, high_s = (float(quantiles(remaining_s)[n]) for n in (LOW, MIDDLE, HIGH))
     if not 0.0 < middle_s < math.inf:
         return 1.0
     alone = _ahead(found, probable, legs, Quiet())
@@ -236,9 +237,9 @@ def _to_the_most_probable(
 def _least_scale(cook: CookSoFar, record: MeatRecord, remaining_s: FloatArray) -> float:
     """However well earlier forecasts came out, no interval gets narrower than what the error of the
     readings makes of the time at the pace of now. At most 1: the members have that error already."""
-    if not math.isfinite(remaining_s[_HIGH]):
+    if not math.isfinite(remaining_s[HIGH]):
         return 0.0
-    spread_s = 0.5 * float(remaining_s[_HIGH] - remaining_s[_LOW]) / TOLD_SCORE
+    spread_s = 0.5 * float(remaining_s[HIGH] - remaining_s[LOW]) / TOLD_SCORE
     slope_k_s = record.slope_k_s(cook.now_s - 2400.0, cook.now_s)
     if spread_s <= 0.0 or slope_k_s <= 0.0:
         return 0.0

@@ -30,7 +30,7 @@ EVERY_S = 5.0
 #: A check probe with fewer readings, or without any for this share of the cook, says too little of it.
 _FEW, _SILENT_SHARE = 8, 0.2
 #: A probe that was put in again is left out for so long: its lag, and meat that closes around it.
-_SETTLES_S = 300.0
+SETTLES_S = 300.0
 #: Windows are looked at side by side, this many readings at once (2 MB).
 _AT_ONCE = 250_000
 
@@ -295,7 +295,7 @@ def check_of(cook: CookSoFar, record: MeatRecord) -> tuple[MeatRecord | None, bo
         return None, True
     from_s = record.start_s
     if check.moved_s is not None:
-        from_s = max(from_s, check.moved_s + _SETTLES_S)
+        from_s = max(from_s, check.moved_s + SETTLES_S)
     since = check.time_s >= from_s
     check = replace(check, time_s=check.time_s[since], probe_c=check.probe_c[since])
     silent_s = max(_GAP_S, _SILENT_SHARE * (cook.now_s - record.start_s))

@@ -48,7 +48,8 @@ _NORMAL: Final = NormalDist()
 TOLD_SCORE: Final = _NORMAL.inv_cdf(_TOLD)
 HALF_WAY: Final = 0.5
 SCORES: Final = np.array([_NORMAL.inv_cdf(float(share)) for share in SHARES])
-_LEAST_S: Final = 30.0
+#: Less than this is as good as there: it is moved no further [s].
+LEAST_S: Final = 30.0
 
 
 @refuses(way=between("way", 0.0, 1.0), fell=PARTS)
@@ -87,7 +88,7 @@ def _reach(variance: float, worth: float, freedom: float) -> float:
 
 def _log_of(remaining_s: FloatArray) -> FloatArray:
     """Logarithms that rise, by a hair where two are alike."""
-    logs = np.log(np.maximum(remaining_s, _LEAST_S))
+    logs = np.log(np.maximum(remaining_s, LEAST_S))
     rising = np.maximum.accumulate(logs)
     return np.asarray(rising + 1e-9 * np.arange(len(rising)))
 
@@ -110,7 +111,7 @@ def score_of(remaining_s: FloatArray, came_s: float) -> float | None:
     if not finite[len(SHARES) // 2] or not math.isfinite(came_s):
         return None
     scores, logs = SCORES[finite], _log_of(remaining_s[finite])
-    came = math.log(max(came_s, _LEAST_S))
+    came = math.log(max(came_s, LEAST_S))
     low, high = _ends(scores, logs)
     if came < logs[0]:
         return float(scores[0] + (came - logs[0]) / low)
@@ -145,5 +146,5 @@ def recalibrated(remaining_s: FloatArray, by: Recalibration) -> FloatArray:
     if finite < count:
         out[wanted > 0.5 * (scores[finite - 1] + scores[finite])] = math.inf
     placed = np.empty(count)
-    placed[order] = np.where(out <= _LEAST_S, np.minimum(out, ordered), out)
+    placed[order] = np.where(out <= LEAST_S, np.minimum(out, ordered), out)
     return placed

@@ -32,6 +32,8 @@ Standing = Literal[
 ]
 #: The shares at which remaining times are reported.
 SHARES: FloatArray = np.round(np.arange(1, 20) * 0.05, 2)
+#: Places in SHARES of the ends of the interval that is told, and of the middle.
+LOW, MIDDLE, HIGH = 1, 9, 17
 #: A lid that is opened again this soon after the cook said that the meat isn't wrapped is no new reason
 #: to ask [s]. It also covers how far the found moment wanders as readings come. Our own judgment.
 WRAP_ANSWER_HOLDS_S = 900.0
